@@ -1,0 +1,110 @@
+"""Yarn in a fabric: its diameter, how tightly it is knit, what suits the bed, what a plan says wrongly of it."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from purlside.yarncount import ALLOWED_COUNT, LENGTH_COUNTS, CountError, tex_of
+
+if TYPE_CHECKING:
+    from purlside.plan import Plan, Yarn
+
+_PLAIN_NUMBER = re.compile(r"[0-9]+(?:\.[0-9]+)?")
+
+USUAL_TIGHTNESS = (13.0, 15.0)
+"""Tightness factor K of plain wool as usually knit, √tex / cm."""
+
+POSSIBLE_TIGHTNESS = (9.0, 19.0)
+"""Tightness factors met at all, √tex / cm; from memory."""
+
+JAMMED = 16.67
+"""Loop length over yarn diameter below which the loops of plain knitting jam: Chamberlain; Peirce 1947 gives 16.668."""
+
+
+def yarn_tex(yarn: Yarn) -> tuple[float, str] | None:
+    """(tex, where it is from) of a plan's yarn; None if the plan does not say. Raises CountError."""
+    if yarn.tex is not None:
+        return yarn.tex, "the plan's tex"
+    if yarn.count is not None:
+        return tex_of(yarn.count), f"the plan's count, {yarn.count}"
+    return None
+
+
+def diameter_mm(tex: float, density: float | None = None) -> float:
+    """Diameter of a yarn in mm, taken as a round rod.
+
+    ``density`` is that of the yarn, air and all, in g/cm³. Without it Peirce's
+    d = 0.0374 √tex (*Textile Research Journal* 17, 1947), which stands for 0.91 g/cm³.
+    """
+    if density is None:
+        return 0.0374 * math.sqrt(tex)
+    if density <= 0:
+        raise ValueError("density must be above 0 g/cm³")
+    return 0.035682 * math.sqrt(tex / density)
+
+
+def tightness(tex: float, loop_mm: float) -> float:
+    """Tightness factor K = √tex / l, l in cm (Munden's school; also called cover factor)."""
+    return math.sqrt(tex) / (loop_mm / 10)
+
+
+def tightness_words(factor: float) -> str:
+    """How a tightness factor compares with what is usual for plain wool."""
+    low, high = USUAL_TIGHTNESS
+    if not POSSIBLE_TIGHTNESS[0] <= factor <= POSSIBLE_TIGHTNESS[1]:
+        return f"outside {POSSIBLE_TIGHTNESS[0]:g}-{POSSIBLE_TIGHTNESS[1]:g}, what can be knit: check tex and loop"
+    if factor < low:
+        return f"looser than the usual {low:g}-{high:g} of plain wool"
+    return f"tighter than the usual {low:g}-{high:g} of plain wool" if factor > high else f"usual ({low:g}-{high:g})"
+
+
+def area_mass(loops_per_cm2: float, loop_mm: float, tex: float) -> float:
+    """Mass of plain fabric in g/m²."""
+    return loops_per_cm2 * loop_mm * tex / 100
+
+
+def usual_tex(pitch_mm: float) -> float:
+    """The yarn that suits a bed: worsted count = gauge² / 9, gauge in needles an inch.
+
+    D. J. Spencer, *Knitting Technology*.
+    """
+    gauge = 25.4 / pitch_mm
+    return LENGTH_COUNTS["worsted"] / (gauge**2 / 9)
+
+
+@dataclass(frozen=True, slots=True)
+class YarnProblem:
+    """A value of the plan's yarn that is wrong: its key, what was found, what is allowed."""
+
+    key: str
+    found: str
+    allowed: str
+
+    def __str__(self) -> str:
+        return f"{self.key}: found {self.found}; allowed is {self.allowed}"
+
+
+def problems(plan: Plan) -> list[YarnProblem]:
+    """What is wrong with the yarn of a plan that each value by itself does not show; empty if all is well."""
+    found: list[YarnProblem] = []
+    if plan.yarn.count is not None:
+        try:
+            tex_of(plan.yarn.count)
+        except CountError as error:
+            found.append(YarnProblem("yarn.count", str(error), ALLOWED_COUNT))
+    return found + loop_problems(plan.yarn.loop_mm, plan.machine.dial)
+
+
+def loop_problems(loop_mm: Mapping[str, float], dial: tuple[float, float]) -> list[YarnProblem]:
+    """Keys of ``loop_mm`` that are no size on the dial."""
+    allowed = f"a stitch size on the dial, {dial[0]:g} to {dial[1]:g}"
+    found: list[YarnProblem] = []
+    for key in loop_mm:
+        on_dial = bool(_PLAIN_NUMBER.fullmatch(key)) and dial[0] <= float(key) <= dial[1]
+        if not on_dial:
+            found.append(YarnProblem(f'yarn.loop_mm."{key}"', f'"{key}"', allowed))
+    return found
