@@ -44,7 +44,8 @@ def diameter_mm(tex: float, density: float | None = None) -> float:
         return 0.0374 * math.sqrt(tex)
     if density <= 0:
         raise ValueError("density must be above 0 g/cm³")
-    return 0.035682 * math.sqrt(tex / density)
+    # A rod of 1 km weighing tex grams: d mm = 0.035682 √(tex / density).
+    return 2 / math.sqrt(1000 * math.pi) * math.sqrt(tex / density)
 
 
 def tightness(tex: float, loop_mm: float) -> float:

@@ -1,0 +1,160 @@
+"""Yarn counts, loops and fibres against published values, and conversions against another library."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+import numpy as np
+import pint
+import pytest
+
+from purlside.fibres import FIBRES
+from purlside.loops import RELAXATIONS, fit, gauge_from_loop, loop_from_gauge
+from purlside.yarn import JAMMED, USUAL_TIGHTNESS, area_mass, diameter_mm, tightness, usual_tex
+from purlside.yarncount import LENGTH_COUNTS, WEIGHT_COUNTS, count_in, tex_of
+
+UNITS: Any = pint.UnitRegistry()
+
+
+@pytest.mark.parametrize(
+    ("system", "constant"),
+    [("Ne", 590.5412), ("worsted", 885.8119), ("run", 310.0342), ("Nm", 1000.0), ("lea", 1653.5155)],
+)
+def test_tex_times_number_is_the_constant_of_the_standard(system: str, constant: float) -> None:
+    """ASTM D2260 (consistent with ISO 2947), tables of constants; to 1e-5."""
+    assert LENGTH_COUNTS[system] == pytest.approx(constant, rel=1e-5)
+
+
+def test_denier_is_nine_to_a_tex() -> None:
+    """ASTM D2260."""
+    assert count_in(100, "denier") == pytest.approx(900)
+    assert count_in(100, "dtex") == pytest.approx(1000)
+
+
+def test_published_examples_of_counts() -> None:
+    """30 tex is Ne 19.7, worsted = 1.5 × and run = 0.525 × the cotton number: ASTM D2260."""
+    assert count_in(30, "Ne") == pytest.approx(19.7, abs=0.05)
+    assert count_in(30, "worsted") / count_in(30, "Ne") == pytest.approx(1.5)
+    assert count_in(30, "run") / count_in(30, "Ne") == pytest.approx(0.525)
+
+
+def test_plied_yarns_worked_by_hand() -> None:
+    """2/28 Nm: 2 · 1000/28. 2/14 worsted: 2 · 885.8119/14."""
+    assert tex_of("2/28 Nm") == pytest.approx(71.43, abs=0.005)
+    assert tex_of("2/14 worsted") == pytest.approx(126.54, abs=0.006)
+
+
+@pytest.mark.parametrize(
+    ("system", "unit"),
+    [("tex", "tex"), ("dtex", "dtex"), ("denier", "denier"), ("Nm", "number_meter"), ("Ne", "number_english")],
+)
+@pytest.mark.parametrize("number", [1.5, 7, 20, 150])
+def test_counts_agree_with_pint(system: str, unit: str, number: float) -> None:
+    quantity = UNITS.Quantity(number, unit)
+    # pint takes Nm and Ne as length by weight and does not turn them over by itself.
+    tex = ((1 / quantity) if system in LENGTH_COUNTS else quantity).to("gram / kilometer").magnitude
+    assert (LENGTH_COUNTS[system] / number if system in LENGTH_COUNTS else number * WEIGHT_COUNTS[system]) == (
+        pytest.approx(tex, rel=1e-5)
+    )
+    if 1 <= tex <= 20_000:
+        assert tex_of(f"{number} {system}") == pytest.approx(tex, rel=1e-5)
+
+
+@pytest.mark.parametrize(("system", "yards"), [("worsted", 560), ("run", 1600), ("lea", 300)])
+def test_counts_pint_does_not_know_agree_with_its_yards_and_pounds(system: str, yards: int) -> None:
+    tex = (1 / UNITS.Quantity(8 * yards, "yard / pound")).to("gram / kilometer").magnitude
+    assert tex_of(f"8 {system}") == pytest.approx(tex, rel=1e-9)
+
+
+def test_metres_and_yards_by_weight_agree_with_pint() -> None:
+    tex = (UNITS.Quantity(1, "pound") / UNITS.Quantity(1800, "yard")).to("gram / kilometer").magnitude
+    assert tex_of("1800 yd/lb") == pytest.approx(tex, rel=1e-9)
+    assert tex_of("420 m per 100 g") == pytest.approx(100 / 0.42)
+
+
+def test_munden_fully_relaxed_wool() -> None:
+    """Munden, J. Text. Inst. 50 (1959) T448: l 0.5 cm gives 11.0 courses and 8.4 wales a cm."""
+    stitches, rows = gauge_from_loop(5.0, "fully relaxed")
+    assert rows / 10 == pytest.approx(11.0)
+    assert stitches / 10 == pytest.approx(8.4)
+    # The three constants are published apart from each other: ks is not exactly kc·kw.
+    assert loop_from_gauge(84, 110, "fully relaxed") == pytest.approx(5.0, rel=0.005)
+
+
+def test_the_constants_of_each_relaxed_state_agree_with_each_other_to_a_percent() -> None:
+    """Dry and wet relaxed from memory; fully relaxed read in Munden 1959."""
+    for state in RELAXATIONS.values():
+        assert state.kc * state.kw == pytest.approx(state.ks, rel=0.01)
+    assert [s.ks for s in RELAXATIONS.values()] == sorted(s.ks for s in RELAXATIONS.values())
+
+
+def test_peirce_diameter() -> None:
+    """F. T. Peirce 1947: tex 20 is 0.167 mm; as a rod of 0.91 g/cm³ the same."""
+    assert diameter_mm(20) == pytest.approx(0.167, abs=0.0005)
+    assert diameter_mm(20, density=0.91) == pytest.approx(diameter_mm(20), rel=0.001)
+
+
+def test_the_rod_formula_is_plain_geometry() -> None:
+    """A cylinder of 1 km weighing T grams: π/4 · d² · 10⁵ cm · density = T."""
+    d_cm = diameter_mm(137, density=1.1) / 10
+    assert math.pi / 4 * d_cm**2 * 1e5 * 1.1 == pytest.approx(137)
+    assert diameter_mm(1, density=1) == pytest.approx(0.035682, abs=1e-6)
+
+
+def test_jamming_by_peirce() -> None:
+    """Peirce 1947, l = 2c + w + 5.94 d with w = 4 d and c = 3.364 d; Chamberlain gives 16.67."""
+    assert pytest.approx(2 * 3.364 + 4 + 5.94, abs=0.005) == JAMMED
+
+
+def test_tightness_factor() -> None:
+    """T 250 tex, l 11.29 mm → 14.0, in the middle of the usual range for plain wool."""
+    factor = tightness(250, 11.29)
+    assert factor == pytest.approx(14.0, abs=0.01)
+    assert USUAL_TIGHTNESS[0] < factor < USUAL_TIGHTNESS[1]
+
+
+def test_area_mass() -> None:
+    """204 loops/cm², l 3.0 mm, 20 tex → 122.4 g/m², a published worked example."""
+    assert area_mass(204, 3.0, 20) == pytest.approx(122.4)
+
+
+@pytest.mark.parametrize(("pitch", "tex"), [(4.5, 250), (9.0, 1001)])
+def test_yarn_suiting_the_bed(pitch: float, tex: float) -> None:
+    """Worsted count = gauge²/9: D. J. Spencer, Knitting Technology."""
+    assert usual_tex(pitch) == pytest.approx(tex, rel=0.002)
+
+
+@pytest.mark.parametrize(
+    ("name", "low", "high"),
+    [
+        ("fine wool", 0.425, 0.425),
+        ("coarse wool", 0.298, 0.298),
+        ("wool", 0.298, 0.425),
+        ("silk", 0.234, 0.234),
+        ("nylon", 0.26, 0.26),
+        ("viscose", 0.157, 0.157),
+        ("cotton", 0.056, 0.071),
+        ("linen", 0.03, 0.03),
+    ],
+)
+def test_extension_at_break(name: str, low: float, high: float) -> None:
+    """Morton & Hearle, Physical Properties of Textile Fibres, 4th ed. 2008, Table 13.1."""
+    assert low <= FIBRES[name].extension <= high
+
+
+def test_fibres_stretch_in_the_published_order() -> None:
+    """Morton & Hearle 2008, Table 13.1."""
+    order = [FIBRES[name].extension for name in ("wool", "nylon", "silk", "viscose", "cotton", "linen")]
+    assert order == sorted(order, reverse=True)
+
+
+def test_the_line_through_measured_loops_is_the_least_squares_line() -> None:
+    random = np.random.default_rng(7)
+    for _ in range(20):
+        sizes = random.choice(31, size=int(random.integers(2, 8)), replace=False) / 3
+        loops = 9 + 0.9 * sizes + random.normal(0, 0.5, len(sizes))
+        slope, intercept = np.polyfit(sizes, loops, 1)
+        at, mm, per_size = fit(list(zip(sizes.tolist(), loops.tolist(), strict=True)))
+        assert per_size == pytest.approx(slope)
+        assert mm - per_size * at == pytest.approx(intercept)
