@@ -18,6 +18,7 @@ from purlside.needles import Crossing, Needle, Side, Span
 
 MOST_ROWS = 1_000_000
 MOST_NEEDLES = 500
+MOST_CROSSINGS = 1000
 MOST_ENTRIES = 500
 """Cables, bands or reminders in one plan. A limit of ours, far above any panel known to be knit."""
 
@@ -284,6 +285,8 @@ class Plan(_Part):
             if cable.name in seen:
                 raise ValueError(f'two cables are named "{cable.name}"; give each its own name')
             seen.add(cable.name)
+        if (count := sum(len(cable.crossings) for cable in self.cable)) > MOST_CROSSINGS:
+            raise ValueError(f"the cables list {count} crossings; at most {MOST_CROSSINGS} can be listed in one plan")
         return self
 
     @property

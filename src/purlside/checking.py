@@ -1,0 +1,214 @@
+"""What only several values of a plan together show: faults, and advice.
+
+Nothing here walks the rows: two cables meet in a row or not by arithmetic.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from math import gcd
+
+from purlside.calendar import Calendar, Repeat
+from purlside.moves import needles_text, size_text
+from purlside.needles import Crossing
+from purlside.plan import Cable, Plan
+
+Key = tuple[str | int, ...]
+"""Where in the plan: ``("cable", 0, "cross")``; tables in a list count from 0."""
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """One thing wrong with a plan: where, what was found, what is allowed."""
+
+    key: Key
+    found: str
+    allowed: str
+    why: str = ""
+
+    @property
+    def where(self) -> str:
+        """``"cable 1, cross"``: tables in a list are counted from 1."""
+        parts: list[str] = []
+        for part in self.key:
+            if isinstance(part, int) and parts:
+                parts[-1] += f" {part + 1}"
+            else:
+                parts.append(str(part))
+        return ", ".join(parts) or "the plan"
+
+    def __str__(self) -> str:
+        text = f"{self.where}: found {self.found}; allowed: {self.allowed}"
+        return f"{text} ({self.why})" if self.why else text
+
+
+def faults(plan: Plan) -> list[Problem]:
+    """Everything that keeps a plan from being knit, in the plan's order."""
+    return [*_panel(plan), *_yarn(plan), *_sizes(plan), *_crossings(plan), *_meetings(plan)]
+
+
+def _panel(plan: Plan) -> Iterator[Problem]:
+    panel, machine = plan.panel, plan.machine
+    low, high = machine.dial
+    if low >= high:
+        yield Problem(("machine", "dial"), f"[{low:g}, {high:g}]", "the smallest size first, then a larger one")
+    bed = machine.bed
+    if panel.needles.left not in bed or panel.needles.right not in bed:
+        yield Problem(
+            ("panel", "needles"),
+            f'"{panel.needles}"',
+            f"needles of the bed, {bed}",
+            f"it has {machine.needles} needles",
+        )
+    for i, needle in enumerate(panel.out_of_work):
+        if needle not in panel.needles:
+            yield Problem(("panel", "out_of_work", i), f'"{needle}"', f"needles of the panel, {panel.needles}")
+    if not plan.in_work:
+        yield Problem(("panel", "out_of_work"), "every needle of the panel", "at least one needle left in work")
+    trip = machine.counter_trip
+    if trip is not None and not isinstance(trip, str) and trip not in bed:
+        yield Problem(("machine", "counter_trip"), f'"{trip}"', f"a needle of the bed, {bed}")
+
+
+def _yarn(plan: Plan) -> Iterator[Problem]:
+    low, high = plan.machine.dial
+    for text in plan.yarn.loop_mm:
+        try:
+            size = float(text)
+        except ValueError:
+            size = float("nan")
+        if not low <= size <= high:
+            yield Problem(("yarn", "loop_mm", text), f'"{text}"', f"a size on the dial, {low:g} to {high:g}, in quotes")
+
+
+def _sizes(plan: Plan) -> Iterator[Problem]:
+    low, high = plan.machine.dial
+    given: list[tuple[Key, float | None]] = [(("panel", "stitch_size"), plan.panel.stitch_size)]
+    given += [(("band", i, "stitch_size"), band.stitch_size) for i, band in enumerate(plan.band)]
+    given += [(("cable", i, "enlarged_size"), cable.enlarged_size) for i, cable in enumerate(plan.cable)]
+    for key, size in given:
+        if size is not None and not low <= size <= high:
+            yield Problem(key, f"{size:g}", f"a size on the dial, {low:g} to {high:g}")
+
+
+def _crossings(plan: Plan) -> Iterator[Problem]:
+    out = set(plan.panel.out_of_work)
+    for i, cable in enumerate(plan.cable):
+        for j, crossing in enumerate(cable.crossings):
+            key: Key = ("cable", i, "cross") if isinstance(cable.cross, Crossing) else ("cable", i, "cross", j)
+            found = f'"{crossing}"'
+            if outside := [n for n in crossing.needles if n not in plan.panel.needles]:
+                yield Problem(
+                    key, found, f"needles of the panel, {plan.panel.needles}", f"{needles_text(outside)} outside it"
+                )
+            if idle := [n for n in crossing.needles if n in out]:
+                yield Problem(key, found, "needles in work", f"{needles_text(idle)} out of work")
+            if skipped := [n for n in crossing.gap if n not in out]:
+                yield Problem(
+                    key, found, "two halves that are neighbours", f"{needles_text(skipped)} in work between them"
+                )
+
+
+def _meetings(plan: Plan) -> Iterator[Problem]:
+    """Crossings that share needles in one row."""
+    repeats = Calendar(plan).repeats
+    turns = [
+        (i, crossing, _every_turn(repeats[i], j, len(cable.crossings)))
+        for i, cable in enumerate(plan.cable)
+        for j, crossing in enumerate(cable.crossings)
+    ]
+    by_left = sorted(turns, key=lambda t: t[1].span.left)
+    for at, (i, crossing, when) in enumerate(by_left):
+        for k, other, then in by_left[at + 1 :]:
+            if other.span.left > crossing.span.right:
+                break
+            if i == k or not set(crossing.needles) & set(other.needles):
+                continue
+            if (row := first_meeting(when, then)) is not None:
+                first, second = sorted((i, k))
+                key: Key = ("cable", second, "cross")
+                shared = sorted(set(crossing.needles) & set(other.needles))
+                yield Problem(
+                    key,
+                    f'"{other if second == k else crossing}"',
+                    "crossings of one row that share no needles",
+                    f'row {row}: "{plan.cable[first].name}" also uses {needles_text(shared)}',
+                )
+                break
+
+
+def _every_turn(repeat: Repeat, turn: int, turns: int) -> Repeat:
+    """The rows on which one of a cable's crossings, taken in turn, falls."""
+    of = max(0, (repeat.of - turn + turns - 1) // turns)
+    return Repeat(repeat.first + repeat.every * turn, repeat.every * turns, of)
+
+
+def first_meeting(a: Repeat, b: Repeat) -> int | None:
+    """The first row both fall on, or None: two congruences, solved."""
+    if not a.of or not b.of:
+        return None
+    common = gcd(a.every, b.every)
+    if (b.first - a.first) % common:
+        return None
+    step = b.every // common
+    times = ((b.first - a.first) // common * pow(a.every // common, -1, step)) % step if step > 1 else 0
+    row = a.first + a.every * times
+    period = a.every * step
+    start = max(a.first, b.first)
+    if row < start:
+        row += -(-(start - row) // period) * period
+    return row if row <= min(a.last, b.last) else None
+
+
+def advice(plan: Plan) -> list[Problem]:
+    """What can be knit and is still worth a second look, in the plan's order."""
+    return [*_never(plan), *_close(plan), *_not_larger(plan)]
+
+
+def _never(plan: Plan) -> Iterator[Problem]:
+    rows, allowed = plan.panel.rows, f"a row of the panel, 1 to {plan.panel.rows}"
+    for i, cable in enumerate(plan.cable):
+        if cable.first_row > rows:
+            yield Problem(("cable", i, "first_row"), str(cable.first_row), allowed, "the cable is never crossed")
+    for i, band in enumerate(plan.band):
+        if band.rows.last > rows:
+            yield Problem(("band", i, "rows"), f'"{band.rows}"', allowed, "the band ends after the panel")
+    for i, reminder in enumerate(plan.reminder):
+        name = "row" if reminder.row else "first_row"
+        when = reminder.row or reminder.first_row or 0
+        if when > rows:
+            yield Problem(("reminder", i, name), str(when), allowed, "it is never told")
+
+
+def _close(plan: Plan) -> Iterator[Problem]:
+    """Crossings closer together than the cable has stitches (printed practice for hand knitting)."""
+    for i, cable in enumerate(plan.cable):
+        widest = max(len(c.needles) for c in cable.crossings)
+        same = len({c.span for c in cable.crossings}) == 1
+        if cable.every is not None and same and cable.every < widest:
+            yield Problem(
+                ("cable", i, "every"),
+                str(cable.every),
+                f"{widest} or more rows apart is usual for {widest} stitches",
+                "closer crossings make a stiff cable that pulls in",
+            )
+
+
+def _not_larger(plan: Plan) -> Iterator[Problem]:
+    for i, cable in enumerate(plan.cable):
+        if "enlarge" in cable.eases and cable.enlarged_size is not None:
+            size = _largest_size(plan, cable)
+            if cable.enlarged_size <= size:
+                yield Problem(
+                    ("cable", i, "enlarged_size"),
+                    f"{cable.enlarged_size:g}",
+                    f"larger than the row's own SS {size_text(size)}",
+                    "the half behind gains no yarn",
+                )
+
+
+def _largest_size(plan: Plan, cable: Cable) -> float:
+    """The largest row size any of the cable's rows may have."""
+    bands = [b.stitch_size for b in plan.band if b.stitch_size is not None and b.rows.last >= cable.first_row]
+    return max([plan.panel.stitch_size, *bands])

@@ -1,0 +1,102 @@
+"""What one row asks of each needle: rows, size, by hand or not."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from itertools import pairwise
+
+from purlside.needles import Crossing, Needle
+
+
+class CannotBeWalked(ValueError):
+    """A row that no walk of the yarn along the bed can knit; the message says why."""
+
+
+@dataclass(frozen=True, slots=True)
+class Demand:
+    """One row's wishes, for the needles in work, in bed order.
+
+    The four tuples have one entry a needle. ``rows`` is odd and at least 1;
+    ``sizes`` are dial numbers; ``by_hand`` needles are knit once, by hand, and
+    their size does not count. Raises :class:`CannotBeWalked` otherwise.
+    """
+
+    needles: tuple[Needle, ...]
+    rows: tuple[int, ...]
+    sizes: tuple[float, ...]
+    by_hand: tuple[bool, ...]
+
+    def __post_init__(self) -> None:
+        if not self.needles:
+            raise CannotBeWalked("no needle is in work")
+        if not len(self.needles) == len(self.rows) == len(self.sizes) == len(self.by_hand):
+            raise ValueError("a demand gives rows, size and by hand for each needle")
+        for needle, rows, hand in zip(self.needles, self.rows, self.by_hand, strict=True):
+            if rows < 1:
+                raise CannotBeWalked(f"{needle} is asked for {rows} rows; each needle in work is knit at least once")
+            if rows % 2 == 0:
+                raise CannotBeWalked(
+                    f"{needle} is asked for {rows} rows; an even number cannot be walked, "
+                    "the carriage would come out on the wrong side"
+                )
+            if hand and rows != 1:
+                raise CannotBeWalked(f"{needle} is knit by hand and asked for {rows} rows; by hand is once")
+        if all(self.by_hand):
+            raise CannotBeWalked("every needle is knit by hand; the carriage would pass and knit nothing")
+
+    @classmethod
+    def even(cls, needles: Iterable[Needle], size: float) -> Demand:
+        """One row at one size on each needle."""
+        needles = tuple(needles)
+        count = len(needles)
+        return cls(needles, (1,) * count, (float(size),) * count, (False,) * count)
+
+    @property
+    def is_even(self) -> bool:
+        """Whether one pass knits the row."""
+        return not any(self.by_hand) and len(set(self.rows)) == 1 == self.rows[0] and len(set(self.sizes)) == 1
+
+    def asking(
+        self,
+        crossing: Crossing,
+        *,
+        enlarged_size: float | None = None,
+        extra_rows: int = 0,
+        by_hand: bool = False,
+    ) -> Demand:
+        """This demand with what one crossing wants.
+
+        The half behind is knit once at ``enlarged_size``; the half in front
+        gets ``extra_rows`` more at its own size, or is knit by hand.
+        """
+        front, back = set(crossing.front), set(crossing.back)
+        return Demand(
+            self.needles,
+            tuple(r + extra_rows if n in front else r for n, r in zip(self.needles, self.rows, strict=True)),
+            tuple(
+                float(enlarged_size) if enlarged_size is not None and n in back else s
+                for n, s in zip(self.needles, self.sizes, strict=True)
+            ),
+            tuple(h or (by_hand and n in front) for n, h in zip(self.needles, self.by_hand, strict=True)),
+        )
+
+
+def fewest_movements(demand: Demand) -> int:
+    """The least number of carriage movements, knitting passes and back-ups together.
+
+    The closed form: 1 + Σ over boundaries of |a − b|/2 where the size stays,
+    (a + b)/2 + 1 where it changes or by-hand needles lie between; a and b are
+    the rows of two neighbours among the needles the carriage knits, and an
+    imagined neighbour with one row and the same size stands beyond each outer
+    edge of those needles. Derived here; checked against an exhaustive search.
+    """
+    knit = [i for i, hand in enumerate(demand.by_hand) if not hand]
+    movements = 1 + (demand.rows[knit[0]] - 1) // 2 + (demand.rows[knit[-1]] - 1) // 2
+    for i, j in pairwise(knit):
+        a, b = demand.rows[i], demand.rows[j]
+        if demand.sizes[i] == demand.sizes[j] and j == i + 1:
+            movements += abs(a - b) // 2
+        else:
+            movements += (a + b) // 2 + 1
+    return movements

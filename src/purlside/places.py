@@ -1,0 +1,130 @@
+"""On which line of a TOML text each key stands.
+
+The parser of the standard library gives values without places. This walk over
+a text that it has already accepted finds the line of every key, table and
+list element, so that a refusal can name it.
+"""
+
+from __future__ import annotations
+
+import re
+
+Key = tuple[str | int, ...]
+
+_BLANK = re.compile(r"(?:[ \t\r\n]|#[^\n]*)*")
+_SPACE = re.compile(r"[ \t]*")
+_BARE_KEY = re.compile(r"[A-Za-z0-9_-]+")
+_STRING = re.compile(
+    r'"""(?:[^\\]|\\.)*?"{3,5}|' + r"'''.*?'{3,5}|" + r'"(?:[^"\\\n]|\\.)*"|' + r"'[^'\n]*'",
+    re.DOTALL,
+)
+_SCALAR = re.compile(r"[^,\]}#\n]+")
+
+
+def lines_of(text: str) -> dict[Key, int]:
+    """The line, counted from 1, of each key of a valid TOML text."""
+    return _Walk(text).lines
+
+
+class _Walk:
+    def __init__(self, text: str) -> None:
+        self.text = text
+        self.at = 0
+        self.lines: dict[Key, int] = {}
+        self._counted = (0, 1)
+        self._lists: dict[Key, int] = {}
+        table: Key = ()
+        self._skip(_BLANK)
+        while self.at < len(text):
+            before = self.at
+            if text[self.at] == "[":
+                table = self._header()
+            else:
+                self._pair(table)
+            self._skip(_BLANK)
+            if self.at == before:
+                break
+
+    def _skip(self, pattern: re.Pattern[str]) -> str:
+        match = pattern.match(self.text, self.at)
+        if not match:
+            return ""
+        self.at = match.end()
+        return match[0]
+
+    def _line(self) -> int:
+        at, line = self._counted
+        line += self.text.count("\n", at, self.at)
+        self._counted = (self.at, line)
+        return line
+
+    def _dotted(self) -> Key:
+        parts: list[str] = []
+        while True:
+            self._skip(_SPACE)
+            quoted = self.text[self.at : self.at + 1] in ('"', "'")
+            part = self._skip(_STRING)[1:-1] if quoted else self._skip(_BARE_KEY)
+            parts.append(part)
+            self._skip(_SPACE)
+            if self.text[self.at : self.at + 1] != ".":
+                return tuple(parts)
+            self.at += 1
+
+    def _header(self) -> Key:
+        line = self._line()
+        each = self.text.startswith("[[", self.at)
+        self.at += 2 if each else 1
+        name = self._dotted()
+        self.at += 2 if each else 1
+        table: Key = ()
+        for depth, part in enumerate(name):
+            table = (*table, part)
+            if each and depth == len(name) - 1:
+                self._lists[table] = self._lists.get(table, -1) + 1
+                self.lines.setdefault(table, line)
+            if table in self._lists:
+                table = (*table, self._lists[table])
+        self.lines[table] = line
+        return table
+
+    def _pair(self, table: Key) -> None:
+        line = self._line()
+        dotted = self._dotted()
+        key = (*table, *dotted)
+        for end in range(len(table) + 1, len(key) + 1):
+            self.lines.setdefault(key[:end], line)
+        self.at += 1
+        self._value(key)
+
+    def _value(self, key: Key) -> None:
+        self._skip(_SPACE)
+        char = self.text[self.at : self.at + 1]
+        if char == "[":
+            self.at += 1
+            self._inside(key, "]")
+        elif char == "{":
+            self.at += 1
+            self._inside(key, "}")
+        elif char in ('"', "'"):
+            self._skip(_STRING)
+        else:
+            self._skip(_SCALAR)
+
+    def _inside(self, key: Key, end: str) -> None:
+        place = 0
+        self._skip(_BLANK)
+        while self.at < len(self.text) and self.text[self.at] != end:
+            before = self.at
+            if end == "]":
+                self.lines[(*key, place)] = self._line()
+                self._value((*key, place))
+            else:
+                self._pair(key)
+            place += 1
+            self._skip(_BLANK)
+            if self.text[self.at : self.at + 1] == ",":
+                self.at += 1
+                self._skip(_BLANK)
+            if self.at == before:
+                return
+        self.at += 1

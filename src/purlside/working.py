@@ -1,0 +1,141 @@
+"""The working out: the rows of a calendar as demand, moves and bed.
+
+Nothing is replayed from the first row: a row's moves depend on that row and
+on where the row before left the dial, and the bed before a row is what the row
+before made of a bed in working position.
+"""
+
+from __future__ import annotations
+
+from functools import cached_property, lru_cache
+
+from purlside.bed import Bed
+from purlside.bridging import bridge
+from purlside.calendar import Calendar, Crossed, Kind, Row, Rows
+from purlside.demand import Demand
+from purlside.faults import BedFault
+from purlside.moves import Cross, Move, Tell, Weights
+from purlside.needles import Crossing, Needle
+from purlside.plan import Plan
+from purlside.reach import Choice, choose
+
+
+class Working:
+    """Demand, moves and bed of any row, worked out when asked for.
+
+    ``limit`` is the reach limit refitted from the knitter's own records, for
+    cables whose ease is "auto"; None takes the fibre's default.
+    """
+
+    def __init__(self, rows: Rows | Plan, limit: float | None = None) -> None:
+        self.calendar: Rows = Calendar(rows) if isinstance(rows, Plan) else rows
+        self.plan = self.calendar.plan
+        self.limit = limit
+        self._choices: dict[tuple[int, Crossing, float], Choice] = {}
+        self._demands: dict[Kind, Demand] = {}
+
+    @cached_property
+    def in_work(self) -> tuple[Needle, ...]:
+        return self.plan.in_work
+
+    def choice(self, cable: int, crossing: Crossing, size: float) -> Choice:
+        """How a cable's crossing is eased in a row of that size, and why."""
+        key = (cable, crossing, size)
+        if key not in self._choices:
+            self._choices[key] = choose(self.plan, self.plan.cable[cable], crossing, size, self.limit)
+        return self._choices[key]
+
+    def demand(self, kind: Kind) -> Demand:
+        """What rows of a kind ask of each needle."""
+        if kind not in self._demands:
+            demand = Demand.even(self.in_work, kind.size)
+            for cable, crossing in kind.crossings:
+                choice = self.choice(cable, crossing, kind.size)
+                demand = demand.asking(
+                    crossing,
+                    enlarged_size=choice.enlarged_size if choice.enlarge else None,
+                    extra_rows=choice.extra_rows,
+                    by_hand=choice.by_hand,
+                )
+            self._demands[kind] = demand
+        return self._demands[kind]
+
+    def dial_before(self, number: int) -> float:
+        """The dial as the row before left it."""
+        if number == 1:
+            return self.plan.panel.stitch_size
+        return self.dial_after(self.calendar.row(number - 1).kind)
+
+    def dial_after(self, kind: Kind) -> float:
+        """The size of the last pass: that of the far edge the carriage knits."""
+        demand = self.demand(kind)
+        far = zip(demand.sizes, demand.by_hand, strict=True)
+        knit = [size for size, hand in far if not hand]
+        return knit[0] if kind.start.other == "left" else knit[-1]
+
+    def moves(self, number: int) -> tuple[Move, ...]:
+        """All moves of a row, in order: told, knit, crossed, weights."""
+        return self.moves_of(self.calendar.row(number), self.dial_before(number))
+
+    def moves_of(self, row: Row, dial: float) -> tuple[Move, ...]:
+        """The moves of a row that begins with the dial at ``dial``."""
+        knit = bridge(self.demand(row.kind), self.plan.panel.needles, row.start, dial)
+        return (*map(Tell, row.told), *knit, *(Cross(c.name, c.crossing) for c in row.crossed), *self._weights(row))
+
+    def _weights(self, row: Row) -> tuple[Move, ...]:
+        if row.weights:
+            return (Weights(self.in_work),)
+        if row.crossed:
+            return (Weights(tuple(sorted(n for c in row.crossed for n in c.crossing.needles))),)
+        return ()
+
+    def bed_before(self, number: int) -> Bed:
+        """The bed as it stands before a row. Raises BedFault if the row before cannot be knit."""
+        if number == 1:
+            return self._fresh(1)
+        bed = self._fresh(number - 1)
+        for move in self.moves(number - 1):
+            bed.push(move)
+        self.complete(bed, number - 1)
+        return bed
+
+    def complete(self, bed: Bed, number: int) -> None:
+        """Close a row on the bed and begin the next. Raises BedFault if it is not complete."""
+        row = self.calendar.row(number)
+        if found := bed.row_faults(self.demand(row.kind), row.start):
+            raise BedFault(number, None, found)
+        bed.next_row()
+        bed.row = number + 1
+
+    def _fresh(self, number: int) -> Bed:
+        """A bed in working position at the start of a row."""
+        bed = Bed(
+            self.plan.panel.needles,
+            self.in_work,
+            carriage=self.calendar.row(number).start,
+            dial=self.dial_before(number),
+            dial_range=self.plan.machine.dial,
+        )
+        bed.row = number
+        return bed
+
+    def simulate(self) -> list[BedFault]:
+        """Knit one row of each kind on a bed; every fault found, by row."""
+        if not isinstance(self.calendar, Calendar):
+            raise TypeError("only a plan's own calendar counts its kinds")
+        found = []
+        for tally in sorted(self.calendar.kinds().values(), key=lambda t: t.first):
+            try:
+                bed = self._fresh(tally.first)
+                for move in self.moves(tally.first):
+                    bed.push(move)
+                self.complete(bed, tally.first)
+            except BedFault as fault:
+                found.append(fault)
+        return found
+
+
+@lru_cache(maxsize=1024)
+def crossing_text(crossed: Crossed) -> str:
+    """``"rope 3 of 20: R1–R3 over L3–L1"``."""
+    return f"{crossed.name} {crossed.k} of {crossed.of}: {crossed.crossing}".replace("-", "–")
