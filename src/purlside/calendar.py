@@ -110,6 +110,17 @@ class Repeat:
         return self.first + self.every * done if done < self.of else None
 
 
+@dataclass(frozen=True, slots=True)
+class CableCount:
+    """One cable's repeat counter: ``done`` of ``of`` crossings made; the next after ``next_row``."""
+
+    name: str
+    done: int
+    of: int
+    next_row: int | None
+    rows_away: int | None
+
+
 class Rows(Protocol):
     """Whatever can say what each row is: the plan's calendar, or the plan as it is really being knit."""
 
@@ -118,6 +129,9 @@ class Rows(Protocol):
     @property
     def rows(self) -> int: ...
     def row(self, number: int) -> Row: ...
+    def next_crossing(self, number: int, cable: int | None = None) -> int | None: ...
+    def count(self, index: int, number: int, *, crossed: bool) -> CableCount: ...
+    def kinds(self, first: int = 1, last: int | None = None) -> dict[Kind, Tally]: ...
 
 
 class Calendar:
@@ -180,6 +194,14 @@ class Calendar:
         """The first crossing row at or after ``number``, of one cable or of any."""
         repeats = self.repeats if cable is None else (self.repeats[cable],)
         return min((row for r in repeats if (row := r.after(number)) is not None), default=None)
+
+    def count(self, index: int, number: int, *, crossed: bool) -> CableCount:
+        """A cable's repeat counter in row ``number``; ``crossed`` if that row's crossing is made."""
+        repeat = self.repeats[index]
+        done = repeat.before(number) + crossed
+        following = repeat.after(number + crossed)
+        away = None if following is None else following - number
+        return CableCount(self.plan.cable[index].name, done, repeat.of, following, away)
 
     # --- many rows at once ------------------------------------------------
 

@@ -7,11 +7,11 @@ before made of a bed in working position.
 
 from __future__ import annotations
 
-from functools import cached_property, lru_cache
+from functools import cached_property
 
 from purlside.bed import Bed
 from purlside.bridging import bridge
-from purlside.calendar import Calendar, Crossed, Kind, Row, Rows
+from purlside.calendar import Calendar, Kind, Row, Rows
 from purlside.demand import Demand
 from purlside.faults import BedFault
 from purlside.moves import Cross, Move, Tell, Weights
@@ -121,8 +121,6 @@ class Working:
 
     def simulate(self) -> list[BedFault]:
         """Knit one row of each kind on a bed; every fault found, by row."""
-        if not isinstance(self.calendar, Calendar):
-            raise TypeError("only a plan's own calendar counts its kinds")
         found = []
         for tally in sorted(self.calendar.kinds().values(), key=lambda t: t.first):
             try:
@@ -133,9 +131,3 @@ class Working:
             except BedFault as fault:
                 found.append(fault)
         return found
-
-
-@lru_cache(maxsize=1024)
-def crossing_text(crossed: Crossed) -> str:
-    """``"rope 3 of 20: R1–R3 over L3–L1"``."""
-    return f"{crossed.name} {crossed.k} of {crossed.of}: {crossed.crossing}".replace("-", "–")

@@ -1,0 +1,187 @@
+"""Cards: a row's moves as the knitter takes them, one push of the carriage at a time."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+
+from purlside.moves import (
+    BackUp,
+    ByHand,
+    Cross,
+    Dial,
+    Hold,
+    Knit,
+    Move,
+    Push,
+    Return,
+    Tell,
+    Weights,
+    needles_text,
+    size_text,
+)
+from purlside.needles import Needle, Side
+
+
+@dataclass(frozen=True, slots=True)
+class Card:
+    """Moves ``first`` to ``last - 1`` of a row: those up to one push, or one crossing.
+
+    ``push`` of ``pushes`` counts the carriage's movements in the row; it is 0
+    on a card without one.
+    """
+
+    first: int
+    last: int
+    moves: tuple[Move, ...]
+    push: int
+    pushes: int
+
+    @property
+    def knits(self) -> Knit | None:
+        return next((m for m in self.moves if isinstance(m, Knit)), None)
+
+    @property
+    def backs_up(self) -> BackUp | None:
+        return next((m for m in self.moves if isinstance(m, BackUp)), None)
+
+    @property
+    def crosses(self) -> Cross | None:
+        return next((m for m in self.moves if isinstance(m, Cross)), None)
+
+    @property
+    def title(self) -> str:
+        """What kind of card it is: ``"Pass 2 of 5"``, ``"Cross rope"``, ``"Row"``."""
+        if (cross := self.crosses) is not None:
+            return f"Cross {cross.cable}: {cross.crossing.words}"
+        if self.push and self.pushes == 1:
+            return "One row"
+        if self.push:
+            return f"Pass {self.push} of {self.pushes}"
+        return "Before the next row"
+
+
+@lru_cache(maxsize=2048)
+def cards(moves: tuple[Move, ...]) -> tuple[Card, ...]:
+    """A row's moves parted into cards, each ending with a push or a crossing."""
+    ends = [i + 1 for i, move in enumerate(moves) if isinstance(move, (*Push, Cross))]
+    if not ends or ends[-1] < len(moves):
+        # What follows the last crossing goes with it; after a push it is a card of its own.
+        if ends and isinstance(moves[ends[-1] - 1], Cross):
+            ends[-1] = len(moves)
+        else:
+            ends.append(len(moves))
+    pushes = sum(isinstance(move, Push) for move in moves)
+    found, first, push = [], 0, 0
+    for last in ends:
+        pushed = any(isinstance(move, Push) for move in moves[first:last])
+        push += pushed
+        found.append(Card(first, last, moves[first:last], push if pushed else 0, pushes))
+        first = last
+    return tuple(found)
+
+
+def lines(card: Card, dial: float, in_work: tuple[Needle, ...]) -> list[str]:
+    """What the card asks, one line a thing to do. ``dial`` is the size before it."""
+    told: list[str] = []
+    for i, move in enumerate(card.moves):
+        match move:
+            case Dial(size):
+                dial = size
+                told.append(f"Set the dial to SS {size_text(size)}")
+            case Knit(toward, _, needles):
+                clear = _clear(card.moves[i + 1 :], toward) if card.pushes > 1 else ""
+                told.append(f"{move.words(in_work)} at SS {size_text(dial)}{clear}")
+            case BackUp(toward, beyond):
+                told.append(
+                    f"Back up to the {toward} over held needles, past {beyond}, until the needles to be moved are clear"
+                )
+            case Cross():
+                told.extend(_cross_lines(move))
+            case Hold() | Return() | ByHand() | Weights() | Tell():
+                told.append(move.words(in_work))
+    return told
+
+
+def _clear(after: tuple[Move, ...], toward: Side) -> str:
+    return "" if after else ", then on until they are clear"
+
+
+def _cross_lines(move: Cross) -> list[str]:
+    crossing, (front, back) = move.crossing, move.crossing.landing()
+    first, second = needles_text(crossing.front, count=False), needles_text(crossing.back, count=False)
+    side = crossing.front_side
+    return [
+        f"Lift {first} ({side} half) on {_tool(len(crossing.front))}, "
+        f"{second} ({side.other} half) on {_tool(len(crossing.back))}",
+        f"Place the {side} half FIRST, on {needles_text(front, count=False)}: it shows on the knit side",
+        f"Then the {side.other} half on {needles_text(back, count=False)}: it lies behind",
+        f"Push all {len(crossing.needles)} needles out to upper working",
+    ]
+
+
+def _tool(stitches: int) -> str:
+    return f"{stitches} prong{'s' if stitches != 1 else ''}"
+
+
+def short(card: Card, in_work: tuple[Needle, ...]) -> str:
+    """The card in one line, for the line that shows what comes next."""
+    if (cross := card.crosses) is not None:
+        return f"cross {cross.cable}, {cross.crossing.front_side} half in front"
+    if (knit := card.knits) is not None:
+        if card.pushes == 1:
+            return f"one row to the {knit.toward}"
+        return f"knit {knit.toward} across {_ends(knit)}"
+    if (back := card.backs_up) is not None:
+        return f"hold, back up to the {back.toward} past {back.beyond}"
+    return "; ".join(move.words(in_work) for move in card.moves)
+
+
+def _ends(knit: Knit) -> str:
+    first, last = knit.needles[0], knit.needles[-1]
+    return f"{first}" if first == last else f"{first}–{last}"
+
+
+@dataclass(frozen=True, slots=True)
+class Treated:
+    """The needles a row treats in a way of their own: larger, more than once, by hand; and those in front."""
+
+    enlarged: frozenset[Needle] = frozenset()
+    extra: frozenset[Needle] = frozenset()
+    by_hand: frozenset[Needle] = frozenset()
+    front: frozenset[Needle] = frozenset()
+
+
+def why(card: Card, treated: Treated) -> str:
+    """Why the card is as it is, from what the row asks of its needles."""
+    enlarged, extra, by_hand, front = treated.enlarged, treated.extra, treated.by_hand, treated.front
+    if (cross := card.crosses) is not None:
+        side = cross.crossing.front_side
+        return (
+            f"The half put back first lies against the knit side, away from you: so the {side} half shows in front. "
+            "The needles are pushed out so that the next pass knits them safely."
+        )
+    if card.backs_up is not None:
+        hand = "" if not by_hand else " By-hand stitches are knit where the yarn lies, so before the carriage goes on."
+        return (
+            "The carriage stands over needles that must be moved for the next pass; held needles do not knit, "
+            f"so it can go back over them without making a row.{hand}"
+        )
+    knit = card.knits
+    if knit is None:
+        return "At the end of a row no needle stays held, or the next row would miss it."
+    needles = set(knit.needles)
+    if card.pushes == 1:
+        return "Nothing is crossed after this row, so every needle knits once, at one size."
+    if needles <= enlarged:
+        return (
+            "These stitches will lie behind, where larger loops do not show: "
+            "knit larger, they have yarn to give when the halves change places."
+        )
+    if needles <= extra:
+        return "These stitches go in front: more rows give them length to reach over, and let them stand out."
+    if needles & extra:
+        return "The carriage must come out on the other side, so the half in front is knit an odd number of times."
+    if needles & front:
+        return "The half that will show keeps the row's own size, so it is knit in one pass with the bridge beside it."
+    return "This bridge is plain fabric between cables: knit by itself, so that only the cable is treated differently."

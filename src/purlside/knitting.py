@@ -1,0 +1,275 @@
+"""A plan being knit: one cursor over rows and moves, and what can be asked of it.
+
+:class:`Knitting` holds the place and the bed; everything else is asked for.
+A place is (row, done): ``done`` moves of that row have been made. Going
+anywhere costs one row's work, however far it is.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import NamedTuple
+
+from purlside.bed import Bed
+from purlside.bridging import bridge
+from purlside.calendar import CableCount, Crossed, Kind, Row
+from purlside.cards import Card, Treated, cards, why
+from purlside.counter import Trip
+from purlside.demand import Demand
+from purlside.moves import Move
+from purlside.needles import Side
+from purlside.plan import Plan
+from purlside.working import Working
+
+
+class Place(NamedTuple):
+    """``done`` moves of ``row`` are made; row ``rows + 1`` is the finished panel."""
+
+    row: int
+    done: int
+
+    def __str__(self) -> str:
+        return f"{self.row}.{self.done}"
+
+    @classmethod
+    def parse(cls, text: str) -> Place:
+        """Raises ValueError."""
+        row, _, done = text.partition(".")
+        return cls(int(row), int(done or 0))
+
+
+class CallKind(StrEnum):
+    COMING = "coming"
+    NOW = "now"
+    FINISHED = "finished"
+
+
+@dataclass(frozen=True, slots=True)
+class Call:
+    """The warning that stands at a place: a crossing is coming in ``rows_away`` rows, or is now."""
+
+    kind: CallKind
+    row: int
+    rows_away: int
+    crossed: tuple[Crossed, ...] = ()
+
+    @property
+    def key(self) -> tuple[str, int]:
+        """What makes it another call: it is sounded once."""
+        return self.kind.value, self.row
+
+
+class Knitting:
+    """One cursor over a plan. ``revision`` changes whenever anything here does."""
+
+    def __init__(self, working: Working, place: Place | None = None) -> None:
+        self.working = working
+        self.revision = 0
+        self._trip = Trip(working.plan)
+        self._counted: tuple[int, int] = (1, 0)
+        self._go(self.clamped(place or Place(1, 0)))
+
+    # --- where -------------------------------------------------------------
+
+    @property
+    def plan(self) -> Plan:
+        return self.working.plan
+
+    @property
+    def rows(self) -> int:
+        return self.working.calendar.rows
+
+    @property
+    def finished(self) -> bool:
+        return self.place.row > self.rows
+
+    @property
+    def row(self) -> Row | None:
+        """The row in hand, or None when the panel is finished."""
+        return self._row
+
+    @property
+    def moves(self) -> tuple[Move, ...]:
+        """All moves of the row in hand."""
+        return self._moves
+
+    @property
+    def cards(self) -> tuple[Card, ...]:
+        return cards(self._moves)
+
+    @property
+    def card(self) -> Card | None:
+        """The card whose moves are next, or None when the panel is finished."""
+        return next((card for card in self.cards if self.place.done < card.last), None)
+
+    @property
+    def coming(self) -> tuple[int, Card] | None:
+        """The card after this one and its row, or None."""
+        card = self.card
+        if card is None or self._row is None:
+            return None
+        if card.last < len(self._moves):
+            return self._row.number, next(c for c in self.cards if card.last < c.last)
+        if self._row.number == self.rows:
+            return None
+        number = self._row.number + 1
+        return number, cards(self.working.moves(number))[0]
+
+    @property
+    def demand(self) -> Demand | None:
+        return self.working.demand(self._row.kind) if self._row else None
+
+    @property
+    def side(self) -> Side:
+        """The side the carriage stands on, or stood on before this row's passes."""
+        return self.bed.side or (self._row.start if self._row else Side.RIGHT)
+
+    def clamped(self, place: Place) -> Place:
+        """The nearest place there is."""
+        if place.row < 1:
+            return Place(1, 0)
+        if place.row > self.rows:
+            return Place(self.rows + 1, 0)
+        moves = len(self.working.moves(place.row))
+        if place.done >= moves:
+            return Place(place.row + 1, 0)
+        return Place(place.row, max(0, place.done))
+
+    # --- going -------------------------------------------------------------
+
+    def next_place(self) -> Place:
+        """Where "done" leads: past this card."""
+        card = self.card
+        if card is None:
+            return self.place
+        return self._after(card.last)
+
+    def place_before(self) -> Place:
+        """Where "back" leads: to the start of this card if within it, else of the one before."""
+        starts = [card.first for card in self.cards if card.first < self.place.done]
+        if starts:
+            return Place(self.place.row, starts[-1])
+        if self.place.row == 1:
+            return self.place
+        row = self.place.row - 1
+        return Place(row, cards(self.working.moves(row))[-1].first)
+
+    def next_move_place(self) -> Place:
+        return self.place if self.finished else self._after(self.place.done + 1)
+
+    def move_before_place(self) -> Place:
+        if self.place.done:
+            return Place(self.place.row, self.place.done - 1)
+        if self.place.row == 1:
+            return self.place
+        row = self.place.row - 1
+        return Place(row, len(self.working.moves(row)) - 1)
+
+    def _after(self, done: int) -> Place:
+        return Place(self.place.row, done) if done < len(self._moves) else Place(self.place.row + 1, 0)
+
+    def go(self, place: Place) -> None:
+        """Take the cursor there. Raises BedFault, and stays, if that row cannot be knit."""
+        place = self.clamped(place)
+        if place.row == self.place.row:
+            while len(self.bed.moves) > place.done:
+                self.bed.pop()
+            self._make(self._moves[len(self.bed.moves) : place.done])
+            self.place = place
+        elif place == Place(self.place.row + 1, 0) and not self.finished:
+            self._make(self._moves[len(self.bed.moves) :])
+            self.working.complete(self.bed, self.place.row)
+            self._enter(place)
+        else:
+            self._go(place)
+        self.revision += 1
+
+    def _make(self, moves: tuple[Move, ...]) -> None:
+        for move in moves:
+            self.bed.push(move)
+
+    def _go(self, place: Place) -> None:
+        self.bed: Bed = self.working.bed_before(place.row)
+        self._enter(place)
+        self._make(self._moves[: place.done])
+
+    def _enter(self, place: Place) -> None:
+        self.place = place
+        finished = place.row > self.rows
+        self._row: Row | None = None if finished else self.working.calendar.row(place.row)
+        self._moves: tuple[Move, ...] = () if self._row is None else self.working.moves_of(self._row, self.bed.dial)
+
+    # --- counting ----------------------------------------------------------
+
+    def cables(self) -> Iterator[CableCount]:
+        """Each cable's repeat counter, in the plan's order."""
+        for index in range(len(self.plan.cable)):
+            yield self.working.calendar.count(index, self.place.row, crossed=self._crossed_already(index))
+
+    def _crossed_already(self, index: int) -> bool:
+        """Whether the cable's crossing of the row in hand is made."""
+        if self._row is None:
+            return False
+        name = self.plan.cable[index].name
+        return any(getattr(move, "cable", None) == name for move in self._moves[: self.place.done])
+
+    def call(self, ahead: int = 1) -> Call | None:
+        """The call that stands here; ``ahead`` is how many rows before it is raised."""
+        if self.finished:
+            return Call(CallKind.FINISHED, self.rows, 0)
+        row = self._row
+        assert row is not None
+        if row.crossed:
+            return Call(CallKind.NOW, row.number, 0, row.crossed)
+        next_row = self.working.calendar.next_crossing(row.number)
+        if next_row is not None and next_row - row.number <= ahead:
+            return Call(CallKind.COMING, next_row, next_row - row.number, self.working.calendar.row(next_row).crossed)
+        return None
+
+    @property
+    def counter(self) -> int | None:
+        """What the machine's own counter should have clicked since row 1; None where no trip is given."""
+        if not self._trip.known:
+            return None
+        row, clicks = self._counted
+        number = self.place.row
+        if row != number:
+            clicks = clicks + self._clicks(row) if number == row + 1 else self._clicks_before(number)
+            self._counted = (number, clicks)
+        start = self._row.start if self._row else Side.RIGHT
+        return clicks + self._trip.clicks(self._moves[: self.place.done], start)
+
+    def _clicks(self, number: int) -> int:
+        row = self.working.calendar.row(number)
+        return self._trip.clicks(self.working.moves(number), row.start)
+
+    def _clicks_before(self, number: int) -> int:
+        counted = self.working.calendar.kinds(1, number - 1) if number > 1 else {}
+        return sum(tally.count * self._clicks_of(kind) for kind, tally in counted.items())
+
+    def _clicks_of(self, kind: Kind) -> int:
+        moves = bridge(self.working.demand(kind), self.plan.panel.needles, kind.start, kind.size)
+        return self._trip.clicks(moves, kind.start)
+
+    # --- why ---------------------------------------------------------------
+
+    def treated(self) -> Treated:
+        """The needles the row in hand treats in a way of their own."""
+        demand, row = self.demand, self._row
+        if demand is None or row is None:
+            return Treated()
+        asked = list(zip(demand.needles, demand.rows, demand.sizes, demand.by_hand, strict=True))
+        return Treated(
+            frozenset(n for n, _, size, _ in asked if size != row.size),
+            frozenset(n for n, rows, _, _ in asked if rows > 1),
+            frozenset(n for n, _, _, hand in asked if hand),
+            frozenset(n for c in row.crossed for n in c.crossing.front),
+        )
+
+    @property
+    def why(self) -> str:
+        """Why the card in hand is as it is."""
+        card = self.card
+        return why(card, self.treated()) if card else ""
