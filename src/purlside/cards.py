@@ -20,7 +20,7 @@ from purlside.moves import (
     needles_text,
     size_text,
 )
-from purlside.needles import Needle, Side
+from purlside.needles import Needle
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,13 +84,14 @@ def cards(moves: tuple[Move, ...]) -> tuple[Card, ...]:
 def lines(card: Card, dial: float, in_work: tuple[Needle, ...]) -> list[str]:
     """What the card asks, one line a thing to do. ``dial`` is the size before it."""
     told: list[str] = []
-    for i, move in enumerate(card.moves):
+    for move in card.moves:
         match move:
             case Dial(size):
                 dial = size
                 told.append(f"Set the dial to SS {size_text(size)}")
-            case Knit(toward, _, needles):
-                clear = _clear(card.moves[i + 1 :], toward) if card.pushes > 1 else ""
+            case Knit():
+                # Carriages are wide: what was just knit can be moved only once it is clear.
+                clear = ", then on until these are clear" if card.push < card.pushes else ""
                 told.append(f"{move.words(in_work)} at SS {size_text(dial)}{clear}")
             case BackUp(toward, beyond):
                 told.append(
@@ -101,10 +102,6 @@ def lines(card: Card, dial: float, in_work: tuple[Needle, ...]) -> list[str]:
             case Hold() | Return() | ByHand() | Weights() | Tell():
                 told.append(move.words(in_work))
     return told
-
-
-def _clear(after: tuple[Move, ...], toward: Side) -> str:
-    return "" if after else ", then on until they are clear"
 
 
 def _cross_lines(move: Cross) -> list[str]:

@@ -69,6 +69,7 @@ class Knitting:
         self.revision = 0
         self._trip = Trip(working.plan)
         self._counted: tuple[int, int] = (1, 0)
+        self.place: Place
         self._go(self.clamped(place or Place(1, 0)))
 
     # --- where -------------------------------------------------------------

@@ -14,7 +14,7 @@ from enum import StrEnum
 
 from purlside.bed import BY_HAND, Bed, Position
 from purlside.calendar import Crossed
-from purlside.moves import ByHand, Hold, Move, Push, Return
+from purlside.moves import ByHand, Hold, Knit, Move, Push, Return
 from purlside.needles import Needle, Side, Span
 
 
@@ -181,7 +181,8 @@ class _Painter:
     def _line(self, name: str, cells: dict[int, tuple[str, Tone]], fill: tuple[str, Tone] = (" ", Tone.LABEL)) -> Line:
         """A lane: characters by column, runs of one tone gathered."""
         line: Line = [(f"{name:<{GUTTER - 1}} ", Tone.LABEL)]
-        run, tone = [], fill[1]
+        run: list[str] = []
+        tone = fill[1]
         centre = self.fit.centre
         for column in range(self.fit.width):
             char, its = cells.get(column) or ((self.glyphs.centre, Tone.QUIET) if column == centre else fill)
@@ -299,7 +300,7 @@ class _Painter:
             to = self._edge_column(push.beyond, push.toward)
             low, high = sorted((at, to))
             head = g.left if push.toward is Side.LEFT else g.right
-            dash = g.rail if push.__class__.__name__ == "Knit" else g.bed
+            dash = g.rail if isinstance(push, Knit) else g.bed
             cells |= dict.fromkeys(range(max(0, low), min(fit.width - 1, high) + 1), (dash, Tone.CARRIAGE))
             if 0 <= to < fit.width:
                 cells[to] = (head, Tone.CARRIAGE)
