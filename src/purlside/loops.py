@@ -117,7 +117,7 @@ def fit(points: Iterable[tuple[float, float]]) -> tuple[float, float, float]:
 
 
 def measured_loops(loop_mm: Mapping[str, float]) -> dict[float, float]:
-    """A plan's ``loop_mm`` by stitch size, in order. A key that is no number is left out (see ``yarn.problems``)."""
+    """A plan's ``loop_mm`` by stitch size, in order. A key that is no size is left out."""
     found: dict[float, float] = {}
     for key, mm in loop_mm.items():
         try:

@@ -104,8 +104,8 @@ class Attempt:
 class Reach:
     """All a knitter can be told of one crossing's reach; lengths in mm, ``limit.value`` and ratios without unit.
 
-    ``attempts`` holds plain, enlarge, extra rows, both, by hand, as far as the dial allows them;
-    ``planned`` is what the plan asks for (or, for "auto", what was chosen), ``cheapest`` the first that is enough.
+    ``attempts`` holds plain, enlarge, extra rows, both, by hand, as far as the dial allows them, each the least that
+    is enough or else its most; ``planned`` is what the plan asks for (or, for "auto", what was chosen).
     """
 
     crossing: Crossing
@@ -122,6 +122,7 @@ class Reach:
 
     @property
     def cheapest(self) -> Attempt | None:
+        """The first attempt that is enough, or None."""
         return next((attempt for attempt in self.attempts if attempt.enough), None)
 
 
@@ -139,7 +140,7 @@ class _Bench:
     def attempt(self, technique: Technique) -> Attempt:
         front = self.loop(self.size)
         if technique.by_hand:
-            front = BY_HAND_TIMES * self.loop(self.dial[1])
+            front = by_hand_loop(self.loop, self.dial)
         back = self.loop(self.size if technique.enlarged_size is None else technique.enlarged_size)
         yarn = front * (1 + technique.extra_rows) + back
         ratio = self.travel_mm / yarn
@@ -151,6 +152,11 @@ class _Bench:
         last = math.floor(self.dial[1] * self.clicks + _CLICK_SLACK)
         for click in range(first, last + 1):
             yield min(round(click / self.clicks, 2), self.dial[1])
+
+
+def by_hand_loop(loop: LoopLine, dial: tuple[float, float]) -> float:
+    """Yarn in a stitch knit by hand to the rail, mm; a rough estimate."""
+    return BY_HAND_TIMES * loop(dial[1])
 
 
 def judge(ratio: float, limit: float) -> Verdict:
@@ -199,7 +205,7 @@ def choose(plan: Plan, cable: Cable, crossing: Crossing, size: float, limit: flo
         technique = _named(cable)
         return _choice(technique, f"{technique}, as the plan says", None)
     bench = _bench(plan, crossing, size, yarn_limit(plan.yarn).value if limit is None else limit)
-    tried = _tried(bench, cable)
+    tried = _tried(bench, cable.enlarged_size, cable.extra_rows)
     chosen = next((attempt for attempt in tried if attempt.enough), None)
     numbers = f"travel {bench.travel_mm:.1f} mm"
     if chosen is None:
@@ -219,15 +225,13 @@ def choose(plan: Plan, cable: Cable, crossing: Crossing, size: float, limit: flo
     return _choice(chosen.technique, why, True)
 
 
-def reach(
-    plan: Plan, cable: Cable, crossing: Crossing, size: float, limit: Limit | None = None, loop: LoopLine | None = None
-) -> Reach:
+def reach(plan: Plan, cable: Cable, crossing: Crossing, size: float, limit: Limit | None = None) -> Reach:
     """Every technique tried on one crossing in a row knit at ``size``.
 
-    ``limit`` and ``loop`` replace the yarn's defaults, as after calibration or from the drawer.
+    ``limit`` replaces the yarn's default limit, as after calibration.
     """
     judged = limit if limit is not None else yarn_limit(plan.yarn)
-    bench = _bench(plan, crossing, size, judged.value, loop)
+    bench = _bench(plan, crossing, size, judged.value)
     choice = choose(plan, cable, crossing, size, judged.value)
     planned = Technique(choice.enlarged_size, choice.extra_rows, choice.by_hand)
     pitch = plan.machine.pitch_mm
@@ -241,16 +245,16 @@ def reach(
         gap_mm=gap * pitch,
         loop=bench.loop,
         limit=judged,
-        attempts=(*_tried(bench, cable), bench.attempt(Technique(by_hand=True))),
+        attempts=(*_tried(bench), bench.attempt(Technique(by_hand=True))),
         planned=bench.attempt(planned),
         choice=choice,
     )
 
 
-def _bench(plan: Plan, crossing: Crossing, size: float, limit: float, loop: LoopLine | None = None) -> _Bench:
+def _bench(plan: Plan, crossing: Crossing, size: float, limit: float) -> _Bench:
     machine = plan.machine
     travelled = travel(crossing) * machine.pitch_mm
-    return _Bench(travelled, size, loop or loop_line(plan), limit, machine.dial, machine.dial_clicks)
+    return _Bench(travelled, size, loop_line(plan), limit, machine.dial, machine.dial_clicks)
 
 
 def _named(cable: Cable) -> Technique:
@@ -261,13 +265,11 @@ def _named(cable: Cable) -> Technique:
     )
 
 
-def _tried(bench: _Bench, cable: Cable) -> tuple[Attempt, ...]:
-    """Plain, enlarge, extra rows, both; each the least that is enough, or else its most."""
-    if cable.enlarged_size is None:
-        sizes = tuple(bench.sizes())
-    else:
-        sizes = (cable.enlarged_size,) if cable.enlarged_size > bench.size else ()
-    rows = (cable.extra_rows,) if cable.extra_rows else tuple(range(2, MOST_EXTRA_ROWS + 1, 2))
+def _tried(bench: _Bench, given_size: float | None = None, given_rows: int | None = None) -> tuple[Attempt, ...]:
+    """Plain, enlarge, extra rows, both; each as given, or the least that is enough, or else its most."""
+    offered = bench.sizes() if given_size is None else iter([given_size])
+    sizes = [size for size in offered if size > bench.size]
+    rows = (given_rows,) if given_rows else tuple(range(2, MOST_EXTRA_ROWS + 1, 2))
     attempts = [bench.attempt(Technique())]
     for group in (
         [Technique(size) for size in sizes],

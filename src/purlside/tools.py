@@ -32,7 +32,8 @@ class Hand:
     def __str__(self) -> str:
         held = " and ".join(map(str, self.tools))
         together = " held together" if len(self.tools) > 1 else ""
-        return f"{self.side} hand: {held} prongs{together} for {self.stitches}"
+        noun = "prong" if self.tools == (1,) else "prongs"
+        return f"{self.side} hand: {held} {noun}{together} for {self.stitches}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +58,8 @@ class Lift:
         if self.hands:
             return "; ".join(map(str, self.hands))
         more = " and ".join(f"one of {prongs}" for prongs in self.missing)
-        return f"not enough tools for {left} and {right} stitches at once; missing {more} prongs"
+        noun = "prong" if self.missing == (1,) else "prongs"
+        return f"not enough tools for {left} and {right} stitches at once; missing {more} {noun}"
 
 
 def widths(crossing: Crossing) -> tuple[int, int]:

@@ -1,19 +1,14 @@
-"""Yarn in a fabric: its diameter, how tightly it is knit, what suits the bed, what a plan says wrongly of it."""
+"""Yarn in a fabric: its diameter, how tightly it is knit, what suits the bed."""
 
 from __future__ import annotations
 
 import math
-import re
-from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from purlside.yarncount import ALLOWED_COUNT, LENGTH_COUNTS, CountError, tex_of
+from purlside.yarncount import LENGTH_COUNTS, tex_of
 
 if TYPE_CHECKING:
-    from purlside.plan import Plan, Yarn
-
-_PLAIN_NUMBER = re.compile(r"[0-9]+(?:\.[0-9]+)?")
+    from purlside.plan import Yarn
 
 USUAL_TIGHTNESS = (13.0, 15.0)
 """Tightness factor K of plain wool as usually knit, √tex / cm."""
@@ -75,37 +70,3 @@ def usual_tex(pitch_mm: float) -> float:
     """
     gauge = 25.4 / pitch_mm
     return LENGTH_COUNTS["worsted"] / (gauge**2 / 9)
-
-
-@dataclass(frozen=True, slots=True)
-class YarnProblem:
-    """A value of the plan's yarn that is wrong: its key, what was found, what is allowed."""
-
-    key: str
-    found: str
-    allowed: str
-
-    def __str__(self) -> str:
-        return f"{self.key}: found {self.found}; allowed is {self.allowed}"
-
-
-def problems(plan: Plan) -> list[YarnProblem]:
-    """What is wrong with the yarn of a plan that each value by itself does not show; empty if all is well."""
-    found: list[YarnProblem] = []
-    if plan.yarn.count is not None:
-        try:
-            tex_of(plan.yarn.count)
-        except CountError as error:
-            found.append(YarnProblem("yarn.count", str(error), ALLOWED_COUNT))
-    return found + loop_problems(plan.yarn.loop_mm, plan.machine.dial)
-
-
-def loop_problems(loop_mm: Mapping[str, float], dial: tuple[float, float]) -> list[YarnProblem]:
-    """Keys of ``loop_mm`` that are no size on the dial."""
-    allowed = f"a stitch size on the dial, {dial[0]:g} to {dial[1]:g}"
-    found: list[YarnProblem] = []
-    for key in loop_mm:
-        on_dial = bool(_PLAIN_NUMBER.fullmatch(key)) and dial[0] <= float(key) <= dial[1]
-        if not on_dial:
-            found.append(YarnProblem(f'yarn.loop_mm."{key}"', f'"{key}"', allowed))
-    return found
