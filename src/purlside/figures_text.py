@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
@@ -23,14 +23,15 @@ MARKS = {Verdict.EASY: "=", Verdict.FIRM: "-", Verdict.NOT_ENOUGH: "."}
 
 
 def lines(figures: Figures) -> list[str]:
-    """The whole of it, for reading. No line is longer than COLUMNS, none holds a control character."""
-    wrapped: list[str] = []
-    for line in _lines(figures):
-        indent = " " * (len(line) - len(line.lstrip()))
-        wrapped += textwrap.wrap(
-            line, COLUMNS, initial_indent="", subsequent_indent=indent + "  ", break_long_words=True
-        ) or [""]
-    return wrapped
+    """The whole of it, for reading. No line is longer than COLUMNS."""
+    return list(wrapped(_lines(figures)))
+
+
+def wrapped(text: Iterable[str]) -> Iterator[str]:
+    """Lines no longer than COLUMNS; what is carried over stands two columns further in."""
+    for line in text:
+        further = " " * (len(line) - len(line.lstrip()) + 2)
+        yield from textwrap.wrap(line, COLUMNS, subsequent_indent=further) or [""]
 
 
 def _lines(figures: Figures) -> Iterator[str]:

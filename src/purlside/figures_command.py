@@ -1,0 +1,244 @@
+"""The commands ``figures`` and ``yarn``: their options, and the lines they print.
+
+Nothing is printed here and nothing exits; :mod:`purlside.commands` does both.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import math
+from collections.abc import Callable, Iterator
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from purlside.calibration import Record
+    from purlside.drawer import Drawer, KeptYarn
+    from purlside.figures import Asked
+    from purlside.plan import Plan
+
+
+class Wrong(Exception):
+    """A command line that asks for something impossible; the text says what, and what is allowed."""
+
+
+def _above(most: float) -> Callable[[str], float]:
+    def number(text: str) -> float:
+        try:
+            value = float(text)
+        except ValueError:
+            value = math.nan
+        if not 0 < value <= most:
+            raise argparse.ArgumentTypeError(f"found {text}; allowed: a number above 0, at most {most:g}")
+        return value
+
+    return number
+
+
+def _count(text: str) -> int:
+    if not (text.isascii() and text.isdigit() and 1 <= int(text[:9]) <= 1_000_000 and len(text) <= 7):
+        raise argparse.ArgumentTypeError(f"found {text}; allowed: a whole number, 1 to 1,000,000")
+    return int(text)
+
+
+def _percent(text: str) -> float:
+    try:
+        value = float(text)
+    except ValueError:
+        value = math.nan
+    if not 0 <= value <= 1000:
+        raise argparse.ArgumentTypeError(f"found {text}; allowed: a percentage, 0 to 1000")
+    return value
+
+
+def add_figures(parser: argparse.ArgumentParser) -> None:
+    """The options of ``purlside figures``."""
+    parser.add_argument("plan", metavar="PLAN", help="a plan file (TOML)")
+    parser.add_argument("--json", action="store_true", help="one JSON document")
+    parser.add_argument("--width-cm", type=_above(2000), metavar="CM", help="needles for this finished width")
+    parser.add_argument("--length-cm", type=_above(2000), metavar="CM", help="rows for this finished length")
+    parser.add_argument(
+        "--take-in", type=_above(2), metavar="PART", help="cable's width over its width knit plain, from your swatch"
+    )
+    parser.add_argument("--margin", type=_percent, metavar="%", help="yarn added, in percent (default 10)")
+    parser.add_argument("--row-seconds", type=_above(86_400), metavar="S", help="your time for a plain row")
+    parser.add_argument("--crossing-seconds", type=_above(86_400), metavar="S", help="your time for a crossing row")
+    parser.add_argument("--yarn", metavar="NAME", help="knit it with this yarn from the yarn drawer")
+
+
+def figures_lines(plan: Plan, args: argparse.Namespace) -> Iterator[str]:
+    """What ``purlside figures`` prints for a plan without faults. Raises Wrong, OSError."""
+    from purlside import figures_text
+    from purlside.figures import figures
+
+    said: tuple[str, ...] = ()
+    limit = None
+    if args.yarn is not None:
+        from purlside import drawer
+
+        kept = _refusing(lambda: drawer.read().find(args.yarn))
+        plan, said = drawer.in_plan(plan, kept)
+        limit = kept.limit if kept.crossing else None
+    try:
+        found = figures(plan, _asked(args, limit))
+    except ValueError as error:
+        raise Wrong(str(error)) from None
+    if args.json:
+        yield json.dumps({**figures_text.as_json(found), "said": list(said)}, ensure_ascii=False, indent=1)
+        return
+    yield from figures_text.wrapped(said)
+    yield from figures_text.lines(found)
+
+
+def _asked(args: argparse.Namespace, limit: Any) -> Asked:
+    from purlside.figures import Asked
+    from purlside.pace import Pace
+    from purlside.sizing import MARGIN
+
+    return Asked(
+        limit=limit,
+        pace=Pace(row=args.row_seconds, crossing_row=args.crossing_seconds),
+        take_in=args.take_in,
+        margin=MARGIN if args.margin is None else args.margin / 100,
+        width_mm=None if args.width_cm is None else args.width_cm * 10,
+        length_mm=None if args.length_cm is None else args.length_cm * 10,
+    )
+
+
+def add_yarn(parser: argparse.ArgumentParser) -> None:
+    """The options of ``purlside yarn``."""
+    do = parser.add_subparsers(dest="do", metavar="WHAT")
+    listed = do.add_parser("list", help="all yarns of the drawer (also without a word)")
+    listed.add_argument("--json", action="store_true", help="one JSON document")
+    shown = do.add_parser("show", help="one yarn")
+    keep = do.add_parser("keep", help="put a yarn in, or change it")
+    swatch = do.add_parser("swatch", help="a swatch unravelled: yarn in one loop at a stitch size")
+    crossing = do.add_parser("crossing", help="how a crossing went: the yarn's reach limit learns from it")
+    out = do.add_parser("remove", help="take a yarn out")
+    for one in (shown, keep, swatch, crossing, out):
+        one.add_argument("name", metavar="NAME", help="the yarn's name in the drawer")
+    keep.add_argument("--fibre", metavar="FIBRE", help="wool, cotton, silk, linen, …")
+    keep.add_argument("--extension", type=_above(200), metavar="%", help="extension at break, in percent")
+    keep.add_argument("--count", metavar="COUNT", help='yarn count, as "2/8 Nm", "Ne 20/2", "280 tex"')
+    keep.add_argument("--pitch-mm", type=_above(30), metavar="MM", help="pitch of the bed its loops are measured on")
+    swatch.add_argument("--size", type=float, required=True, metavar="SS", help="the stitch size it was knit at")
+    swatch.add_argument("--stitches", type=_count, required=True, metavar="N", help="stitches in a row")
+    swatch.add_argument("--rows", type=_count, default=1, metavar="N", help="rows unravelled (default 1)")
+    swatch.add_argument("--length-cm", type=_above(1e6), required=True, metavar="CM", help="yarn they gave")
+    crossing.add_argument("--went", required=True, choices=["easy", "firm", "tight", "broke"], help="how it went")
+    crossing.add_argument("--plan", metavar="PLAN", help="the plan it was knit from")
+    crossing.add_argument("--cable", metavar="NAME", help="the plan's cable")
+    crossing.add_argument("--reach", type=_above(20), metavar="R", help="its reach, instead of a plan and cable")
+    crossing.add_argument("--note", metavar="TEXT", default="", help="a line to remember it by")
+
+
+def yarn_lines(args: argparse.Namespace) -> Iterator[str]:
+    """What ``purlside yarn`` does and prints. Raises Wrong, OSError, and Refused for a plan that cannot be read."""
+    from purlside import drawer
+
+    if args.do in (None, "list"):
+        yield from _listed(_refusing(drawer.read), getattr(args, "json", False))
+        return
+    if args.do == "remove":
+        _refusing(lambda: drawer.change(lambda kept: kept.without(args.name)))
+        yield f"{args.name} is taken out of the drawer"
+        return
+    if args.do != "show":
+        how = {"keep": _keep, "swatch": _swatch, "crossing": _crossing}[args.do](args)
+        _refusing(lambda: drawer.change(how))
+    from purlside.figures_text import wrapped
+
+    yield from wrapped(_yarn(_refusing(lambda: drawer.read().find(args.name))))
+
+
+def _refusing(act: Callable[[], Any]) -> Any:
+    from purlside.drawer import DrawerRefused
+
+    try:
+        return act()
+    except DrawerRefused as error:
+        raise Wrong(str(error)) from None
+
+
+def _listed(kept: Drawer, as_json: bool) -> Iterator[str]:
+    if as_json:
+        yarns = [{**y.model_dump(exclude_defaults=True), "limit": round(y.limit.value, 4)} for y in kept.yarn]
+        yield json.dumps({"format": 1, "yarn": yarns}, ensure_ascii=False, indent=1)
+        return
+    if not kept.yarn:
+        yield 'The yarn drawer is empty; put a yarn in with: purlside yarn keep NAME --fibre wool --count "2/8 Nm"'
+    for yarn in kept.yarn:
+        count = yarn.count or (f"{yarn.tex:g} tex" if yarn.tex else "no count")
+        yield f"{yarn.name}: {yarn.fibre or 'no fibre'}, {count}, reach limit {yarn.limit.value:.2f}"
+
+
+def _yarn(yarn: KeptYarn) -> Iterator[str]:
+    from purlside.yarncount import metres_per_100g, tex_of
+
+    yield yarn.name
+    if yarn.fibre is not None:
+        yield f"  fibre {yarn.fibre}"
+    if yarn.count is not None or yarn.tex is not None:
+        tex = yarn.tex if yarn.tex is not None else tex_of(yarn.count or "")
+        yield f"  {yarn.count + ', ' if yarn.count else ''}{tex:.4g} tex, {metres_per_100g(tex):.0f} m per 100 g"
+    pitch = f" at {yarn.pitch_mm:g} mm pitch" if yarn.pitch_mm is not None else ""
+    for size, mm in yarn.loop_mm.items():
+        yield f"  one loop at SS {size}: {mm:.2f} mm{pitch}"
+    yield f"  reach limit {yarn.limit.value:.2f}: {yarn.limit.source}"
+
+
+def _keep(args: argparse.Namespace) -> Callable[[Drawer], Drawer]:
+    from purlside.drawer import changed, new_yarn
+
+    given = {
+        "fibre": args.fibre,
+        "extension_at_break": None if args.extension is None else args.extension / 100,
+        "count": args.count,
+        "pitch_mm": args.pitch_mm,
+    }
+    values = {key: value for key, value in given.items() if value is not None}
+    if "count" in values:
+        values["tex"] = None
+
+    def how(kept: Drawer) -> Drawer:
+        known = [yarn for yarn in kept.yarn if yarn.name.casefold() == args.name.casefold()]
+        return kept.kept(changed(known[0], **values) if known else new_yarn(name=args.name, **values))
+
+    return how
+
+
+def _swatch(args: argparse.Namespace) -> Callable[[Drawer], Drawer]:
+    from purlside.loops import loop_from_unravelled
+
+    if not 0 <= args.size <= 100:
+        raise Wrong(f"--size: found {args.size:g}; allowed: a size on the dial, 0 to 100")
+    loop = round(loop_from_unravelled(args.length_cm * 10, args.stitches, args.rows), 3)
+    return lambda kept: kept.measured(args.name, args.size, loop)
+
+
+def _crossing(args: argparse.Namespace) -> Callable[[Drawer], Drawer]:
+    if (args.reach is None) == (args.plan is None):
+        raise Wrong("give either --plan with --cable, or --reach")
+    return lambda kept: kept.crossed(args.name, _record(args, kept.find(args.name)))
+
+
+def _record(args: argparse.Namespace, yarn: KeptYarn) -> Record:
+    from purlside.calibration import Outcome, Record
+
+    if args.reach is not None:
+        return Record(args.reach, Outcome(args.went), args.note)
+    from purlside import drawer, planfile
+    from purlside.reach import reach
+
+    file = planfile.read(args.plan)
+    if faults := file.faults():
+        raise Wrong("\n".join(map(str, faults)))
+    plan, _ = drawer.in_plan(file.plan, yarn)
+    named = [cable for cable in plan.cable if cable.name == args.cable]
+    if not named:
+        known = ", ".join(cable.name for cable in plan.cable) or "none, the plan has no cable"
+        raise Wrong(f"--cable: found {args.cable}; allowed: {known}")
+    crossing = named[0].crossings[0]
+    found = reach(plan, named[0], crossing, plan.panel.stitch_size, yarn.limit)
+    note = args.note or f"{crossing.words}, {found.planned.technique}"
+    return Record(round(found.planned.ratio, 4), Outcome(args.went), note)
