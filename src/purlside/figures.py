@@ -10,8 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from purlside import pace as pacing
-from purlside import sizing
+from purlside import sizing, timing
 from purlside.calendar import Calendar
 from purlside.checking import Problem
 from purlside.fibres import Limit, yarn_limit
@@ -25,9 +24,9 @@ from purlside.yarncount import CountError
 
 if TYPE_CHECKING:
     from purlside.needles import Crossing
-    from purlside.pace import Pace, Time
     from purlside.plan import Plan
     from purlside.sizing import Finished, Wanted, YarnNeed
+    from purlside.timing import Time, Timings
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +64,7 @@ class Asked:
     """
 
     limit: Limit | None = None
-    pace: Pace | None = None
+    timings: Timings | None = None
     take_in: float | None = None
     margin: float = sizing.MARGIN
     width_mm: float | None = None
@@ -122,7 +121,7 @@ def figures(plan: Plan, asked: Asked | None = None) -> Figures:
         wanted=sizing.wanted(plan, made_of, asked.width_mm, asked.length_mm) if made_of and sized else None,
         needs=sizing.yarn_needs(working, line, tex[0] if tex else None, asked.margin),
         margin=asked.margin,
-        time=pacing.time(working, asked.pace),
+        time=timing.time(working, asked.timings),
         widest=widest(plan, line, limit.value),
         missing=_missing(plan, line, made_of is not None, tex is not None),
     )

@@ -92,12 +92,12 @@ def figures_lines(plan: Plan, args: argparse.Namespace) -> Iterator[str]:
 
 def _asked(args: argparse.Namespace, limit: Any) -> Asked:
     from purlside.figures import Asked
-    from purlside.pace import Pace
     from purlside.sizing import MARGIN
+    from purlside.timing import Timings
 
     return Asked(
         limit=limit,
-        pace=Pace(row=args.row_seconds, crossing_row=args.crossing_seconds),
+        timings=Timings(row=args.row_seconds, crossing_row=args.crossing_seconds),
         take_in=args.take_in,
         margin=MARGIN if args.margin is None else args.margin / 100,
         width_mm=None if args.width_cm is None else args.width_cm * 10,

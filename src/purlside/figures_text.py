@@ -8,8 +8,8 @@ from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
 from purlside.moves import number, size_text
-from purlside.pace import BREAK
 from purlside.reach import Attempt, Technique, Verdict
+from purlside.timing import BREAK
 from purlside.widest import Widest, halves
 
 if TYPE_CHECKING:
@@ -193,7 +193,7 @@ def _time(figures: Figures) -> Iterator[str]:
         f"  about {duration(time.total_s)} at the bed: {time.plain_rows:,} plain rows {duration(time.plain_s)}, "
         f"{time.crossing_rows:,} crossing rows {duration(time.crossing_s)}, weights {duration(time.weights_s)}"
     )
-    yield f"  {time.pace_from}; {BREAK} come on top"
+    yield f"  {time.source}; {BREAK} come on top"
 
 
 def duration(seconds: float) -> str:
@@ -263,7 +263,7 @@ def as_json(figures: Figures) -> dict[str, Any]:
             "crossing_rows": figures.time.crossing_rows,
             "crossing_seconds": round(figures.time.crossing_s),
             "weights_seconds": round(figures.time.weights_s),
-            "from": figures.time.pace_from,
+            "from": figures.time.source,
         },
         "missing": list(figures.missing),
     }
