@@ -83,8 +83,15 @@ def cards(moves: tuple[Move, ...]) -> tuple[Card, ...]:
 
 def lines(card: Card, dial: float, in_work: tuple[Needle, ...]) -> list[str]:
     """What the card asks, one line a thing to do. ``dial`` is the size before it."""
-    told: list[str] = []
+    return [line for told in lines_by_move(card, dial, in_work) for line in told]
+
+
+def lines_by_move(card: Card, dial: float, in_work: tuple[Needle, ...]) -> list[list[str]]:
+    """The card's lines, gathered by the move they tell."""
+    found: list[list[str]] = []
     for move in card.moves:
+        told: list[str] = []
+        found.append(told)
         match move:
             case Dial(size):
                 dial = size
@@ -101,7 +108,7 @@ def lines(card: Card, dial: float, in_work: tuple[Needle, ...]) -> list[str]:
                 told.extend(_cross_lines(move))
             case Hold() | Return() | ByHand() | Weights() | Tell():
                 told.append(move.words(in_work))
-    return told
+    return found
 
 
 def _cross_lines(move: Cross) -> list[str]:

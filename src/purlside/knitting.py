@@ -18,7 +18,7 @@ from purlside.calendar import CableCount, Crossed, Kind, Row
 from purlside.cards import Card, Treated, cards, why
 from purlside.counter import Trip
 from purlside.demand import Demand
-from purlside.moves import Move
+from purlside.moves import Dial, Move
 from purlside.needles import Side
 from purlside.plan import Plan
 from purlside.working import Working
@@ -54,6 +54,17 @@ class Call:
     row: int
     rows_away: int
     crossed: tuple[Crossed, ...] = ()
+
+    @property
+    def spoken(self) -> str:
+        """The call as it is said aloud."""
+        if self.kind is CallKind.FINISHED:
+            return "the panel is finished"
+        halves = ", ".join(f"{c.name}, {c.crossing.front_side} half in front" for c in self.crossed)
+        if self.kind is CallKind.NOW:
+            return f"crossing row, {halves}"
+        away = "next" if self.rows_away == 1 else f"in {self.rows_away} rows"
+        return f"crossing row {away}, {halves}"
 
     @property
     def key(self) -> tuple[str, int]:
@@ -104,6 +115,15 @@ class Knitting:
     def card(self) -> Card | None:
         """The card whose moves are next, or None when the panel is finished."""
         return next((card for card in self.cards if self.place.done < card.last), None)
+
+    @property
+    def card_dial(self) -> float:
+        """The dial as the card in hand finds it."""
+        card = self.card
+        if card is None or self._row is None:
+            return self.bed.dial
+        before = (m.size for m in reversed(self._moves[: card.first]) if isinstance(m, Dial))
+        return next(before, self.working.dial_before(self._row.number))
 
     @property
     def coming(self) -> tuple[int, Card] | None:

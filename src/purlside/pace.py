@@ -1,117 +1,48 @@
-"""How long the panel takes at the bed, from the knitter's own pace or from defaults.
-
-The defaults are ours and rough; they matter only until a few rows have been
-timed. Breaks are not in the time.
-"""
+"""This knitter's own pace: seconds a plain row and a crossing row take, from what was knit."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from collections import deque
+from dataclasses import dataclass, field
+from statistics import median
 
-from purlside.calendar import Calendar
-from purlside.moves import BackUp, ByHand, Cross, Dial, Hold, Knit, Move, Return
+PAUSE = 300.0
+"""Seconds between two rows after which the knitter was away, not slow. Ours."""
 
-if TYPE_CHECKING:
-    from purlside.working import Working
-
-MOST_SECONDS = 86_400.0
-
-BREAK = "5 to 10 minutes' break after 50 to 60 minutes' work"
-"""UK Health and Safety Executive, guidance on screen work."""
+KEPT = 25
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass
 class Pace:
-    """Seconds for each thing done; the defaults are estimates of ours.
+    """Medians over the last rows, so that one long row does not count for much. Estimates."""
 
-    ``row`` and ``crossing_row`` are the knitter's own seconds for one plain row
-    and for one crossing row with its crossings, where timed. Raises ValueError
-    for seconds that are not above 0.
-    """
+    plain: deque[float] = field(default_factory=lambda: deque(maxlen=KEPT))
+    crossing: deque[float] = field(default_factory=lambda: deque(maxlen=KEPT))
 
-    row: float | None = None
-    crossing_row: float | None = None
-    knit: float = 4.0
-    knit_needle: float = 0.03
-    back_up: float = 4.0
-    push_group: float = 2.0
-    push_needle: float = 0.3
-    dial: float = 2.0
-    by_hand: float = 8.0
-    crossing: float = 20.0
-    crossing_stitch: float = 2.0
-    weights: float = 15.0
-
-    def __post_init__(self) -> None:
-        for name in self.__slots__:
-            seconds = getattr(self, name)
-            if seconds is not None and not 0 < seconds <= MOST_SECONDS:
-                raise ValueError(f"{name.replace('_', ' ')} takes seconds above 0, at most a day, not {seconds:g}")
-
-    def of(self, moves: Iterable[Move]) -> float:
-        """Seconds for the moves, by the defaults for each thing done."""
-        return sum(self._one(move) for move in moves)
-
-    def _one(self, move: Move) -> float:
-        if isinstance(move, Knit):
-            return self.knit + self.knit_needle * len(move.needles)
-        if isinstance(move, BackUp):
-            return self.back_up
-        if isinstance(move, (Hold, Return)):
-            return self.push_group + self.push_needle * len(move.needles)
-        if isinstance(move, Dial):
-            return self.dial
-        if isinstance(move, ByHand):
-            return self.by_hand * len(move.needles)
-        if isinstance(move, Cross):
-            return self.crossing + self.crossing_stitch * len(move.needles)
-        return 0.0
-
-
-@dataclass(frozen=True, slots=True)
-class Time:
-    """Seconds at the bed, rows of both sorts, and where the pace is from."""
-
-    plain_rows: int
-    crossing_rows: int
-    plain_s: float
-    crossing_s: float
-    weights_s: float
-    pace_from: str
+    def row_done(self, seconds: float, *, crossing: bool) -> None:
+        """Count a finished row; pauses and clocks set back do not count."""
+        if 0 < seconds < PAUSE * (2 if crossing else 1):
+            (self.crossing if crossing else self.plain).append(seconds)
 
     @property
-    def total_s(self) -> float:
-        return self.plain_s + self.crossing_s + self.weights_s
+    def plain_row(self) -> float | None:
+        """Seconds a plain row takes, or None before any was knit."""
+        return median(self.plain) if self.plain else None
+
+    @property
+    def crossing_row(self) -> float | None:
+        return median(self.crossing) if self.crossing else None
+
+    def left(self, plain: int, crossing: int) -> float | None:
+        """Seconds left for so many rows; None while the pace for them is not known."""
+        if (plain and self.plain_row is None) or (crossing and self.crossing_row is None):
+            return None
+        return plain * (self.plain_row or 0.0) + crossing * (self.crossing_row or 0.0)
 
 
-def time(working: Working, pace: Pace | None = None) -> Time:
-    """The time of a whole plan. Rows the knitter has timed count at that time, the rest by the defaults, scaled alike."""
-    own = pace if pace is not None else Pace()
-    plan = working.plan
-    plain = crossings = 0
-    plain_s = crossing_s = 0.0
-    for kind, tally in Calendar(plan).kinds().items():
-        moves = working.moves(tally.first)
-        seconds = own.of(moves) * tally.count
-        if kind.crossings:
-            crossings += tally.count
-            crossing_s += seconds
-        else:
-            plain += tally.count
-            plain_s += seconds
-    scale = own.row * plain / plain_s if own.row is not None and plain_s else 1.0
-    plain_s *= scale
-    if own.crossing_row is not None:
-        crossing_s = own.crossing_row * crossings
-    else:
-        crossing_s *= scale
-    every = plan.panel.weights_every
-    weights_s = own.weights * (crossings + (plan.panel.rows // every if every else 0))
-    timed = [
-        *(["a plain row"] if own.row is not None else []),
-        *(["a crossing row"] if own.crossing_row is not None else []),
-    ]
-    source = f"the knitter's own time for {' and '.join(timed)}" if timed else "default paces, a rough estimate"
-    return Time(plain, crossings, plain_s, crossing_s, weights_s, source)
+def duration(seconds: float) -> str:
+    """``"45 s"``, ``"12 min"``, ``"3 h 05 min"``."""
+    if seconds < 90:
+        return f"{seconds:.0f} s"
+    minutes = round(seconds / 60)
+    return f"{minutes} min" if minutes < 60 else f"{minutes // 60} h {minutes % 60:02d} min"

@@ -71,6 +71,7 @@ UNICODE = Glyphs("■", "▼", "▲", "·", "═", "│", "o", "O", "@", "×", "
 ASCII = Glyphs("#", "v", "^", ".", "=", "|", "o", "O", "@", "x", "<", ">", "=", "*", "\\", "/", "<", ">", "-", "#")
 
 LEGEND = (
+    ("F b", "under a cable: the half that shows in FRONT on the knit side, the half at the back"),
     ("o O @", "a loop: at the row's size, enlarged, knit by hand"),
     ("×", "out of work: a ladder"),
     ("0 1 3", "rows worked on the needle in this row"),
@@ -365,9 +366,8 @@ def _edges(crossed: Crossed) -> tuple[int, ...]:
 
 
 def _bracket(word: str, width: int, glyphs: Glyphs) -> str:
-    """A half's bracket: its word between the corners, or as much as fits."""
-    if width >= len(word) + 2:
-        return glyphs.open + f"{word:^{width - 2}}" + glyphs.close
+    """A half's bracket: its word between the corners, or its first letter where that does not fit."""
     if width >= 3:
-        return glyphs.open + word[: width - 2].center(width - 2) + glyphs.close
+        shown = word if width >= len(word) + 2 else word[0]
+        return f"{glyphs.open}{shown:^{width - 2}}{glyphs.close}"
     return word[0] * width

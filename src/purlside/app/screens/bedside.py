@@ -1,0 +1,162 @@
+"""The bedside: the screen one knits from."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from textual.app import ComposeResult
+from textual.events import Resize
+
+from purlside import strip
+from purlside.app.actions import BEDSIDE
+from purlside.app.screens.ask import Ask
+from purlside.app.screens.keyed import Keyed
+from purlside.app.widgets.bedside import BedStrip, CallLine, CardPane, CountLine, KeyLine
+from purlside.app.widgets.pane import Pane
+from purlside.plan import unprintable
+from purlside.planfile import shown
+from purlside.session import Session
+from purlside.settings import Settings
+
+
+class Bedside(Keyed):
+    """Shows the session; every key goes to it, and what is shown is asked of it again."""
+
+    ACTIONS = BEDSIDE
+
+    def __init__(self, session: Session, settings: Settings, **options: Any) -> None:
+        super().__init__(settings, **options)
+        self.session = session
+        self.note_line = ""
+        self._asked = False
+
+    def compose(self) -> ComposeResult:
+        settings = lambda: self.owner.settings  # noqa: E731
+        yield CountLine(self.session, settings, id="counts")
+        yield CallLine(self.session, settings, id="call")
+        yield BedStrip(self.session, settings, id="strip")
+        yield CardPane(self.session, settings, id="card")
+        yield KeyLine(lambda: self.keys, lambda: self.note_line, id="keys")
+
+    def on_mount(self) -> None:
+        self._fit(*self.app.size)
+
+    def on_resize(self, event: Resize) -> None:
+        self._fit(event.size.width, event.size.height)
+        self.refresh_soon()
+
+    def _fit(self, width: int, height: int) -> None:
+        """Give the strip its lanes, and what is left to the counts and the card."""
+        lanes = len(strip.LANES) + 1
+        per = self.owner.settings.look.columns or None
+        panel = self.session.knitting.plan.panel.needles
+        whole = strip.frame(panel, max(1, width - strip.GUTTER), per=per).whole
+        self.query_one("#strip").styles.height = lanes + (0 if whole else 1)
+        self.query_one("#counts").styles.height = 4 if height < 30 else 6
+
+    def refresh_soon(self) -> None:
+        """Paint once the keys that wait are done: a flood of them costs one picture."""
+        if not self._asked:
+            self._asked = True
+            self.call_later(self._repaint)
+
+    def _repaint(self) -> None:
+        self._asked = False
+        for pane in self.query(Pane):
+            pane.redraw()
+
+    def _stepped(self) -> None:
+        self.note_line = ""
+        call = self.session.call_due()
+        if call is not None:
+            self.owner.sound(call)
+        self.refresh_soon()
+
+    def say(self, text: str) -> None:
+        """A word on the key line, until the next key."""
+        self.note_line = text
+        self.refresh_soon()
+
+    # --- what keys do -------------------------------------------------------
+
+    def do_forward(self) -> None:
+        self.session.forward()
+        self._stepped()
+
+    def do_back(self) -> None:
+        self.session.back()
+        self._stepped()
+
+    def do_next_move(self) -> None:
+        self.session.next_move()
+        self._stepped()
+
+    def do_move_back(self) -> None:
+        self.session.move_back()
+        self._stepped()
+
+    def do_next_row(self) -> None:
+        self.session.next_row()
+        self._stepped()
+
+    def do_row_back(self) -> None:
+        self.session.row_back()
+        self._stepped()
+
+    def do_go_to(self) -> None:
+        rows = self.session.knitting.rows
+
+        def refuse(answer: str) -> str | None:
+            if answer.isascii() and answer.isdigit() and 1 <= int(answer[:9]) <= rows:
+                return None
+            return f"Found {shown(answer, 20)}; allowed: a row, 1 to {rows:,}"
+
+        def go(answer: str | None) -> None:
+            if answer is not None:
+                self.session.go_to(int(answer))
+            self._stepped()
+
+        self.app.push_screen(Ask("Go to row", f"1 to {rows:,}; Esc leaves it", refuse), go)
+
+    def do_note(self) -> None:
+        def refuse(answer: str) -> str | None:
+            return "a note has no control characters" if unprintable(answer) else None
+
+        def keep(answer: str | None) -> None:
+            if answer is not None:
+                self.session.note(answer)
+                self.say(f"Noted at row {self.session.knitting.place.row}")
+
+        self.app.push_screen(Ask("Note for this place", "kept in the ledger; Esc leaves it", refuse), keep)
+
+    def do_why(self) -> None:
+        card = self.query_one(CardPane)
+        card.show_why = not card.show_why
+        self.refresh_soon()
+
+    def do_mute(self) -> None:
+        muted = not self.owner.settings.calls.muted
+        self.owner.change_calls(muted=muted)
+        self.say("Calls: sound is off; they still show here" if muted else "Calls: sound is on")
+
+    def do_sound_test(self) -> None:
+        if self.owner.settings.calls.muted:
+            self.say("Calls: sound is off")
+            return
+        for kind in ("coming", "now", "finished"):
+            self.owner.calls.play(kind)
+        self.say("Sounding: crossing row coming, crossing row now, finished")
+
+    def do_columns(self) -> None:
+        columns = (self.owner.settings.look.columns + 1) % 4
+        self.owner.change_look(columns=columns)
+        self._fit(*self.app.size)
+        self.say(f"Strip: {f'{columns} columns a needle' if columns else 'as many columns a needle as fit'}")
+
+    def do_drawing(self) -> None:
+        drawing = "lines" if self.owner.settings.look.drawing == "ascii" else "ascii"
+        self.owner.change_look(drawing=drawing)
+        self.refresh_soon()
+
+    def do_leave(self) -> None:
+        self.owner.leave_bedside()

@@ -1,0 +1,131 @@
+"""The shelf: choose a plan."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+from textual.app import ComposeResult
+from textual.events import Resize
+
+from purlside import shelf
+from purlside.app.actions import SHELF
+from purlside.app.screens.keyed import Keyed
+from purlside.app.widgets.bedside import KeyLine
+from purlside.app.widgets.pane import Pane, Run
+from purlside.settings import Settings
+from purlside.shelf import Shelved
+
+LINES = 3
+"""Lines of one plan on the list."""
+
+
+class PlanList(Pane):
+    """The plans, the chosen one marked; scrolls to keep it in sight."""
+
+    def __init__(self, screen: Shelf) -> None:
+        super().__init__(id="plans")
+        self.shelf = screen
+
+    def lines(self, width: int, height: int) -> Iterable[Iterable[Run]]:
+        plans, chosen = self.shelf.plans, self.shelf.chosen
+        if not plans:
+            yield [(" No plan here yet.", "strong")]
+            yield []
+            yield [(" Start purlside in a folder that has plans in ./patterns, or open one by its path:", "plain")]
+            yield [("     purlside PLAN.toml", "strong")]
+            return
+        room = max(1, height // LINES)
+        top = max(0, min(chosen - room // 2, len(plans) - room))
+        for i in range(top, min(len(plans), top + room)):
+            yield from self._plan(plans[i], i == chosen, width)
+
+    def _plan(self, plan: Shelved, chosen: bool, width: int) -> Iterable[Iterable[Run]]:
+        mark = " > " if chosen else "   "
+        yield [(mark, "key"), (plan.title, "figure" if chosen else "strong"), (f"   {plan.path.name}", "quiet")]
+        if plan.reason:
+            yield [(f"   cannot be knit: {plan.reason}", "plain")]
+        else:
+            when = f", last knit {plan.last:%Y-%m-%d %H:%M}" if plan.last else ""
+            yield [(f"   {plan.summary}. ", "plain"), (plan.progress, "strong"), (when, "quiet")]
+        yield []
+
+
+class Heading(Pane):
+    """The name of the screen, and where in the list one is."""
+
+    def __init__(self, screen: Shelf) -> None:
+        super().__init__(id="heading")
+        self.shelf = screen
+
+    def lines(self, width: int, height: int) -> Iterable[Iterable[Run]]:
+        count = len(self.shelf.plans)
+        where = f"plan {self.shelf.chosen + 1} of {count}" if count else ""
+        yield []
+        yield [(" Shelf of plans", "figure"), (f"   {where}", "quiet")]
+        yield []
+
+
+class Shelf(Keyed):
+    """Plans in ./patterns and plans opened before."""
+
+    ACTIONS = SHELF
+
+    def __init__(self, settings: Settings, **options: Any) -> None:
+        super().__init__(settings, **options)
+        self.plans: list[Shelved] = []
+        self.chosen = 0
+        self.note_line = ""
+
+    def compose(self) -> ComposeResult:
+        yield Heading(self)
+        yield PlanList(self)
+        yield KeyLine(lambda: self.keys, lambda: self.note_line, id="keys")
+
+    def on_mount(self) -> None:
+        self.look_again()
+
+    def on_screen_resume(self) -> None:
+        self.look_again()
+
+    def on_resize(self, event: Resize) -> None:
+        self.call_after_refresh(self._repaint)
+
+    def look_again(self) -> None:
+        """Read the shelf anew."""
+        self.plans = shelf.plans()
+        self.chosen = max(0, min(self.chosen, len(self.plans) - 1))
+        self.call_after_refresh(self._repaint)
+
+    def _repaint(self) -> None:
+        for pane in self.query(Pane):
+            pane.redraw()
+
+    def say(self, text: str) -> None:
+        self.note_line = text
+        self._repaint()
+
+    def do_down(self) -> None:
+        self.chosen = min(self.chosen + 1, max(0, len(self.plans) - 1))
+        self.say("")
+
+    def do_up(self) -> None:
+        self.chosen = max(self.chosen - 1, 0)
+        self.say("")
+
+    def do_open(self) -> None:
+        if not self.plans:
+            return
+        plan = self.plans[self.chosen]
+        if plan.reason:
+            self.say("This plan cannot be knit yet; its reason stands beside it")
+        else:
+            self.owner.open_plan(plan.path)
+
+    def do_forget(self) -> None:
+        if self.plans:
+            shelf.forget(self.plans[self.chosen].path)
+            self.look_again()
+
+    def do_leave(self) -> None:
+        self.app.exit(0)

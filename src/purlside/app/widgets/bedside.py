@@ -1,0 +1,260 @@
+"""The bedside's panes: count line, call, bed strip, card, key line."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from functools import lru_cache
+from typing import Any
+
+from rich.console import Console
+from textual.renderables.digits import Digits
+
+from purlside import strip
+from purlside.app.actions import Action, keys_of
+from purlside.app.widgets.pane import Pane, Run
+from purlside.calendar import CableCount
+from purlside.cards import lines_by_move, short
+from purlside.knitting import CallKind, Knitting
+from purlside.moves import Push
+from purlside.needles import Side
+from purlside.pace import duration
+from purlside.session import Session
+from purlside.settings import Settings
+
+
+class Asking(Pane):
+    """A pane that asks the session, and the settings for how to draw."""
+
+    def __init__(self, session: Session, settings: Callable[[], Settings], **options: Any) -> None:
+        super().__init__(**options)
+        self.session = session
+        self.settings = settings
+
+    @property
+    def knitting(self) -> Knitting:
+        return self.session.knitting
+
+    @property
+    def ascii(self) -> bool:
+        return self.settings().look.drawing == "ascii"
+
+
+@lru_cache(maxsize=512)
+def figures(text: str) -> tuple[str, ...]:
+    """A number three lines high."""
+    console = Console(width=len(text) * 3 + 1, color_system=None, legacy_windows=False)
+    return tuple("".join(s.text for s in line) for line in console.render_lines(Digits(text), pad=False))
+
+
+def crossing_when(cable: CableCount) -> str:
+    """When a cable crosses next, in words."""
+    if cable.rows_away is None:
+        return "all crossed"
+    if cable.rows_away == 0:
+        return "crosses after this row"
+    return f"crosses in {cable.rows_away} row{'s' if cable.rows_away != 1 else ''}"
+
+
+class CountLine(Asking):
+    """The row in large digits, carriage, counter, each cable's repeat, time."""
+
+    def lines(self, width: int, height: int) -> Iterable[Iterable[Run]]:
+        knitting = self.knitting
+        row, rows = min(knitting.place.row, knitting.rows), knitting.rows
+        label = "done" if knitting.finished else str(row)
+        if self.ascii or knitting.finished:
+            big: tuple[str, ...] = ("", f" ROW {label} " if not knitting.finished else " FINISHED ", "")
+        else:
+            big = figures(label)
+        column = max(map(len, big)) + 2
+        facts = self._facts(width - column - 1, height, rows)
+        for y in range(height):
+            left = big[y] if y < len(big) else ""
+            yield [(f" {left:<{column}}", "figure"), *(facts[y] if y < len(facts) else [])]
+
+    def _facts(self, width: int, height: int, rows: int) -> list[list[Run]]:
+        knitting = self.knitting
+        side = knitting.side
+        head: list[Run] = [(f"of {rows:,}  ", "plain"), (side.carriage, "strong"), (f" carriage {side}", "quiet")]
+        if (counter := knitting.counter) is not None:
+            head += [("   counter ", "quiet"), (f"{counter}", "strong")]
+        cables = sorted(knitting.cables(), key=lambda c: (c.rows_away is None, c.rows_away or 0))
+        return [head, *self._cable_lines(cables, width, height - 2), self._time()]
+
+    def _cable_lines(self, cables: list[CableCount], width: int, room: int) -> list[list[Run]]:
+        """The cables' counters, soonest first, as many to a line as fit; what does not fit is counted."""
+        found: list[list[Run]] = [[]]
+        used = 0
+        for i, cable in enumerate(cables):
+            text = f"{cable.name} {cable.done} of {cable.of}, {crossing_when(cable)}"
+            more = len(cables) - i
+            if used and used + len(text) + 3 > width:
+                if len(found) == room:
+                    found[-1].append((f"  +{more} more", "strong"))
+                    break
+                found.append([])
+                used = 0
+            style = "strong" if cable.rows_away is not None and cable.rows_away <= self.session.ahead else "plain"
+            found[-1].append((f"{'   ' if used else ''}{text}", style))
+            used += len(text) + (3 if used else 0)
+        return [*found, *([] for _ in range(room - len(found)))]
+
+    def _time(self) -> list[Run]:
+        pace, left = self.session.pace, self.session.time_left()
+        told = []
+        if pace.plain_row is not None:
+            told.append(f"about {duration(pace.plain_row)} a row")
+        if pace.crossing_row is not None:
+            told.append(f"{duration(pace.crossing_row)} a crossing row")
+        if left is not None and not self.knitting.finished:
+            told.append(f"{duration(left)} left")
+        return [(", ".join(told), "quiet")]
+
+
+class CallLine(Asking):
+    """The call, seen: words and a shape, never colour alone; what is not saved, in its place."""
+
+    def lines(self, width: int, height: int) -> Iterable[Iterable[Run]]:
+        if self.session.ledger.read_only:
+            yield _banner("READ ONLY: this plan is being knit in another window", "trouble", "!!", width)
+            return
+        if self.session.ledger.trouble:
+            yield _banner(self.session.ledger.trouble, "trouble", "!!", width)
+            return
+        call = self.session.call
+        if call is None:
+            yield [((("-" if self.ascii else "─") * width), "quiet")]
+            return
+        halves = "; ".join(f"{c.name}, {c.crossing.words}, {c.crossing.front_side} half in front" for c in call.crossed)
+        if call.kind is CallKind.FINISHED:
+            yield _banner("THE PANEL IS FINISHED", "finished", "==", width)
+        elif call.kind is CallKind.NOW:
+            yield _banner(f"CROSSING ROW: {halves}", "now", "##", width)
+        else:
+            away = "NEXT" if call.rows_away == 1 else f"IN {call.rows_away} ROWS"
+            yield _banner(f"CROSSING ROW {away} (row {call.row}): {halves}", "coming", ">>", width)
+
+
+def _banner(text: str, style: str, sign: str, width: int) -> list[Run]:
+    room = max(1, width - 2 * len(sign) - 2)
+    text = text if len(text) <= room else text[: room - 1] + "…"
+    return [(f"{sign} {text:<{room}} {sign}", style)]
+
+
+class BedStrip(Asking):
+    """The needle bed, as the knitter sees it."""
+
+    def view(self) -> strip.View:
+        knitting = self.knitting
+        row, card = knitting.row, knitting.card
+        moves = () if card is None else knitting.moves[knitting.place.done : card.last]
+        call = self.session.call
+        coming = call.crossed if call is not None and call.kind is CallKind.COMING else ()
+        return strip.View(
+            knitting.bed,
+            moves,
+            row.crossed if row else (),
+            row.size if row else knitting.plan.panel.stitch_size,
+            coming,
+        )
+
+    def lines(self, width: int, height: int) -> Iterable[Iterable[Run]]:
+        look = self.settings().look
+        glyphs = strip.ASCII if look.drawing == "ascii" else strip.UNICODE
+        drawn = strip.draw(self.view(), width, glyphs, per=look.columns or None)
+        return [[(text, tone.value) for text, tone in line] for line in drawn]
+
+
+class CardPane(Asking):
+    """The one thing to do now, its moves numbered, the push last; the next card, quietly."""
+
+    show_why = False
+
+    def lines(self, width: int, height: int) -> Iterable[Iterable[Run]]:
+        knitting, card = self.knitting, self.knitting.card
+        if card is None:
+            return self._end(width)
+        row = knitting.row
+        assert row is not None
+        in_work = knitting.working.in_work
+        numbered = list(self._numbered(width))
+        tail: list[list[Run]] = []
+        if self.show_why:
+            tail += [[(line, "plain")] for line in textwrap.wrap(f"Why: {knitting.why}", width - 2)]
+        if (coming := knitting.coming) is not None:
+            number, following = coming
+            when = "then" if number == row.number else f"then, row {number}:"
+            tail.append([(f" {when} {short(following, in_work)}", "quiet")])
+        room = max(1, height - 1 - len(tail))
+        if len(numbered) > room:
+            hidden = len(numbered) - room + 1
+            numbered = [*numbered[: room - 1], [(f"    … {hidden} more lines; Down steps through them", "strong")]]
+        spare = room - len(numbered)
+        title = f" {card.title}"
+        where = f"row {row.number}"
+        head: list[Run] = [(title, "strong"), (f"{where:>{max(1, width - len(title) - 1)}} ", "quiet")]
+        return [head, *numbered, *([[]] if spare else []), *tail]
+
+    def _numbered(self, width: int) -> Iterator[list[Run]]:
+        """The card's lines from the move in hand on; those done are counted in one line."""
+        knitting, card = self.knitting, self.knitting.card
+        assert card is not None
+        done = knitting.place.done - card.first
+        number = 0
+        if done > 0:
+            yield [(f"    {done} of {len(card.moves)} moves of this card done", "done")]
+        for i, (move, told) in enumerate(
+            zip(card.moves, lines_by_move(card, knitting.card_dial, knitting.working.in_work), strict=True)
+        ):
+            for line in told:
+                number += 1
+                if i < done:
+                    continue
+                pushes = isinstance(move, Push)
+                sign = self._arrow(move.toward) if isinstance(move, Push) else " "
+                wrapped = textwrap.wrap(line, max(10, width - 7)) or [""]
+                for j, part in enumerate(wrapped):
+                    lead = f"{sign}{number:>2}  " if j == 0 else "     "
+                    yield [(lead, "key" if j == 0 else "plain"), (f"{part} ", "push" if pushes else "plain")]
+
+    def _arrow(self, side: Side) -> str:
+        glyphs = strip.ASCII if self.ascii else strip.UNICODE
+        return glyphs.left if side is Side.LEFT else glyphs.right
+
+    def _end(self, width: int) -> Iterable[Iterable[Run]]:
+        rows = self.knitting.rows
+        yield [(" The panel is finished", "strong")]
+        for line in textwrap.wrap(
+            f"All {rows:,} rows are knit. Bind off, or go on in waste yarn and take the panel off the machine as its "
+            "manual says. Lift the weights off first: hold each with one hand, they fall.",
+            max(10, width - 6),
+        ):
+            yield [(f"     {line}", "plain")]
+
+
+class KeyLine(Pane):
+    """The keys that matter now."""
+
+    def __init__(self, keys: Callable[[], Mapping[str, Action]], note: Callable[[], str], **options: Any) -> None:
+        super().__init__(**options)
+        self.keys = keys
+        self.note = note
+
+    def lines(self, width: int, height: int) -> Iterable[Iterable[Run]]:
+        if note := self.note():
+            yield [(f" {note}", "strong")]
+            return
+        keys = self.keys()
+        line: list[Run] = []
+        used = 0
+        shown = {a.name: a for a in keys.values() if a.short}
+        for i, action in enumerate(shown.values()):
+            key, what = keys_of(keys, action)[0], action.short
+            size = len(key) + len(what) + 4
+            if used + size > width - 2 and i < len(shown):
+                line.append(("…", "quiet"))
+                break
+            line += [(f" {key}", "key"), (f" {what}  ", "quiet")]
+            used += size
+        yield line

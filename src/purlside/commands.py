@@ -1,0 +1,220 @@
+"""The command line, thin: reads the arguments, asks the engine, prints.
+
+Each command imports what it needs when it runs; only opening the app imports Textual.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import sys
+from collections.abc import Callable, Iterable, Sequence
+from enum import IntEnum
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from purlside.planfile import PlanFile
+
+
+class Exit(IntEnum):
+    """What a command says to the shell (outside contract)."""
+
+    FINE = 0
+    FAULTS = 1
+    UNREADABLE = 2
+
+
+class CommandError(Exception):
+    """A command line that is wrong, or a plan with faults: said on stderr, then ``code``."""
+
+    def __init__(self, message: str, code: Exit = Exit.UNREADABLE) -> None:
+        super().__init__(message)
+        self.code = code
+
+
+def say(text: str) -> None:
+    print(text, file=sys.stderr)
+
+
+def put(pieces: Iterable[str]) -> None:
+    """Write results to stdout."""
+    for piece in pieces:
+        sys.stdout.write(piece)
+
+
+def lines_out(lines: Iterable[str]) -> None:
+    put(f"{line}\n" for line in lines)
+
+
+def read_plan(path: str) -> PlanFile:
+    """Read a plan and refuse one with faults. Raises Refused or CommandError."""
+    from purlside import planfile
+
+    file = planfile.read(path)
+    if faults := file.faults():
+        raise CommandError("\n".join(map(str, faults)), Exit.FAULTS)
+    return file
+
+
+def rows_of(text: str | None, most: int) -> tuple[int, int]:
+    """``"8-16"`` → (8, 16), within the panel."""
+    from purlside.plan import Rows
+
+    if text is None:
+        return 1, most
+    try:
+        rows = Rows.parse(text)
+    except ValueError as error:
+        raise CommandError(f"--rows: {error}") from None
+    if rows.last > most:
+        raise CommandError(f"--rows: found {rows}; allowed: rows of the panel, 1 to {most}")
+    return rows.first, rows.last
+
+
+def check(args: argparse.Namespace) -> Exit:
+    """Read and simulate the whole plan; list faults and advice."""
+    from purlside import planfile
+    from purlside.working import Working
+
+    file = planfile.read(args.plan)
+    faults = [str(fault) for fault in file.faults()]
+    working = Working(file.plan)
+    if not faults:
+        faults = [f"{planfile.shown(args.plan, 200)}: {fault}" for fault in working.simulate()]
+    for advice in file.advice():
+        print(f"advice: {advice}")
+    for fault in faults:
+        say(str(fault))
+    if faults:
+        say(f"{len(faults)} fault{'s' if len(faults) != 1 else ''}: this plan cannot be knit as it is.")
+        return Exit.FAULTS
+    kinds = working.calendar.kinds()
+    crossing = sum(tally.count for kind, tally in kinds.items() if kind.crossings)
+    print(
+        f"{file.plan.title}: {file.plan.panel.rows:,} rows on {len(file.plan.in_work)} needles, "
+        f"{crossing:,} of them crossing rows; every kind of row was knit on the simulated bed without a fault."
+    )
+    return Exit.FINE
+
+
+def passes(args: argparse.Namespace) -> Exit:
+    """Write out the moves of each row."""
+    from purlside import passes as written
+    from purlside.working import Working
+
+    file = read_plan(args.plan)
+    first, last = rows_of(args.rows, file.plan.panel.rows)
+    working = Working(file.plan)
+    if args.json:
+        put(written.as_json(working, first, last, bed=args.bed))
+    else:
+        lines_out(written.as_text(working, first, last, bed=args.bed))
+    return Exit.FINE
+
+
+def open_app(plan: str | None) -> Exit:
+    """Open the app, on the shelf or on a plan where it was left."""
+    if not sys.stdin.isatty() or not sys.stdout.isatty():
+        raise CommandError("the screen needs a terminal; without one, use: purlside check PLAN, purlside passes PLAN")
+    if os.environ.get("TERM", "") in ("", "dumb"):
+        raise CommandError(
+            "this terminal (TERM is empty or dumb) cannot draw the screen; use: purlside passes PLAN, "
+            "or set TERM to your terminal's own name"
+        )
+    if plan is not None:
+        read_plan(plan)
+    from purlside.app.app import run
+
+    return Exit(run(plan))
+
+
+def _plan(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("plan", metavar="PLAN", help="a plan file (TOML)")
+
+
+def _passes(parser: argparse.ArgumentParser) -> None:
+    _plan(parser)
+    parser.add_argument("--rows", metavar="A-B", help="only these rows, as 8-16 or 8")
+    parser.add_argument("--json", action="store_true", help="one JSON document (outside contract, format 1)")
+    parser.add_argument("--bed", action="store_true", help="add the bed after each move")
+
+
+COMMANDS: dict[str, tuple[Callable[[argparse.Namespace], Exit], Callable[[argparse.ArgumentParser], None]]] = {
+    "check": (check, _plan),
+    "passes": (passes, _passes),
+}
+
+USAGE = """\
+usage: purlside                      open the shelf of plans
+       purlside PLAN                 open a plan where it was left
+       purlside COMMAND PLAN [...]   print something about a plan
+
+{commands}
+
+purlside COMMAND --help tells more; purlside --version prints the version.
+Exit codes: 0 fine, 1 the plan has faults, 2 it could not be read or the command line is wrong.
+"""
+
+
+def usage() -> str:
+    """The help text, its list of commands from the commands themselves."""
+    listed = "\n".join(f"  {name:<9} {(run.__doc__ or '').splitlines()[0]}" for name, (run, _) in COMMANDS.items())
+    return USAGE.format(commands=listed)
+
+
+def run_command(argv: Sequence[str]) -> Exit:
+    """Run one command line. Raises CommandError, Refused or BedFault."""
+    first = argv[0] if argv else None
+    if first in ("-h", "--help"):
+        put(usage())
+        return Exit.FINE
+    if first == "--version":
+        from purlside import __version__
+
+        print(f"purlside {__version__}")
+        return Exit.FINE
+    if first in COMMANDS:
+        run, add = COMMANDS[first]
+        parser = argparse.ArgumentParser(prog=f"purlside {first}", description=run.__doc__, allow_abbrev=False)
+        add(parser)
+        return run(parser.parse_args(argv[1:]))
+    if first is not None and first.startswith("-") and first != "--":
+        raise CommandError(f"{first}: no such option; purlside --help lists what there is")
+    rest = [a for a in argv if a != "--"] if "--" in argv[:1] else list(argv)
+    if len(rest) > 1:
+        raise CommandError(f"{rest[0]}: not a command; commands are {', '.join(COMMANDS)}; a plan is opened by itself")
+    return open_app(rest[0] if rest else None)
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """The entry point: every failure is a message and an exit code, never a traceback."""
+    from purlside.faults import BedFault
+
+    argv = sys.argv[1:] if argv is None else argv
+    try:
+        code = run_command(argv)
+        sys.stdout.flush()
+        return code
+    except CommandError as error:
+        say(str(error))
+        return error.code
+    except BedFault as fault:
+        say(str(fault))
+        return Exit.FAULTS
+    except BrokenPipeError:
+        # The reader has gone; point stdout elsewhere so that closing it says nothing.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return Exit.FINE
+    except KeyboardInterrupt:
+        return 130
+    except OSError as error:
+        say(f"{error.strerror or error}")
+        return Exit.UNREADABLE
+    except Exception as error:
+        from purlside.planfile import Refused
+        from purlside.settings import SettingsError
+
+        if isinstance(error, (Refused, SettingsError)):
+            say(str(error))
+            return Exit.UNREADABLE
+        raise

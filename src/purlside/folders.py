@@ -1,0 +1,52 @@
+"""Places on disk: where a user's settings, ledgers and shelf are kept, and how they are written."""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import tempfile
+from pathlib import Path
+
+HOME = "PURLSIDE_HOME"
+"""Environment variable: one folder for everything kept, instead of the system's own places."""
+
+
+def config() -> Path:
+    """The folder of the settings file."""
+    if home := os.environ.get(HOME):
+        return Path(home)
+    import platformdirs
+
+    return platformdirs.user_config_path("purlside", appauthor=False)
+
+
+def data() -> Path:
+    """The folder of ledgers and the shelf."""
+    if home := os.environ.get(HOME):
+        return Path(home)
+    import platformdirs
+
+    return platformdirs.user_data_path("purlside", appauthor=False)
+
+
+def ledger_for(plan: Path) -> Path:
+    """The ledger of a plan file: one a place on disk, its name still readable."""
+    place = os.path.realpath(plan)
+    digest = hashlib.sha256(os.fsencode(place)).hexdigest()[:12]
+    stem = "".join(c if c.isalnum() or c in "-_" else "-" for c in plan.stem)[:60] or "plan"
+    return data() / "ledgers" / f"{stem}-{digest}.jsonl"
+
+
+def write_whole(path: Path, content: bytes) -> None:
+    """Replace a file all at once: readers see the old content or the new. Raises OSError."""
+    path.parent.mkdir(parents=True, exist_ok=True)
+    handle, temporary = tempfile.mkstemp(prefix=f".{path.name}.", dir=path.parent)
+    try:
+        with os.fdopen(handle, "wb") as stream:
+            stream.write(content)
+            stream.flush()
+            os.fsync(stream.fileno())
+        os.replace(temporary, path)
+    except BaseException:
+        Path(temporary).unlink(missing_ok=True)
+        raise
