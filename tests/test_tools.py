@@ -44,9 +44,9 @@ def test_a_prong_may_stay_empty() -> None:
 def test_what_is_missing_is_named() -> None:
     found = lift(over(4, 4), [1, 2, 3])
     assert found.missing == (2,), "3 and 1 together, 2 and another 2 together"
-    assert found.words == "not enough tools for 4 and 4 stitches at once; missing one of 2 prongs"
+    assert found.words == "not enough tools for 4 and 4 stitches at once; missing a tool of 2 prongs"
     assert lift(over(4, 4), []).missing == (4, 4)
-    assert "one of 4 and one of 4" in lift(over(4, 4), []).words
+    assert "a tool of 4 prongs and a tool of 4 prongs" in lift(over(4, 4), []).words
 
 
 def test_getting_what_is_missing_is_enough() -> None:

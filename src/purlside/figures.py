@@ -13,14 +13,14 @@ from typing import TYPE_CHECKING
 from purlside import sizing, timing
 from purlside.calendar import Calendar
 from purlside.checking import Problem
-from purlside.fibres import Limit, yarn_limit
+from purlside.fibres import Limit, find, yarn_limit
 from purlside.loops import LoopLine, loop_line
 from purlside.reach import Reach, Verdict, by_hand_loop, reach
-from purlside.tools import Lift, lift
+from purlside.tools import Lift, lift, widths
 from purlside.widest import Widest, widest
 from purlside.working import Working
 from purlside.yarn import JAMMED, diameter_mm, tightness, tightness_words, usual_tex, yarn_tex
-from purlside.yarncount import CountError
+from purlside.yarncount import ALLOWED_COUNT, CountError
 
 if TYPE_CHECKING:
     from purlside.needles import Crossing
@@ -153,17 +153,17 @@ def crossings(plan: Plan, limit: Limit | None = None) -> tuple[CrossingFigures, 
 
 
 def advice(plan: Plan, limit: Limit | None = None) -> list[Problem]:
-    """Crossings that are not expected to go over, tools that are missing, a yarn the bed does not suit."""
-    found: list[Problem] = []
-    for crossing in crossings(plan, limit):
-        found += _crossing_advice(crossing)
-    return found
+    """Crossings that are not expected to go over, and tools that are missing.
+
+    Reach is only spoken of where the plan tells enough of its yarn: a guess is no reason to warn.
+    """
+    stretch = limit is not None or plan.yarn.extension_at_break is not None or find(plan.yarn.fibre or "") is not None
+    known = stretch and bool(plan.yarn.loop_mm or plan.gauge)
+    return [problem for crossing in crossings(plan, limit) for problem in _crossing_advice(crossing, known)]
 
 
 def count_faults(plan: Plan) -> list[Problem]:
     """The yarn count, where it cannot be read."""
-    from purlside.yarncount import ALLOWED_COUNT
-
     try:
         yarn_tex(plan.yarn)
     except CountError as error:
@@ -171,10 +171,10 @@ def count_faults(plan: Plan) -> list[Problem]:
     return []
 
 
-def _crossing_advice(crossing: CrossingFigures) -> list[Problem]:
+def _crossing_advice(crossing: CrossingFigures, known: bool) -> list[Problem]:
     found: list[Problem] = []
     reached = crossing.reach
-    if reached.planned.verdict is Verdict.NOT_ENOUGH:
+    if known and reached.planned.verdict is Verdict.NOT_ENOUGH:
         cheapest = reached.cheapest
         allowed = f"{cheapest.technique} is enough" if cheapest else "nothing tried is enough; cross fewer stitches"
         why = f"estimate: reach {reached.planned.ratio:.2f}, the limit {reached.limit.value:.2f}"
@@ -184,7 +184,10 @@ def _crossing_advice(crossing: CrossingFigures) -> list[Problem]:
             )
         )
     if crossing.lift.missing:
-        found.append(Problem(("tools", "prongs"), f"too few for {reached.crossing}", crossing.lift.words))
+        left, right = widths(reached.crossing)
+        allowed = f"{left} and {right} prongs at once, each on one tool or on two held together"
+        why = f"for {reached.crossing} of {crossing.name}: missing {crossing.lift.missing_words}"
+        found.append(Problem(("tools", "prongs"), "too few tools", allowed, why))
     return found
 
 

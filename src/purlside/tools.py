@@ -57,9 +57,12 @@ class Lift:
             return f"wants {left} prongs in the left hand and {right} in the right; the plan lists no tools"
         if self.hands:
             return "; ".join(map(str, self.hands))
-        more = " and ".join(f"one of {prongs}" for prongs in self.missing)
-        noun = "prong" if self.missing == (1,) else "prongs"
-        return f"not enough tools for {left} and {right} stitches at once; missing {more} {noun}"
+        return f"not enough tools for {left} and {right} stitches at once; missing {self.missing_words}"
+
+    @property
+    def missing_words(self) -> str:
+        """``"a tool of 4 prongs and a tool of 3 prongs"``; empty where nothing is missing."""
+        return " and ".join(f"a tool of {prongs} prong{'s' if prongs > 1 else ''}" for prongs in self.missing)
 
 
 def widths(crossing: Crossing) -> tuple[int, int]:
