@@ -135,7 +135,7 @@ def test_every_technique_is_shown_at_its_least_that_is_enough() -> None:
         "plain",
         "enlarge to SS 8",
         "2 extra rows",
-        "enlarge to SS 5.33 and 2 extra rows",
+        "enlarge to SS 5⅓ and 2 extra rows",
         "by hand",
     ]
     assert str(found.planned.technique) == "enlarge to SS 10"

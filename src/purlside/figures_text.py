@@ -151,13 +151,12 @@ def _crossing(alike: list[CrossingFigures]) -> Iterator[str]:
     if cheapest is None:
         yield "    nothing tried is enough: cross fewer stitches"
     elif planned.verdict is Verdict.NOT_ENOUGH:
-        yield f"    as planned is not enough; {technique_text(cheapest.technique)} is"
+        yield f"    as planned is not enough; {cheapest.technique} is"
     yield f"    tools: {found.lift.words}"
 
 
 def _attempt(attempt: Attempt, sign: str) -> str:
-    name = technique_text(attempt.technique)
-    return f"  {sign} {name:<34} {attempt.yarn_mm:6.1f} mm of yarn, reach {attempt.ratio:.2f}: {attempt.verdict}"
+    return f"  {sign} {attempt.technique!s:<34} {attempt.yarn_mm:6.1f} mm of yarn, reach {attempt.ratio:.2f}: {attempt.verdict}"
 
 
 def _short(why: str) -> str:
@@ -166,12 +165,7 @@ def _short(why: str) -> str:
 
 def technique_text(technique: Technique) -> str:
     """``"enlarge to SS 8⅓ and 2 extra rows"``."""
-    parts = [
-        *(["by hand"] if technique.by_hand else []),
-        *([f"enlarge to SS {size_text(technique.enlarged_size)}"] if technique.enlarged_size is not None else []),
-        *([f"{technique.extra_rows} extra rows"] if technique.extra_rows else []),
-    ]
-    return " and ".join(parts) or "plain"
+    return str(technique)
 
 
 def widest_lines(found: tuple[Widest, ...], most: int = 14) -> Iterator[str]:
@@ -181,7 +175,7 @@ def widest_lines(found: tuple[Widest, ...], most: int = 14) -> Iterator[str]:
     yield f"  {'':<33} {'easily':<10} {'firmly':<10}  {scale}"
     for one in found:
         chart = "".join(MARKS[one.verdict(stitches)] for stitches in range(2, most + 1))
-        yield f"  {technique_text(one.technique):<33} {halves(one.easy):<10} {halves(one.firm):<10}  {chart}"
+        yield f"  {one.technique!s:<33} {halves(one.easy):<10} {halves(one.firm):<10}  {chart}"
     easy, firm, not_enough = (MARKS[verdict] for verdict in Verdict)
     yield f"  at the right, stitches of both halves: {easy} easy, {firm} firm, {not_enough} not enough"
 

@@ -21,6 +21,7 @@ from typing import TYPE_CHECKING
 
 from purlside.fibres import Limit, yarn_limit
 from purlside.loops import LoopLine, loop_line
+from purlside.moves import size_text
 
 if TYPE_CHECKING:
     from purlside.needles import Crossing
@@ -66,7 +67,8 @@ class Technique:
         return " and ".join(parts) or "plain"
 
     def __str__(self) -> str:
-        size = f"enlarge to SS {self.enlarged_size:g}" if self.enlarged_size is not None else ""
+        """``"enlarge to SS 8⅓ and 2 extra rows"``."""
+        size = f"enlarge to SS {size_text(self.enlarged_size)}" if self.enlarged_size is not None else ""
         rows = f"{self.extra_rows} extra rows" if self.extra_rows else ""
         return " and ".join(part for part in ("by hand" if self.by_hand else "", size, rows) if part) or "plain"
 
