@@ -31,7 +31,7 @@ def test_a_plain_panel_takes_its_passes() -> None:
     found = time(working())
     assert (found.plain_rows, found.crossing_rows) == (100, 0)
     assert found.total_s == pytest.approx(100 * (Timings().knit + 48 * Timings().knit_needle))
-    assert "rough estimate" in found.source
+    assert "rough estimate" in found.pace_from
 
 
 def test_the_knitters_own_time_for_a_row_is_taken_and_scales_the_rest() -> None:
@@ -39,14 +39,14 @@ def test_the_knitters_own_time_for_a_row_is_taken_and_scales_the_rest() -> None:
     own = time(working(cables=[ROPE]), Timings(row=3.0))
     assert own.plain_s == pytest.approx(90 * 3.0)
     assert own.crossing_s / default.crossing_s == pytest.approx(own.plain_s / default.plain_s)
-    assert own.source == "the knitter's own time for a plain row"
+    assert own.pace_from == "the knitter's own time for a plain row"
 
 
 def test_the_knitters_own_time_for_a_crossing_row_is_taken_as_it_is() -> None:
     found = time(working(cables=[ROPE]), Timings(row=3.0, crossing_row=90.0))
     assert found.crossing_rows == 10
     assert found.crossing_s == pytest.approx(900)
-    assert found.source == "the knitter's own time for a plain row and a crossing row"
+    assert found.pace_from == "the knitter's own time for a plain row and a crossing row"
 
 
 def test_every_ease_takes_longer_than_plain() -> None:

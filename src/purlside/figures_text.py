@@ -187,7 +187,7 @@ def _time(figures: Figures) -> Iterator[str]:
         f"  about {duration(time.total_s)} at the bed: {time.plain_rows:,} plain rows {duration(time.plain_s)}, "
         f"{time.crossing_rows:,} crossing rows {duration(time.crossing_s)}, weights {duration(time.weights_s)}"
     )
-    yield f"  {time.source}; {BREAK} come on top"
+    yield f"  {time.pace_from}; {BREAK} come on top"
 
 
 def duration(seconds: float) -> str:
@@ -257,7 +257,7 @@ def as_json(figures: Figures) -> dict[str, Any]:
             "crossing_rows": figures.time.crossing_rows,
             "crossing_seconds": round(figures.time.crossing_s),
             "weights_seconds": round(figures.time.weights_s),
-            "from": figures.time.source,
+            "from": figures.time.pace_from,
         },
         "missing": list(figures.missing),
     }

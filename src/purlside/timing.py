@@ -79,7 +79,7 @@ class Time:
     plain_s: float
     crossing_s: float
     weights_s: float
-    source: str
+    pace_from: str
 
     @property
     def total_s(self) -> float:
