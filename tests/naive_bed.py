@@ -1,0 +1,227 @@
+"""A second bed, slow and plain, that shares no code with the first.
+
+Written from the rules alone: the bed in trade words and the outside contract's
+JSON. Needles are names, everything is a dictionary, a move is a dictionary as
+``purlside passes --json`` prints it, and nothing is remembered in a clever way.
+
+Places are odd numbers, ``L1`` -1 and ``R1`` 1, so the carriage stands on even
+ones: 0 is between L1 and R1.
+"""
+
+from __future__ import annotations
+
+import copy
+import itertools
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+Json = dict[str, Any]
+
+MOST_LOOPS = 2
+
+
+def place(name: str) -> int:
+    number = 2 * int(name[1:]) - 1
+    return -number if name[0] == "L" else number
+
+
+def name_at(at: int) -> str:
+    return f"L{(1 - at) // 2}" if at < 0 else f"R{(at + 1) // 2}"
+
+
+def names(left: str, right: str) -> list[str]:
+    """The needles from one to another, both counted, left to right."""
+    return [name_at(at) for at in range(place(left), place(right) + 1, 2)]
+
+
+def span(text: str) -> list[str]:
+    """``"R1-R3"`` as names."""
+    ends = text.split("-")
+    return names(ends[0], ends[-1])
+
+
+class NaiveBed:
+    """The needles of a panel, what hangs on them, the carriage, the dial, the yarn.
+
+    ``refusals`` names the faults of a move, ``do`` makes it whatever it is,
+    ``row_refusals`` and ``next_row`` close a row.
+    """
+
+    def __init__(
+        self,
+        panel: list[str],
+        out: Iterable[str],
+        side: str,
+        size: float,
+        dial_range: tuple[float, float] = (0, 10),
+        loops: Mapping[str, int] | None = None,
+    ) -> None:
+        self.panel = panel
+        self.work = [n for n in panel if n not in set(out)]
+        self.at = {n: "wp" if n in self.work else "nwp" for n in panel}
+        self.loops = {n: 1 if n in self.work else 0 for n in panel} | dict(loops or {})
+        self.rows = dict.fromkeys(panel, 0)
+        self.stitch = {n: n for n in panel}
+        self.loop_size: dict[str, float | str] = dict.fromkeys(panel, size)
+        self.carriage = place(panel[0]) - 1 if side == "left" else place(panel[-1]) + 1
+        self.beyond = (panel[0] if side == "left" else panel[-1], side)
+        self.dial = size
+        self.dial_range = dial_range
+        self.yarn = self.work[0] if side == "left" else self.work[-1]
+        self.crossed: set[str] = set()
+
+    # --- asking
+
+    def side(self) -> str | None:
+        if self.carriage < place(self.panel[0]):
+            return "left"
+        return "right" if self.carriage > place(self.panel[-1]) else None
+
+    def held(self) -> list[str]:
+        return [n for n in self.panel if self.at[n] == "hp"]
+
+    def on_the_way(self, toward: str, beyond: str) -> list[str]:
+        """The panel's needles the carriage passes, in that order."""
+        there = place(beyond)
+        if toward == "left":
+            return [n for n in reversed(self.panel) if there <= place(n) < self.carriage]
+        return [n for n in self.panel if self.carriage < place(n) <= there]
+
+    def would_knit(self, toward: str, beyond: str) -> list[str]:
+        return [n for n in self.on_the_way(toward, beyond) if self.at[n] in ("wp", "uwp")]
+
+    def far(self, a: str, b: str) -> bool:
+        """Whether yarn from one needle to another would float over a third."""
+        low, high = sorted((place(a), place(b)))
+        return any(low < place(n) < high for n in self.work)
+
+    def in_hand_order(self, needles: list[str]) -> list[str]:
+        """By-hand needles from where the yarn lies: the nearer end first, the left one if both are as near."""
+
+        def away(name: str) -> int:
+            return abs(self.work.index(name) - self.work.index(self.yarn))
+
+        return needles if away(needles[0]) <= away(needles[-1]) else needles[::-1]
+
+    def seen(self) -> Json:
+        """The bed in the outside contract's form."""
+        return {
+            "carriage": {"beyond": self.beyond[0], "side": self.beyond[1]},
+            "dial": self.dial,
+            "needles": [{"n": n, "at": self.at[n], "loops": self.loops[n], "rows": self.rows[n]} for n in self.panel],
+        }
+
+    # --- refusing
+
+    def refusals(self, move: Json) -> set[str]:
+        kind = move["do"]
+        if kind == "dial":
+            low, high = self.dial_range
+            return set() if low <= move["size"] <= high else {"OFF_DIAL"}
+        if kind in ("hold", "return", "weights", "by-hand"):
+            needles = move["needles"]
+            if any(n not in self.work for n in needles):
+                return {"OUT_OF_WORK"}
+            if kind != "by-hand":
+                return set()
+            return self._threading(self.in_hand_order(needles)) if needles else {"KNITS_NOTHING"}
+        if kind in ("knit", "back-up"):
+            ahead = place(move["beyond"]) - self.carriage
+            if (ahead > 0) != (move["toward"] == "right"):
+                return {"WRONG_WAY"}
+            knit = self.would_knit(move["toward"], move["beyond"])
+            if kind == "back-up":
+                return {"BACK_UP_KNITS"} if knit else set()
+            if not knit:
+                return {"KNITS_NOTHING"}
+            return self._threading(knit) | (set() if knit == move["needles"] else {"WRONG_NEEDLES"})
+        if kind == "cross":
+            return self._crossing(move)
+        return set()
+
+    def _threading(self, needles: list[str]) -> set[str]:
+        found = set()
+        if self.far(self.yarn, needles[0]):
+            found.add("FLOAT_FROM_YARN")
+        if any(self.far(a, b) for a, b in itertools.pairwise(needles)):
+            found.add("FLOAT_IN_PASS")
+        if any(self.loops[n] == 0 for n in needles):
+            found.add("NO_LOOP")
+        return found
+
+    def _crossing(self, move: Json) -> set[str]:
+        needles = [*move["first"]["from"], *move["second"]["from"]]
+        if any(n not in self.panel for n in needles):
+            return {"OUTSIDE_PANEL"}
+        if any(n not in self.work for n in needles):
+            return {"OUT_OF_WORK"}
+        places = sorted(map(place, needles))
+        between = [n for n in self.work if places[0] < place(n) < places[-1] and n not in needles]
+        found = set()
+        if between:
+            found.add("SKIPS_NEEDLES")
+        if self.crossed & set(needles):
+            found.add("SHARES_NEEDLES")
+        if any(self.rows[n] % 2 == 0 for n in needles):
+            found.add("ROW_NOT_FINISHED")
+        if places[0] < self.carriage < places[-1]:
+            found.add("UNDER_CARRIAGE")
+        if any(self.loops[n] == 0 for n in needles):
+            found.add("NO_LOOP")
+        if any(self.loops[n] > MOST_LOOPS for n in needles):
+            found.add("TOO_MANY_LOOPS")
+        return found
+
+    def row_refusals(self, rows: Mapping[str, int], start: str) -> set[str]:
+        """What keeps the row from being complete; ``rows`` is what it asked of each needle."""
+        found = set()
+        if self.held():
+            found.add("HELD_AT_END")
+        if any(self.rows[n] != asked for n, asked in rows.items()):
+            found.add("ROWS_MISSING")
+        if self.side() != {"left": "right", "right": "left"}[start]:
+            found.add("WRONG_SIDE")
+        return found
+
+    # --- changing
+
+    def do(self, move: Json) -> None:
+        kind = move["do"]
+        if kind == "dial":
+            self.dial = move["size"]
+        elif kind == "hold":
+            self.at |= dict.fromkeys(move["needles"], "hp")
+        elif kind == "return":
+            self.at |= {n: "uwp" for n in move["needles"] if self.at[n] == "hp"}
+        elif kind == "by-hand":
+            for n in self.in_hand_order(move["needles"]):
+                self._knit(n, "by hand")
+        elif kind in ("knit", "back-up"):
+            if kind == "knit":
+                for n in self.would_knit(move["toward"], move["beyond"]):
+                    self._knit(n, self.dial)
+            self.carriage = place(move["beyond"]) + (1 if move["toward"] == "right" else -1)
+            self.beyond = (move["beyond"], move["toward"])
+        elif kind == "cross":
+            lifted = []
+            for half in (move["first"], move["second"]):
+                for n, to in zip(half["from"], half["to"], strict=True):
+                    lifted.append((to, self.loops[n], self.stitch[n], self.loop_size[n]))
+            for to, loops, stitch, size in lifted:
+                self.loops[to], self.stitch[to], self.loop_size[to] = loops, stitch, size
+                self.at[to] = "uwp"
+                self.crossed.add(to)
+
+    def _knit(self, name: str, size: float | str) -> None:
+        self.at[name] = "wp"
+        self.loops[name] = 1
+        self.rows[name] += 1
+        self.loop_size[name] = size
+        self.yarn = name
+
+    def next_row(self) -> None:
+        self.rows = dict.fromkeys(self.panel, 0)
+        self.crossed = set()
+
+    def copy(self) -> NaiveBed:
+        return copy.deepcopy(self)

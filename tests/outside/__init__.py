@@ -1,0 +1,1 @@
+"""Checks against what stands outside: published values, common practice, other people's algorithms."""
