@@ -1,0 +1,312 @@
+"""The fabric in characters.
+
+:func:`draw` gives lines of (text, tone) runs, as the bed strip does, for any
+window of rows and needles, seen from either side; rows run upward as they
+hang from the bed, row 1 lowest. Strands on top interrupt those below them. It
+reads a fabric and keeps nothing::
+
+    fabric = Fabric(plan)
+    drawing = draw(fabric, Face.KNIT, window(fabric, 1, 16), width=80)
+    drawing.lines                          # for a screen; drawing.rows says which row each line is
+    strip.text(drawing.lines)              # as plain text
+    picture_text(plan, Face.KNIT, rows=(1, 16), ascii_only=True)
+
+:mod:`purlside.svg` draws the same window on paper, :mod:`purlside.described`
+says it in sentences.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from math import floor
+
+from purlside.fabric import Course, Fabric, Face, Made, Stitch
+from purlside.needles import Needle
+from purlside.plan import Plan
+from purlside.strip import Line, Tone, text
+
+TALL_ROWS = 60
+"""Windows of at most so many rows are drawn tall: a crossing gets lines of its own. Ours."""
+
+ACROSS = 3
+"""Most lines a crossing gets in a tall drawing."""
+
+
+@dataclass(frozen=True, slots=True)
+class Glyphs:
+    """The characters of one way of drawing."""
+
+    knit: str
+    purl: str
+    large: str
+    hand: str
+    ladder: str
+    right: str
+    left: str
+    crossed: str
+    refused: str
+    more_left: str
+    more_right: str
+    cut: str
+
+
+UNICODE = Glyphs("v", "-", "O", "@", "×", "/", "\\", "•", "!", "‹", "›", "…")
+ASCII = Glyphs("v", "-", "O", "@", "x", "/", "\\", "*", "!", "<", ">", "~")
+
+
+@dataclass(frozen=True, slots=True)
+class Window:
+    """Rows ``first`` to ``last`` and needle places ``left`` to ``right`` of the bed, all counted."""
+
+    first: int
+    last: int
+    left: int
+    right: int
+
+    @property
+    def rows(self) -> range:
+        return range(self.first, self.last + 1)
+
+
+def window(
+    fabric: Fabric, first: int = 1, last: int | None = None, left: int | None = None, right: int | None = None
+) -> Window:
+    """That part of the panel, cut to what there is; all of it by default."""
+    edge_left, edge_right = int(fabric.panel.left), int(fabric.panel.right)
+    first = max(1, min(first, fabric.rows))
+    last = fabric.rows if last is None else max(first, min(last, fabric.rows))
+    left = edge_left if left is None else max(edge_left, min(left, edge_right))
+    right = edge_right if right is None else max(left, min(right, edge_right))
+    return Window(first, last, left, right)
+
+
+@dataclass(frozen=True, slots=True)
+class Drawing:
+    """Lines from the top; ``rows`` has each line's row, None for the numbers; ``window`` is what was drawn.
+
+    ``per`` columns stand for a needle; the first needle's begin at column ``gutter``.
+    """
+
+    lines: list[Line]
+    rows: list[int | None]
+    window: Window
+    per: int
+    gutter: int
+    face: Face
+
+    def column(self, place: int) -> int:
+        """The first column of a needle's cell."""
+        w = self.window
+        seen = place - w.left if self.face is Face.PURL else w.right - place
+        return self.gutter + seen * self.per
+
+
+def draw(
+    fabric: Fabric,
+    face: Face,
+    part: Window | None = None,
+    *,
+    width: int = 80,
+    glyphs: Glyphs = UNICODE,
+    per: int | None = None,
+    tall: bool | None = None,
+) -> Drawing:
+    """The fabric on a screen ``width`` columns wide: needle numbers, the rows from the top, numbers again.
+
+    Needles that do not fit are cut evenly on both sides, with a sign. ``per``
+    columns a needle, 3, 2 or 1, as they fit. In a ``tall`` drawing the crossing
+    stands on lines of its own above its crossing row; otherwise in the row.
+    """
+    part = part or window(fabric)
+    tall = len(part.rows) <= TALL_ROWS if tall is None else tall
+    gutter = max(3, len(str(fabric.rows))) + 3
+    room = max(1, width - gutter - 1)
+    count = part.right - part.left + 1
+    per = per or next((each for each in (3, 2, 1) if count * each <= room), 1)
+    if count * per > room:
+        spare = count - max(1, room // per)
+        part = Window(part.first, part.last, part.left + spare // 2, part.right - (spare - spare // 2))
+    painter = _Painter(fabric, face, part, glyphs, per, gutter)
+    numbers = painter.numbers()
+    drawn: list[tuple[Line, int | None]] = [(numbers, None)]
+    for row in reversed(part.rows):
+        course = fabric.course(row)
+        drawn += [(line, row) for line in (painter.tall(row, course) if tall else [painter.flat(row, course)])]
+    drawn.append((numbers, None))
+    lines, rows = [line for line, _ in drawn], [row for _, row in drawn]
+    return Drawing(lines, rows, part, per, gutter, face)
+
+
+_Cell = tuple[str, Tone]
+_BLANK: _Cell = (" ", Tone.QUIET)
+
+
+class _Painter:
+    def __init__(self, fabric: Fabric, face: Face, part: Window, glyphs: Glyphs, per: int, gutter: int) -> None:
+        self.fabric, self.face, self.part, self.glyphs = fabric, face, part, glyphs
+        self.per, self.gutter = per, gutter
+        self.places = list(face.order(part.left, part.right))
+        self.at = {place: i * per + (per - 1) // 2 for i, place in enumerate(self.places)}
+        self.width = per * len(self.places)
+        stitch = glyphs.knit if face is Face.KNIT else glyphs.purl
+        self._plain = [_BLANK] * self.width
+        for place, column in self.at.items():
+            ladder = place in fabric.ladders
+            self._plain[column] = (glyphs.ladder, Tone.QUIET) if ladder else (stitch, Tone.LOOP)
+        self._plain_runs = _runs(self._plain)
+
+    def tall(self, row: int, course: Course) -> list[Line]:
+        """A row's lines from the top: the crossing, then the stitches as they were knit."""
+        lines: list[Line] = []
+        if course.made:
+            most = max(abs(went - came) for made in course.made for came, went in (*made.front, *made.back))
+            steps = min(ACROSS, most)
+            for step in reversed(range(steps)):
+                cells = [_BLANK] * self.width
+                for made in course.made:
+                    self._cross(cells, made, (step + 0.5) / steps)
+                lines.append([(" " * self.gutter, Tone.LABEL), *_runs(cells)])
+        return [*lines, self._stitches(row, course)]
+
+    def flat(self, row: int, course: Course) -> Line:
+        """A row in one line, its crossings half way."""
+        if not course.made:
+            return self._stitches(row, course)
+        cells = self._cells(course)
+        for made in course.made:
+            for needle in made.needles:
+                if (column := self.at.get(needle)) is not None:
+                    cells[column] = _BLANK
+            self._cross(cells, made, 0.5)
+        return [self._label(row, course), *_runs(cells)]
+
+    def _stitches(self, row: int, course: Course) -> Line:
+        body = _runs(self._cells(course)) if course.stitches else self._plain_runs
+        return [self._label(row, course), *body]
+
+    def _cells(self, course: Course) -> list[_Cell]:
+        cells = self._plain.copy()
+        for place, stitch in course.stitches.items():
+            if (column := self.at.get(place)) is not None:
+                cells[column] = (self._mark(stitch), Tone.ROWS if stitch.rows > 1 else Tone.LARGE)
+        return cells
+
+    def _mark(self, stitch: Stitch) -> str:
+        if stitch.by_hand:
+            return self.glyphs.hand
+        if stitch.rows > 1:
+            return str(stitch.rows) if stitch.rows < 10 else "+"
+        return self.glyphs.large if stitch.enlarged else self._plain_glyph
+
+    @property
+    def _plain_glyph(self) -> str:
+        return self.glyphs.knit if self.face is Face.KNIT else self.glyphs.purl
+
+    def _cross(self, cells: list[_Cell], made: Made, part: float) -> None:
+        """The strands ``part`` of the way up: those below first, then a gap, then those on top."""
+        for strands in (made.under(self.face), made.over(self.face)):
+            tone = Tone.FRONT if strands is made.front else Tone.BACK
+            columns: dict[int, str] = {}
+            for came, went in strands:
+                start, end = self._column(came), self._column(went)
+                columns[floor(start + (end - start) * part + 0.5)] = (
+                    self.glyphs.right if end > start else self.glyphs.left
+                )
+            for column in range(min(columns), max(columns) + 1):
+                if 0 <= column < self.width:
+                    cells[column] = (columns[column], tone) if column in columns else _BLANK
+
+    def _column(self, place: int) -> int:
+        """Where a place's mark would stand, in the window or beside it."""
+        seen = place - self.part.left if self.face is Face.PURL else self.part.right - place
+        return seen * self.per + (self.per - 1) // 2
+
+    def _label(self, row: int, course: Course) -> tuple[str, Tone]:
+        mark = self.glyphs.refused if course.refused else self.glyphs.crossed if course.made else " "
+        return f"{row:>{self.gutter - 3}} {mark} ", Tone.NUMBER if course.made or course.refused else Tone.LABEL
+
+    def numbers(self) -> Line:
+        """Needle numbers: the ends, the centre and every fifth, as they fit."""
+        cells = [_BLANK] * self.width
+        taken: set[int] = set()
+        ends = [self.part.left, self.part.right]
+        fifths = [p for p in self.places if (p + 1 if p >= 0 else -p) % 5 == 0]
+        for place in (*ends, -1, 0, *fifths):
+            if place not in self.at:
+                continue
+            label = str(Needle(place))
+            start = max(0, min(self.at[place] - (len(label) - 1) // 2, self.width - len(label)))
+            if taken & set(range(start - 1, start + len(label) + 1)):
+                continue
+            taken |= set(range(start, start + len(label)))
+            for i, char in enumerate(label[: self.width]):
+                cells[start + i] = (char, Tone.NUMBER)
+        panel, g = self.fabric.panel, self.glyphs
+        beyond = [self.part.left > panel.left, self.part.right < panel.right]
+        before, after = beyond if self.face is Face.PURL else beyond[::-1]
+        head = (" " * (self.gutter - 1) + (g.more_left if before else " "), Tone.LABEL)
+        return [head, *_runs(cells), *([(g.more_right, Tone.LABEL)] if after else [])]
+
+
+def _runs(cells: Sequence[_Cell]) -> Line:
+    """Characters of one tone gathered."""
+    line: Line = []
+    run, tone = "", Tone.QUIET
+    for char, its in cells:
+        # A blank takes the tone of the run it stands in: fewer runs, the same look.
+        if its is not tone and char != " ":
+            if run:
+                line.append((run, tone))
+            run, tone = "", its
+        run += char
+    return [*line, (run, tone)] if run else line
+
+
+def caption(fabric: Fabric, face: Face, part: Window) -> str:
+    """Which side and which part: ``"Knit side, rows 1-16 of 420, needles R6-L6 from left to right"``."""
+    ends = (part.left, part.right) if face is Face.PURL else (part.right, part.left)
+    rows = f"row {part.first}" if part.first == part.last else f"rows {part.first}–{part.last}"
+    sides = "as at the bed" if face is Face.PURL else "mirrored: left at the bed is on the right"
+    return (
+        f"{face.words.capitalize()}, {rows} of {fabric.rows}, "
+        f"needles {Needle(ends[0])} to {Needle(ends[1])} ({sides}); rows run upward"
+    )
+
+
+def legend(drawing: Iterable[Line], face: Face, glyphs: Glyphs) -> list[str]:
+    """What the characters used in a drawing mean."""
+    used = {char for line in drawing for part, tone in line if tone is not Tone.LABEL for char in part}
+    stitch = glyphs.knit if face is Face.KNIT else glyphs.purl
+    meanings = (
+        (stitch, f"{stitch} a stitch"),
+        (glyphs.large, f"{glyphs.large} an enlarged stitch"),
+        (glyphs.hand, f"{glyphs.hand} a stitch knit by hand"),
+        ("3", "3 rows on a needle: extra rows"),
+        (glyphs.ladder, f"{glyphs.ladder} out of work: a ladder"),
+        (glyphs.right, f"{glyphs.right} {glyphs.left} strands; those on top run through"),
+        (glyphs.crossed, f"{glyphs.crossed} a crossing row, crossed after it"),
+        (glyphs.refused, f"{glyphs.refused} cannot be knit so"),
+    )
+    rows = any(tone is Tone.ROWS for line in drawing for _, tone in line)
+    return [words for char, words in meanings if (rows if char == "3" else char in used)]
+
+
+def picture_text(
+    plan: Plan | Fabric,
+    face: Face = Face.KNIT,
+    rows: tuple[int, int] | None = None,
+    *,
+    ascii_only: bool = False,
+    width: int = 80,
+) -> str:
+    """The picture as plain text with a caption, a legend, and what the bed would refuse."""
+    fabric = plan if isinstance(plan, Fabric) else Fabric(plan)
+    glyphs = ASCII if ascii_only else UNICODE
+    drawing = draw(fabric, face, window(fabric, *(rows or (1, None))), width=width, glyphs=glyphs)
+    head = caption(fabric, face, drawing.window)
+    lines = [head, "", text(drawing.lines), "", "; ".join(legend(drawing.lines, face, glyphs))]
+    for row in fabric.crossing_rows(drawing.window.first, drawing.window.last):
+        lines += [f"Row {row}: {why}" for why in fabric.course(row).refused]
+    found = "\n".join(lines)
+    return found.replace("–", "-") if ascii_only else found
