@@ -7,8 +7,9 @@ from typing import Any
 
 import pytest
 
+from purlside.checking import faults
 from purlside.fibres import Limit
-from purlside.figures import Asked, advice, count_faults, crossings, figures
+from purlside.figures import Asked, advice, crossings, figures
 from purlside.figures_text import as_json, duration, lines, widest_lines
 from purlside.loops import loop_line
 from purlside.plan import Plan
@@ -178,10 +179,10 @@ def test_advice_does_not_warn_on_a_guess() -> None:
 
 
 def test_a_count_that_cannot_be_read_is_a_fault_by_key() -> None:
-    [found] = count_faults(plan(yarn={"count": "8 parsec"}))
+    [found] = faults(plan(yarn={"count": "8 parsec"}))
     assert found.key == ("yarn", "count")
     assert "parsec" in found.why
-    assert count_faults(plan()) == []
+    assert faults(plan()) == []
 
 
 def test_jammed_loops_are_said() -> None:

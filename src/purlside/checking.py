@@ -13,6 +13,7 @@ from purlside.calendar import Calendar, Repeat
 from purlside.moves import needles_text, size_text
 from purlside.needles import Crossing
 from purlside.plan import Cable, Plan
+from purlside.yarncount import ALLOWED_COUNT, CountError, tex_of
 
 Key = tuple[str | int, ...]
 """Where in the plan: ``("cable", 0, "cross")``; tables in a list count from 0."""
@@ -73,6 +74,11 @@ def _panel(plan: Plan) -> Iterator[Problem]:
 
 def _yarn(plan: Plan) -> Iterator[Problem]:
     low, high = plan.machine.dial
+    if plan.yarn.count is not None:
+        try:
+            tex_of(plan.yarn.count)
+        except CountError as error:
+            yield Problem(("yarn", "count"), f'"{plan.yarn.count}"', ALLOWED_COUNT, str(error))
     for text in plan.yarn.loop_mm:
         try:
             size = float(text)

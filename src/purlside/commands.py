@@ -10,9 +10,11 @@ import os
 import sys
 from collections.abc import Callable, Iterable, Sequence
 from enum import IntEnum
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from purlside.fibres import Limit
+    from purlside.plan import Plan
     from purlside.planfile import PlanFile
 
 
@@ -71,17 +73,31 @@ def rows_of(text: str | None, most: int) -> tuple[int, int]:
     return rows.first, rows.last
 
 
+def _limit(plan: Plan) -> Limit | None:
+    """The reach limit of the yarn a plan names in the drawer; the drawer is only read where it names one."""
+    if plan.yarn.name is None:
+        return None
+    from purlside import drawer
+
+    try:
+        return drawer.known_limit(plan)
+    except drawer.DrawerRefused as refused:
+        raise CommandError(f"the yarn drawer: {refused}") from None
+
+
 def check(args: argparse.Namespace) -> Exit:
     """Read and simulate the whole plan; list faults and advice."""
-    from purlside import planfile
+    from purlside import figures, planfile
+    from purlside.refusals import shown
     from purlside.working import Working
 
     file = planfile.read(args.plan)
     faults = [str(fault) for fault in file.faults()]
-    working = Working(file.plan)
+    limit = _limit(file.plan)
+    working = Working(file.plan, limit)
     if not faults:
-        faults = [f"{planfile.shown(args.plan, 200)}: {fault}" for fault in working.simulate()]
-    for advice in file.advice():
+        faults = [f"{shown(args.plan, 200)}: {fault}" for fault in working.simulate()]
+    for advice in (*file.advice(), *map(file.placed, figures.advice(file.plan, limit))):
         print(f"advice: {advice}")
     for fault in faults:
         say(str(fault))
@@ -104,12 +120,48 @@ def passes(args: argparse.Namespace) -> Exit:
 
     file = read_plan(args.plan)
     first, last = rows_of(args.rows, file.plan.panel.rows)
-    working = Working(file.plan)
+    working = Working(file.plan, _limit(file.plan))
     if args.json:
         put(written.as_json(working, first, last, bed=args.bed))
     else:
         lines_out(written.as_text(working, first, last, bed=args.bed))
     return Exit.FINE
+
+
+def figures(args: argparse.Namespace) -> Exit:
+    """Size, yarn, time, tools, and the reach of each crossing."""
+    from purlside import figures_command
+
+    return _lines(figures_command.figures_lines, read_plan(args.plan).plan, args)
+
+
+def yarn(args: argparse.Namespace) -> Exit:
+    """The yarn drawer: keep yarns, swatches, how crossings went."""
+    from purlside import figures_command
+
+    return _lines(figures_command.yarn_lines, args)
+
+
+def _lines(lines: Callable[..., Iterable[str]], *given: Any) -> Exit:
+    from purlside.figures_command import Wrong
+
+    try:
+        lines_out(lines(*given))
+    except Wrong as error:
+        raise CommandError(str(error)) from None
+    return Exit.FINE
+
+
+def _add_figures(parser: argparse.ArgumentParser) -> None:
+    from purlside import figures_command
+
+    figures_command.add_figures(parser)
+
+
+def _add_yarn(parser: argparse.ArgumentParser) -> None:
+    from purlside import figures_command
+
+    figures_command.add_yarn(parser)
 
 
 def open_app(plan: str | None) -> Exit:
@@ -142,6 +194,8 @@ def _passes(parser: argparse.ArgumentParser) -> None:
 COMMANDS: dict[str, tuple[Callable[[argparse.Namespace], Exit], Callable[[argparse.ArgumentParser], None]]] = {
     "check": (check, _plan),
     "passes": (passes, _passes),
+    "figures": (figures, _add_figures),
+    "yarn": (yarn, _add_yarn),
 }
 
 USAGE = """\

@@ -21,10 +21,8 @@ never written over.
 
 from __future__ import annotations
 
-import contextlib
 import difflib
 import os
-import tempfile
 import tomllib
 from collections.abc import Callable
 from pathlib import Path
@@ -32,10 +30,12 @@ from typing import TYPE_CHECKING, Annotated, Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
+from purlside import folders
 from purlside.calibration import MOST_RATIO, Outcome, Record, refit
 from purlside.checking import Problem
 from purlside.fibres import Limit, yarn_limit
 from purlside.plan import Line, Name, Plan, Yarn
+from purlside.refusals import problems_of, shown
 from purlside.yarncount import ALLOWED_COUNT, CountError, tex_of
 
 if TYPE_CHECKING:
@@ -142,7 +142,7 @@ class Drawer(BaseModel):
         near = difflib.get_close_matches(name.casefold(), names, n=1, cutoff=0.5)
         why = f"did you mean {self.yarn[names.index(near[0])].name}?" if near else ""
         known = ", ".join(yarn.name for yarn in self.yarn[:20]) or "the drawer is empty"
-        raise DrawerRefused([Problem(("yarn", "name"), f'"{_shown(name)}"', known, why)])
+        raise DrawerRefused([Problem(("yarn", "name"), f'"{shown(name)}"', known, why)])
 
 
 def changed(yarn: KeptYarn, **values: Any) -> KeptYarn:
@@ -155,7 +155,7 @@ def new_yarn(**values: Any) -> KeptYarn:
     try:
         yarn = KeptYarn.model_validate(values)
     except ValidationError as error:
-        raise DrawerRefused(_problems(error, KeptYarn, values)) from None
+        raise DrawerRefused(problems_of(error, KeptYarn, values)) from None
     if found := _count_problem(yarn, ()):
         raise DrawerRefused([found])
     return yarn
@@ -163,9 +163,7 @@ def new_yarn(**values: Any) -> KeptYarn:
 
 def place() -> Path:
     """Where the drawer is kept on this system."""
-    import platformdirs
-
-    return platformdirs.user_data_path("purlside") / "yarns.toml"
+    return folders.data() / "yarns.toml"
 
 
 def read(path: Path | None = None) -> Drawer:
@@ -176,17 +174,17 @@ def read(path: Path | None = None) -> Drawer:
             raw = stream.read(MOST_BYTES + 1)
     except FileNotFoundError:
         return Drawer()
-    file = _shown(str(path))
+    file = shown(str(path))
     if len(raw) > MOST_BYTES:
         raise DrawerRefused([Problem((), f"more than {MOST_BYTES:,} bytes", "a yarn drawer")], file)
     try:
         data = tomllib.loads(raw.decode("utf-8-sig"))
     except (ValueError, RecursionError) as error:
-        raise DrawerRefused([Problem((), _shown(str(error)), "valid TOML")], file) from None
+        raise DrawerRefused([Problem((), shown(str(error)), "valid TOML")], file) from None
     try:
         drawer = Drawer.model_validate(data)
     except ValidationError as error:
-        raise DrawerRefused(_problems(error, Drawer, data), file) from None
+        raise DrawerRefused(problems_of(error, Drawer, data), file) from None
     if found := [*_twice(drawer), *_counts(drawer)]:
         raise DrawerRefused(found, file)
     return drawer
@@ -196,20 +194,8 @@ def write(drawer: Drawer, path: Path | None = None) -> None:
     """Put the drawer on disk in one step. Raises OSError; the old drawer then stays as it was."""
     import tomli_w
 
-    path = Path(os.path.realpath(path or place()))
-    path.parent.mkdir(parents=True, exist_ok=True)
     values = {"format": 1, **drawer.model_dump(exclude_defaults=True)}
-    handle, temporary = tempfile.mkstemp(prefix=f".{path.name}.", dir=path.parent)
-    try:
-        with os.fdopen(handle, "wb") as stream:
-            stream.write(tomli_w.dumps(values).encode())
-            stream.flush()
-            os.fsync(stream.fileno())
-        os.replace(temporary, path)
-    except BaseException:
-        with contextlib.suppress(OSError):
-            os.unlink(temporary)
-        raise
+    folders.write_whole(Path(os.path.realpath(path or place())), tomli_w.dumps(values).encode())
 
 
 def change(how: Callable[[Drawer], Drawer], path: Path | None = None) -> Drawer:
@@ -217,6 +203,17 @@ def change(how: Callable[[Drawer], Drawer], path: Path | None = None) -> Drawer:
     drawer = how(read(path))
     write(drawer, path)
     return drawer
+
+
+def known_limit(plan: Plan) -> Limit | None:
+    """The reach limit refitted for the yarn a plan names; None where it names none with a crossing recorded.
+
+    Raises DrawerRefused, OSError.
+    """
+    if plan.yarn.name is None:
+        return None
+    name = plan.yarn.name.casefold()
+    return next((yarn.limit for yarn in read().yarn if yarn.name.casefold() == name and yarn.crossing), None)
 
 
 def in_plan(plan: Plan, yarn: KeptYarn) -> tuple[Plan, tuple[str, ...]]:
@@ -245,11 +242,6 @@ def _number(key: str) -> float:
         return float("inf")
 
 
-def _shown(text: str, most: int = 200) -> str:
-    safe = "".join(c if c.isprintable() else "\N{REPLACEMENT CHARACTER}" for c in text)
-    return safe if len(safe) <= most else safe[: most - 1] + "…"
-
-
 def _twice(drawer: Drawer) -> list[Problem]:
     seen: set[str] = set()
     found: list[Problem] = []
@@ -270,48 +262,5 @@ def _count_problem(yarn: KeptYarn, key: Key) -> Problem | None:
         if yarn.count is not None:
             tex_of(yarn.count)
     except CountError as error:
-        return Problem((*key, "count"), f'"{_shown(yarn.count or "")}"', ALLOWED_COUNT, _shown(str(error)))
+        return Problem((*key, "count"), f'"{shown(yarn.count or "")}"', ALLOWED_COUNT, shown(str(error)))
     return None
-
-
-def _problems(error: ValidationError, model: type[BaseModel], data: Any) -> list[Problem]:
-    """pydantic's errors as problems, each with its key, what was found, what is allowed."""
-    found: dict[Key, Problem] = {}
-    for detail in error.errors(include_url=False):
-        key = tuple(part for part in detail["loc"] if part != "[key]")
-        inside = _model_at(model, key[:-1])
-        known = sorted(inside.model_fields)
-        name = str(key[-1]) if key else ""
-        if detail["type"] == "extra_forbidden":
-            near = difflib.get_close_matches(name, known, n=1, cutoff=0.5)
-            why = f"did you mean {near[0]}?" if near else ""
-            found.setdefault(key, Problem(key, "an unknown key", ", ".join(known), why))
-            continue
-        names = [part for part in key if isinstance(part, str)]
-        field = next((inside.model_fields[part] for part in reversed(names) if part in inside.model_fields), None)
-        allowed = (field.description if field else None) or "a yarn drawer as this program writes it"
-        value = "nothing" if detail["type"] == "missing" else _found(data, key)
-        why = detail["msg"].removeprefix("Value error, ") if detail["type"] == "value_error" else ""
-        found.setdefault(key, Problem(key, value, allowed, why))
-    return list(found.values())
-
-
-def _model_at(model: type[BaseModel], key: Key) -> type[BaseModel]:
-    for part in key:
-        if part == "yarn" and model is Drawer:
-            model = KeptYarn
-        elif part == "crossing" and model is KeptYarn:
-            model = KeptCrossing
-    return model
-
-
-def _found(data: Any, key: Key) -> str:
-    value = data
-    for part in key:
-        try:
-            value = value[part]
-        except (KeyError, IndexError, TypeError):
-            break
-    if isinstance(value, dict | list):
-        return "a table" if isinstance(value, dict) else "a list"
-    return f'"{_shown(value, 60)}"' if isinstance(value, str) else _shown(str(value), 60)

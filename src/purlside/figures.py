@@ -20,7 +20,6 @@ from purlside.tools import Lift, lift, widths
 from purlside.widest import Widest, widest
 from purlside.working import Working
 from purlside.yarn import JAMMED, diameter_mm, tightness, tightness_words, usual_tex, yarn_tex
-from purlside.yarncount import ALLOWED_COUNT, CountError
 
 if TYPE_CHECKING:
     from purlside.needles import Crossing
@@ -102,7 +101,7 @@ def figures(plan: Plan, asked: Asked | None = None) -> Figures:
     asked = asked or Asked()
     line = loop_line(plan)
     limit = asked.limit or yarn_limit(plan.yarn)
-    working = Working(plan, limit.value)
+    working = Working(plan, limit)
     made_of = sizing.fabric(plan, line, asked.take_in)
     tex = yarn_tex(plan.yarn)
     sized = asked.width_mm is not None or asked.length_mm is not None
@@ -160,15 +159,6 @@ def advice(plan: Plan, limit: Limit | None = None) -> list[Problem]:
     stretch = limit is not None or plan.yarn.extension_at_break is not None or find(plan.yarn.fibre or "") is not None
     known = stretch and bool(plan.yarn.loop_mm or plan.gauge)
     return [problem for crossing in crossings(plan, limit) for problem in _crossing_advice(crossing, known)]
-
-
-def count_faults(plan: Plan) -> list[Problem]:
-    """The yarn count, where it cannot be read."""
-    try:
-        yarn_tex(plan.yarn)
-    except CountError as error:
-        return [Problem(("yarn", "count"), f'"{plan.yarn.count}"', ALLOWED_COUNT, str(error))]
-    return []
 
 
 def _crossing_advice(crossing: CrossingFigures, known: bool) -> list[Problem]:

@@ -12,7 +12,16 @@ import unicodedata
 from collections.abc import Callable
 from typing import Annotated, Any, Literal
 
-from pydantic import AfterValidator, BaseModel, ConfigDict, Field, PlainSerializer, PlainValidator, model_validator
+from pydantic import (
+    AfterValidator,
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    Field,
+    PlainSerializer,
+    PlainValidator,
+    model_validator,
+)
 
 from purlside.needles import Crossing, Needle, Side, Span
 
@@ -53,6 +62,11 @@ def _parsed(parse: Callable[[str], Any]) -> Callable[[Any], Any]:
         raise ValueError("not a text in quotes")
 
     return read
+
+
+def _pair(value: Any) -> Any:
+    """A TOML list as the tuple it is validated as."""
+    return tuple(value) if isinstance(value, list) else value
 
 
 def _even(value: int) -> int:
@@ -122,7 +136,9 @@ class Machine(_Part):
     needles: Annotated[int, Field(ge=2, le=MOST_NEEDLES, multiple_of=2)] = Field(
         200, description=f"an even whole number, 2 to {MOST_NEEDLES}"
     )
-    dial: tuple[Size, Size] = Field((0.0, 10.0), description="the smallest and the largest stitch size, as [0.0, 10.0]")
+    dial: Annotated[tuple[Size, Size], BeforeValidator(_pair)] = Field(
+        (0.0, 10.0), description="the smallest and the largest stitch size, as [0.0, 10.0]"
+    )
     dial_clicks: Annotated[int, Field(ge=1, le=20)] = Field(
         3, description="clicks between two whole numbers of the dial, 1 to 20"
     )
@@ -152,6 +168,9 @@ class Tools(_Part):
 
 
 class Yarn(_Part):
+    name: Name | None = Field(
+        None, description="a short text, 1 to 40 characters: a yarn of the drawer, whose crossings set the reach limit"
+    )
     fibre: Name | None = Field(None, description='the name of a fibre, as "wool" or "cotton"')
     extension_at_break: Annotated[float, Field(gt=0, le=2, allow_inf_nan=False)] | None = Field(
         None, description="a part of the length, above 0 and at most 2 (0.3 is 30 %)"

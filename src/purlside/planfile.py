@@ -2,32 +2,22 @@
 
 from __future__ import annotations
 
-import difflib
 import stat
 import tomllib
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
-from types import UnionType
-from typing import Annotated, Any, Union, get_args, get_origin
 
-from pydantic import BaseModel, ValidationError
+from pydantic import ValidationError
 
 from purlside import checking
 from purlside.checking import Key, Problem
 from purlside.places import lines_of
-from purlside.plan import Plan, unprintable
+from purlside.plan import Plan
+from purlside.refusals import problems_of, shown
 
 MOST_BYTES = 1_000_000
 """The largest plan file read. A limit of ours: a plan of 2,000 lines has about 60,000 bytes."""
-
-MOST_PROBLEMS = 30
-
-
-def shown(text: str, most: int = 60) -> str:
-    """Text from outside, safe on a terminal: no control characters, cut with a sign."""
-    text = "".join("\N{REPLACEMENT CHARACTER}" if unprintable(char) else char for char in text)
-    return text if len(text) <= most else text[: most - 1] + "…"
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,7 +91,7 @@ def parse(text: str, file: str) -> Plan:
         if isinstance(error, RecursionError):
             raise Refused([_syntax(file, error)]) from None
         lines = lines_of(text)
-        problems = _problems(error, data)
+        problems = problems_of(error, Plan, data)
     raise Refused([Refusal(file, line_of(lines, p.key), p) for p in problems])
 
 
@@ -148,98 +138,3 @@ def _syntax(file: str, error: Exception) -> Refusal:
     elif " (at end of document)" in message:
         message = message.replace(" (at end of document)", ", at the end of the file")
     return Refusal(file, line, Problem((), shown(message, 120), "valid TOML"))
-
-
-def _problems(error: ValidationError, data: dict[str, Any]) -> list[Problem]:
-    """pydantic's errors as problems: one a key, in the order found."""
-    found: dict[Key, Problem] = {}
-    for detail in error.errors(include_url=False):
-        key, value, whole = _real_key(detail["loc"], data)
-        kind, message = detail["type"], detail["msg"].removeprefix("Value error, ")
-        if kind == "extra_forbidden":
-            known = _fields_at(key[:-1])
-            near = difflib.get_close_matches(str(key[-1]), known, n=1, cutoff=0.5)
-            allowed = f"{', '.join(sorted(known))}"
-            problem = Problem(key, "an unknown key", allowed, f"did you mean {near[0]}?" if near else "")
-        elif kind == "missing":
-            problem = Problem(key, "nothing", _allowed(key), "it is required")
-        else:
-            why = message if kind == "value_error" else ""
-            problem = Problem(key, _found(value, whole), _allowed(key), "" if why == "not a text in quotes" else why)
-        nearer = [k for k in found if k[: len(key)] == key and k != key]
-        if key in found and not found[key].why and problem.why:
-            found[key] = problem
-        elif not nearer:
-            found.setdefault(key, problem)
-    problems = [p for k, p in found.items() if not any(o != k and o[: len(k)] == k and k for o in found)]
-    if len(problems) > MOST_PROBLEMS:
-        more = len(problems) - MOST_PROBLEMS
-        problems = [*problems[:MOST_PROBLEMS], Problem((), f"{more} more problems", "a plan as in the README")]
-    return problems
-
-
-def _real_key(loc: tuple[str | int, ...], data: Any) -> tuple[Key, Any, bool]:
-    """The part of pydantic's place that is keys of the file, the value there, and whether there is one."""
-    key: list[str | int] = []
-    value = data
-    for part in loc:
-        try:
-            value = value[part]
-        except (KeyError, IndexError, TypeError):
-            if isinstance(part, str) and isinstance(value, dict) and "[" not in part and len(key) < 4:
-                return (*key, part), None, False
-            break
-        key.append(part)
-    return tuple(key), value, True
-
-
-def _found(value: Any, there: bool) -> str:
-    if not there:
-        return "nothing"
-    if isinstance(value, bool):
-        return "true" if value else "false"
-    if isinstance(value, str):
-        return f'"{shown(value)}"'
-    if isinstance(value, dict):
-        return "a table"
-    if isinstance(value, list):
-        return shown(str(value)) if value and not isinstance(value[0], dict) else "a list"
-    return shown(str(value), 40)
-
-
-def _models(annotation: Any) -> list[type[BaseModel]]:
-    """The models inside an annotation."""
-    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
-        return [annotation]
-    if get_origin(annotation) in (Union, UnionType, list, Annotated, dict, tuple):
-        return [m for a in get_args(annotation) for m in _models(a)]
-    return []
-
-
-def _model_at(key: Key) -> type[BaseModel] | None:
-    model: type[BaseModel] = Plan
-    for part in key:
-        if isinstance(part, int):
-            continue
-        field = model.model_fields.get(part)
-        inside = _models(field.annotation) if field else []
-        if not inside:
-            return None
-        model = inside[0]
-    return model
-
-
-def _fields_at(key: Key) -> list[str]:
-    model = _model_at(key)
-    return list(model.model_fields) if model else []
-
-
-def _allowed(key: Key) -> str:
-    """What a key allows: the description of its field."""
-    names = [part for part in key if isinstance(part, str)]
-    for end in range(len(names), 0, -1):
-        model = _model_at(tuple(names[: end - 1]))
-        field = model.model_fields.get(names[end - 1]) if model else None
-        if field and field.description:
-            return field.description
-    return "a plan as in the README"

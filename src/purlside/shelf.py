@@ -14,6 +14,7 @@ from purlside.calendar import Calendar
 from purlside.knitting import Place
 from purlside.ledger import entries_backwards
 from purlside.plan import Plan
+from purlside.refusals import shown
 
 PATTERNS = Path("patterns")
 MOST_PLANS = 200
@@ -99,7 +100,7 @@ def plans() -> list[Shelved]:
 
 
 def _shelved(path: Path) -> Shelved:
-    name = planfile.shown(path.name)
+    name = shown(path.name)
     try:
         file = planfile.read(path)
     except planfile.Refused as refused:

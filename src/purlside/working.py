@@ -14,6 +14,7 @@ from purlside.bridging import bridge
 from purlside.calendar import Calendar, Kind, Row, Rows
 from purlside.demand import Demand
 from purlside.faults import BedFault
+from purlside.fibres import Limit
 from purlside.moves import Cross, Move, Tell, Weights
 from purlside.needles import Crossing, Needle
 from purlside.plan import Plan
@@ -27,7 +28,7 @@ class Working:
     cables whose ease is "auto"; None takes the fibre's default.
     """
 
-    def __init__(self, rows: Rows | Plan, limit: float | None = None) -> None:
+    def __init__(self, rows: Rows | Plan, limit: Limit | None = None) -> None:
         self.calendar: Rows = Calendar(rows) if isinstance(rows, Plan) else rows
         self.plan = self.calendar.plan
         self.limit = limit
@@ -42,7 +43,9 @@ class Working:
         """How a cable's crossing is eased in a row of that size, and why."""
         key = (cable, crossing, size)
         if key not in self._choices:
-            self._choices[key] = choose(self.plan, self.plan.cable[cable], crossing, size, self.limit)
+            self._choices[key] = choose(
+                self.plan, self.plan.cable[cable], crossing, size, self.limit.value if self.limit else None
+            )
         return self._choices[key]
 
     def demand(self, kind: Kind) -> Demand:

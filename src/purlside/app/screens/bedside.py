@@ -14,7 +14,7 @@ from purlside.app.screens.keyed import Keyed
 from purlside.app.widgets.bedside import BedStrip, CallLine, CardPane, CountLine, KeyLine
 from purlside.app.widgets.pane import Pane
 from purlside.plan import unprintable
-from purlside.planfile import shown
+from purlside.refusals import shown
 from purlside.session import Session
 from purlside.settings import Settings
 
