@@ -57,7 +57,8 @@ class NaiveBed:
         loops: Mapping[str, int] | None = None,
     ) -> None:
         self.panel = panel
-        self.work = [n for n in panel if n not in set(out)]
+        idle = set(out)
+        self.work = [n for n in panel if n not in idle]
         self.at = {n: "wp" if n in self.work else "nwp" for n in panel}
         self.loops = {n: 1 if n in self.work else 0 for n in panel} | dict(loops or {})
         self.rows = dict.fromkeys(panel, 0)
