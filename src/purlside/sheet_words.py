@@ -1,0 +1,142 @@
+"""A card in the words of a sheet: in full lines, or in the trade's abbreviations."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+
+from purlside.bed import Bed, Position
+from purlside.cards import Card, lines
+from purlside.moves import (
+    BackUp,
+    ByHand,
+    Cross,
+    Dial,
+    Hold,
+    Knit,
+    Move,
+    Push,
+    Return,
+    Tell,
+    Weights,
+    needles_text,
+    size_text,
+)
+from purlside.needles import Needle, Side
+from purlside.plan import Plan
+
+ABBREVIATIONS = (
+    ("COR, COL", "carriage on the right, on the left"),
+    ("RC", "row counter: the row of the fabric"),
+    ("SS", "stitch size, the number on the dial"),
+    ("NWP, WP", "non-working position (no stitch), working position"),
+    ("UWP, HP", "upper working position, holding position"),
+    ("L3, R3", "the third needle left, right of the centre, as you sit at the bed; there is no zero"),
+)
+
+POSITIONS = (Position.NWP, Position.WP, Position.UWP, Position.HP)
+
+
+@dataclass(frozen=True, slots=True)
+class Letters:
+    """The machine's own letters for the needle positions, as far as they are to be printed."""
+
+    by_position: dict[Position, str] = field(default_factory=dict)
+
+    @classmethod
+    def of(cls, plan: Plan) -> Letters:
+        given = plan.machine.position_letters
+        found = {position: getattr(given, position.value) for position in POSITIONS}
+        return cls({position: letter for position, letter in found.items() if letter})
+
+    def after(self, position: Position) -> str:
+        """`` (C)``, to stand behind the trade's word; nothing where there is no letter."""
+        letter = self.by_position.get(position)
+        return f" ({letter})" if letter else ""
+
+
+def card_lines(card: Card, dial: float, in_work: tuple[Needle, ...], letters: Letters) -> tuple[str, ...]:
+    """What the card asks, as it is said on screen, the row's last pass taken out past the panel.
+
+    ``dial`` is the stitch size before the card.
+    """
+    told: list[str] = []
+    for line in lines(card, dial, in_work):
+        if line.startswith("Hold ") and (letter := letters.after(Position.HP)):
+            told.append(f"{line}, holding{letter}")
+        elif line.endswith("upper working"):
+            told.append(line + letters.after(Position.UWP))
+        else:
+            told.append(line)
+    if (out := _out(card)) is not None:
+        told.append(f"Take the carriage out past {out.beyond}: {out.toward.carriage}")
+    return tuple(told)
+
+
+def card_short(card: Card, in_work: tuple[Needle, ...], letters: Letters) -> str:
+    """The card in one line of the trade's abbreviations."""
+    told = [_short(move, in_work, letters) for move in card.moves]
+    if (out := _out(card)) is not None:
+        told.append(f"out past {out.beyond}, {out.toward.carriage}")
+    return "; ".join(told)
+
+
+def _out(card: Card) -> Knit | None:
+    """The pass that ends the row, if it is on this card."""
+    return card.knits if card.pushes and card.push == card.pushes else None
+
+
+def _short(move: Move, in_work: tuple[Needle, ...], letters: Letters) -> str:
+    match move:
+        case Dial(size):
+            return f"SS {size_text(size)}"
+        case Hold(needles):
+            return f"HP{letters.after(Position.HP)} {_counted(needles, in_work)}"
+        case Return(needles):
+            return f"UWP{letters.after(Position.UWP)} {_counted(needles, in_work)}"
+        case Knit(toward, _, needles):
+            return f"knit {toward} {_across(needles, toward)} ({len(needles)})"
+        case BackUp(toward, beyond):
+            return f"back up {toward} past {beyond}"
+        case ByHand(needles):
+            return f"by hand {_counted(needles, in_work)}"
+        case Cross(cable, crossing):
+            front, back = (needles_text(half, count=False) for half in crossing.landing())
+            first, second = (needles_text(half, count=False) for half in (crossing.front, crossing.back))
+            return (
+                f"cross {cable}: {first} first, on {front}, in front; {second} on {back}, behind; "
+                f"UWP{letters.after(Position.UWP)} {_counted(crossing.needles, in_work)}"
+            )
+        case Weights(needles):
+            return f"weights {needles_text(needles, in_work, count=False)}"
+        case Tell(text):
+            return text
+
+
+def _counted(needles: tuple[Needle, ...], in_work: tuple[Needle, ...]) -> str:
+    return f"{needles_text(needles, in_work, count=False)} ({len(needles)})"
+
+
+def _across(needles: Iterable[Needle], toward: Side) -> str:
+    ordered = sorted(needles, reverse=toward is Side.LEFT)
+    return str(ordered[0]) if len(ordered) == 1 else f"{ordered[0]}–{ordered[-1]}"
+
+
+def bed_words(bed: Bed, card: Card, in_work: tuple[Needle, ...]) -> str:
+    """The bed before a card, in one sentence, for whoever cannot see the drawing."""
+    where = [
+        f"{position.words} {needles_text(found, in_work, count=False)}"
+        for position in reversed(POSITIONS[1:])
+        if (found := [n for n in in_work if bed.at(n) is position])
+    ]
+    needle, side = bed.carriage
+    carriage = f"{bed.side.carriage}" if bed.side else f"carriage just {side} of {needle}"
+    push = next((m for m in card.moves if isinstance(m, Push)), None)
+    goes = ""
+    if push is not None:
+        goes = f"; the push goes {'' if isinstance(push, Knit) else 'back '}to the {push.toward}, past {push.beyond}"
+    return f"The bed before {_lower(card.title)}: {'; '.join(where)}; {carriage}; yarn at {bed.yarn}{goes}."
+
+
+def _lower(title: str) -> str:
+    return title[0].lower() + title[1:]
