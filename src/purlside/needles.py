@@ -13,7 +13,10 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from enum import StrEnum
 
-_NEEDLE = re.compile(r"([LR])([1-9][0-9]{0,3})")
+MOST_A_SIDE = 250
+"""Needles on one side of the centre. A limit of ours: the widest hand-operated beds have about 250 in all."""
+
+_NEEDLE = re.compile(r"([LR])([1-9][0-9]*)")
 
 
 class Side(StrEnum):
@@ -48,7 +51,10 @@ class Needle(int):
         match = _NEEDLE.fullmatch(text.strip())
         if not match:
             raise ValueError(f"{text!r} is not a needle; write a needle as L3 or R12, there is no zero")
-        number = int(match[2])
+        if len(match[2]) > len(str(MOST_A_SIDE)) or (number := int(match[2])) > MOST_A_SIDE:
+            raise ValueError(
+                f"{match[0][:12]} is off every bed; at most {MOST_A_SIDE} needles on each side of the centre"
+            )
         return cls(-number if match[1] == "L" else number - 1)
 
     def __str__(self) -> str:

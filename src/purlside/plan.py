@@ -23,10 +23,10 @@ from pydantic import (
     model_validator,
 )
 
-from purlside.needles import Crossing, Needle, Side, Span
+from purlside.needles import MOST_A_SIDE, Crossing, Needle, Side, Span
 
 MOST_ROWS = 1_000_000
-MOST_NEEDLES = 500
+MOST_NEEDLES = 2 * MOST_A_SIDE
 MOST_CROSSINGS = 1000
 MOST_ENTRIES = 500
 """Cables, bands or reminders in one plan. A limit of ours, far above any panel known to be knit."""
