@@ -63,7 +63,7 @@ class Dial:
     size: float
 
     def __str__(self) -> str:
-        return f"dial {self.size:g}"
+        return f"dial {number(self.size)!r}"
 
     def json(self) -> dict[str, Any]:
         return {"do": "dial", "size": number(self.size)}
