@@ -8,14 +8,32 @@ and keeps nothing.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from enum import StrEnum
 
 from purlside.bed import BY_HAND, Bed, Position
 from purlside.calendar import Crossed
-from purlside.moves import ByHand, Hold, Knit, Move, Push, Return
+from purlside.framing import Frame, frame
+from purlside.moves import ByHand, Cross, Hold, Knit, Move, Push, Return
 from purlside.needles import Needle, Side, Span
+
+__all__ = [
+    "ASCII",
+    "GUTTER",
+    "LANES",
+    "LEGEND",
+    "UNICODE",
+    "Frame",
+    "Glyphs",
+    "Line",
+    "Tone",
+    "View",
+    "draw",
+    "frame",
+    "in_play",
+    "text",
+]
 
 
 class Tone(StrEnum):
@@ -67,8 +85,8 @@ class Glyphs:
     seen: str
 
 
-UNICODE = Glyphs("■", "▼", "▲", "·", "═", "│", "o", "O", "@", "×", "◄", "►", "█", "●", "└", "┘", "‹", "›", "─", "█")
-ASCII = Glyphs("#", "v", "^", ".", "=", "|", "o", "O", "@", "x", "<", ">", "=", "*", "\\", "/", "<", ">", "-", "#")
+UNICODE = Glyphs("■", "▼", "▲", "·", "═", "│", "o", "O", "@", "×", "◄", "►", "█", "●", "└", "┘", "‹", "›", "─", "═")
+ASCII = Glyphs("#", "v", "^", ".", "=", "|", "o", "O", "@", "x", "<", ">", "C", "*", "\\", "/", "<", ">", "-", "=")
 
 LEGEND = (
     ("F b", "under a cable: the half that shows in FRONT on the knit side, the half at the back"),
@@ -96,51 +114,30 @@ class View:
     """The row's own stitch size; loops above it are drawn as enlarged."""
     mark: tuple[Crossed, ...] = field(default=())
     """Cables to bracket besides those of the row: the ones coming next."""
+    focus: tuple[int, ...] = field(default=())
+    """Places to keep in sight where no cable is to be bracketed and the bed is wider than the screen."""
 
 
-@dataclass(frozen=True, slots=True)
-class Frame:
-    """How the needles fall on the columns: ``per`` columns a needle, ``first`` to ``last`` seen."""
+def in_play(view: View) -> list[tuple[int, ...]]:
+    """What the eye should be on, for :func:`frame`: the cables, those near the push first, then push and yarn."""
+    push = next((m for m in view.moves if isinstance(m, Push)), None)
+    focus = int(push.beyond if push else view.bed.carriage[0])
+    concerned = [m.crossing for m in view.moves if isinstance(m, Cross)]
+    crossings = concerned or [c.crossing for c in (*view.crossed, *view.mark)]
+    if not crossings:
+        return [view.focus] if view.focus else []
 
-    per: int
-    first: int
-    last: int
-    whole: bool
+    def ends(span: Span) -> tuple[int, int]:
+        return int(span.left), int(span.right)
 
-    def column(self, place: int) -> int:
-        """The column of a needle's mark; the centre line takes one column."""
-        return (place - self.first) * self.per + (self.per - 1) // 2 + (1 if self.first < 0 <= place else 0)
+    def away(group: tuple[int, ...]) -> int:
+        return min(abs(place - focus) for place in group)
 
-    @property
-    def width(self) -> int:
-        return (self.last - self.first + 1) * self.per + (1 if self.first < 0 <= self.last else 0)
-
-    @property
-    def centre(self) -> int | None:
-        """The column of the centre line, if it is seen."""
-        return -self.first * self.per if self.first < 0 <= self.last else None
-
-
-def frame(panel: Span, width: int, in_play: Iterable[int] = (), *, per: int | None = None) -> Frame:
-    """Fit the panel into ``width`` columns: 3, 2 or 1 a needle, or cut to the part in play."""
-    for each in (3, 2, 1) if per is None else (per,):
-        whole = Frame(each, int(panel.left), int(panel.right), True)
-        if whole.width <= width:
-            return whole
-        if each == (1 if per is None else per):
-            count = max(1, (width - 1) // each)
-            play = sorted(in_play) or [int(panel.left), int(panel.right)]
-            middle = (play[0] + play[-1]) // 2
-            first = max(int(panel.left), min(middle - count // 2, int(panel.right) - count + 1))
-            return Frame(each, first, min(int(panel.right), first + count - 1), False)
-    raise AssertionError("one column a needle always fits or is cut")
-
-
-def in_play(view: View) -> list[int]:
-    """The needles the eye should be on: those the cables use and the push ends at."""
-    places = [int(n) for c in (*view.crossed, *view.mark) for n in (c.crossing.span.left, c.crossing.span.right)]
-    places += [int(m.beyond) for m in view.moves if isinstance(m, Push)]
-    return places or [int(view.bed.carriage[0])]
+    cables = sorted((ends(c.span) for c in crossings), key=away)
+    halves = sorted((ends(half) for c in crossings for half in (c.front, c.back)), key=away)
+    near = (min(max(focus, cables[0][0]), cables[0][1]),)
+    whole = (min(a for a, _ in cables), max(b for _, b in cables))
+    return [whole, *cables, *halves, near, (focus,), (int(view.bed.yarn),), (int(view.bed.carriage[0]),)]
 
 
 def draw(view: View, width: int, glyphs: Glyphs = UNICODE, *, per: int | None = None) -> list[Line]:
@@ -180,20 +177,24 @@ class _Painter:
                 break
 
     def _line(self, name: str, cells: dict[int, tuple[str, Tone]], fill: tuple[str, Tone] = (" ", Tone.LABEL)) -> Line:
-        """A lane: characters by column, runs of one tone gathered."""
-        line: Line = [(f"{name:<{GUTTER - 1}} ", Tone.LABEL)]
+        """A lane: characters by column, runs of one tone gathered; columns -1 and ``width`` are the margins."""
+        line: Line = [(f"{name:<{GUTTER - 1}}", Tone.LABEL)]
         run: list[str] = []
         tone = fill[1]
-        centre = self.fit.centre
-        for column in range(self.fit.width):
-            char, its = cells.get(column) or ((self.glyphs.centre, Tone.QUIET) if column == centre else fill)
-            if its is not tone and run:
+        centre, width = self.fit.centre, self.fit.width
+        for column in range(-1, width + (width in cells)):
+            cell = cells.get(column)
+            if cell is None:
+                if column == centre:
+                    cell = self.glyphs.centre, Tone.QUIET
+                else:
+                    cell = fill if 0 <= column < width else (" ", Tone.LABEL)
+            if cell[1] is not tone and run:
                 line.append(("".join(run), tone))
                 run = []
-            tone = its
-            run.append(char)
-        if run:
-            line.append(("".join(run), tone))
+            tone = cell[1]
+            run.append(cell[0])
+        line.append(("".join(run), tone))
         return line
 
     def numbers(self) -> Line:
@@ -208,6 +209,8 @@ class _Painter:
                 if place not in self.places:
                     continue
                 label = str(Needle(place))
+                if len(label) > self.fit.width:
+                    continue
                 start = self.fit.column(place) - (len(label) - 1 if place < 0 else 0)
                 start = max(0, min(start, self.fit.width - len(label)))
                 columns = range(start, start + len(label))
@@ -230,7 +233,11 @@ class _Painter:
                     continue
                 start = self.fit.column(left) - (self.fit.per - 1) // 2
                 stop = self.fit.column(right) + self.fit.per // 2 + 1
-                cells |= {start + i: (char, tone) for i, char in enumerate(_bracket(word, stop - start, self.glyphs))}
+                ends = (
+                    self.glyphs.more_left if left > half.left else self.glyphs.open,
+                    self.glyphs.more_right if right < half.right else self.glyphs.close,
+                )
+                cells |= {start + i: (char, tone) for i, char in enumerate(_bracket(word, stop - start, ends))}
         return self._line("cable", cells)
 
     def _cells(self, of: dict[int, tuple[str, Tone]]) -> dict[int, tuple[str, Tone]]:
@@ -295,54 +302,53 @@ class _Painter:
         """The carriage where it stands, and the way the card's push takes it."""
         g, fit = self.glyphs, self.fit
         cells: dict[int, tuple[str, Tone]] = {}
-        at = self._edge_column(*self.bed.carriage)
+        at = fit.past(*self.bed.carriage)
         push = next((m for m in self.view.moves if isinstance(m, Push)), None)
         if push is not None:
-            to = self._edge_column(push.beyond, push.toward)
+            to = fit.past(push.beyond, push.toward)
             low, high = sorted((at, to))
-            head = g.left if push.toward is Side.LEFT else g.right
-            dash = g.rail if isinstance(push, Knit) else g.bed
-            cells |= dict.fromkeys(range(max(0, low), min(fit.width - 1, high) + 1), (dash, Tone.CARRIAGE))
-            if 0 <= to < fit.width:
-                cells[to] = (head, Tone.CARRIAGE)
-            elif fit.width:
-                cells[0 if to < 0 else fit.width - 1] = (head, Tone.CARRIAGE)
-        if 0 <= at < fit.width:
+            if high >= 0 and low < fit.width:
+                head = g.left if push.toward is Side.LEFT else g.right
+                dash = g.rail if isinstance(push, Knit) else g.bed
+                low, high = (
+                    (max(-1, low) if low > -2 else 0),
+                    (min(fit.width, high) if high <= fit.width else fit.width - 1),
+                )
+                cells |= dict.fromkeys(range(low, high + 1), (dash, Tone.CARRIAGE))
+                cells[low if push.toward is Side.LEFT else high] = (head, Tone.CARRIAGE)
+        if -1 <= at <= fit.width:
             cells[at] = (g.body, Tone.CARRIAGE)
         else:
-            edge = 0 if at < 0 else fit.width - 1
-            beyond = g.more_left if at < 0 else g.more_right
+            edge, beyond = (0, g.more_left) if at < 0 else (fit.width - 1, g.more_right)
             cells.setdefault(edge, (beyond, Tone.CARRIAGE))
         return self._line("carriage", cells)
-
-    def _edge_column(self, beyond: Needle, side: Side) -> int:
-        """The column just past a needle on that side, kept on the strip at the panel's ends."""
-        column = self.fit.column(int(beyond)) + (self.fit.per if side is Side.RIGHT else -self.fit.per)
-        if int(beyond) == int(self.bed.panel.edge(side)):
-            return max(0, min(self.fit.width - 1, column)) if self.fit.first <= int(beyond) <= self.fit.last else column
-        return column
 
     def yarn(self) -> Line:
         """Where the yarn lies, with the needle's name beside it."""
         place, label = int(self.bed.yarn), str(self.bed.yarn)
         cells: dict[int, tuple[str, Tone]] = {}
+        width = self.fit.width
         if place in self.places:
             column = self.fit.column(place)
             cells[column] = (self.glyphs.yarn, Tone.YARN)
-            start = column + 2 if column + 2 + len(label) <= self.fit.width else column - 1 - len(label)
+            start = column + 2 if column + 2 + len(label) <= width else column - 1 - len(label)
             if start >= 0:
                 cells |= {start + i: (char, Tone.QUIET) for i, char in enumerate(label)}
         else:
-            side = self.glyphs.more_left if place < self.fit.first else self.glyphs.more_right
-            note = f"{side} {label}" if place < self.fit.first else f"{label} {side}"
-            start = 0 if place < self.fit.first else self.fit.width - len(note)
-            cells |= {start + i: (char, Tone.YARN) for i, char in enumerate(note) if start + i >= 0}
+            left = place < self.fit.first
+            sign = self.glyphs.more_left if left else self.glyphs.more_right
+            note = f"{sign} {label}" if left else f"{label} {sign}"
+            note = note if len(note) <= width else sign
+            start = 0 if left else width - len(note)
+            cells |= {start + i: (char, Tone.YARN) for i, char in enumerate(note)}
         return self._line("yarn", cells)
 
     def overview(self, width: int) -> Line:
         """The whole panel on one line, the part seen above filled in."""
         panel, g = self.bed.panel, self.glyphs
         left, right = f"{panel.left} ", f" {panel.right}"
+        if width < len(left) + len(right) + 3:
+            left = right = ""
         room = max(1, width - len(left) - len(right))
         scale = len(panel) / room
         line: Line = [(f"{'seen':<{GUTTER - 1}} ", Tone.LABEL), (left, Tone.QUIET)]
@@ -351,7 +357,7 @@ class _Painter:
         carriage = min(room - 1, max(0, int((self.bed.gap - self.offset) / scale)))
         cells = [g.seen if start <= i < stop else g.bed for i in range(room)]
         tones = [Tone.NEEDLE if start <= i < stop else Tone.QUIET for i in range(room)]
-        cells[carriage], tones[carriage] = g.yarn, Tone.CARRIAGE
+        cells[carriage], tones[carriage] = g.body, Tone.CARRIAGE
         for char, tone in zip(cells, tones, strict=True):
             if line[-1][1] is tone:
                 line[-1] = (line[-1][0] + char, tone)
@@ -365,9 +371,9 @@ def _edges(crossed: Crossed) -> tuple[int, ...]:
     return int(front.left), int(front.right), int(back.left), int(back.right)
 
 
-def _bracket(word: str, width: int, glyphs: Glyphs) -> str:
+def _bracket(word: str, width: int, ends: tuple[str, str]) -> str:
     """A half's bracket: its word between the corners, or its first letter where that does not fit."""
     if width >= 3:
         shown = word if width >= len(word) + 2 else word[0]
-        return f"{glyphs.open}{shown:^{width - 2}}{glyphs.close}"
+        return f"{ends[0]}{shown:^{width - 2}}{ends[1]}"
     return word[0] * width
