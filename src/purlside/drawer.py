@@ -83,7 +83,10 @@ class KeptYarn(Yarn):
     @property
     def limit(self) -> Limit:
         """The reach limit of this yarn, refitted from its crossings if there are any."""
-        default = yarn_limit(self)
+        return self.limit_from(yarn_limit(self))
+
+    def limit_from(self, default: Limit) -> Limit:
+        """The limit refitted from this yarn's crossings, beginning from a default."""
         if not self.crossing:
             return default
         records = [Record(one.ratio, Outcome(one.outcome)) for one in self.crossing]
@@ -102,6 +105,10 @@ class Drawer(BaseModel):
     def find(self, name: str) -> KeptYarn:
         """The yarn of that name, large and small letters alike. Raises DrawerRefused."""
         return self.yarn[self._place(name)]
+
+    def has(self, name: str) -> bool:
+        """Whether a yarn has that name, large and small letters alike."""
+        return name.casefold() in (yarn.name.casefold() for yarn in self.yarn)
 
     def kept(self, yarn: KeptYarn) -> Drawer:
         """This drawer with the yarn put in, or changed where one has its name."""
@@ -128,12 +135,16 @@ class Drawer(BaseModel):
         ordered = sorted([*loops.items(), (f"{size:g}", loop_mm)], key=lambda item: _number(item[0]))
         return self.kept(changed(yarn, loop_mm=dict(ordered)))
 
-    def crossed(self, name: str, record: Record) -> Drawer:
-        """This drawer with one more crossing recorded. Raises DrawerRefused."""
+    def crossed(self, name: str, record: Record, instead_of: Record | None = None) -> Drawer:
+        """This drawer with one more crossing recorded, in place of an earlier record of it if one is given.
+
+        Raises DrawerRefused.
+        """
         yarn = self.find(name)
         kept = [one.model_dump(exclude_defaults=True) for one in yarn.crossing]
-        kept.append({"ratio": record.ratio, "outcome": record.outcome.value, "note": record.note or None})
-        return self.kept(changed(yarn, crossing=kept[-MOST_RECORDS:]))
+        if instead_of is not None and (wrong := _values(instead_of)) in kept:
+            del kept[len(kept) - 1 - kept[::-1].index(wrong)]
+        return self.kept(changed(yarn, crossing=[*kept, _values(record)][-MOST_RECORDS:]))
 
     def _place(self, name: str) -> int:
         names = [yarn.name.casefold() for yarn in self.yarn]
@@ -212,8 +223,12 @@ def known_limit(plan: Plan) -> Limit | None:
     """
     if plan.yarn.name is None:
         return None
-    name = plan.yarn.name.casefold()
-    return next((yarn.limit for yarn in read().yarn if yarn.name.casefold() == name and yarn.crossing), None)
+    drawer = read()
+    if not drawer.has(plan.yarn.name):
+        return None
+    yarn = drawer.find(plan.yarn.name)
+    # A yarn kept without its fibre learns from what the plan says of it.
+    return yarn.limit_from(yarn_limit(in_plan(plan, yarn)[0].yarn)) if yarn.crossing else None
 
 
 def in_plan(plan: Plan, yarn: KeptYarn) -> tuple[Plan, tuple[str, ...]]:
@@ -233,6 +248,12 @@ def in_plan(plan: Plan, yarn: KeptYarn) -> tuple[Plan, tuple[str, ...]]:
     if {"fibre", "extension_at_break"} & values.keys():
         values = {"fibre": None, "extension_at_break": None, **values}
     return plan.model_copy(update={"yarn": plan.yarn.model_copy(update=values)}), tuple(said)
+
+
+def _values(record: Record) -> dict[str, Any]:
+    """A record as a kept crossing has it."""
+    values = {"ratio": record.ratio, "outcome": record.outcome.value, "note": record.note}
+    return {key: value for key, value in values.items() if value}
 
 
 def _number(key: str) -> float:

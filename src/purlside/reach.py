@@ -107,7 +107,8 @@ class Reach:
     """All a knitter can be told of one crossing's reach; lengths in mm, ``limit.value`` and ratios without unit.
 
     ``attempts`` holds plain, enlarge, extra rows, both, by hand, as far as the dial allows them, each the least that
-    is enough or else its most; ``planned`` is what the plan asks for (or, for "auto", what was chosen).
+    is enough or else its most; ``easily`` the least enlarging and the least extra rows with which it goes over easily,
+    as far as there are such; ``planned`` is what the plan asks for (or, for "auto", what was chosen).
     """
 
     crossing: Crossing
@@ -119,6 +120,7 @@ class Reach:
     loop: LoopLine
     limit: Limit
     attempts: tuple[Attempt, ...]
+    easily: tuple[Attempt, ...]
     planned: Attempt
     choice: Choice
 
@@ -235,7 +237,6 @@ def reach(plan: Plan, cable: Cable, crossing: Crossing, size: float, limit: Limi
     judged = limit if limit is not None else yarn_limit(plan.yarn)
     bench = _bench(plan, crossing, size, judged.value)
     choice = choose(plan, cable, crossing, size, judged.value)
-    planned = Technique(choice.enlarged_size, choice.extra_rows, choice.by_hand)
     pitch = plan.machine.pitch_mm
     gap = widest_gap(plan, crossing)
     return Reach(
@@ -248,9 +249,17 @@ def reach(plan: Plan, cable: Cable, crossing: Crossing, size: float, limit: Limi
         loop=bench.loop,
         limit=judged,
         attempts=(*_tried(bench), bench.attempt(Technique(by_hand=True))),
-        planned=bench.attempt(planned),
+        easily=_easily(bench),
+        planned=made_with(plan, crossing, size, choice, judged),
         choice=choice,
     )
+
+
+def made_with(plan: Plan, crossing: Crossing, size: float, choice: Choice, limit: Limit | None = None) -> Attempt:
+    """A crossing eased as chosen, in a row knit at ``size``: its yarn at hand, reach ratio, verdict."""
+    judged = limit if limit is not None else yarn_limit(plan.yarn)
+    technique = Technique(choice.enlarged_size, choice.extra_rows, choice.by_hand)
+    return _bench(plan, crossing, size, judged.value).attempt(technique)
 
 
 def _bench(plan: Plan, crossing: Crossing, size: float, limit: float) -> _Bench:
@@ -281,6 +290,14 @@ def _tried(bench: _Bench, given_size: float | None = None, given_rows: int | Non
         if group:
             attempts.append(_least(bench, group))
     return tuple(attempts)
+
+
+def _easily(bench: _Bench) -> tuple[Attempt, ...]:
+    """The least enlarged size, and the least extra rows, with which the crossing goes over easily."""
+    groups = (map(Technique, bench.sizes()), (Technique(None, extra) for extra in range(2, MOST_EXTRA_ROWS + 1, 2)))
+    attempts = (map(bench.attempt, group) for group in groups)
+    found = (next((a for a in tried if a.verdict is Verdict.EASY), None) for tried in attempts)
+    return tuple(attempt for attempt in found if attempt is not None)
 
 
 def _least(bench: _Bench, group: list[Technique]) -> Attempt:

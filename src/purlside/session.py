@@ -10,6 +10,7 @@ from itertools import pairwise
 from purlside import folders
 from purlside.knitting import Call, Knitting, Place
 from purlside.ledger import Ledger, entries_backwards
+from purlside.outcomes import Outcomes, opening_limit
 from purlside.pace import Pace
 from purlside.planfile import PlanFile
 from purlside.working import Working
@@ -34,13 +35,16 @@ class Session:
         self._called: tuple[str, int] | None = None
         self._rows_left: tuple[int, int, int] | None = None
         place = self._resume()
-        self.knitting = Knitting(Working(file.plan), place)
+        limit, self.limit_said = opening_limit(file.plan, self.ledger.path, place)
+        self.knitting = Knitting(Working(file.plan, limit), place)
+        self.outcomes = Outcomes(self)
         self.ledger.append(
             "open",
             str(self.knitting.place),
             plan=str(file.path.absolute()),
             title=file.plan.title,
             digest=hashlib.sha256(file.text.encode()).hexdigest()[:16],
+            limit=None if limit is None else limit.value,
         )
 
     def _resume(self) -> Place | None:
@@ -56,7 +60,8 @@ class Session:
                 except ValueError:
                     continue
                 place = place or at
-                seen.append((entry.when, at, entry.did))
+                if entry.did != "crossing":
+                    seen.append((entry.when, at, entry.did))
         except OSError:
             return None
         self._learn(seen[::-1])
