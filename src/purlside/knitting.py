@@ -8,13 +8,12 @@ anywhere costs one row's work, however far it is.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
-from enum import StrEnum
 from typing import NamedTuple
 
 from purlside.bed import Bed
 from purlside.bridging import bridge
-from purlside.calendar import CableCount, Crossed, Kind, Row
+from purlside.calendar import CableCount, Kind, Row, Rows
+from purlside.calling import CALLING, Call, Calling, call_at
 from purlside.cards import Card, Treated, cards, why
 from purlside.counter import Trip
 from purlside.demand import Demand
@@ -40,38 +39,6 @@ class Place(NamedTuple):
         return cls(int(row), int(done or 0))
 
 
-class CallKind(StrEnum):
-    COMING = "coming"
-    NOW = "now"
-    FINISHED = "finished"
-
-
-@dataclass(frozen=True, slots=True)
-class Call:
-    """The warning that stands at a place: a crossing is coming in ``rows_away`` rows, or is now."""
-
-    kind: CallKind
-    row: int
-    rows_away: int
-    crossed: tuple[Crossed, ...] = ()
-
-    @property
-    def spoken(self) -> str:
-        """The call as it is said aloud."""
-        if self.kind is CallKind.FINISHED:
-            return "the panel is finished"
-        halves = ", ".join(f"{c.name}, {c.crossing.front_side} half in front" for c in self.crossed)
-        if self.kind is CallKind.NOW:
-            return f"crossing row, {halves}"
-        away = "next" if self.rows_away == 1 else f"in {self.rows_away} rows"
-        return f"crossing row {away}, {halves}"
-
-    @property
-    def key(self) -> tuple[str, int]:
-        """What makes it another call: it is sounded once."""
-        return self.kind.value, self.row
-
-
 class Knitting:
     """One cursor over a plan. ``revision`` changes whenever anything here does."""
 
@@ -80,6 +47,7 @@ class Knitting:
         self.revision = 0
         self._trip = Trip(working.plan)
         self._counted: tuple[int, int] = (1, 0)
+        self._called: tuple[tuple[Rows, int, Calling], Call | None] | None = None
         self.place: Place
         self._go(self.clamped(place or Place(1, 0)))
 
@@ -236,18 +204,12 @@ class Knitting:
         name = self.plan.cable[index].name
         return any(getattr(move, "cable", None) == name for move in self._moves[: self.place.done])
 
-    def call(self, ahead: int = 1) -> Call | None:
-        """The call that stands here; ``ahead`` is how many rows before it is raised."""
-        if self.finished:
-            return Call(CallKind.FINISHED, self.rows, 0)
-        row = self._row
-        assert row is not None
-        if row.crossed:
-            return Call(CallKind.NOW, row.number, 0, row.crossed)
-        next_row = self.working.calendar.next_crossing(row.number)
-        if next_row is not None and next_row - row.number <= ahead:
-            return Call(CallKind.COMING, next_row, next_row - row.number, self.working.calendar.row(next_row).crossed)
-        return None
+    def call(self, calling: Calling = CALLING) -> Call | None:
+        """The call that stands here."""
+        asked = self.working.calendar, self.place.row, calling
+        if self._called is None or self._called[0] != asked:
+            self._called = asked, call_at(*asked)
+        return self._called[1]
 
     @property
     def counter(self) -> int | None:

@@ -8,7 +8,8 @@ from datetime import datetime
 from itertools import pairwise
 
 from purlside import folders
-from purlside.knitting import Call, Knitting, Place
+from purlside.calling import CALLING, Call, Calling
+from purlside.knitting import Knitting, Place
 from purlside.ledger import Ledger, entries_backwards
 from purlside.outcomes import Outcomes, opening_limit
 from purlside.pace import Pace
@@ -26,13 +27,13 @@ class Session:
     ends the program, the place last asked for is known.
     """
 
-    def __init__(self, file: PlanFile, *, ahead: int = 1) -> None:
+    def __init__(self, file: PlanFile, *, calling: Calling = CALLING) -> None:
         self.file = file
-        self.ahead = ahead
+        self.calling = calling
         self.ledger = Ledger(folders.ledger_for(file.path))
         self.pace = Pace()
         self._row_since: float | None = None
-        self._called: tuple[str, int] | None = None
+        self._called: tuple[object, ...] | None = None
         self._rows_left: tuple[int, int, int] | None = None
         place = self._resume()
         limit, self.limit_said = opening_limit(file.plan, self.ledger.path, place)
@@ -136,7 +137,7 @@ class Session:
     @property
     def call(self) -> Call | None:
         """The call that stands here, if any."""
-        return self.knitting.call(self.ahead)
+        return self.knitting.call(self.calling)
 
     def call_due(self) -> Call | None:
         """The call to sound now: one that has not been sounded since the last time there was another."""

@@ -10,6 +10,7 @@ from typing import Annotated, Any, Literal
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from purlside import folders
+from purlside.calling import MOST_AHEAD, Calling
 from purlside.tones import KINDS, Tone, Tones
 
 
@@ -28,13 +29,23 @@ class ToneSetting(_Part):
 class CallSettings(_Part):
     """How a crossing row is called."""
 
-    ahead: Annotated[int, Field(ge=1, le=9)] = 1
+    ahead: Annotated[int, Field(ge=1, le=MOST_AHEAD)] = 1
     """Rows before a crossing row."""
     muted: bool = False
     spoken: bool = False
+    reminders: bool = True
+    """Whether the plan's reminders are called as crossing rows are."""
+    weights: bool = True
+    """Whether moving the weights up is called."""
+    silent: dict[str, list[str]] = Field(default_factory=dict)
+    """Cables that are not called, by the plan's title."""
     coming: ToneSetting = ToneSetting()
     now: ToneSetting = ToneSetting()
     finished: ToneSetting = ToneSetting()
+
+    def calling(self, title: str) -> Calling:
+        """What is called of the plan with this title."""
+        return Calling(self.ahead, frozenset(self.silent.get(title, ())), self.reminders, self.weights)
 
     def tones(self) -> Tones:
         """The three sounds with these settings over the defaults."""
@@ -54,13 +65,40 @@ class Look(_Part):
     """Columns a needle on the strip; 0 is as many as fit."""
 
 
+PEDAL_GUARD = 60
+"""Guard in ms where a pedal's key is set and no guard is: contacts bounce for less, feet are slower. An estimate."""
+
+
+class Pedal(_Part):
+    """One key that does both: pressed it is "next", pressed twice or held it is "back"."""
+
+    key: str = ""
+    """The key the pedal sends; empty where there is none."""
+    back: Literal["double", "long", "off"] = "double"
+    window_ms: Annotated[int, Field(ge=100, le=1500)] = 350
+    """The second press of a double-press comes within this time."""
+
+
 class Settings(_Part):
     calls: CallSettings = CallSettings()
     look: Look = Look()
     keys: dict[str, list[str]] = Field(default_factory=dict)
     """Keys by the name of the action, instead of its own."""
-    guard_ms: Annotated[int, Field(ge=0, le=2000)] = 0
-    """The same key again within this time counts once: a bouncing pedal."""
+    pedal: Pedal = Pedal()
+    guard_ms: Annotated[int, Field(ge=0, le=2000)] | None = None
+    """The same key again within this time counts once: a bouncing pedal, a key held down."""
+
+    @property
+    def guard(self) -> int:
+        """The guard in ms: as set, else PEDAL_GUARD with a pedal and none without.
+
+        Without a pedal the keys come from fingers and through the terminal,
+        which may hand over several at once: there a press that was meant and
+        not counted would leave the screen behind the machine.
+        """
+        if self.guard_ms is not None:
+            return self.guard_ms
+        return PEDAL_GUARD if self.pedal.key else 0
 
 
 class SettingsError(Exception):
@@ -104,5 +142,5 @@ def save(settings: Settings, file: Path | None = None) -> None:
     """Write the settings that differ from the defaults. Raises OSError."""
     import tomli_w
 
-    data = settings.model_dump(mode="json", exclude_defaults=True)
+    data = settings.model_dump(mode="json", exclude_defaults=True, exclude_none=True)
     folders.write_whole(file or path(), tomli_w.dumps(data).encode())

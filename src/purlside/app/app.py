@@ -13,7 +13,7 @@ from purlside import settings as stored
 from purlside import shelf
 from purlside.app.look import THEMES
 from purlside.app.screens.bedside import Bedside
-from purlside.knitting import Call
+from purlside.calling import Call
 from purlside.planfile import PlanFile, Refused, read
 from purlside.session import Session
 from purlside.settings import CallSettings, Look, Settings
@@ -64,7 +64,7 @@ class PurlsideApp(App[int]):
         self._knit(file)
 
     def _knit(self, file: PlanFile) -> None:
-        self.session = Session(file, ahead=self.settings.calls.ahead)
+        self.session = Session(file, calling=self.settings.calls.calling(file.plan.title))
         self.session.call_due()
         shelf.opened(file.path)
         self.push_screen(Bedside(self.session, self.settings))

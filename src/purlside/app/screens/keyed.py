@@ -48,7 +48,7 @@ class Keyed(Screen[None]):
 
     def _bounced(self, key: str) -> bool:
         """Whether the same key came again too soon to be meant (a setting; off by default)."""
-        guard = self.owner.settings.guard_ms / 1000
+        guard = self.owner.settings.guard / 1000
         now = time.monotonic()
         last, when = self._last_key
         self._last_key = (key, now)

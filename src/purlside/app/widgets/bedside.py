@@ -14,8 +14,9 @@ from purlside import strip
 from purlside.app.actions import Action, keys_of
 from purlside.app.widgets.pane import Pane, Run
 from purlside.calendar import CableCount
+from purlside.calling import CallKind
 from purlside.cards import lines_by_move, short
-from purlside.knitting import CallKind, Knitting
+from purlside.knitting import Knitting
 from purlside.moves import Push
 from purlside.needles import Side
 from purlside.pace import duration
@@ -62,6 +63,10 @@ class CountLine(Asking):
     def lines(self, width: int, height: int) -> Iterable[Iterable[Run]]:
         knitting = self.knitting
         row, rows = min(knitting.place.row, knitting.rows), knitting.rows
+        if height < 3:
+            told = "Finished, " if knitting.finished else f"Row {row} "
+            yield [(f" {told}", "figure"), *self._head(rows)]
+            return
         label = "done" if knitting.finished else str(row)
         if self.ascii or knitting.finished:
             big: tuple[str, ...] = ("", f" ROW {label} " if not knitting.finished else " FINISHED ", "")
@@ -74,13 +79,16 @@ class CountLine(Asking):
             yield [(f" {left:<{column}}", "figure"), *(facts[y] if y < len(facts) else [])]
 
     def _facts(self, width: int, height: int, rows: int) -> list[list[Run]]:
+        cables = sorted(self.knitting.cables(), key=lambda c: (c.rows_away is None, c.rows_away or 0))
+        return [self._head(rows), *self._cable_lines(cables, width, height - 2), self._time()]
+
+    def _head(self, rows: int) -> list[Run]:
         knitting = self.knitting
         side = knitting.side
         head: list[Run] = [(f"of {rows:,}  ", "plain"), (side.carriage, "strong"), (f" carriage {side}", "quiet")]
         if (counter := knitting.counter) is not None:
             head += [("   counter ", "quiet"), (f"{counter}", "strong")]
-        cables = sorted(knitting.cables(), key=lambda c: (c.rows_away is None, c.rows_away or 0))
-        return [head, *self._cable_lines(cables, width, height - 2), self._time()]
+        return head
 
     def _cable_lines(self, cables: list[CableCount], width: int, room: int) -> list[list[Run]]:
         """The cables' counters, soonest first, as many to a line as fit; what does not fit is counted."""
@@ -95,7 +103,9 @@ class CountLine(Asking):
                     break
                 found.append([])
                 used = 0
-            style = "strong" if cable.rows_away is not None and cable.rows_away <= self.session.ahead else "plain"
+            style = (
+                "strong" if cable.rows_away is not None and cable.rows_away <= self.session.calling.ahead else "plain"
+            )
             found[-1].append((f"{'   ' if used else ''}{text}", style))
             used += len(text) + (3 if used else 0)
         return [*found, *([] for _ in range(room - len(found)))]
@@ -126,14 +136,12 @@ class CallLine(Asking):
         if call is None:
             yield [((("-" if self.ascii else "─") * width), "quiet")]
             return
-        halves = "; ".join(f"{c.name}, {c.crossing.words}, {c.crossing.front_side} half in front" for c in call.crossed)
-        if call.kind is CallKind.FINISHED:
-            yield _banner("THE PANEL IS FINISHED", "finished", "==", width)
-        elif call.kind is CallKind.NOW:
-            yield _banner(f"CROSSING ROW: {halves}", "now", "##", width)
-        else:
-            away = "NEXT" if call.rows_away == 1 else f"IN {call.rows_away} ROWS"
-            yield _banner(f"CROSSING ROW {away} (row {call.row}): {halves}", "coming", ">>", width)
+        style, sign = _CALLS[call.kind]
+        yield _banner(call.seen(width - 2 * len(sign) - 2), style, sign, width)
+
+
+_CALLS = {CallKind.FINISHED: ("finished", "=="), CallKind.NOW: ("now", "##"), CallKind.COMING: ("coming", ">>")}
+"""How a call looks: its style, and the sign at both ends."""
 
 
 def _banner(text: str, style: str, sign: str, width: int) -> list[Run]:
@@ -150,13 +158,13 @@ class BedStrip(Asking):
         row, card = knitting.row, knitting.card
         moves = () if card is None else knitting.moves[knitting.place.done : card.last]
         call = self.session.call
-        coming = call.crossed if call is not None and call.kind is CallKind.COMING else ()
+        coming = next((c.crossed for c in (call, call and call.also) if c and c.kind is CallKind.COMING), ())
         return strip.View(
             knitting.bed,
             moves,
             row.crossed if row else (),
             row.size if row else knitting.plan.panel.stitch_size,
-            coming,
+            () if row and row.crossed else coming,
         )
 
     def lines(self, width: int, height: int) -> Iterable[Iterable[Run]]:
@@ -182,7 +190,8 @@ class CardPane(Asking):
         tail: list[list[Run]] = []
         if self.show_why:
             tail += [[(line, "plain")] for line in textwrap.wrap(f"Why: {knitting.why}", width - 2)]
-        if (coming := knitting.coming) is not None:
+        # On a screen of a few lines the card in hand needs them all.
+        if height >= 6 and (coming := knitting.coming) is not None:
             number, following = coming
             when = "then" if number == row.number else f"then, row {number}:"
             tail.append([(f" {when} {short(following, in_work)}", "quiet")])
