@@ -7,7 +7,9 @@ list element, so that a refusal can name it.
 
 from __future__ import annotations
 
+import contextlib
 import re
+import tomllib
 
 Key = tuple[str | int, ...]
 
@@ -22,8 +24,22 @@ _SCALAR = re.compile(r"[^,\]}#\n]+")
 
 
 def lines_of(text: str) -> dict[Key, int]:
-    """The line, counted from 1, of each key of a valid TOML text."""
-    return _Walk(text).lines
+    """The line, counted from 1, of each key of a valid TOML text.
+
+    Of a text nested too deep to be walked, the keys before that.
+    """
+    walk = _Walk(text)
+    with contextlib.suppress(RecursionError):
+        walk.through()
+    return walk.lines
+
+
+def _meaning(quoted: str) -> str:
+    """What a key in quotes says, escapes read."""
+    if quoted[:1] == '"' and "\\" in quoted:
+        with contextlib.suppress(tomllib.TOMLDecodeError):
+            return str(tomllib.loads(f"key = {quoted}")["key"])
+    return quoted[1:-1]
 
 
 class _Walk:
@@ -33,11 +49,13 @@ class _Walk:
         self.lines: dict[Key, int] = {}
         self._counted = (0, 1)
         self._lists: dict[Key, int] = {}
+
+    def through(self) -> None:
         table: Key = ()
         self._skip(_BLANK)
-        while self.at < len(text):
+        while self.at < len(self.text):
             before = self.at
-            if text[self.at] == "[":
+            if self.text[self.at] == "[":
                 table = self._header()
             else:
                 self._pair(table)
@@ -63,7 +81,7 @@ class _Walk:
         while True:
             self._skip(_SPACE)
             quoted = self.text[self.at : self.at + 1] in ('"', "'")
-            part = self._skip(_STRING)[1:-1] if quoted else self._skip(_BARE_KEY)
+            part = _meaning(self._skip(_STRING)) if quoted else self._skip(_BARE_KEY)
             parts.append(part)
             self._skip(_SPACE)
             if self.text[self.at : self.at + 1] != ".":
@@ -81,7 +99,7 @@ class _Walk:
             table = (*table, part)
             if each and depth == len(name) - 1:
                 self._lists[table] = self._lists.get(table, -1) + 1
-                self.lines.setdefault(table, line)
+            self.lines.setdefault(table, line)
             if table in self._lists:
                 table = (*table, self._lists[table])
         self.lines[table] = line
