@@ -6,6 +6,7 @@ Each command imports what it needs when it runs; only opening the app imports Te
 from __future__ import annotations
 
 import argparse
+import io
 import os
 import sys
 from collections.abc import Callable, Iterable, Sequence
@@ -164,8 +165,97 @@ def _add_yarn(parser: argparse.ArgumentParser) -> None:
     figures_command.add_yarn(parser)
 
 
-def open_app(plan: str | None) -> Exit:
-    """Open the app, on the shelf or on a plan where it was left."""
+def picture(args: argparse.Namespace) -> Exit:
+    """The fabric, drawn: characters here, or an SVG file with -o."""
+    from purlside.fabric import Fabric, Face
+    from purlside.working import Working
+
+    plan = read_plan(args.plan).plan
+    rows = rows_of(args.rows, plan.panel.rows)
+    fabric, face = Fabric(Working(plan, _limit(plan))), Face(args.side)
+    if args.out is not None:
+        from purlside.svg import picture_svg
+
+        if _suffix(args.out) != ".svg":
+            raise CommandError(f"-o: found {_shown(args.out)}; allowed: a file name that ends in .svg")
+        return _write(args.out, args.plan, picture_svg(fabric, face, rows))
+    if args.describe:
+        from purlside.described import describe
+
+        lines_out(describe(fabric, face, rows))
+    else:
+        from purlside.picture import picture_text
+
+        put((picture_text(fabric, face, rows, ascii_only=args.ascii or not _draws_lines(), width=_columns()), "\n"))
+    return Exit.FINE
+
+
+def sheet(args: argparse.Namespace) -> Exit:
+    """The printable hand-out: .html, .md, .txt, or the passes as .csv."""
+    from purlside.figures import Asked
+    from purlside.sheet import SUFFIXES, sheet_command
+
+    plan = read_plan(args.plan).plan
+    suffix = _suffix(args.out)
+    if suffix not in SUFFIXES:
+        raise CommandError(f"-o: found {_shown(args.out)}; allowed: a file name that ends in {', '.join(SUFFIXES)}")
+    try:
+        text = sheet_command(
+            plan,
+            suffix,
+            args.detail,
+            args.paper,
+            args.letters,
+            args.unit,
+            args.cable,
+            Asked(limit=_limit(plan)),
+        )
+    except ValueError as error:
+        raise CommandError(str(error)) from None
+    return _write(args.out, args.plan, text)
+
+
+def _suffix(path: str) -> str:
+    return os.path.splitext(path)[1].lower()
+
+
+def _shown(text: str) -> str:
+    from purlside.refusals import shown
+
+    return shown(text, 200)
+
+
+def _columns() -> int:
+    import shutil
+
+    return max(40, shutil.get_terminal_size((80, 24)).columns)
+
+
+def _draws_lines() -> bool:
+    """Whether stdout can take more than ASCII."""
+    return "utf" in (sys.stdout.encoding or "").lower()
+
+
+def _write(out: str, plan: str, text: str) -> Exit:
+    """Put a result in a file, all at once; never over the plan it came from."""
+    from pathlib import Path
+
+    from purlside import folders
+
+    if os.path.realpath(out) == os.path.realpath(plan):
+        raise CommandError(f"-o: {_shown(out)} is the plan itself; name another file")
+    try:
+        if os.path.isdir(out) or not os.path.isdir(os.path.dirname(os.path.abspath(out))):
+            raise CommandError(f"-o: {_shown(out)}: name a file in a folder that exists")
+        folders.write_whole(Path(os.path.realpath(out)), text.encode())
+    except OSError as error:
+        raise CommandError(f"-o: {_shown(out)}: {error.strerror or error}") from None
+    say(f"{_shown(out)} written")
+    return Exit.FINE
+
+
+def open_app(plan: str | None) -> int:
+    """Open the app, on the shelf or on a plan where it was left. Gives its exit code, 128 + n after signal n."""
     if not sys.stdin.isatty() or not sys.stdout.isatty():
         raise CommandError("the screen needs a terminal; without one, use: purlside check PLAN, purlside passes PLAN")
     if os.environ.get("TERM", "") in ("", "dumb"):
@@ -173,11 +263,10 @@ def open_app(plan: str | None) -> Exit:
             "this terminal (TERM is empty or dumb) cannot draw the screen; use: purlside passes PLAN, "
             "or set TERM to your terminal's own name"
         )
-    if plan is not None:
-        read_plan(plan)
+    file = read_plan(plan) if plan is not None else None
     from purlside.app.app import run
 
-    return Exit(run(plan))
+    return run(file)
 
 
 def _plan(parser: argparse.ArgumentParser) -> None:
@@ -191,10 +280,31 @@ def _passes(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--bed", action="store_true", help="add the bed after each move")
 
 
+def _picture(parser: argparse.ArgumentParser) -> None:
+    _plan(parser)
+    parser.add_argument("--side", choices=("knit", "purl"), default="knit", help="which side is seen; knit by default")
+    parser.add_argument("--rows", metavar="A-B", help="only these rows, as 8-16 or 8")
+    parser.add_argument("-o", dest="out", metavar="FILE.svg", help="draw into this file instead")
+    parser.add_argument("--ascii", action="store_true", help="draw with ASCII characters only")
+    parser.add_argument("--describe", action="store_true", help="tell the fabric in sentences instead")
+
+
+def _sheet(parser: argparse.ArgumentParser) -> None:
+    _plan(parser)
+    parser.add_argument("-o", dest="out", metavar="FILE", required=True, help="the file, .html, .md, .txt or .csv")
+    parser.add_argument("--detail", choices=("full", "working", "short"), default="full", help="how much is told")
+    parser.add_argument("--paper", choices=("A4", "Letter"), default="A4", help="the paper it is printed on")
+    parser.add_argument("--unit", choices=("cm", "inch"), default="cm", help="the unit of lengths")
+    parser.add_argument("--letters", action="store_true", help="the machine's own position letters beside the words")
+    parser.add_argument("--cable", metavar="NAME", help="only the crossing rows of this cable")
+
+
 COMMANDS: dict[str, tuple[Callable[[argparse.Namespace], Exit], Callable[[argparse.ArgumentParser], None]]] = {
     "check": (check, _plan),
     "passes": (passes, _passes),
     "figures": (figures, _add_figures),
+    "picture": (picture, _picture),
+    "sheet": (sheet, _sheet),
     "yarn": (yarn, _add_yarn),
 }
 
@@ -216,7 +326,7 @@ def usage() -> str:
     return USAGE.format(commands=listed)
 
 
-def run_command(argv: Sequence[str]) -> Exit:
+def run_command(argv: Sequence[str]) -> int:
     """Run one command line. Raises CommandError, Refused or BedFault."""
     first = argv[0] if argv else None
     if first in ("-h", "--help"):
@@ -245,6 +355,9 @@ def main(argv: Sequence[str] | None = None) -> int:
     from purlside.faults import BedFault
 
     argv = sys.argv[1:] if argv is None else argv
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="replace")
     try:
         code = run_command(argv)
         sys.stdout.flush()
