@@ -10,8 +10,10 @@ import pytest
 from purlside.checking import faults
 from purlside.fibres import Limit
 from purlside.figures import Asked, advice, crossings, figures
-from purlside.figures_text import as_json, duration, lines, widest_lines
+from purlside.figures_json import as_json
+from purlside.figures_text import lines, widest_lines
 from purlside.loops import loop_line
+from purlside.pace import duration
 from purlside.plan import Plan
 from purlside.reach import Verdict, reach
 from purlside.widest import halves, widest
@@ -211,7 +213,7 @@ def test_the_widest_crossing_never_leaves_the_bed() -> None:
 def test_the_small_chart_marks_easy_firm_and_not_enough() -> None:
     made = plan()
     rows = list(widest_lines(widest(made, loop_line(made), 1.04)))
-    assert rows[2].split() == ["plain", "2", "over", "3", "3", "over", "3", "====-........"]
+    assert rows[1].split() == ["plain", "2", "over", "3", "3", "over", "3", "====-........"]
     assert all("dial" not in row for row in rows)
 
 
@@ -222,7 +224,37 @@ def test_a_yarn_that_crosses_nothing_says_none() -> None:
 
 @pytest.mark.parametrize(
     ("seconds", "said"),
-    [(0, "0 min"), (20, "under a minute"), (90, "2 min"), (3600, "1 h 00 min"), (7500, "2 h 05 min")],
+    [(0, "0 s"), (20, "20 s"), (90, "2 min"), (3600, "1 h 00 min"), (7500, "2 h 05 min"), (3.6e6, "1,000 h 00 min")],
 )
 def test_durations_are_read_at_a_glance(seconds: float, said: str) -> None:
     assert duration(seconds) == said
+
+
+def test_each_number_of_reach_says_where_it_is_from() -> None:
+    said = flat(plan())
+    for part in (
+        "travel: pitches of 4.5 mm, both halves together",
+        "yarn at hand: a loop of each half and its extra rows; loops measured at SS 5, 9",
+        "limit 1.04: estimate from wool, 35 % at break",
+    ):
+        assert part in said
+
+
+def test_the_least_that_is_enough_and_the_least_that_is_easy_are_told_to_the_click() -> None:
+    reference = {"fibre": "cotton", "tex": 280, "loop_mm": {"5": 13.7, "9": 17.5}}
+    assert "enough: enlarge to SS 8 or 2 extra rows; easy from: 2 extra rows" in flat(plan(yarn=reference))
+    silk = flat(plan(yarn={**reference, "fibre": "silk"}))
+    assert "enough: enlarge to SS 5⅓ or 2 extra rows; easy from: enlarge to SS 8⅔ or 2 extra rows" in silk
+    easy = [{"name": "twist", "cross": "R1-R2 over L2-L1", "first_row": 8, "every": 8}]
+    assert "plain is easy" in flat(plan(cable=easy))
+
+
+def test_a_wanted_size_without_gauge_is_said_to_be_unknown_not_passed_over() -> None:
+    bare = plan(gauge=None, yarn=None)
+    assert "no needles or rows for the wanted one" in flat(bare, Asked(width_mm=400))
+    assert "wanted" not in flat(bare)
+
+
+def test_a_yarn_is_told_in_the_other_count_systems() -> None:
+    said = flat(plan(yarn={"fibre": "wool", "tex": 250}))
+    assert "the same yarn is Nm 4, Ne 2.36, worsted 3.54, 2250 denier, 400 m per 100 g" in said

@@ -106,7 +106,7 @@ def test_a_yarn_of_the_drawer_from_swatch_to_refitted_limit() -> None:
     assert yarn("keep", "Skerry", "--fibre", "wool", "--count", "2/8 Nm", "--pitch-mm", "4.5").splitlines()[:3] == [
         "Skerry",
         "  fibre wool",
-        "  2/8 Nm, 250 tex, 400 m per 100 g",
+        "  2/8 Nm, 250 tex: Nm 4, Ne 2.36, worsted 3.54, 2250 denier, 400 m per 100 g",
     ]
     for size, length in (("5", "548"), ("9", "700")):
         yarn("swatch", "skerry", "--size", size, "--stitches", "40", "--rows", "10", "--length-cm", length)
@@ -189,3 +189,24 @@ def test_figures_never_load_the_screen() -> None:
     code = "import sys; import purlside.figures, purlside.figures_text; print('textual' in sys.modules)"
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "False"
+
+
+def test_figures_use_the_limit_of_the_yarn_the_plan_names_and_say_when_the_drawer_lacks_it() -> None:
+    named = PLAN.replace('fibre = "wool"', 'name = "Skerry"\nfibre = "wool"')
+    parser = argparse.ArgumentParser()
+    add_figures(parser)
+
+    def said() -> str:
+        lines = figures_lines(parse(named, "scarf.toml"), parser.parse_args(["scarf.toml"]))
+        return " ".join(" ".join(lines).split())
+
+    assert said().startswith("Skerry is not in the yarn drawer; reach is judged by its fibre")
+    yarn("keep", "skerry")
+    assert "limit 1.04: estimate from wool" in said()
+    yarn("crossing", "Skerry", "--went", "broke", "--reach", "1.0")
+    assert "limit 0.99: refitted from 1 crossing recorded" in said(), (
+        "the default is the plan's wool, not an unknown fibre"
+    )
+    assert "loop_mm" not in said().split("Missing")[0]
+    yarn("swatch", "Skerry", "--size", "5", "--stitches", "100", "--rows", "10", "--length-cm", "1370")
+    assert said().startswith('the drawer has loops of skerry; to use them write in the plan: loop_mm = { "5" = 13.7 }')

@@ -216,19 +216,30 @@ def change(how: Callable[[Drawer], Drawer], path: Path | None = None) -> Drawer:
     return drawer
 
 
-def known_limit(plan: Plan) -> Limit | None:
-    """The reach limit refitted for the yarn a plan names; None where it names none with a crossing recorded.
+def known(plan: Plan) -> tuple[Limit | None, tuple[str, ...]]:
+    """What the drawer knows of the yarn a plan names: its refitted reach limit, and what the knitter should know.
 
-    Raises DrawerRefused, OSError.
+    The limit is None where the plan names no yarn, or one with no crossing
+    recorded. Raises DrawerRefused, OSError.
     """
     if plan.yarn.name is None:
-        return None
+        return None, ()
     drawer = read()
     if not drawer.has(plan.yarn.name):
-        return None
+        return None, (f"{plan.yarn.name} is not in the yarn drawer; reach is judged by its fibre",)
     yarn = drawer.find(plan.yarn.name)
     # A yarn kept without its fibre learns from what the plan says of it.
-    return yarn.limit_from(yarn_limit(in_plan(plan, yarn)[0].yarn)) if yarn.crossing else None
+    limit = yarn.limit_from(yarn_limit(in_plan(plan, yarn)[0].yarn)) if yarn.crossing else None
+    said: tuple[str, ...] = ()
+    if yarn.loop_mm and not plan.yarn.loop_mm:
+        loops = ", ".join(f'"{size}" = {mm:g}' for size, mm in yarn.loop_mm.items())
+        said = (f"the drawer has loops of {yarn.name}; to use them write in the plan: loop_mm = {{ {loops} }}",)
+    return limit, said
+
+
+def known_limit(plan: Plan) -> Limit | None:
+    """The limit of :func:`known`. Raises DrawerRefused, OSError."""
+    return known(plan)[0]
 
 
 def in_plan(plan: Plan, yarn: KeptYarn) -> tuple[Plan, tuple[str, ...]]:

@@ -122,7 +122,7 @@ def figures(plan: Plan, asked: Asked | None = None) -> Figures:
         margin=asked.margin,
         time=timing.time(working, asked.timings),
         widest=widest(plan, line, limit.value),
-        missing=_missing(plan, line, made_of is not None, tex is not None),
+        missing=_missing(plan, line, asked, sized=made_of is not None, weighed=tex is not None),
     )
 
 
@@ -191,18 +191,20 @@ def _yarn(plan: Plan, line: LoopLine, tex: tuple[float, str] | None) -> YarnFigu
     return YarnFigures(tex[0], tex[1], thick, factor, tightness_words(factor), loop / thick < JAMMED, suited)
 
 
-def _missing(plan: Plan, line: LoopLine, sized: bool, weighed: bool) -> tuple[str, ...]:
+def _missing(plan: Plan, line: LoopLine, asked: Asked, *, sized: bool, weighed: bool) -> tuple[str, ...]:
     found: list[str] = []
     if not plan.yarn.loop_mm:
         found.append(
             f"yarn.loop_mm: loops are {'worked out from gauge' if plan.gauge else 'a guess'}; measure a swatch"
         )
-    if plan.yarn.fibre is None and plan.yarn.extension_at_break is None:
+    if plan.yarn.fibre is None and plan.yarn.extension_at_break is None and asked.limit is None:
         found.append("yarn.fibre: reach is judged as for yarn that hardly stretches")
     if not weighed:
         found.append("yarn.tex or yarn.count: no grams, no tightness")
     if plan.gauge is None:
-        found.append(f"gauge: {'size is worked out from the measured loop' if sized else 'no finished size'}")
+        wanted = asked.width_mm is not None or asked.length_mm is not None
+        lost = "no finished size" + (", no needles or rows for the wanted one" if wanted else "")
+        found.append(f"gauge: {'size is worked out from the measured loop' if sized else lost}")
     if plan.tools.prongs is None and plan.cable:
         found.append("tools.prongs: tools are not checked")
     return tuple(found)

@@ -68,12 +68,16 @@ def add_figures(parser: argparse.ArgumentParser) -> None:
 
 def figures_lines(plan: Plan, args: argparse.Namespace) -> Iterator[str]:
     """What ``purlside figures`` prints for a plan without faults. Raises Wrong, OSError."""
-    from purlside import figures_text
+    from purlside import figures_json, figures_text
     from purlside.figures import figures
 
     said: tuple[str, ...] = ()
     limit = None
-    if args.yarn is not None:
+    if args.yarn is None and plan.yarn.name is not None:
+        from purlside import drawer
+
+        limit, said = _refusing(lambda: drawer.known(plan))
+    elif args.yarn is not None:
         from purlside import drawer
 
         kept = _refusing(lambda: drawer.read().find(args.yarn))
@@ -84,7 +88,7 @@ def figures_lines(plan: Plan, args: argparse.Namespace) -> Iterator[str]:
     except ValueError as error:
         raise Wrong(str(error)) from None
     if args.json:
-        yield json.dumps({**figures_text.as_json(found), "said": list(said)}, ensure_ascii=False, indent=1)
+        yield json.dumps({**figures_json.as_json(found), "said": list(said)}, ensure_ascii=False, indent=1)
         return
     yield from figures_text.wrapped(said)
     yield from figures_text.lines(found)
@@ -134,10 +138,14 @@ def add_yarn(parser: argparse.ArgumentParser) -> None:
 
 def yarn_lines(args: argparse.Namespace) -> Iterator[str]:
     """What ``purlside yarn`` does and prints. Raises Wrong, OSError, and Refused for a plan that cannot be read."""
-    from purlside import drawer
+    from purlside import drawer, drawer_text
 
     if args.do in (None, "list"):
-        yield from _listed(_refusing(drawer.read), getattr(args, "json", False))
+        kept = _refusing(drawer.read)
+        if getattr(args, "json", False):
+            yield json.dumps(drawer_text.as_json(kept), ensure_ascii=False, indent=1)
+        else:
+            yield from drawer_text.listed(kept)
         return
     if args.do == "remove":
         _refusing(lambda: drawer.change(lambda kept: kept.without(args.name)))
@@ -148,7 +156,7 @@ def yarn_lines(args: argparse.Namespace) -> Iterator[str]:
         _refusing(lambda: drawer.change(how))
     from purlside.figures_text import wrapped
 
-    yield from wrapped(_yarn(_refusing(lambda: drawer.read().find(args.name))))
+    yield from wrapped(drawer_text.yarn_lines(_refusing(lambda: drawer.read().find(args.name))))
 
 
 def _refusing(act: Callable[[], Any]) -> Any:
@@ -158,33 +166,6 @@ def _refusing(act: Callable[[], Any]) -> Any:
         return act()
     except DrawerRefused as error:
         raise Wrong(str(error)) from None
-
-
-def _listed(kept: Drawer, as_json: bool) -> Iterator[str]:
-    if as_json:
-        yarns = [{**y.model_dump(exclude_defaults=True), "limit": round(y.limit.value, 4)} for y in kept.yarn]
-        yield json.dumps({"format": 1, "yarn": yarns}, ensure_ascii=False, indent=1)
-        return
-    if not kept.yarn:
-        yield 'The yarn drawer is empty; put a yarn in with: purlside yarn keep NAME --fibre wool --count "2/8 Nm"'
-    for yarn in kept.yarn:
-        count = yarn.count or (f"{yarn.tex:g} tex" if yarn.tex else "no count")
-        yield f"{yarn.name}: {yarn.fibre or 'no fibre'}, {count}, reach limit {yarn.limit.value:.2f}"
-
-
-def _yarn(yarn: KeptYarn) -> Iterator[str]:
-    from purlside.yarncount import metres_per_100g, tex_of
-
-    yield yarn.name
-    if yarn.fibre is not None:
-        yield f"  fibre {yarn.fibre}"
-    if yarn.count is not None or yarn.tex is not None:
-        tex = yarn.tex if yarn.tex is not None else tex_of(yarn.count or "")
-        yield f"  {yarn.count + ', ' if yarn.count else ''}{tex:.4g} tex, {metres_per_100g(tex):.0f} m per 100 g"
-    pitch = f" at {yarn.pitch_mm:g} mm pitch" if yarn.pitch_mm is not None else ""
-    for size, mm in yarn.loop_mm.items():
-        yield f"  one loop at SS {size}: {mm:.2f} mm{pitch}"
-    yield f"  reach limit {yarn.limit.value:.2f}: {yarn.limit.source}"
 
 
 def _keep(args: argparse.Namespace) -> Callable[[Drawer], Drawer]:

@@ -1,16 +1,18 @@
-"""Figures in words and as JSON: plain lines of at most 80 columns, and a table of plain values."""
+"""Figures in words: sections of plain lines, wrapped to 80 columns where a page is wanted."""
 
 from __future__ import annotations
 
 import textwrap
 from collections.abc import Iterable, Iterator
-from dataclasses import asdict
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from purlside.moves import number, size_text
-from purlside.reach import Attempt, Technique, Verdict
+from purlside.moves import size_text
+from purlside.pace import duration
+from purlside.reach import EASY, Attempt, Reach, Technique, Verdict
 from purlside.timing import BREAK
 from purlside.widest import Widest, halves
+from purlside.yarncount import count_in, metres_per_100g
 
 if TYPE_CHECKING:
     from purlside.figures import CrossingFigures, Figures
@@ -18,8 +20,36 @@ if TYPE_CHECKING:
 
 COLUMNS = 80
 
+WIDEST = "Widest crossing this yarn will do on this bed"
+
 MARKS = {Verdict.EASY: "=", Verdict.FIRM: "-", Verdict.NOT_ENOUGH: "."}
 """A crossing in the small chart of the widest ones: easy, firm, not enough."""
+
+
+ESTIMATES = "All of these are estimates; your swatch and your crossings correct them."
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """A heading and the lines under it, not wrapped. Each of ``parts`` is best kept together."""
+
+    title: str
+    parts: tuple[tuple[str, ...], ...]
+
+
+def sections(figures: Figures) -> tuple[Section, ...]:
+    """All there is to say, without the title."""
+    crossings = tuple(tuple(_crossing(alike)) for alike in _alike(figures.crossings))
+    found = [
+        Section("Size", (tuple(_size(figures)),)),
+        Section("Yarn", (tuple(_yarn(figures)),)),
+        Section("Crossings", (tuple(_reach_begins(figures)), *crossings)),
+        Section(WIDEST, (tuple(widest_lines(figures.widest)),)),
+        Section("Time", (tuple(_time(figures)),)),
+    ]
+    if figures.missing:
+        found.append(Section("Missing in the plan", (tuple(f"  {missing}" for missing in figures.missing),)))
+    return tuple(found)
 
 
 def lines(figures: Figures) -> list[str]:
@@ -27,27 +57,21 @@ def lines(figures: Figures) -> list[str]:
     return list(wrapped(_lines(figures)))
 
 
-def wrapped(text: Iterable[str]) -> Iterator[str]:
-    """Lines no longer than COLUMNS; what is carried over stands two columns further in."""
+def wrapped(text: Iterable[str], columns: int = COLUMNS) -> Iterator[str]:
+    """Lines no longer than ``columns``; what is carried over stands two columns further in."""
     for line in text:
         further = " " * (len(line) - len(line.lstrip()) + 2)
-        yield from textwrap.wrap(line, COLUMNS, subsequent_indent=further) or [""]
+        yield from textwrap.wrap(line, columns, subsequent_indent=further) or [""]
 
 
 def _lines(figures: Figures) -> Iterator[str]:
     yield f"{figures.title}: figures"
-    yield "All of these are estimates; your swatch and your crossings correct them."
-    yield ""
-    yield from _size(figures)
-    yield from _yarn(figures)
-    yield from _crossings(figures)
-    yield from widest_lines(figures.widest)
-    yield ""
-    yield from _time(figures)
-    if figures.missing:
+    yield ESTIMATES
+    for section in sections(figures):
         yield ""
-        yield "Missing in the plan"
-        yield from (f"  {missing}" for missing in figures.missing)
+        yield section.title
+        for part in section.parts:
+            yield from part
 
 
 def _cm(value: Range) -> str:
@@ -58,7 +82,6 @@ def _cm(value: Range) -> str:
 
 
 def _size(figures: Figures) -> Iterator[str]:
-    yield "Size"
     panel = f"{figures.panel_needles} needles, {figures.panel_rows:,} rows at SS {size_text(figures.panel_size)}"
     if figures.finished is None:
         yield f"  {panel}: not known without gauge or a measured loop"
@@ -88,8 +111,6 @@ def _wanted(figures: Figures) -> Iterator[str]:
 
 
 def _yarn(figures: Figures) -> Iterator[str]:
-    yield ""
-    yield "Yarn"
     for need in figures.needs:
         grams = f", {need.grams:.0f} g" if need.grams is not None else ""
         colour = f"{need.colour or 'other rows'}: " if len(figures.needs) > 1 or need.colour else ""
@@ -101,21 +122,29 @@ def _yarn(figures: Figures) -> Iterator[str]:
     yarn = figures.yarn
     if yarn.tex is not None and yarn.diameter_mm is not None:
         yield f"  {yarn.tex:.4g} tex ({yarn.tex_from}), about {yarn.diameter_mm:.2f} mm thick"
+        yield f"  the same yarn is {counts_text(yarn.tex)}"
         yield f"  tightness factor {yarn.tightness:.1f}: {yarn.tightness_words}"
         if yarn.jammed:
             yield "  the loops are shorter than this yarn's thickness allows; check tex and loop"
     yield f"  about {yarn.usual_tex:.0f} tex suits a pitch of {figures.pitch_mm:g} mm (Spencer, Knitting Technology)"
 
 
-def _crossings(figures: Figures) -> Iterator[str]:
-    yield ""
-    yield "Crossings: reach is travel over the yarn at hand; firm up to the limit"
+def counts_text(tex: float) -> str:
+    """``"Nm 3.57, Ne 2.11, worsted 3.16, 2520 denier, 357 m per 100 g"``: a yarn in the other systems."""
+    named = ", ".join(f"{system} {count_in(tex, system):.3g}" for system in ("Nm", "Ne", "worsted"))
+    return f"{named}, {count_in(tex, 'denier'):.0f} denier, {metres_per_100g(tex):.0f} m per 100 g"
+
+
+def _reach_begins(figures: Figures) -> Iterator[str]:
+    """What reach is, and where its three numbers are from."""
+    loop = figures.loop
+    yield "  reach is travel over the yarn at hand; it goes over firmly up to the limit,"
+    yield f"  easily below {EASY:.0%} of it"
+    yield f"  travel: pitches of {figures.pitch_mm:g} mm, both halves together"
+    yield f"  yarn at hand: a loop of each half and its extra rows; loops {loop.basis}"
     yield f"  limit {figures.limit.value:.2f}: {figures.limit.source}"
     if not figures.crossings:
         yield "  the plan has none"
-    for alike in _alike(figures.crossings):
-        yield from _crossing(alike)
-    yield ""
 
 
 def _alike(crossings: tuple[CrossingFigures, ...]) -> list[list[CrossingFigures]]:
@@ -148,6 +177,7 @@ def _crossing(alike: list[CrossingFigures]) -> Iterator[str]:
         yield _attempt(planned, "*")
     yield "    * as planned" if reach.choice.enough is None else f"    * auto chose {_short(reach.choice.why)}"
     cheapest = reach.cheapest
+    yield f"    {_from_which(reach)}"
     if cheapest is None:
         yield "    nothing tried is enough: cross fewer stitches"
     elif planned.verdict is Verdict.NOT_ENOUGH:
@@ -157,6 +187,17 @@ def _crossing(alike: list[CrossingFigures]) -> Iterator[str]:
 
 def _attempt(attempt: Attempt, sign: str) -> str:
     return f"  {sign} {attempt.technique!s:<34} {attempt.yarn_mm:6.1f} mm of yarn, reach {attempt.ratio:.2f}: {attempt.verdict}"
+
+
+def _from_which(reach: Reach) -> str:
+    """The least dial size and the least extra rows that are enough, and with which it is easy."""
+    plain = reach.attempts[0]
+    if plain.verdict is Verdict.EASY:
+        return "plain is easy"
+    alone = [a for a in reach.attempts if (a.technique.enlarged_size is None) != (not a.technique.extra_rows)]
+    least = "plain" if plain.enough else " or ".join(str(a.technique) for a in alone if a.enough)
+    easy = " or ".join(str(a.technique) for a in reach.easily)
+    return f"enough: {least or 'neither a size on the dial nor extra rows'}; easy from: {easy or 'none of these'}"
 
 
 def _short(why: str) -> str:
@@ -170,7 +211,6 @@ def technique_text(technique: Technique) -> str:
 
 def widest_lines(found: tuple[Widest, ...], most: int = 14) -> Iterator[str]:
     """The widest crossings as a table with a small chart of crossings up to ``most`` stitches."""
-    yield "Widest crossing this yarn will do on this bed"
     scale = "".join(f"{stitches:<4}" for stitches in range(2, most + 1, 4)).rstrip()
     yield f"  {'':<33} {'easily':<10} {'firmly':<10}  {scale}"
     for one in found:
@@ -182,131 +222,8 @@ def widest_lines(found: tuple[Widest, ...], most: int = 14) -> Iterator[str]:
 
 def _time(figures: Figures) -> Iterator[str]:
     time = figures.time
-    yield "Time"
     yield (
         f"  about {duration(time.total_s)} at the bed: {time.plain_rows:,} plain rows {duration(time.plain_s)}, "
         f"{time.crossing_rows:,} crossing rows {duration(time.crossing_s)}, weights {duration(time.weights_s)}"
     )
     yield f"  {time.pace_from}; {BREAK} come on top"
-
-
-def duration(seconds: float) -> str:
-    """``"2 h 05 min"``, ``"12 min"``, ``"under a minute"``."""
-    minutes = round(seconds / 60)
-    if minutes < 1:
-        return "under a minute" if seconds > 0 else "0 min"
-    hours, minutes = divmod(minutes, 60)
-    return f"{hours:,} h {minutes:02} min" if hours else f"{minutes} min"
-
-
-def as_json(figures: Figures) -> dict[str, Any]:
-    """The figures as plain values; lengths in mm or metres as named, ratios without unit, None where not known."""
-    wanted = figures.wanted
-    return {
-        "format": 1,
-        "title": figures.title,
-        "estimate": True,
-        "size": None
-        if figures.finished is None
-        else {
-            "width_mm": _range(figures.finished.width_mm),
-            "length_mm": round(figures.finished.length_mm, 1),
-            "gauge": {
-                "stitches_per_10cm": round(figures.finished.fabric.stitches_per_10cm, 2),
-                "rows_per_10cm": round(figures.finished.fabric.rows_per_10cm, 2),
-                "from": figures.finished.fabric.gauge_from,
-            },
-            "take_in": {**_range(figures.finished.fabric.take_in, 4), "from": figures.finished.fabric.take_in_from},
-        },
-        "wanted": None if wanted is None else {**asdict(wanted), "bed_is_enough": wanted.bed_is_enough},
-        "yarn": {
-            **asdict(figures.yarn),
-            "loop_mm": round(figures.loop(figures.panel_size), 3),
-            "loop_mm_per_size": round(figures.loop.per_size, 4),
-            "loop_measured": figures.loop.measured,
-            "loop_from": figures.loop.basis,
-            "doubts": list(figures.loop.doubts),
-            "by_hand_loop_mm": round(figures.by_hand_mm, 3),
-            "margin": figures.margin,
-            "needs": [
-                {
-                    "colour": need.colour,
-                    "loops": need.loops,
-                    "metres": round(need.metres, 1),
-                    "grams": None if need.grams is None else round(need.grams, 1),
-                }
-                for need in figures.needs
-            ],
-        },
-        "limit": {"value": round(figures.limit.value, 4), "from": figures.limit.source},
-        "crossings": [_crossing_json(crossing) for crossing in figures.crossings],
-        "widest": [
-            {
-                **_technique(one.technique),
-                "easily": halves(one.easy),
-                "easily_stitches": one.easy,
-                "firmly": halves(one.firm),
-                "firmly_stitches": one.firm,
-            }
-            for one in figures.widest
-        ],
-        "time": {
-            "seconds": round(figures.time.total_s),
-            "plain_rows": figures.time.plain_rows,
-            "plain_seconds": round(figures.time.plain_s),
-            "crossing_rows": figures.time.crossing_rows,
-            "crossing_seconds": round(figures.time.crossing_s),
-            "weights_seconds": round(figures.time.weights_s),
-            "from": figures.time.pace_from,
-        },
-        "missing": list(figures.missing),
-    }
-
-
-def _range(value: Range, digits: int = 1) -> dict[str, float]:
-    return {
-        "value": round(value.value, digits),
-        "least": round(value.least, digits),
-        "most": round(value.most, digits),
-    }
-
-
-def _technique(technique: Technique) -> dict[str, Any]:
-    size = technique.enlarged_size
-    return {
-        "technique": technique.name,
-        "enlarged_size": None if size is None else number(size),
-        "extra_rows": technique.extra_rows,
-    }
-
-
-def _crossing_json(found: CrossingFigures) -> dict[str, Any]:
-    reach, lift = found.reach, found.lift
-
-    def tried(attempt: Attempt) -> dict[str, Any]:
-        return {
-            **_technique(attempt.technique),
-            "yarn_mm": round(attempt.yarn_mm, 2),
-            "reach": round(attempt.ratio, 4),
-            "verdict": str(attempt.verdict),
-        }
-
-    return {
-        "cable": found.name,
-        "cross": str(reach.crossing),
-        "stitch_size": number(reach.size),
-        "times": found.rows,
-        "travel_mm": reach.travel_mm,
-        "travel_pitches": reach.travel_pitches,
-        "widest_gap_mm": reach.gap_mm,
-        "widest_gap_pitches": reach.gap_pitches,
-        "planned": tried(reach.planned),
-        "cheapest": None if reach.cheapest is None else tried(reach.cheapest),
-        "attempts": [tried(attempt) for attempt in reach.attempts],
-        "chosen": reach.choice.why,
-        "tools": {
-            "checked": lift.checked,
-            "hands": {str(hand.side): list(hand.tools) for hand in lift.hands},
-            "missing": list(lift.missing),
-        },
-    }

@@ -41,7 +41,8 @@ def opening_limit(plan: Plan, ledger: Path, place: Place | None) -> tuple[Limit 
     except (drawer.DrawerRefused, OSError) as error:
         said = f"The yarn drawer cannot be read; {'the limit stays' if begun else 'reach is judged by the fibre'}"
         return kept, f"{said}: {str(error).splitlines()[0]}"
-    if not begun or _same(before, now):
+    chooses = any("auto" in cable.eases for cable in plan.cable)
+    if not begun or not chooses or _same(before, now):
         return now, ""
     was, becomes = _words(before), _words(now.value if now else None)
     change = f"Reach limit of {plan.yarn.name}: {becomes}"

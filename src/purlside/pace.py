@@ -45,4 +45,4 @@ def duration(seconds: float) -> str:
     if seconds < 90:
         return f"{seconds:.0f} s"
     minutes = round(seconds / 60)
-    return f"{minutes} min" if minutes < 60 else f"{minutes // 60} h {minutes % 60:02d} min"
+    return f"{minutes} min" if minutes < 60 else f"{minutes // 60:,} h {minutes % 60:02d} min"

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from purlside.figures import CrossingFigures, Figures
-from purlside.figures_text import duration, technique_text
+from purlside.figures_text import technique_text
 from purlside.moves import needles_text, size_text
 from purlside.needles import Needle
+from purlside.pace import duration
 from purlside.plan import Plan
 from purlside.reach import Verdict
 from purlside.sheet_parts import Block, Detail, Facts, Items, Para, Section, Table, Unit

@@ -54,7 +54,8 @@ class Lift:
     def words(self) -> str:
         left, right = widths(self.crossing)
         if not self.checked:
-            return f"wants {left} prongs in the left hand and {right} in the right; the plan lists no tools"
+            noun = "prong" if left == 1 else "prongs"
+            return f"wants {left} {noun} in the left hand and {right} in the right; the plan lists no tools"
         if self.hands:
             return "; ".join(map(str, self.hands))
         return f"not enough tools for {left} and {right} stitches at once; missing {self.missing_words}"
