@@ -19,6 +19,10 @@ from purlside.session import Session
 from purlside.settings import Settings
 
 
+LEAST_CARD = 3
+"""Lines kept for the card: on a small screen the strip goes before the one thing to do now does."""
+
+
 class Bedside(Keyed):
     """Shows the session; every key goes to it, and what is shown is asked of it again."""
 
@@ -51,8 +55,13 @@ class Bedside(Keyed):
         per = self.owner.settings.look.columns or None
         panel = self.session.knitting.plan.panel.needles
         whole = strip.frame(panel, max(1, width - strip.GUTTER), per=per).whole
-        self.query_one("#strip").styles.height = lanes + (0 if whole else 1)
-        self.query_one("#counts").styles.height = 4 if height < 30 else 6
+        lanes += 0 if whole else 1
+        counts = 6 if height >= 30 else 4 if height >= lanes + 9 else 1
+        bed = height >= counts + lanes + 2 + LEAST_CARD
+        self.query_one("#counts").styles.height = counts
+        self.query_one("#strip").styles.height = lanes
+        self.query_one("#strip").display = bed
+        self.query_one("#keys").display = height >= 8
 
     def refresh_soon(self) -> None:
         """Paint once the keys that wait are done: a flood of them costs one picture."""

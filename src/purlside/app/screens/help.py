@@ -15,6 +15,7 @@ from textual.widgets import Static
 
 from purlside import strip
 from purlside.app.actions import Action, keys_of
+from purlside.app.spelling import in_ascii
 
 BRIDGING = (
     "Bridging: in a crossing row different needles want different treatment, so the row is knit piece by piece while "
@@ -50,6 +51,7 @@ class Help(ModalScreen[None]):
     def _text(self) -> Text:
         bold = Style(bold=True)
         text = Text()
+        spell = in_ascii if self.app.has_class("-ascii") else str
         text.append("Keys", bold)
         text.append("   (Up, Down scroll; Esc goes back)\n")
         for action in self.actions:
@@ -58,7 +60,7 @@ class Help(ModalScreen[None]):
             text.append(f"{action.help}\n")
         text.append("\nThe strip: the bed as you see it, rail at the top\n", bold)
         for signs, meaning in strip.LEGEND:
-            text.append(f"  {signs:<8} ", bold)
+            text.append(f"  {spell(signs):<8} ", bold)
             text.append(f"{meaning}\n")
         text.append("  lanes    working, upper working and holding position, from the rail towards you\n")
         for prose in (BRIDGING, FRONT, CAUTIONS):

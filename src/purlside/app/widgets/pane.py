@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from typing import Any
 
 from rich.cells import cell_len, set_cell_size
@@ -13,6 +13,7 @@ from textual.strip import Strip
 from textual.widget import Widget
 
 from purlside.app import look
+from purlside.app.spelling import in_ascii
 
 Run = tuple[str, str]
 """Text and the name of its style (a tone, or a part of a screen)."""
@@ -53,7 +54,8 @@ class Pane(Widget):
     def _draw(self, width: int, height: int) -> list[Strip]:
         base = self.rich_style
         dark = self.app.current_theme.dark
-        strips = [_strip(line, width, base, dark) for line in self.lines(width, height)][:height]
+        spell = in_ascii if self.app.has_class("-ascii") else str
+        strips = [_strip(line, width, base, dark, spell) for line in self.lines(width, height)][:height]
         blank = Strip([Segment(" " * width, base)], width)
         return strips + [blank] * (height - len(strips))
 
@@ -67,17 +69,18 @@ class Pane(Widget):
         self._shape = (-1, -1)
 
 
-def _strip(line: Iterable[Run], width: int, base: Style, dark: bool) -> Strip:
+def _strip(line: Iterable[Run], width: int, base: Style, dark: bool, spell: Callable[[str], str]) -> Strip:
     """One line of the screen: cut with a sign where it is too long, filled where it is short."""
     segments: list[Segment] = []
     room = width
     for text, name in line:
         if not text:
             continue
+        text = spell(text)
         style = look.style(name, dark, base)
         size = cell_len(text)
         if size > room:
-            segments.append(Segment(f"{set_cell_size(text, max(0, room - 1))}…" if room else "", style))
+            segments.append(Segment(f"{set_cell_size(text, max(0, room - 1))}{spell('…')}" if room else "", style))
             room = 0
             break
         segments.append(Segment(text, style))
