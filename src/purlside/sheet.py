@@ -25,6 +25,7 @@ from purlside.sheet_needed import (
     words_section,
 )
 from purlside.sheet_parts import Block, Detail, Paper, Para, Section, Sheet, Unit
+from purlside.sheet_picture import picture_section
 from purlside.sheet_words import Letters
 from purlside.working import Working
 from purlside.yarncount import CountError
@@ -61,6 +62,7 @@ def sheet(
     if worked is not None and worked.crossings and detail is not Detail.SHORT:
         sections.append(reach_section(worked))
     sections.append(words_section(plan, names))
+    sections.append(picture_section(working, worked, unit))
     sections.append(calendar_section(working, kinds, detail, index))
     if kinds:
         of = len(kinds) if index is None else len(crossing_kinds(working))

@@ -141,6 +141,8 @@ def crossings_section(
         intro.append(Para(f"The first {MOST_KINDS} of {len(kinds):,} kinds are written out here, in order of rows."))
     if detail is not Detail.SHORT and len(kinds) > MOST_DRAWN:
         intro.append(Para(f"The first {MOST_DRAWN} kinds are drawn; those after them are in words only."))
+    if detail is Detail.WORKING:
+        intro.append(Para("Rows that do not begin on a side in this plan are written for that side in words only."))
     if len(kinds) < of:
         intro.append(Para(f"This sheet keeps to {len(kinds)} of the plan's {of} kinds."))
     legend = (StripLegend(),) if detail is not Detail.SHORT and kinds else ()
@@ -162,7 +164,13 @@ def _kind_section(working: Working, kind: CrossingKind, detail: Detail, names: L
     blocks: list[Items | Table] = [Items(tuple(about))]
     if detail is Detail.FULL:
         blocks += _asked(working, kind)
-    sections = tuple(_side_section(working, kind, side, detail, names, drawn=drawn) for side in (Side.RIGHT, Side.LEFT))
+    sections = tuple(
+        # To work from, the rows there are want drawings; to learn from, the mirror image wants them too.
+        _side_section(
+            working, kind, side, detail, names, drawn=drawn and (detail is Detail.FULL or side in kind.tallies)
+        )
+        for side in (Side.RIGHT, Side.LEFT)
+    )
     return Section(f"Crossing row {kind.letter}", tuple(blocks), sections)
 
 

@@ -24,6 +24,7 @@ from purlside.sheet_parts import (
     Table,
 )
 from purlside.sheet_strip import LEGEND, STYLE, svg
+from purlside.svg import drawing
 
 _NOT_IN_HTML = re.compile(
     "[\ufdd0-\ufdef\ufffe\uffff"
@@ -31,6 +32,8 @@ _NOT_IN_HTML = re.compile(
     + "]"
 )
 _MOST_LEVELS = 6
+FEW_ROWS = 8
+"""Rows of a table that are kept on one page."""
 SHORT_CELL = 14
 """Characters a table's cell may hold and still be kept on one line."""
 
@@ -38,14 +41,14 @@ _CSS = """
 @page{size:PAPER;margin:14mm 15mm 16mm;@bottom-right{content:counter(page) " / " counter(pages);font:9pt sans-serif}}
 *{box-sizing:border-box}
 html{color:#000;background:#fff}
-body{font:10.5pt/1.4 "Liberation Sans",Arial,"DejaVu Sans",sans-serif;max-width:186mm;margin:0 auto;padding:4mm}
+body{font:10pt/1.3 "Liberation Sans",Arial,"DejaVu Sans",sans-serif;max-width:186mm;margin:0 auto;padding:4mm}
 h1{font-size:19pt;line-height:1.2;margin:0 0 2mm;overflow-wrap:anywhere}
 h2{font-size:14pt;margin:7mm 0 2mm;border-bottom:.5mm solid #000}
 h3{font-size:12pt;margin:6mm 0 1.5mm}
 h4{font-size:11pt;margin:4mm 0 1mm}
-h5{font-size:10.5pt;margin:3mm 0 .5mm}
-h2,h3,h4,h5,h4+p,caption{break-after:avoid}
-p,ul,ol,dl{margin:0 0 2mm}
+h5{font-size:10pt;margin:2mm 0 .5mm}
+h2,h3,h4,h5,h4+p,p:has(+figure),caption{break-after:avoid}
+p,ul,ol,dl{margin:0 0 1.5mm}
 p,li,dd,dt,.long{overflow-wrap:anywhere}
 li{break-inside:avoid}
 dl{display:grid;grid-template-columns:minmax(28mm,max-content) 1fr;gap:.5mm 4mm}
@@ -55,6 +58,7 @@ table{border-collapse:collapse;width:100%;margin:0 0 4mm;font-size:9.5pt}
 caption{text-align:left;font-weight:bold;padding:1mm 0}
 thead{display:table-header-group}
 tr{break-inside:avoid}
+tbody tr:first-child{break-before:avoid}
 th,td{border:.25mm solid #666;padding:.6mm 1.5mm;text-align:left;vertical-align:top;font-weight:normal}
 thead th{font-weight:bold;border-bottom:.5mm solid #000}
 tbody th,tbody td{white-space:nowrap}
@@ -63,10 +67,12 @@ tbody .long{white-space:normal}
 .boxes{display:flex;flex-wrap:wrap;gap:.8mm;width:max-content;max-width:46mm}
 .boxes i{width:3.4mm;height:3.4mm;border:.3mm solid #000}
 .boxes i:nth-child(5n){margin-right:1.6mm}
-svg{display:block;max-width:100%;height:auto;margin:1mm 0 2mm}
+svg{display:block;max-width:100%;height:auto;margin:.5mm 0 1mm}
 figure{margin:0 0 4mm;break-inside:avoid}
+figure svg{max-height:100mm}
 figcaption{font-weight:bold}
 nav ul{columns:2;padding-left:5mm}
+nav a{display:block;padding:1.5mm 0}
 @media print{body{max-width:none;margin:0;padding:0}nav{display:none}a{color:#000}}
 """
 
@@ -138,8 +144,11 @@ class _Page:
             case StripLegend():
                 yield "<p>The drawings show the needle bed as you see it from your seat, the rail at the top:</p>\n"
                 yield from self._facts(LEGEND)
-            case Picture(caption, drawing, alt, _):
-                yield f"<figure>\n{drawing}\n<figcaption>{escape(caption)}</figcaption>\n<p>{escape(alt)}</p>\n</figure>\n"
+            case Picture(fabric, face, part, caption, told):
+                name = f"s{next(self._ids)}"
+                yield f"<figure>\n{drawing(fabric, face, part, ident=name)}<figcaption>{escape(caption)}</figcaption>\n"
+                yield from self._list("ul", told)
+                yield "</figure>\n"
 
     def _list(self, tag: str, lines: tuple[str, ...]) -> Iterator[str]:
         yield f"<{tag}>\n"
@@ -152,7 +161,8 @@ class _Page:
         yield "</dl>\n"
 
     def _table(self, table: Table) -> Iterator[str]:
-        yield f"<table>\n<caption>{escape(table.caption)}</caption>\n<thead>\n<tr>"
+        css = ' class="whole"' if len(table.rows) <= FEW_ROWS else ""
+        yield f"<table{css}>\n<caption>{escape(table.caption)}</caption>\n<thead>\n<tr>"
         yield from (f'<th scope="col">{escape(name)}</th>' for name in table.head)
         yield "</tr>\n</thead>\n<tbody>\n"
         for row in table.rows:

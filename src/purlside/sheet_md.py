@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
-from purlside import strip
+from purlside import picture, strip
 from purlside.sheet_parts import (
     Block,
     Boxes,
@@ -21,7 +21,7 @@ from purlside.sheet_parts import (
     StripLegend,
     Table,
 )
-from purlside.sheet_text import COLUMNS, LEGEND_TITLE, legend
+from purlside.sheet_text import COLUMNS, LEGEND_TITLE, fabric_lines, legend
 
 _SPECIAL = re.compile(r"[\\`*_\[\]<>#|~&!$]")
 _AT_START = re.compile(r"^(\s*)([-+=:]|\d+[.)])")
@@ -79,13 +79,12 @@ def _block(block: Block) -> Iterator[str]:
             yield escape(LEGEND_TITLE)
             yield ""
             yield from (f"- `{sign}` {escape(what)}" for sign, what in legend(strip.UNICODE))
-        case Picture(caption, _, alt, drawing):
+        case Picture(caption=caption, told=told):
             yield escape(caption)
             yield ""
-            if drawing:
-                yield from _fenced(drawing)
-                yield ""
-            yield escape(alt)
+            yield from _fenced("\n".join(fabric_lines(block, picture.UNICODE)))
+            yield ""
+            yield from (f"- {escape(line)}" for line in told)
 
 
 def _fenced(drawing: str) -> Iterator[str]:

@@ -11,6 +11,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import StrEnum
 
+from purlside.fabric import Fabric, Face
+from purlside.picture import Window
 from purlside.strip import View
 
 
@@ -108,12 +110,13 @@ class StripLegend:
 
 @dataclass(frozen=True, slots=True)
 class Picture:
-    """The fabric from one side: a self-contained drawing, the same in words, and a drawing in characters if any."""
+    """Part of the fabric from one side; ``told`` says in sentences what is drawn."""
 
+    fabric: Fabric
+    face: Face
+    part: Window
     caption: str
-    svg: str
-    alt: str
-    text: str = ""
+    told: tuple[str, ...]
 
 
 Block = Para | Items | Steps | Facts | Table | Strip | StripLegend | Picture

@@ -206,7 +206,7 @@ def _needles(view: View, fit: _Fit) -> list[str]:
 def _carriage(view: View, fit: _Fit) -> list[str]:
     at = fit.edge(*view.bed.carriage)
     push = next((m for m in view.moves if isinstance(m, Push)), None)
-    parts = _path("n", [f"M{at - 4:g} {CARRIAGE - 5}h8v10h-8z"])
+    parts = _path("n", [f"M{at - 2:g} {CARRIAGE - 6}h4v12h-4z"])
     if push is not None:
         to = fit.edge(push.beyond, push.toward)
         step = push.toward.step

@@ -6,7 +6,7 @@ import unicodedata
 from collections.abc import Iterator, Sequence
 from dataclasses import fields
 
-from purlside import strip
+from purlside import picture, strip
 from purlside.sheet_parts import (
     Block,
     Boxes,
@@ -114,11 +114,21 @@ def _block(block: Block) -> Iterator[str]:
                 first, *rest = wrap(what, COLUMNS - LEGEND_INDENT)
                 yield f"  {sign}".ljust(LEGEND_INDENT) + first
                 yield from (" " * LEGEND_INDENT + line for line in rest)
-        case Picture(caption, _, alt, drawing):
+        case Picture(caption=caption, told=told):
             yield from wrap(caption, COLUMNS)
-            if drawing:
-                yield drawing
-            yield from wrap(alt, COLUMNS)
+            yield ""
+            yield from fabric_lines(block, picture.ASCII)
+            yield ""
+            for line in told:
+                yield from wrap(line, COLUMNS)
+
+
+def fabric_lines(block: Picture, glyphs: picture.Glyphs) -> Iterator[str]:
+    """The fabric in characters, and what they mean."""
+    drawn = picture.draw(block.fabric, block.face, block.part, width=COLUMNS, glyphs=glyphs)
+    yield strip.text(drawn.lines)
+    yield ""
+    yield from wrap("; ".join(picture.legend(drawn.lines, block.face, glyphs)), COLUMNS)
 
 
 def legend(glyphs: strip.Glyphs) -> list[tuple[str, str]]:

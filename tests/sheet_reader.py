@@ -1,0 +1,316 @@
+"""Someone who has only the printed sheet: reads its words, and nothing else, back into moves.
+
+The three ways of writing a sheet are read into the same pieces (headings,
+steps, table rows, facts); the words of the steps are then turned into moves by
+patterns written down here from what is printed. No code that prints a sheet is used.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+import html5lib  # type: ignore[import-untyped]
+
+from purlside.moves import BackUp, ByHand, Cross, Dial, Hold, Knit, Move, Return, Weights
+from purlside.needles import Crossing, Needle, Side, Span
+
+Piece = tuple[str, Any]
+NONE = Needle(0)
+
+
+@dataclass
+class Line:
+    """One line of the row calendar."""
+
+    first: int
+    last: int
+    side: Side
+    size: str
+    knit: str
+    also: str
+
+
+@dataclass
+class Read:
+    """What a reader has: needles in work, the panel's ends, the calendar, the moves by (kind, side)."""
+
+    in_work: tuple[Needle, ...] = ()
+    left: Needle = NONE
+    right: Needle = NONE
+    calendar: list[Line] = field(default_factory=list)
+    kinds: dict[tuple[str, Side], list[Move]] = field(default_factory=dict)
+
+    def moves(self, line: Line, number: int) -> list[Move]:
+        """What the reader does in a row."""
+        side = line.side if (number - line.first) % 2 == 0 else line.side.other
+        if line.knit != "plain":
+            return self.kinds[line.knit, side]
+        order = self.in_work if side is Side.LEFT else tuple(reversed(self.in_work))
+        edge = self.right if side is Side.LEFT else self.left
+        return [Dial(size(line.size)), Knit(side.other, edge, order)]
+
+
+def size(text: str) -> float:
+    whole, part = re.fullmatch(r"([\d.]*)([⅓⅔]?)", text).groups()  # type: ignore[union-attr]
+    return float(whole or 0) + {"": 0, "⅓": 1 / 3, "⅔": 2 / 3}[part]
+
+
+# --- pieces ---------------------------------------------------------------
+
+
+def pieces(text: str, suffix: str) -> list[Piece]:
+    return list({".txt": _from_text, ".md": _from_markdown, ".html": _from_html}[suffix](text))
+
+
+_UNDER_HEAD = r"-+( +-+)+"
+
+
+def _from_text(text: str) -> Iterator[Piece]:
+    lines = text.splitlines()
+    i = 0
+    while i < len(lines):
+        line = lines[i]
+        following = lines[i + 1] if i + 1 < len(lines) else ""
+        if line and re.fullmatch(r"={3,}|-{3,}|~{3,}", following):
+            yield "heading", line
+            i += 2
+        elif line and re.match(r"1\. ", following) and not line[0].isspace():
+            yield "heading", line
+            i += 1
+        elif re.match(r"\d+\. ", line):
+            i += 1
+            while i < len(lines) and lines[i].startswith("   "):
+                line += " " + lines[i].strip()
+                i += 1
+            yield "step", line.partition(". ")[2]
+        elif re.fullmatch(_UNDER_HEAD, line):
+            spans = [m.span() for m in re.finditer(r"-+", line)]
+            i += 1
+            while i < len(lines) and lines[i]:
+                cells = [lines[i][a:b].strip() for a, b in spans]
+                # A row of the table begins where its first column does.
+                yield ("row", cells) if cells[0] else ("more", cells)
+                i += 1
+        else:
+            block = []
+            while i < len(lines) and lines[i] and not re.fullmatch(_UNDER_HEAD, lines[i]):
+                block.append(lines[i])
+                i += 1
+            i += not block
+            yield from _block(block)
+
+
+_FACT = re.compile(r"([A-Z][\w ,']*): (.*)")
+
+
+def _block(block: list[str]) -> Iterator[Piece]:
+    """Lines between two blank ones: facts, each with what hangs below it, or a paragraph."""
+    if not all(line.startswith("    ") or _FACT.match(line) for line in block):
+        yield "para", " ".join(block)
+        return
+    facts: list[list[str]] = []
+    for line in block:
+        if match := _FACT.match(line):
+            facts.append([match[1], match[2]])
+        elif facts:
+            facts[-1][1] += " " + line.strip()
+    yield from (("fact", (name, what)) for name, what in facts)
+
+
+def _from_markdown(text: str) -> Iterator[Piece]:
+    fenced = False
+    for line in text.splitlines():
+        if line.startswith("```"):
+            fenced = not fenced
+        elif fenced:
+            continue
+        elif match := re.match(r"#+ (.*)", line):
+            yield "heading", _plain(match[1])
+        elif match := re.match(r"\d+\. (.*)", line):
+            yield "step", _plain(match[1])
+        elif match := re.match(r"- \*\*(.*?)\*\*: (.*)", line):
+            yield "fact", (_plain(match[1]), _plain(match[2]))
+        elif line.startswith("|"):
+            yield "row", [_plain(cell.strip()) for cell in re.split(r"(?<!\\)\|", line)[1:-1]]
+        else:
+            yield "para", _plain(line)
+
+
+def _plain(text: str) -> str:
+    return re.sub(r"\\([!-/:-@\[-`{-~])", r"\1", text)
+
+
+def _from_html(text: str) -> Iterator[Piece]:
+    root = html5lib.HTMLParser(strict=True, namespaceHTMLElements=False).parse(text)
+    for element in root.iter():
+        inside = " ".join("".join(element.itertext()).split())
+        if element.tag in ("h1", "h2", "h3", "h4", "h5"):
+            yield "heading", inside
+        elif element.tag == "ol":
+            for step in element:
+                yield "step", " ".join("".join(step.itertext()).split())
+        elif element.tag == "tr":
+            yield "row", [" ".join("".join(cell.itertext()).split()) for cell in element]
+        elif element.tag == "dl":
+            names = [" ".join("".join(e.itertext()).split()) for e in element]
+            yield from (("fact", (names[i], names[i + 1])) for i in range(0, len(names), 2))
+        elif element.tag == "p":
+            yield "para", inside
+
+
+# --- what they say --------------------------------------------------------
+
+
+def read(text: str, suffix: str) -> Read:
+    """Everything needed to knit, from a sheet as printed."""
+    found = Read()
+    out: set[Needle] = set()
+    chapter = title = ""
+    at: tuple[str, Side] | None = None
+    for what, value in pieces(text, suffix):
+        if what == "heading":
+            title = value
+            if value in ("Row calendar", "Crossing rows", "Cautions", "What is needed"):
+                chapter, at = value, None
+            elif chapter == "Crossing rows" and (match := re.fullmatch(r"([A-Z]+) from (COR|COL)", value)):
+                at = match[1], Side.RIGHT if match[2] == "COR" else Side.LEFT
+                found.kinds[at] = []
+        elif what == "fact" and chapter == "What is needed" and value[0].startswith("Out of work"):
+            out = {n for part in value[1].partition(" (")[0].split(", ") for n in Span.parse(part.replace("–", "-"))}
+        elif what == "para" and chapter == "Row calendar" and value.startswith("A plain row:"):
+            match = re.search(
+                r"the carriage across (.*?) \((\d+) needles?\) to the other side, past (\S+) .*?past (\S+) ", value
+            )
+            assert match, value
+            found.left, found.right = Needle.parse(match[3]), Needle.parse(match[4])
+            found.in_work = tuple(n for n in Span(found.left, found.right) if n not in out)
+            assert len(found.in_work) == int(match[2])
+        elif what == "row" and chapter == "Row calendar" and len(value) >= 6 and value[1] in ("COR", "COL"):
+            first, _, last = value[0].replace(",", "").partition("–")
+            side = Side.RIGHT if value[1] == "COR" else Side.LEFT
+            found.calendar.append(Line(int(first), int(last or first), side, value[2], value[3], value[4]))
+        elif what == "more" and chapter == "Row calendar" and found.calendar and len(value) >= 6:
+            found.calendar[-1].also += " " + value[4]
+        elif what == "step" and chapter == "Crossing rows" and at:
+            moves = found.kinds[at]
+            if title.endswith((" from COR", " from COL")):
+                _short(value, found.in_work, moves)
+            else:
+                _step(value, title, found.in_work, moves)
+    return found
+
+
+def _needles(text: str, in_work: tuple[Needle, ...]) -> tuple[Needle, ...]:
+    """``L3–L1, R2 (4 needles)``: a range runs over the needles in work; the count must be right."""
+    ranges, _, count = text.partition(" (")
+    found = []
+    for part in ranges.split(", "):
+        a, _, b = part.partition("–")
+        ends = sorted((Needle.parse(a), Needle.parse(b or a)))
+        found += [n for n in in_work if ends[0] <= n <= ends[1]]
+    if count:
+        assert len(found) == int(re.match(r"\d+", count)[0]), text  # type: ignore[index]
+    return tuple(sorted(found))
+
+
+def _half(text: str) -> Span:
+    return Span.parse(text.replace("–", "-"))
+
+
+def _knit(side: str, across: str, in_work: tuple[Needle, ...]) -> Knit:
+    needles = _needles(across, in_work)
+    toward = Side(side)
+    ordered = tuple(reversed(needles)) if toward is Side.LEFT else needles
+    return Knit(toward, ordered[-1], ordered)
+
+
+def _out(beyond: str, moves: list[Move]) -> None:
+    last = max(i for i, move in enumerate(moves) if isinstance(move, Knit))
+    knit = moves[last]
+    assert isinstance(knit, Knit)
+    moves[last] = replace(knit, beyond=Needle.parse(beyond))
+
+
+RANGE = r"[LR]\d+(?:–[LR]\d+)?(?:, [LR]\d+(?:–[LR]\d+)?)*"
+COUNTED = rf"{RANGE} \(\d+ needles?\)"
+
+
+def _step(text: str, title: str, in_work: tuple[Needle, ...], moves: list[Move]) -> None:
+    """One printed line of a pass or of a crossing."""
+
+    if m := re.fullmatch(r"Set the dial to SS (\S+)", text):
+        moves.append(Dial(size(m[1])))
+    elif m := re.fullmatch(rf"Hold ({COUNTED})(?:, holding \(.*\))?", text):
+        moves.append(Hold(_needles(m[1], in_work)))
+    elif m := re.fullmatch(rf"Return ({COUNTED}) to upper working(?: \(.*\))?", text):
+        moves.append(Return(_needles(m[1], in_work)))
+    elif m := re.fullmatch(rf"Knit to the (left|right) across ({COUNTED}) at SS (\S+?)(?:,? then .*)?", text):
+        moves.append(_knit(m[1], m[2], in_work))
+    elif m := re.fullmatch(r"Back up to the (left|right) over held needles, past (\w+), .*", text):
+        moves.append(BackUp(Side(m[1]), Needle.parse(m[2])))
+    elif m := re.fullmatch(rf"Knit ({COUNTED}) by hand, .*", text):
+        moves.append(ByHand(_needles(m[1], in_work)))
+    elif m := re.fullmatch(rf"Move the claw weights up under ({RANGE})", text):
+        moves.append(Weights(_needles(m[1], in_work)))
+    elif m := re.fullmatch(r"Take the carriage out past (\w+): CO[LR]", text):
+        _out(m[1], moves)
+    elif m := re.fullmatch(rf"Lift ({RANGE}) \((left|right) half\) on .*, ({RANGE}) \((left|right) half\) on .*", text):
+        name = re.fullmatch(r"Cross (.*): \d+ over \d+", title)
+        assert name
+        moves.append(Cross(name[1], Crossing(_half(m[1]), _half(m[3]))))
+    elif m := re.fullmatch(rf"Place the (left|right) half FIRST, on ({RANGE}): .*", text):
+        cross = moves[-1]
+        assert isinstance(cross, Cross)
+        # The half the line names is the one in front, and lands where the crossing puts it.
+        if cross.crossing.front_side is not Side(m[1]):
+            moves[-1] = cross = Cross(cross.cable, Crossing(cross.crossing.back, cross.crossing.front))
+        assert cross.crossing.landing()[0] == _needles(m[2], in_work)
+    elif m := re.fullmatch(rf"Then the (?:left|right) half on ({RANGE}): it lies behind", text):
+        cross = moves[-1]
+        assert isinstance(cross, Cross) and cross.crossing.landing()[1] == _needles(m[1], in_work)
+    elif m := re.fullmatch(r"Push all (\d+) needles out to upper working(?: \(.*\))?", text):
+        cross = moves[-1]
+        assert isinstance(cross, Cross) and len(cross.needles) == int(m[1])
+    else:
+        raise AssertionError(f"a reader cannot follow {text!r}")
+
+
+def _short(text: str, in_work: tuple[Needle, ...], moves: list[Move]) -> None:
+    """One printed line of abbreviations."""
+    crossed = re.search(
+        rf"(?:^|; )cross (.*): ({RANGE}) first, on ({RANGE}), in front; ({RANGE}) on ({RANGE}), behind; "
+        rf"UWP(?: \(.*\))? {RANGE} \(\d+\)",
+        text,
+    )
+    before, after = (text[: crossed.start()], text[crossed.end() :]) if crossed else (text, "")
+    for part in filter(None, before.split("; ")):
+        _short_move(part, in_work, moves)
+    if crossed:
+        cross = Cross(crossed[1], Crossing(_half(crossed[2]), _half(crossed[4])))
+        assert cross.crossing.landing() == (_needles(crossed[3], in_work), _needles(crossed[5], in_work))
+        moves.append(cross)
+    for part in filter(None, after.split("; ")):
+        _short_move(part, in_work, moves)
+
+
+def _short_move(text: str, in_work: tuple[Needle, ...], moves: list[Move]) -> None:
+    letter = r"(?: \(.*?\))?"
+    if match := re.fullmatch(r"SS (\S+)", text):
+        moves.append(Dial(size(match[1])))
+    elif match := re.fullmatch(rf"(HP|UWP){letter} ({RANGE} \(\d+\))", text):
+        moves.append((Hold if match[1] == "HP" else Return)(_needles(match[2], in_work)))
+    elif match := re.fullmatch(rf"knit (left|right) ({RANGE} \(\d+\))", text):
+        moves.append(_knit(match[1], match[2], in_work))
+    elif match := re.fullmatch(r"back up (left|right) past (\w+)", text):
+        moves.append(BackUp(Side(match[1]), Needle.parse(match[2])))
+    elif match := re.fullmatch(rf"by hand ({RANGE} \(\d+\))", text):
+        moves.append(ByHand(_needles(match[1], in_work)))
+    elif match := re.fullmatch(rf"weights ({RANGE})", text):
+        moves.append(Weights(_needles(match[1], in_work)))
+    elif match := re.fullmatch(r"out past (\w+), CO[LR]", text):
+        _out(match[1], moves)
+    else:
+        raise AssertionError(f"a reader cannot follow {text!r}")
