@@ -9,6 +9,7 @@ outlives a power cut. A torn line is ignored when reading.
 from __future__ import annotations
 
 import contextlib
+import errno
 import json
 import os
 import threading
@@ -88,13 +89,15 @@ class Ledger:
 
     ``read_only`` says that another window writes it. ``trouble`` says in words
     what is not saved; it is None while everything is. Steps that could not be
-    written are kept and tried again with the next one.
+    written are kept and tried again with the next one. ``opened`` counts the
+    files opened: it changes when the file was removed or replaced meanwhile.
     """
 
     def __init__(self, path: Path) -> None:
         self.path = path
         self.read_only = False
         self.trouble: str | None = None
+        self.opened = 0
         self._unsaved: list[bytes] = []
         self._torn = False
         self._handle: int | None = None
@@ -116,8 +119,16 @@ class Ledger:
             self._handle = None
             self.read_only = True
             return
+        self.opened += 1
         size = os.fstat(self._handle).st_size
         self._torn = bool(size) and os.pread(self._handle, 1, size - 1) != b"\n"
+
+    def take_over(self) -> bool:
+        """Try to write a ledger that another window wrote; False while it still does."""
+        if self.read_only:
+            self.read_only = False
+            self._open()
+        return not self.read_only
 
     def append(self, did: str, at: str, **more: Any) -> None:
         """Write a step; it is in the file when this returns, or ``trouble`` says why not."""
@@ -193,8 +204,12 @@ class Ledger:
             self._written.clear()
             handle = self._handle
             if handle is not None:
-                with contextlib.suppress(OSError):
+                try:
                     os.fsync(handle)
+                except OSError as error:
+                    # Some file systems cannot; only a disk that has no room or is broken is worth a word.
+                    if error.errno in (errno.EIO, errno.ENOSPC, errno.EDQUOT):
+                        self.trouble = f"Not yet safe from a power cut: {error.strerror}. This is tried again."
             if self._closing:
                 return
 

@@ -3,83 +3,105 @@
 from __future__ import annotations
 
 import hashlib
+import re
 import time
-from datetime import datetime
-from itertools import pairwise
+from dataclasses import replace
+from typing import Any
 
 from purlside import folders
+from purlside.calendar import Calendar
 from purlside.calling import CALLING, Call, Calling
+from purlside.choices import Choice, Option, choices
+from purlside.course import Course
+from purlside.deviations import Deviation, DoesNotFit
+from purlside.differing import CannotBe, Changed, differ, effects, unchanged
+from purlside.kept import MOST_UNDONE, Kept, Said
 from purlside.knitting import Knitting, Place
-from purlside.ledger import Ledger, entries_backwards
+from purlside.ledger import Ledger
+from purlside.moves import Cross
 from purlside.outcomes import Outcomes, opening_limit
 from purlside.pace import Pace
 from purlside.planfile import PlanFile
+from purlside.resuming import Resumed, resume
 from purlside.working import Working
 
-LOOKED_BACK = 2000
-"""Ledger lines read on opening to know the pace; more would not change a median of the last rows."""
+SNAPSHOT_EVERY = 500
+"""Ledger lines after which a snapshot is written again: all that resuming reads back."""
 
 
 class Session:
     """One plan being knit, resumed from its ledger.
 
     Every step is first appended to the ledger and then made, so that whatever
-    ends the program, the place last asked for is known.
+    ends the program, the place last asked for is known. ``unfit`` says what of
+    the ledger no longer fits the plan; it is None while all does.
     """
 
     def __init__(self, file: PlanFile, *, calling: Calling = CALLING) -> None:
         self.file = file
         self.calling = calling
-        self.ledger = Ledger(folders.ledger_for(file.path))
+        self.unfit: str | None = None
         self.pace = Pace()
+        self.course: Course
+        self.knitting: Knitting
+        self.kept = Kept()
+        self.ledger = Ledger(folders.ledger_for(file.path))
+        self._calendar = Calendar(file.plan)
         self._row_since: float | None = None
         self._called: tuple[object, ...] | None = None
         self._rows_left: tuple[int, int, int] | None = None
-        place = self._resume()
-        limit, self.limit_said = opening_limit(file.plan, self.ledger.path, place)
-        self.knitting = Knitting(Working(file.plan, limit), place)
+        self._lines = 0
+        self._handed = self.ledger.opened
+        found = resume(self.ledger.path, self.pace)
+        self.limit, self.limit_said = opening_limit(file.plan, self.ledger.path, found.place)
+        self._take_up(found)
         self.outcomes = Outcomes(self)
-        self.ledger.append(
+        if not self.ledger.read_only:
+            self._open()
+
+    def _take_up(self, found: Resumed) -> None:
+        """Take place, deviations and notes from the ledger's tail."""
+        self.kept = found.kept
+        try:
+            self.course = Course(self._calendar, self.kept.said)
+        except DoesNotFit as error:
+            self.unfit = f"The plan has changed: what was said of the knitting no longer fits ({error}) and is left out"
+            self.kept = replace(self.kept, said=(), undo=())
+            self.course = Course(self._calendar)
+        self._rows_left = None
+        self.knitting = Knitting(Working(self.course, self.limit), found.place)
+
+    def _open(self) -> None:
+        digest = hashlib.sha256(self.file.text.encode()).hexdigest()[:16]
+        self._write(
             "open",
-            str(self.knitting.place),
-            plan=str(file.path.absolute()),
-            title=file.plan.title,
-            digest=hashlib.sha256(file.text.encode()).hexdigest()[:16],
-            limit=None if limit is None else limit.value,
+            self.knitting.place,
+            plan=str(self.file.path.absolute()),
+            title=self.file.plan.title,
+            digest=digest,
+            limit=None if self.limit is None else self.limit.value,
+            kept=self.kept.json(),
         )
 
-    def _resume(self) -> Place | None:
-        """The last place in the ledger; the pace of the rows before it is learnt on the way."""
-        place: Place | None = None
-        seen: list[tuple[datetime, Place, str]] = []
-        try:
-            for count, entry in enumerate(entries_backwards(self.ledger.path)):
-                if count >= LOOKED_BACK:
-                    break
-                try:
-                    at = Place.parse(entry.at)
-                except ValueError:
-                    continue
-                place = place or at
-                if entry.did != "crossing":
-                    seen.append((entry.when, at, entry.did))
-        except OSError:
-            return None
-        self._learn(seen[::-1])
-        return place
+    def look_again(self) -> None:
+        """While another window writes: see where it is, and take over once it is closed."""
+        if not self.ledger.read_only:
+            return
+        free = self.ledger.take_over()
+        revision = self.knitting.revision
+        self._take_up(resume(self.ledger.path, self.pace))
+        self.knitting.revision += revision + 1
+        if free:
+            self._open()
 
-    def _learn(self, seen: list[tuple[datetime, Place, str]]) -> None:
-        """Take the pace from steps: a row runs from one arrival at a row's start to the next row's."""
-        starts: list[tuple[datetime, int, bool]] = []
-        steps = 0
-        for when, at, did in seen:
-            steps += 1
-            if at.done == 0 or did not in ("card", "move"):
-                starts.append((when, at.row if did in ("card", "move") else -1, steps > 1))
-                steps = 0
-        for (began, row, _), (ended, after, several) in pairwise(starts):
-            if row >= 0 and after == row + 1:
-                self.pace.row_done((ended - began).total_seconds(), crossing=several)
+    def _write(self, did: str, at: Place, **more: Any) -> None:
+        """Append to the ledger; a snapshot too, where the file is a new one or the last is far back."""
+        self.ledger.append(did, str(at), **more)
+        self._lines = 0 if "kept" in more else self._lines + 1
+        if self.ledger.opened != self._handed or self._lines >= SNAPSHOT_EVERY:
+            self._handed = self.ledger.opened
+            self._lines = 0
+            self.ledger.append("kept", str(at), kept=self.kept.json())
 
     # --- stepping ----------------------------------------------------------
 
@@ -112,13 +134,18 @@ class Session:
 
     def _step(self, did: str, to: Place) -> bool:
         """Write the step, then make it. False where it leads nowhere or another window writes."""
-        to = self.knitting.clamped(to)
-        before = self.knitting.place
-        if to == before or self.ledger.read_only:
+        if self.ledger.read_only:
+            self.look_again()
             return False
-        self.ledger.append(did, str(to))
-        crossing = bool(self.knitting.row and self.knitting.row.crossed)
-        self.knitting.go(to)
+        knitting, before = self.knitting, self.knitting.place
+        to = knitting.clamped(to)
+        if to == before:
+            return False
+        made = knitting.moves[before.done : to.done if to.row == before.row else None]
+        crosses = [m.cable for m in made if isinstance(m, Cross)] if did in ("card", "move") else []
+        self._write(did, to, **({"cross": crosses} if crosses else {}))
+        crossing = bool(knitting.row and knitting.row.crossed)
+        knitting.go(to)
         now = time.monotonic()
         if to.row != before.row:
             if did in ("card", "move") and to == Place(before.row + 1, 0) and self._row_since is not None:
@@ -128,9 +155,109 @@ class Session:
             self._row_since = now
         return True
 
-    def note(self, text: str) -> None:
-        """Keep a note at this place."""
-        self.ledger.append("note", str(self.knitting.place), text=text)
+    # --- notes and the machine's counter -------------------------------------
+
+    def note(self, text: str) -> int:
+        """Keep a note pinned to the row in hand, or as ``"30: text"`` to that row; the row is returned."""
+        pinned = re.match(r"([0-9]{1,7}): *(?=\S)", text)
+        row = min(self.knitting.place.row, self.course.rows)
+        if pinned and 1 <= int(pinned[1]) <= self.course.rows:
+            row, text = int(pinned[1]), text[pinned.end() :]
+        if not self.ledger.read_only:
+            self.kept = replace(self.kept, notes=self.kept.noted([(row, text)]))
+            self._write("note", self.knitting.place, row=row, text=text)
+        return row
+
+    @property
+    def notes(self) -> tuple[str, ...]:
+        """The notes pinned to the row in hand, oldest first."""
+        return tuple(text for row, text in self.kept.notes if row == self.knitting.place.row)
+
+    @property
+    def counter(self) -> int | None:
+        """What the machine's own counter should read now; None where the plan gives no trip."""
+        clicks = self.knitting.counter
+        return None if clicks is None else max(0, clicks + self.kept.ahead)
+
+    def set_counter(self, reading: int) -> None:
+        """The machine's counter reads this now; it is counted on from there. Raises CannotBe."""
+        clicks = self.knitting.counter
+        if clicks is None:
+            raise CannotBe("the plan gives no place of the counter's trip: add counter_trip under [machine]")
+        self._may_say()
+        expected, self.kept = self.counter, replace(self.kept, ahead=reading - clicks)
+        self._write("counter", self.knitting.place, reads=reading, expected=expected, kept=self.kept.json())
+        self.knitting.revision += 1
+
+    # --- how the knitting differs from the plan -------------------------------
+
+    def choices(self) -> list[Choice]:
+        """All that can be said here."""
+        last = self.kept.undo[-1].words if self.kept.undo else None
+        return list(choices(self.knitting, self.course, last))
+
+    def consider(self, option: Option) -> tuple[str, ...]:
+        """What saying this would do, in words. Raises CannotBe."""
+        self._may_say()
+        if option.undo:
+            return self._taken_back()[1].effects
+        if option.reading is not None:
+            return (f"The machine's counter: {option.reading:,}, where {self.counter:,} was expected",)
+        return differ(self.knitting, self.course, *option.deviations).effects
+
+    def take(self, option: Option) -> tuple[str, ...]:
+        """Say it: written to the ledger, then done. What it did is returned. Raises CannotBe, changing nothing."""
+        if option.undo:
+            return self.take_back()
+        if option.reading is not None:
+            told = self.consider(option)
+            self.set_counter(option.reading)
+            return told
+        return self.differ(*option.deviations)
+
+    def differ(self, *deviations: Deviation) -> tuple[str, ...]:
+        """The knitting differs from the plan like this. Raises CannotBe, changing nothing."""
+        self._may_say()
+        outcome = differ(self.knitting, self.course, *deviations)
+        # What leads the whole (rows added, a rip) names it; crossings skipped with it go with it.
+        named = max(deviations, key=lambda d: not hasattr(d, "k"))
+        said = Said(named.words, self.course.said, self.knitting.place, outcome.knitting.place)
+        kept = replace(self.kept, said=outcome.course.said, undo=(*self.kept.undo, said)[-MOST_UNDONE:])
+        told = [str(deviation) for deviation in deviations]
+        self._change("differs", kept, outcome, deviations=told, words=named.words)
+        return outcome.effects
+
+    def take_back(self) -> tuple[str, ...]:
+        """Take the last thing said back. Raises CannotBe, changing nothing."""
+        self._may_say()
+        said, outcome = self._taken_back()
+        kept = replace(self.kept, said=said.before, undo=self.kept.undo[:-1])
+        self._change("taken back", kept, outcome, words=said.words)
+        return outcome.effects
+
+    def _taken_back(self) -> tuple[Said, Changed]:
+        if not self.kept.undo:
+            raise CannotBe("nothing was said that could be taken back")
+        said = self.kept.undo[-1]
+        knitting, place = self.knitting, said.place(self.knitting.place)
+        course = Course(self._calendar, said.before)
+        working = Working(course, knitting.working.limit)
+        if knitting.place != said.to:
+            unchanged(knitting, working, place.row)
+        after = Knitting(working, place)
+        return said, Changed(course, after, tuple(effects(knitting, self.course, after, course)))
+
+    def _may_say(self) -> None:
+        if self.ledger.read_only:
+            raise CannotBe("this plan is being knit in another window: say it there")
+
+    def _change(self, did: str, kept: Kept, outcome: Changed, **more: Any) -> None:
+        """Write it, then knit the outcome."""
+        before, self.kept = self.knitting.place, kept
+        self._write(did, outcome.knitting.place, **{"from": str(before)}, **more, kept=kept.json())
+        outcome.knitting.revision = self.knitting.revision + 1
+        self.course, self.knitting = outcome.course, outcome.knitting
+        self._rows_left = self._row_since = None
 
     # --- asking ------------------------------------------------------------
 
@@ -151,12 +278,12 @@ class Session:
         """Plain and crossing rows still to knit, the row in hand among them."""
         row = self.knitting.place.row
         if self._rows_left is None or self._rows_left[0] not in (row, row - 1):
-            kinds = self.knitting.working.calendar.kinds(row) if not self.knitting.finished else {}
+            kinds = self.course.kinds(row) if not self.knitting.finished else {}
             plain = sum(t.count for k, t in kinds.items() if not k.crossings)
             self._rows_left = (row, plain, sum(t.count for t in kinds.values()) - plain)
         elif self._rows_left[0] == row - 1:
             at, plain, crossing = self._rows_left
-            crossed = bool(self.knitting.working.calendar.row(at).crossed)
+            crossed = bool(self.course.row(at).kind.crossings)
             self._rows_left = (row, plain - (not crossed), crossing - crossed)
         return self._rows_left[1:]
 
@@ -165,5 +292,5 @@ class Session:
         return self.pace.left(*self.rows_left())
 
     def close(self) -> None:
-        self.ledger.append("close", str(self.knitting.place))
+        self._write("close", self.knitting.place)
         self.ledger.close()
