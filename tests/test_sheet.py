@@ -68,6 +68,13 @@ def test_both_sides_of_the_fabric_are_shown() -> None:
     assert printed.count("Purl side, rows 1–16 of 40") == 1
 
 
+def test_on_a_wide_panel_the_drawing_in_characters_is_cut_to_the_cables() -> None:
+    plan = plans.plan(plans.cable("R80-R82 over R83-R85"), needles="L90-R90")
+    printed = sheet_command(plan, ".txt")
+    assert "needles R90 to R48 (mirrored" in printed
+    assert "\\\\" in printed[printed.index("The fabric\n") : printed.index("Row calendar\n")]
+
+
 def test_crossing_rows_knit_alike_are_written_once() -> None:
     printed = sheet_command(breakwater(), ".txt", "working")
     assert printed.count("Crossing row A\n") == 1

@@ -21,7 +21,7 @@ from purlside.sheet_parts import (
     StripLegend,
     Table,
 )
-from purlside.sheet_text import COLUMNS, LEGEND_TITLE, fabric_lines, legend
+from purlside.sheet_text import COLUMNS, LEGEND_TITLE, fabric_drawn, legend
 
 _SPECIAL = re.compile(r"[\\`*_\[\]<>#|~&!$]")
 _AT_START = re.compile(r"^(\s*)([-+=:]|\d+[.)])")
@@ -79,12 +79,13 @@ def _block(block: Block) -> Iterator[str]:
             yield escape(LEGEND_TITLE)
             yield ""
             yield from (f"- `{sign}` {escape(what)}" for sign, what in legend(strip.UNICODE))
-        case Picture(caption=caption, told=told):
+        case Picture():
+            caption, drawn = fabric_drawn(block, picture.UNICODE)
             yield escape(caption)
             yield ""
-            yield from _fenced("\n".join(fabric_lines(block, picture.UNICODE)))
+            yield from _fenced("\n".join(drawn))
             yield ""
-            yield from (f"- {escape(line)}" for line in told)
+            yield from (f"- {escape(line)}" for line in block.told)
 
 
 def _fenced(drawing: str) -> Iterator[str]:

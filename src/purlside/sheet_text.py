@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Iterator, Sequence
-from dataclasses import fields
+from dataclasses import fields, replace
 
 from purlside import picture, strip
 from purlside.sheet_parts import (
@@ -26,6 +26,8 @@ from purlside.sheet_parts import (
 COLUMNS = 80
 GAP = 2
 LEGEND_INDENT = 9
+FABRIC_NEEDLES = 70
+"""Needles of the fabric that are drawn in characters side by side."""
 RULES = ("=", "-", "~", "")
 """What underlines a heading, by level."""
 
@@ -114,21 +116,32 @@ def _block(block: Block) -> Iterator[str]:
                 first, *rest = wrap(what, COLUMNS - LEGEND_INDENT)
                 yield f"  {sign}".ljust(LEGEND_INDENT) + first
                 yield from (" " * LEGEND_INDENT + line for line in rest)
-        case Picture(caption=caption, told=told):
+        case Picture():
+            caption, drawn = fabric_drawn(block, picture.ASCII)
             yield from wrap(caption, COLUMNS)
             yield ""
-            yield from fabric_lines(block, picture.ASCII)
+            yield from drawn
             yield ""
-            for line in told:
+            for line in block.told:
                 yield from wrap(line, COLUMNS)
 
 
-def fabric_lines(block: Picture, glyphs: picture.Glyphs) -> Iterator[str]:
-    """The fabric in characters, and what they mean."""
-    drawn = picture.draw(block.fabric, block.face, block.part, width=COLUMNS, glyphs=glyphs)
-    yield strip.text(drawn.lines)
-    yield ""
-    yield from wrap("; ".join(picture.legend(drawn.lines, block.face, glyphs)), COLUMNS)
+def fabric_drawn(block: Picture, glyphs: picture.Glyphs) -> tuple[str, list[str]]:
+    """The fabric in characters: which part that is, and the lines, ended by what the characters mean."""
+    drawn = picture.draw(block.fabric, block.face, _around_cables(block), width=COLUMNS, glyphs=glyphs)
+    meaning = wrap("; ".join(picture.legend(drawn.lines, block.face, glyphs)), COLUMNS)
+    return picture.caption(block.fabric, block.face, drawn.window), [strip.text(drawn.lines), "", *meaning]
+
+
+def _around_cables(block: Picture) -> picture.Window:
+    """The part drawn, or on a panel too wide for characters the needles about the cables."""
+    part = block.part
+    cables = [c.span for cable in block.fabric.plan.cable for c in cable.crossings]
+    if part.right - part.left < FABRIC_NEEDLES or not cables:
+        return part
+    left, right = min(int(s.left) for s in cables), max(int(s.right) for s in cables)
+    spare = max(0, FABRIC_NEEDLES - (right - left + 1))
+    return replace(part, left=max(part.left, left - spare // 2), right=min(part.right, right + spare - spare // 2))
 
 
 def legend(glyphs: strip.Glyphs) -> list[tuple[str, str]]:
