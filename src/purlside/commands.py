@@ -384,4 +384,7 @@ def main(argv: Sequence[str] | None = None) -> int:
         if isinstance(error, (Refused, SettingsError)):
             say(str(error))
             return Exit.UNREADABLE
-        raise
+        from purlside import mishap
+
+        say(mishap.told(error))
+        return Exit.UNREADABLE
