@@ -12,7 +12,7 @@ from math import gcd
 from purlside.calendar import Calendar, Repeat
 from purlside.moves import needles_text, size_text
 from purlside.needles import Crossing
-from purlside.plan import Cable, Plan
+from purlside.plan import Cable, Plan, shown
 from purlside.yarncount import ALLOWED_COUNT, CountError, tex_of
 
 Key = tuple[str | int, ...]
@@ -36,7 +36,7 @@ class Problem:
             if isinstance(part, int) and parts:
                 parts[-1] += f" {part + 1}"
             else:
-                parts.append(str(part))
+                parts.append(shown(str(part)))
         return ", ".join(parts) or "the plan"
 
     def __str__(self) -> str:
@@ -85,7 +85,9 @@ def _yarn(plan: Plan) -> Iterator[Problem]:
         except ValueError:
             size = float("nan")
         if not low <= size <= high:
-            yield Problem(("yarn", "loop_mm", text), f'"{text}"', f"a size on the dial, {low:g} to {high:g}, in quotes")
+            yield Problem(
+                ("yarn", "loop_mm", text), f'"{shown(text)}"', f"a size on the dial, {low:g} to {high:g}, in quotes"
+            )
 
 
 def _sizes(plan: Plan) -> Iterator[Problem]:
@@ -129,12 +131,11 @@ def _meetings(plan: Plan) -> Iterator[Problem]:
         for k, other, then in by_left[at + 1 :]:
             if other.span.left > crossing.span.right:
                 break
-            if i == k or not set(crossing.needles) & set(other.needles):
+            if i == k or (row := first_meeting(when, then)) is None:
                 continue
-            if (row := first_meeting(when, then)) is not None:
+            if shared := sorted(set(crossing.needles) & set(other.needles)):
                 first, second = sorted((i, k))
                 key: Key = ("cable", second, "cross")
-                shared = sorted(set(crossing.needles) & set(other.needles))
                 yield Problem(
                     key,
                     f'"{other if second == k else crossing}"',

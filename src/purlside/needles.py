@@ -19,6 +19,11 @@ MOST_A_SIDE = 250
 _NEEDLE = re.compile(r"([LR])([1-9][0-9]*)")
 
 
+def quoted(text: str) -> str:
+    """Text from outside as a message shows it: in quotes, escaped, cut with a sign."""
+    return repr(text if len(text) <= 60 else text[:59] + "…")
+
+
 class Side(StrEnum):
     """An end of the bed, as the person at the bed sees it."""
 
@@ -50,7 +55,7 @@ class Needle(int):
         """``"L3"`` → the third needle left of the centre. Raises ValueError."""
         match = _NEEDLE.fullmatch(text.strip())
         if not match:
-            raise ValueError(f"{text!r} is not a needle; write a needle as L3 or R12, there is no zero")
+            raise ValueError(f"{quoted(text)} is not a needle; write a needle as L3 or R12, there is no zero")
         if len(match[2]) > len(str(MOST_A_SIDE)) or (number := int(match[2])) > MOST_A_SIDE:
             raise ValueError(
                 f"{match[0][:12]} is off every bed; at most {MOST_A_SIDE} needles on each side of the centre"
@@ -86,7 +91,7 @@ class Span:
         """``"L24-R24"`` or ``"L3"``. Raises ValueError."""
         ends = text.split("-")
         if len(ends) > 2:
-            raise ValueError(f"{text!r} is not a span; write it as L24-R24, or L3 for one needle")
+            raise ValueError(f"{quoted(text)} is not a span; write it as L24-R24, or L3 for one needle")
         left, right = Needle.parse(ends[0]), Needle.parse(ends[-1])
         return cls(left, right)
 
@@ -130,7 +135,7 @@ class Crossing:
         """``"R1-R3 over L3-L1"``. Raises ValueError."""
         halves = re.split(r"\s+over\s+", text.strip())
         if len(halves) != 2:
-            raise ValueError(f"{text!r} is not a crossing; write it as R1-R3 over L3-L1, the half in front first")
+            raise ValueError(f"{quoted(text)} is not a crossing; write it as R1-R3 over L3-L1, the half in front first")
         return cls(Span.parse(halves[0]), Span.parse(halves[1]))
 
     def __str__(self) -> str:

@@ -20,10 +20,11 @@ from pydantic import (
     Field,
     PlainSerializer,
     PlainValidator,
+    field_serializer,
     model_validator,
 )
 
-from purlside.needles import MOST_A_SIDE, Crossing, Needle, Side, Span
+from purlside.needles import MOST_A_SIDE, Crossing, Needle, Side, Span, quoted
 
 MOST_ROWS = 1_000_000
 MOST_NEEDLES = 2 * MOST_A_SIDE
@@ -42,6 +43,12 @@ def unprintable(text: str, *, lines: bool = False) -> str | None:
         if unicodedata.category(char) in {"Cc", "Cs", "Zl", "Zp"} or char in _DIRECTION_MARKS:
             return char
     return None
+
+
+def shown(text: str, most: int = 60) -> str:
+    """Text from outside, safe on a terminal: no control characters, cut with a sign."""
+    text = "".join("\N{REPLACEMENT CHARACTER}" if unprintable(char) else char for char in text[: most + 1])
+    return text if len(text) <= most else text[: most - 1] + "…"
 
 
 def _clean(*, lines: bool) -> Callable[[str], str]:
@@ -99,10 +106,10 @@ class Rows(BaseModel):
         """Raises ValueError."""
         ends = text.strip().split("-")
         if len(ends) > 2 or not all(e.isascii() and e.isdigit() and len(e) <= 9 for e in ends):
-            raise ValueError(f"{text!r} is not a span of rows; write it as 1-20, or 8 for one row")
+            raise ValueError(f"{quoted(text)} is not a span of rows; write it as 1-20, or 8 for one row")
         first, last = int(ends[0]), int(ends[-1])
         if first < 1 or last < first:
-            raise ValueError(f"{text!r} is not a span of rows; rows count from 1, the smaller number first")
+            raise ValueError(f"{quoted(text)} is not a span of rows; rows count from 1, the smaller number first")
         return cls(first=first, last=last)
 
     def __str__(self) -> str:
@@ -163,7 +170,7 @@ class Machine(_Part):
 
 class Tools(_Part):
     prongs: list[Annotated[int, Field(ge=1, le=20)]] | None = Field(
-        None, max_length=100, description="a list with one number of prongs a tool, each 1 to 20"
+        None, max_length=100, description="a list with one number of prongs a tool, each 1 to 20, at most 100"
     )
 
 
@@ -182,7 +189,7 @@ class Yarn(_Part):
     loop_mm: dict[str, Annotated[float, Field(gt=0, le=200, allow_inf_nan=False)]] = Field(
         default_factory=dict,
         max_length=50,
-        description='yarn in one loop in mm (above 0, at most 200), by stitch size, as { "5" = 12.0 }',
+        description='yarn in one loop in mm (above 0, at most 200), by stitch size, as { "5" = 12.0 }, at most 50',
     )
 
     @model_validator(mode="after")
@@ -206,7 +213,9 @@ class Panel(_Part):
     rows: Annotated[int, Field(ge=1, le=MOST_ROWS)] = Field(description=f"a whole number, 1 to {MOST_ROWS:,}")
     stitch_size: Size = Field(description="a size on the dial")
     out_of_work: list[NeedleField] = Field(
-        default_factory=list, max_length=MOST_NEEDLES, description='a list of needles, as ["L9", "R9"]'
+        default_factory=list,
+        max_length=MOST_NEEDLES,
+        description=f'a list of needles, as ["L9", "R9"], at most {MOST_NEEDLES}',
     )
     weights_every: Annotated[int, Field(ge=1, le=MOST_ROWS)] | None = Field(
         None, description="rows between moving the weights up, 1 or more"
@@ -221,7 +230,7 @@ RowNumber = Annotated[int, Field(ge=1, le=MOST_ROWS)]
 class Cable(_Part):
     name: Name = Field(description="a short text, 1 to 40 characters")
     cross: CrossingField | Annotated[list[CrossingField], Field(min_length=1, max_length=100)] = Field(
-        description='a crossing as "R1-R3 over L3-L1", or a list of them taken in turn'
+        description='a crossing as "R1-R3 over L3-L1", or a list of them taken in turn, at most 100'
     )
     first_row: RowNumber = Field(description=f"a whole number, 1 to {MOST_ROWS:,}")
     every: RowNumber | None = Field(None, description=f"a whole number, 1 to {MOST_ROWS:,}")
@@ -243,6 +252,10 @@ class Cable(_Part):
         if self.every is None and (self.times or 1) > 1:
             raise ValueError("times needs every, the rows from one crossing to the next")
         return self
+
+    @field_serializer("cross")
+    def _as_written(self, cross: Crossing | list[Crossing]) -> str | list[str]:
+        return str(cross) if isinstance(cross, Crossing) else list(map(str, cross))
 
     @property
     def eases(self) -> frozenset[str]:
@@ -285,7 +298,7 @@ class Reminder(_Part):
 
 
 class Plan(_Part):
-    format: Literal[1] = Field(description="1")
+    format: Annotated[int, Field(ge=1, le=1)] = Field(description="1")
     title: Line = Field(description="a text of one line, 1 to 200 characters")
     notes: Prose = Field("", description="a text, at most 10,000 characters")
     machine: Machine = Field(description="a table with at least pitch_mm")
@@ -293,9 +306,15 @@ class Plan(_Part):
     yarn: Yarn = Field(default_factory=Yarn, description="a table with fibre, tex or count, loop_mm")
     gauge: Gauge | None = Field(None, description="a table with stitches_per_10cm and rows_per_10cm")
     panel: Panel = Field(description="a table with needles, rows and stitch_size")
-    cable: list[Cable] = Field(default_factory=list, max_length=MOST_ENTRIES, description="[[cable]] tables")
-    band: list[Band] = Field(default_factory=list, max_length=MOST_ENTRIES, description="[[band]] tables")
-    reminder: list[Reminder] = Field(default_factory=list, max_length=MOST_ENTRIES, description="[[reminder]] tables")
+    cable: list[Cable] = Field(
+        default_factory=list, max_length=MOST_ENTRIES, description=f"at most {MOST_ENTRIES} [[cable]] tables"
+    )
+    band: list[Band] = Field(
+        default_factory=list, max_length=MOST_ENTRIES, description=f"at most {MOST_ENTRIES} [[band]] tables"
+    )
+    reminder: list[Reminder] = Field(
+        default_factory=list, max_length=MOST_ENTRIES, description=f"at most {MOST_ENTRIES} [[reminder]] tables"
+    )
 
     @model_validator(mode="after")
     def _names(self) -> Plan:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import stat
 import tomllib
 from dataclasses import dataclass
@@ -18,6 +19,15 @@ from purlside.refusals import problems_of, shown
 
 MOST_BYTES = 1_000_000
 """The largest plan file read. A limit of ours: a plan of 2,000 lines has about 60,000 bytes."""
+
+MOST_PARTS = 50
+"""Parts of a dotted key. A limit of ours: the parser's time and memory grow with their square."""
+
+_LONG_KEY = re.compile(
+    rf"""(?:(?:(?<![\w-])[\w-]++|"[^"\n]*+"|'[^'\n]*+')[ \t]*+\.[ \t]*+){{{MOST_PARTS}}}""", re.ASCII
+)
+_DEEP = re.compile(r"(?:[\[{][^\[\]{}]*+){50}")
+_LONG_NUMBER = re.compile(r"[0-9_]{4300,}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,15 +91,18 @@ def read(path: str | Path) -> PlanFile:
 
 def parse(text: str, file: str) -> Plan:
     """A plan from its text. Raises :class:`Refused`."""
+    if long := _LONG_KEY.search(text):
+        found = f"a key of more than {MOST_PARTS} parts"
+        raise Refused([Refusal(file, _line_at(text, long.start()), Problem((), found, "tables as in the README"))])
     try:
         data = tomllib.loads(text)
     except (ValueError, RecursionError) as error:
-        raise Refused([_syntax(file, error)]) from None
+        raise Refused([_syntax(file, text, error)]) from None
     try:
         return Plan.model_validate(data)
     except (ValidationError, RecursionError) as error:
         if isinstance(error, RecursionError):
-            raise Refused([_syntax(file, error)]) from None
+            raise Refused([_syntax(file, text, error)]) from None
         lines = lines_of(text)
         problems = problems_of(error, Plan, data)
     raise Refused([Refusal(file, line_of(lines, p.key), p) for p in problems])
@@ -111,6 +124,8 @@ def _text(path: Path) -> str:
             raise refuse(f"{about.st_size:,} bytes", f"at most {MOST_BYTES:,} bytes")
         with path.open("rb") as stream:
             raw = stream.read(MOST_BYTES + 1)
+        if len(raw) > MOST_BYTES:
+            raise refuse(f"more than {MOST_BYTES:,} bytes", f"at most {MOST_BYTES:,} bytes")
     except FileNotFoundError:
         raise refuse("no such file") from None
     except PermissionError:
@@ -126,10 +141,19 @@ def _text(path: Path) -> str:
     return text
 
 
-def _syntax(file: str, error: Exception) -> Refusal:
+def _line_at(text: str, at: int) -> int:
+    return text.count("\n", 0, at) + 1
+
+
+def _syntax(file: str, text: str, error: Exception) -> Refusal:
     """tomllib's message, its place taken out and put in front."""
     if isinstance(error, RecursionError):
-        return Refusal(file, 0, Problem((), "tables or lists nested too deep", "tables as in the README"))
+        deep = _DEEP.search(text)
+        line = _line_at(text, deep.start()) if deep else 0
+        return Refusal(file, line, Problem((), "tables or lists nested too deep", "tables as in the README"))
+    if not isinstance(error, tomllib.TOMLDecodeError) and (digits := _LONG_NUMBER.search(text)):
+        found = f"a number of {len(digits[0]):,} digits"
+        return Refusal(file, _line_at(text, digits.start()), Problem((), found, "numbers as in the README"))
     message = str(error)
     line = 0
     if " (at line " in message:
@@ -137,4 +161,5 @@ def _syntax(file: str, error: Exception) -> Refusal:
         line = int(place.split(",")[0])
     elif " (at end of document)" in message:
         message = message.replace(" (at end of document)", ", at the end of the file")
+        line = _line_at(text, len(text))
     return Refusal(file, line, Problem((), shown(message, 120), "valid TOML"))

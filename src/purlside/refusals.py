@@ -9,32 +9,30 @@ from typing import Annotated, Any, Union, get_args, get_origin
 from pydantic import BaseModel, ValidationError
 
 from purlside.checking import Key, Problem
-from purlside.plan import unprintable
+from purlside.plan import shown as shown
 
 MOST_PROBLEMS = 30
+"""Problems listed of one file; the rest are counted."""
 
-
-def shown(text: str, most: int = 60) -> str:
-    """Text from outside, safe on a terminal: no control characters, cut with a sign."""
-    text = "".join("\N{REPLACEMENT CHARACTER}" if unprintable(char) else char for char in text)
-    return text if len(text) <= most else text[: most - 1] + "…"
+MOST_ERRORS = 300
+"""A model's errors looked at: several may be of one key, and a hostile file makes them by the hundred thousand."""
 
 
 def problems_of(error: ValidationError, model: type[BaseModel], data: Any) -> list[Problem]:
     """pydantic's errors as problems: one a key, in the order found; the data are of ``model``."""
     found: dict[Key, Problem] = {}
-    for detail in error.errors(include_url=False):
+    for detail in error.errors(include_url=False)[:MOST_ERRORS]:
         key, value, whole = _real_key(detail["loc"], data)
         kind, message = detail["type"], detail["msg"].removeprefix("Value error, ")
         if kind == "extra_forbidden":
             known = _fields_at(model, key[:-1])
-            near = difflib.get_close_matches(str(key[-1]), known, n=1, cutoff=0.5)
+            near = difflib.get_close_matches(str(key[-1])[:60], known, n=1, cutoff=0.5)
             allowed = f"{', '.join(sorted(known))}"
             problem = Problem(key, "an unknown key", allowed, f"did you mean {near[0]}?" if near else "")
         elif kind == "missing":
             problem = Problem(key, "nothing", _allowed(model, key), "it is required")
         else:
-            why = message if kind == "value_error" else ""
+            why = shown(message, 300) if kind == "value_error" else ""
             problem = Problem(
                 key, _found(value, whole), _allowed(model, key), "" if why == "not a text in quotes" else why
             )
@@ -44,8 +42,8 @@ def problems_of(error: ValidationError, model: type[BaseModel], data: Any) -> li
         elif not nearer:
             found.setdefault(key, problem)
     problems = [p for k, p in found.items() if not any(o != k and o[: len(k)] == k and k for o in found)]
-    if len(problems) > MOST_PROBLEMS:
-        more = len(problems) - MOST_PROBLEMS
+    more = len(problems) - MOST_PROBLEMS + max(0, error.error_count() - MOST_ERRORS)
+    if more > 0:
         problems = [*problems[:MOST_PROBLEMS], Problem((), f"{more} more problems", "what the README shows")]
     return problems
 
@@ -60,6 +58,8 @@ def _real_key(loc: tuple[str | int, ...], data: Any) -> tuple[Key, Any, bool]:
         except (KeyError, IndexError, TypeError):
             if isinstance(part, str) and isinstance(value, dict) and "[" not in part and len(key) < 4:
                 return (*key, part), None, False
+            if isinstance(part, str):
+                continue  # the model's name for one of several types, not a key
             break
         key.append(part)
     return tuple(key), value, True
@@ -75,7 +75,11 @@ def _found(value: Any, there: bool) -> str:
     if isinstance(value, dict):
         return "a table"
     if isinstance(value, list):
-        return shown(str(value)) if value and not isinstance(value[0], dict) else "a list"
+        if not value or any(isinstance(item, dict | list) for item in value):
+            return f"a list of {len(value):,}"
+        return shown(f"[{', '.join(_found(item, True) for item in value[:20])}]")
+    if isinstance(value, int) and value.bit_length() > 128:
+        return "a whole number of more than 38 digits"
     return shown(str(value), 40)
 
 
