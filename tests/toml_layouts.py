@@ -135,5 +135,5 @@ _VALUES: st.SearchStrategy[Any] = st.recursive(
 def layouts(draw: st.DrawFn, data: st.SearchStrategy[dict[str, Any]] | None = None) -> Layout:
     """A valid text; of ``data`` if given, else of anything."""
     writer = Writer(draw)
-    writer.table(draw(data or st.dictionaries(_NAMES, _VALUES, max_size=4)))
+    writer.table(draw(st.dictionaries(_NAMES, _VALUES, max_size=4) if data is None else data))
     return writer.to
