@@ -143,6 +143,20 @@ def yarn(args: argparse.Namespace) -> Exit:
     return _lines(figures_command.yarn_lines, args)
 
 
+def ledger(args: argparse.Namespace) -> Exit:
+    """What was done, when, and how long it took."""
+    from purlside.ledger_command import ledger_lines
+
+    lines_out(ledger_lines(args))
+    return Exit.FINE
+
+
+def _add_ledger(parser: argparse.ArgumentParser) -> None:
+    from purlside.ledger_command import add_ledger
+
+    add_ledger(parser)
+
+
 def _lines(lines: Callable[..., Iterable[str]], *given: Any) -> Exit:
     from purlside.figures_command import Wrong
 
@@ -305,6 +319,7 @@ COMMANDS: dict[str, tuple[Callable[[argparse.Namespace], Exit], Callable[[argpar
     "figures": (figures, _add_figures),
     "picture": (picture, _picture),
     "sheet": (sheet, _sheet),
+    "ledger": (ledger, _add_ledger),
     "yarn": (yarn, _add_yarn),
 }
 
