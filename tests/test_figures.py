@@ -63,7 +63,7 @@ def test_a_full_plan_is_told_in_full() -> None:
         "tightness factor 12.5: looser than the usual 13-15 of plain wool",
         "rope: R1-R3 over L3-L1; 3 over 3 at SS 5, 22 times",
         "travel 27.0 mm (6 pitches); widest gap 22.5 mm (5 pitches)",
-        "* enlarge to SS 9 30.6 mm of yarn, reach 0.88: easy",
+        "* enlarge to SS 9 30.6 mm yarn, reach 0.88: easy",
         "* auto chose 2 extra rows: travel 36.0 mm over 53.6 mm of yarn is 0.67, within the limit 1.04",
         "left hand: 3 prongs for 3; right hand: 3 prongs for 3",
         "about 250 tex suits a pitch of 4.5 mm",

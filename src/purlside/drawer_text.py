@@ -46,7 +46,8 @@ def yarn_lines(yarn: KeptYarn) -> Iterator[str]:
         yield f"  fibre {yarn.fibre}{unknown}"
     if yarn.count is not None or yarn.tex is not None:
         tex = yarn.tex if yarn.tex is not None else tex_of(yarn.count or "")
-        yield f"  {yarn.count + ', ' if yarn.count else ''}{tex:.4g} tex: {counts_text(tex)}"
+        grams = f"{tex:.4g} tex"
+        yield f"  {f'{yarn.count}, ' if yarn.count not in (None, grams) else ''}{grams}: {counts_text(tex)}"
     yield from _loops(yarn)
     yield f"  reach limit {yarn.limit.value:.2f}: {yarn.limit.source}"
     shown = yarn.crossing[-MOST_SHOWN:]

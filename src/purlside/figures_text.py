@@ -186,7 +186,7 @@ def _crossing(alike: list[CrossingFigures]) -> Iterator[str]:
 
 
 def _attempt(attempt: Attempt, sign: str) -> str:
-    return f"  {sign} {attempt.technique!s:<34} {attempt.yarn_mm:6.1f} mm of yarn, reach {attempt.ratio:.2f}: {attempt.verdict}"
+    return f"  {sign} {attempt.technique!s:<34} {attempt.yarn_mm:5.1f} mm yarn, reach {attempt.ratio:.2f}: {attempt.verdict}"
 
 
 def _from_which(reach: Reach) -> str:

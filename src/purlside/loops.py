@@ -154,7 +154,7 @@ def loop_line(plan: Plan, state: str = DEFAULT_STATE) -> LoopLine:
         basis = f"a guess from the {pitch:g} mm pitch alone; measure a swatch"
         return LoopLine(size, mm * scale, usual, least, False, basis)
     if gauge is not None and plan.gauge is not None:
-        doubt = _conflict(line, panel_size, plan.gauge.stitches_per_10cm, plan.gauge.rows_per_10cm)
+        doubt = conflict(line(panel_size), panel_size, plan.gauge.stitches_per_10cm, plan.gauge.rows_per_10cm)
         if doubt:
             line = LoopLine(*_fields(line), doubts=(*line.doubts, doubt))
     return line
@@ -190,8 +190,11 @@ def _from_one(
     return LoopLine(size, mm, usual, least, True, basis)
 
 
-def _conflict(line: LoopLine, size: float, stitches: float, rows: float) -> str | None:
-    found = line(size)
+def conflict(found: float, size: float, stitches: float, rows: float) -> str | None:
+    """What to say where a measured loop of ``found`` mm and the gauge in 10 cm do not agree; None where they do.
+
+    Raises ValueError for a gauge that is not above 0.
+    """
     states = [loop_from_gauge(stitches, rows, state) for state in RELAXATIONS]
     low, high = min(states), max(states)
     if low * (1 - CONFLICT) <= found <= high * (1 + CONFLICT):

@@ -1,0 +1,245 @@
+"""Figures on screen: all that ``purlside figures`` says of a plan, and the questions turned round."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import replace
+from typing import Any
+
+from textual.app import ComposeResult
+from textual.events import Resize
+
+from purlside.app.actions import FIGURES
+from purlside.app.screens.ask import Ask
+from purlside.app.screens.keyed import Keyed
+from purlside.app.widgets.bedside import KeyLine
+from purlside.app.widgets.page import Block, Line, Page
+from purlside.app.widgets.pane import Pane, Run
+from purlside.figures import Asked, Figures, figures
+from purlside.figures_text import ESTIMATES, WIDEST, sections, wrapped
+from purlside.plan import Plan
+from purlside.reach import Verdict
+from purlside.refusals import shown
+from purlside.session import Session
+from purlside.settings import Settings
+from purlside.sizing import MOST_SIZE_MM
+from purlside.timing import Timings
+from purlside.widest import Widest, halves
+
+MARKS = {
+    "lines": {Verdict.EASY: "■", Verdict.FIRM: "□", Verdict.NOT_ENOUGH: "·"},
+    "ascii": {Verdict.EASY: "=", Verdict.FIRM: "-", Verdict.NOT_ENOUGH: "."},
+}
+_STYLES = {Verdict.EASY: "strong", Verdict.FIRM: "figure", Verdict.NOT_ENOUGH: "quiet"}
+
+_JUDGED = re.compile(r"(.*): (easy|firm|not enough)")
+_WARNS = (
+    "doubtful:",
+    "nothing tried is enough",
+    "as planned is not enough",
+    "tools: not enough",
+    "the loops are shorter",
+)
+
+MOST_STITCHES = 40
+"""Stitches of both halves the chart shows at most."""
+
+
+class Heading(Pane):
+    """The name of the screen and of the plan; how much of the page is in sight."""
+
+    def __init__(self, name: str, title: Callable[[], str], page: Callable[[], Page]) -> None:
+        super().__init__(id="heading")
+        self.named, self.title, self.page = name, title, page
+
+    def lines(self, width: int, height: int) -> Iterable[Iterable[Run]]:
+        yield []
+        yield [(f" {self.named}", "figure"), (f"   {self.title()}", "strong"), (f"   {self.page().where}", "quiet")]
+        yield []
+
+
+class FiguresScreen(Keyed):
+    """Figures of one plan. ``asked`` brings the limit and the pace, ``said`` what else should be known.
+
+    Its own keys are fixed, so that keys chosen for knitting cannot take one from it.
+    """
+
+    ACTIONS = FIGURES
+    FIXED = True
+
+    def __init__(
+        self, plan: Plan, settings: Settings, asked: Asked | None = None, said: Iterable[str] = (), **options: Any
+    ) -> None:
+        super().__init__(settings, **options)
+        self.plan = plan
+        self.asked = asked or Asked()
+        self.said = tuple(said)
+        self.note_line = ""
+        self.figures: Figures = figures(plan, self.asked)
+
+    def compose(self) -> ComposeResult:
+        yield Heading("Figures", lambda: self.plan.title, lambda: self.page)
+        yield Page(self._blocks, id="page")
+        yield KeyLine(lambda: self.keys, lambda: self.note_line, id="keys")
+
+    @property
+    def page(self) -> Page:
+        return self.query_one(Page)
+
+    def on_resize(self, event: Resize) -> None:
+        self.call_after_refresh(self._repaint)
+
+    def _repaint(self) -> None:
+        self.page.redraw()
+        for pane in self.query(Pane):
+            pane.redraw()
+
+    def say(self, text: str) -> None:
+        self.note_line = text
+        self._repaint()
+
+    # --- what is shown ------------------------------------------------------
+
+    def _blocks(self, width: int) -> list[Block]:
+        found: list[Block] = [[*_lines([ESTIMATES, *self.said], width), []]]
+        for section in sections(self.figures):
+            heading: Line = [(section.title, "figure")]
+            if section.title == WIDEST:
+                found.append([heading, *self._chart(width), []])
+                continue
+            for i, part in enumerate(section.parts):
+                found.append([*([heading] if i == 0 else []), *_lines(part, width), []])
+        return found
+
+    def _chart(self, width: int) -> Iterator[Line]:
+        """The widest crossing by each technique, and every width judged: one mark a stitch of both halves."""
+        marks = MARKS[self.owner.settings.look.drawing]
+        all_ = self.figures.widest
+        wide = max(len(str(one.technique)) for one in all_) + 2
+        most = min(max(2, width - wide - 26 + 1), MOST_STITCHES, max(6, *(one.firm + 2 for one in all_)))
+        lead = " " * (wide + 2)
+        scale = "".join(f"{n:<4}" for n in range(2, most + 1, 4))[: most + 2].rstrip()
+        yield [(f"{lead}{'easily':<11}{'firmly':<11}{scale}", "quiet")]
+        for one in all_:
+            text = f"  {one.technique!s:<{wide}}{halves(one.easy):<11}{halves(one.firm):<11}"
+            yield [(text, "plain"), *_bar(one, most, marks)]
+        ours = [len(c.reach.crossing.needles) for c in self.figures.crossings]
+        if ours:
+            at = max(ours)
+            sign = "^" if at <= most else ">"
+            place = " " * (min(at, most) - 2)
+            yield [(f"  {f'the widest of this plan: {halves(at)}':<{wide + 22}}{place}{sign}", "strong")]
+        legend = ", ".join(f"{marks[verdict]} {verdict}" for verdict in Verdict)
+        yield from _lines([f"  chart: stitches of both halves together; {legend}; an estimate"], width)
+
+    # --- what keys do -------------------------------------------------------
+
+    def do_down(self) -> None:
+        self._scroll(1)
+
+    def do_up(self) -> None:
+        self._scroll(-1)
+
+    def do_page_down(self) -> None:
+        self._scroll(max(1, self.page.size.height - 2))
+
+    def do_page_up(self) -> None:
+        self._scroll(-max(1, self.page.size.height - 2))
+
+    def do_top(self) -> None:
+        self._scroll(-(10**9))
+
+    def do_bottom(self) -> None:
+        self._scroll(10**9)
+
+    def _scroll(self, by: int) -> None:
+        self.page.scroll_lines(by)
+        self.say("")
+
+    def do_width(self) -> None:
+        most = MOST_SIZE_MM / 10
+        self._ask("Wanted width in cm", most, 10, lambda mm: {"width_mm": mm})
+
+    def do_length(self) -> None:
+        most = MOST_SIZE_MM / 10
+        self._ask("Wanted length in cm", most, 10, lambda mm: {"length_mm": mm})
+
+    def do_take_in(self) -> None:
+        question = "Take-in: width of a cable, in % of the same stitches knit plain"
+        self._ask(question, 200, 0.01, lambda part: {"take_in": part})
+
+    def _ask(self, question: str, most: float, times: float, change: Callable[[float | None], dict[str, Any]]) -> None:
+        """Ask for a number, then work the figures out with it; 0 takes it away."""
+
+        def refuse(answer: str) -> str | None:
+            return None if _number(answer, most) is not None else f"Found {shown(answer, 20)}; allowed: 0 to {most:g}"
+
+        def settle(answer: str | None) -> None:
+            value = _number(answer, most) if answer is not None else None
+            if value is not None:
+                self.asked = replace(self.asked, **change(value * times or None))
+                self.figures = figures(self.plan, self.asked)
+                self.page.top = 0
+                self.say("" if self.figures.finished else "No size without gauge or a measured loop")
+
+        self.app.push_screen(Ask(question, f"above 0 to {most:g}; 0 takes it away; Esc leaves it", refuse), settle)
+
+    def do_yarns(self) -> None:
+        from purlside.app.screens.yarns import Yarns
+
+        self.app.push_screen(Yarns(self.owner.settings, self.plan))
+
+    def do_theme(self) -> None:
+        super().do_theme()
+        self.call_after_refresh(self._repaint)
+
+    def do_leave(self) -> None:
+        self.app.pop_screen()
+
+
+def of_plan(plan: Plan, settings: Settings) -> FiguresScreen:
+    """Figures of a plan that is not being knit, with what the drawer knows of its yarn."""
+    from purlside import drawer
+
+    try:
+        limit, said = drawer.known(plan)
+    except (drawer.DrawerRefused, OSError) as error:
+        limit, said = None, (f"the yarn drawer cannot be read: {str(error).splitlines()[0]}",)
+    return FiguresScreen(plan, settings, Asked(limit=limit), said)
+
+
+def of_session(session: Session, settings: Settings) -> FiguresScreen:
+    """Figures of the plan in hand: with the limit it was opened with, and the knitter's own pace."""
+    pace, limit = session.pace, session.knitting.working.limit
+    plan = session.file.plan
+    timings = Timings(row=pace.plain_row, crossing_row=pace.crossing_row)
+    return FiguresScreen(plan, settings, Asked(limit=limit, timings=timings))
+
+
+def _number(answer: str, most: float) -> float | None:
+    try:
+        value = float(answer.replace(",", "."))
+    except ValueError:
+        return None
+    return value if 0 <= value <= most else None
+
+
+def _bar(one: Widest, most: int, marks: dict[Verdict, str]) -> Iterator[Run]:
+    """One mark for each width from 2 stitches to ``most``, in runs of one verdict."""
+    verdicts = [one.verdict(stitches) for stitches in range(2, most + 1)]
+    for verdict in Verdict:
+        if count := verdicts.count(verdict):
+            yield marks[verdict] * count, _STYLES[verdict]
+
+
+def _lines(text: Iterable[str], width: int) -> Iterator[Line]:
+    """Lines of text as they look: what is planned and what is doubtful stand out, by words and signs first."""
+    for said in text:
+        style = "strong" if said.startswith("  * ") or said.lstrip().startswith(_WARNS) else "plain"
+        for i, line in enumerate(wrapped([said], width)):
+            judged = _JUDGED.fullmatch(line) if i == 0 else None
+            if judged is not None:
+                yield [(f"{judged[1]}: ", style), (judged[2], "figure" if judged[2] == "not enough" else "strong")]
+            else:
+                yield [(line, style)]

@@ -1,0 +1,91 @@
+"""How a crossing went: one key, or any step goes on knitting."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Sequence
+
+from textual.app import ComposeResult
+from textual.containers import Vertical
+from textual.events import Key
+from textual.screen import ModalScreen
+
+from purlside.app.widgets.pane import Pane, Run
+from purlside.calibration import Outcome
+from purlside.made import Made
+from purlside.reach import Verdict
+
+KEYS: dict[str, Outcome] = {
+    **{outcome[0]: outcome for outcome in Outcome},
+    **{str(number): outcome for number, outcome in enumerate(Outcome, 1)},
+}
+"""The first letter of each outcome, and 1 to 4."""
+
+MOST_SHOWN = 5
+
+
+class Went(ModalScreen[tuple[Made, Outcome] | Key | None]):
+    """Asks how one of the crossings made last went; gives it with its outcome, or the key of a step pressed instead.
+
+    ``steps`` tells the keys that always step, whatever is asked.
+    """
+
+    def __init__(
+        self,
+        made: Sequence[Made],
+        recorded: Callable[[Made], Outcome | None],
+        steps: Callable[[Key], bool],
+    ) -> None:
+        super().__init__()
+        self.made, self.recorded, self.steps = tuple(made), recorded, steps
+        open_ = [i for i, one in enumerate(self.made) if recorded(one) is None]
+        self.chosen = open_[0] if open_ else len(self.made) - 1
+
+    def compose(self) -> ComposeResult:
+        with Vertical():
+            asked = Question(self)
+            asked.styles.height = min(len(self.made), MOST_SHOWN) + 2
+            yield asked
+
+    def on_key(self, event: Key) -> None:
+        event.stop()
+        event.prevent_default()
+        if self.steps(event):
+            self.dismiss(event)
+        elif event.key in ("up", "down"):
+            by = 1 if event.key == "down" else -1
+            self.chosen = max(0, min(self.chosen + by, len(self.made) - 1))
+            self.query_one(Question).redraw()
+        elif (outcome := KEYS.get(event.character or "")) is not None:
+            self.dismiss((self.made[self.chosen], outcome))
+        elif event.key in ("escape", "q"):
+            self.dismiss(None)
+
+
+class Question(Pane):
+    """The crossings made last, the one asked about marked; the answers."""
+
+    def __init__(self, asking: Went) -> None:
+        super().__init__()
+        self.asking = asking
+
+    def lines(self, width: int, height: int) -> Iterable[Iterable[Run]]:
+        asking = self.asking
+        several = "   Up, Down: another crossing" if len(asking.made) > 1 else ""
+        yield [(f" Row {asking.made[0].row}: how did it go over?", "figure"), (several, "quiet")]
+        top = max(0, min(asking.chosen - MOST_SHOWN // 2, len(asking.made) - MOST_SHOWN))
+        for i, one in enumerate(asking.made[top : top + MOST_SHOWN], top):
+            yield list(self._one(one, i == asking.chosen))
+        keys: list[Run] = []
+        for outcome in Outcome:
+            keys += [(f" {outcome[0]}", "key"), (f" {outcome}  ", "plain")]
+        yield [*keys, ("   any step goes on; Esc leaves it", "quiet")]
+
+    def _one(self, made: Made, chosen: bool) -> Iterator[Run]:
+        yield (" > " if chosen else "   "), "key"
+        yield f"{made.name}, {made.crossing}", "strong" if chosen else "plain"
+        yield f": {made.note}, reach {made.ratio:.2f}, ", "plain"
+        if (outcome := self.asking.recorded(made)) is not None:
+            yield f"recorded: {outcome}", "strong"
+        else:
+            verdict = made.attempt.verdict
+            yield ("not expected to" if verdict is Verdict.NOT_ENOUGH else f"expected {verdict}"), "plain"

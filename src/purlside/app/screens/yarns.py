@@ -1,0 +1,320 @@
+"""The yarn drawer on screen: yarns kept, their swatches, and what their crossings have taught."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator
+from typing import Any
+
+from textual.app import ComposeResult
+from textual.events import Resize
+
+from purlside import drawer
+from purlside.app.actions import YARNS
+from purlside.app.screens.ask import Ask
+from purlside.app.screens.form import Field, Form
+from purlside.app.screens.keyed import Keyed
+from purlside.app.widgets.bedside import KeyLine
+from purlside.app.widgets.pane import Pane, Run
+from purlside.drawer import Drawer, DrawerRefused, KeptYarn
+from purlside.drawer_text import brief, yarn_lines
+from purlside.figures_text import wrapped
+from purlside.loops import conflict, loop_from_unravelled, loop_line
+from purlside.outcomes import kept_values
+from purlside.plan import Plan
+from purlside.refusals import shown
+from purlside.settings import Settings
+
+SWATCH = (
+    Field("size", "Stitch size it was knit at"),
+    Field("stitches", "Stitches in a row"),
+    Field("rows", "Rows unravelled"),
+    Field("cm", "Yarn they gave, cm"),
+    Field("across", "Its stitches in 10 cm (or none)"),
+    Field("up", "Its rows in 10 cm (or none)"),
+)
+_MOST = {"size": 100.0, "stitches": 1000.0, "rows": 10_000.0, "cm": 1e6, "across": 300.0, "up": 400.0}
+
+
+class YarnList(Pane):
+    """The yarns, the chosen one marked; under them all that is known of it."""
+
+    def __init__(self, screen: Yarns) -> None:
+        super().__init__(id="page")
+        self.yarns = screen
+
+    def lines(self, width: int, height: int) -> Iterable[Iterable[Run]]:
+        kept, chosen = self.yarns.kept.yarn, self.yarns.chosen
+        if self.yarns.trouble:
+            yield from ([(line, "plain")] for line in wrapped([f" {self.yarns.trouble}"], width - 2))
+            return
+        if not kept:
+            yield [(" No yarn in the drawer yet.", "strong")]
+            yield from ([(line, "plain")] for line in wrapped([f" {self._how_to_begin()}"], width - 2))
+            return
+        room = max(1, min(len(kept), height // 3))
+        top = max(0, min(chosen - room // 2, len(kept) - room))
+        for i in range(top, top + room):
+            mark, style = (" > ", "figure") if i == chosen else ("   ", "strong")
+            yield [(mark, "key"), (kept[i].name, style), (f"   {brief(kept[i])}", "plain")]
+        yield []
+        for line in wrapped(self.yarns.told(), min(width - 2, 100)):
+            yield [(f" {line}", "plain" if line.startswith(" ") else "strong")]
+
+    def _how_to_begin(self) -> str:
+        begin = "n keeps a new yarn"
+        if self.yarns.plan is not None:
+            begin += ", beginning with what this plan says of its own"
+        return f"{begin}. A plan uses it by its name: [yarn] name = …"
+
+
+class Top(Pane):
+    """The name of the screen, and how many yarns."""
+
+    def __init__(self, screen: Yarns) -> None:
+        super().__init__(id="heading")
+        self.yarns = screen
+
+    def lines(self, width: int, height: int) -> Iterable[Iterable[Run]]:
+        count = len(self.yarns.kept.yarn)
+        where = f"yarn {self.yarns.chosen + 1} of {count}" if count else ""
+        yield []
+        yield [(" Yarn drawer", "figure"), (f"   {where}", "quiet")]
+        yield []
+
+
+class Yarns(Keyed):
+    """All yarns of the drawer. ``plan`` is the one it was opened from: loops are held against its gauge.
+
+    Its own keys are fixed, as those of the figures.
+    """
+
+    ACTIONS = YARNS
+    FIXED = True
+
+    def __init__(self, settings: Settings, plan: Plan | None = None, **options: Any) -> None:
+        super().__init__(settings, **options)
+        self.plan = plan
+        self.kept = Drawer()
+        self.chosen = 0
+        self.trouble = ""
+        self.note_line = ""
+        self._read()
+        if plan is not None and plan.yarn.name is not None:
+            self._choose(plan.yarn.name)
+
+    def compose(self) -> ComposeResult:
+        yield Top(self)
+        yield YarnList(self)
+        yield KeyLine(lambda: self.keys, lambda: self.note_line, id="keys")
+
+    def on_resize(self, event: Resize) -> None:
+        self.call_after_refresh(self._repaint)
+
+    def _repaint(self) -> None:
+        for pane in self.query(Pane):
+            pane.redraw()
+
+    def say(self, text: str) -> None:
+        self.note_line = text
+        self._repaint()
+
+    @property
+    def yarn(self) -> KeptYarn | None:
+        return self.kept.yarn[self.chosen] if self.kept.yarn else None
+
+    def told(self) -> Iterator[str]:
+        """All that is known of the chosen yarn, and how it fits the plan."""
+        if (yarn := self.yarn) is None:
+            return
+        yield from yarn_lines(yarn)
+        if self.plan is None:
+            return
+        name = self.plan.yarn.name
+        if name is None or name.casefold() != yarn.name.casefold():
+            yield f'  {self.plan.title} does not use it; its plan would say: [yarn] name = "{yarn.name}"'
+        fitted, left_out = drawer.in_plan(self.plan, yarn)
+        yield from (f"  {said}" for said in left_out)
+        if yarn.loop_mm and not left_out:
+            doubts = loop_line(fitted).doubts
+            yield from (f"  doubtful in {self.plan.title}: {doubt}" for doubt in doubts)
+
+    # --- the drawer ---------------------------------------------------------
+
+    def _read(self) -> None:
+        try:
+            self.kept, self.trouble = drawer.read(), ""
+        except (DrawerRefused, OSError) as error:
+            self.kept, self.trouble = Drawer(), f"The yarn drawer cannot be read; it is left as it is. {error}"
+        self.chosen = max(0, min(self.chosen, len(self.kept.yarn) - 1))
+
+    def _change(self, how: Callable[[Drawer], Drawer], said: str) -> None:
+        try:
+            self.kept = drawer.change(how)
+        except (DrawerRefused, OSError) as error:
+            said = str(error).splitlines()[0]
+        self.chosen = max(0, min(self.chosen, len(self.kept.yarn) - 1))
+        self.say(said)
+
+    def _choose(self, name: str) -> None:
+        names = [yarn.name.casefold() for yarn in self.kept.yarn]
+        if name.casefold() in names:
+            self.chosen = names.index(name.casefold())
+
+    # --- what keys do -------------------------------------------------------
+
+    def do_down(self) -> None:
+        self._move(1)
+
+    def do_up(self) -> None:
+        self._move(-1)
+
+    def _move(self, by: int) -> None:
+        self.chosen = max(0, min(self.chosen + by, len(self.kept.yarn) - 1))
+        self.say("")
+
+    def do_new_yarn(self) -> None:
+        """Keep a yarn, beginning with the plan's own where there is one that is not kept yet."""
+        plan = self.plan
+        values: dict[str, Any] = {}
+        if plan is not None and not (plan.yarn.name and self.kept.has(plan.yarn.name)):
+            values = kept_values(plan, plan.yarn.name or "")
+        self._ask_yarn("A yarn to keep", values)
+
+    def do_change_yarn(self) -> None:
+        if (yarn := self.yarn) is not None:
+            self._ask_yarn("Change what is kept", yarn.model_dump(exclude_defaults=True), yarn.name)
+
+    def _ask_yarn(self, question: str, values: dict[str, Any], old: str | None = None) -> None:
+        if self.trouble:
+            return
+        extension, tex = values.get("extension_at_break"), values.get("tex")
+        fields = (
+            Field("name", "Name", values.get("name", "")),
+            Field("fibre", "Fibre, as wool or cotton", values.get("fibre", "")),
+            Field("extension", "Or its extension at break, %", f"{extension * 100:g}" if extension else ""),
+            Field("count", "Count, as 2/8 Nm or 250 tex", values.get("count", f"{tex:g} tex" if tex else "")),
+            Field(
+                "pitch", "Pitch its loops are measured on", f"{values['pitch_mm']:g}" if "pitch_mm" in values else ""
+            ),
+        )
+
+        def made(answers: dict[str, str]) -> KeptYarn:
+            extension, pitch = _number(answers["extension"], 200), _number(answers["pitch"], 30)
+            given: dict[str, Any] = {
+                "name": answers["name"],
+                "fibre": answers["fibre"] or None,
+                "extension_at_break": extension / 100 if extension else None,
+                "count": answers["count"] or None,
+                "pitch_mm": pitch or None,
+            }
+            rest = {key: value for key, value in values.items() if key in ("loop_mm", "crossing")}
+            return drawer.new_yarn(**rest, **{key: value for key, value in given.items() if value is not None})
+
+        def refuse(answers: dict[str, str]) -> str | None:
+            try:
+                name = made(answers).name
+            except (DrawerRefused, ValueError) as error:
+                return "\n".join(str(error).splitlines()[:3])
+            if self.kept.has(name) and (old is None or name.casefold() != old.casefold()):
+                return f"{name} is in the drawer already: choose it and change it, or take another name"
+            return None
+
+        def keep(answers: dict[str, str] | None) -> None:
+            if answers is None:
+                return
+            yarn = made(answers)
+
+            def how(kept: Drawer) -> Drawer:
+                if old is None:
+                    return kept.kept(yarn)
+                place = [one.name.casefold() for one in kept.yarn].index(kept.find(old).name.casefold())
+                return Drawer(yarn=[*kept.yarn[:place], yarn, *kept.yarn[place + 1 :]])
+
+            self._change(how, f"{yarn.name} is kept")
+            self._choose(yarn.name)
+            self._repaint()
+
+        hint = "Enter: next line, after the last: keep. Esc leaves it. Empty: not known."
+        self.app.push_screen(Form(question, fields, hint, refuse), keep)
+
+    def do_swatch(self) -> None:
+        """A swatch unravelled and measured at one stitch size; at two sizes the yarn has its own line."""
+        if (yarn := self.yarn) is None:
+            self.say("Keep a yarn first")
+            return
+
+        def keep(answers: dict[str, str] | None) -> None:
+            if answers is None:
+                return
+            size = float(_number(answers["size"], _MOST["size"]) or 0)
+            loop = _swatch_loop(answers)
+            said = f"One loop at SS {size:g}: {loop:.2f} mm"
+            across, up = (_number(answers[key], _MOST[key]) for key in ("across", "up"))
+            doubt = conflict(loop, size, across, up) if across and up else None
+            self._change(lambda kept: kept.measured(yarn.name, size, loop), f"Doubtful: {doubt}" if doubt else said)
+
+        question = f"A swatch of {shown(yarn.name)}, unravelled and measured"
+        hint = "Measure the yarn straight, not stretched. Its gauge, where given, is held against the loop."
+        self.app.push_screen(Form(question, SWATCH, hint, _swatch_refused), keep)
+
+    def do_remove(self) -> None:
+        if (yarn := self.yarn) is None:
+            return
+
+        def remove(answer: str | None) -> None:
+            if answer is not None:
+                self._change(lambda kept: kept.without(yarn.name), f"{yarn.name} is taken out")
+
+        def refuse(answer: str) -> str | None:
+            return None if answer.casefold() in ("y", "yes") else "y takes it out; Esc leaves it"
+
+        count = len(yarn.crossing)
+        lost = f", with its loops and {count} crossing{'s' if count != 1 else ''} recorded"
+        self.app.push_screen(
+            Ask(f"Take {yarn.name} out of the drawer{lost}?", "y takes it out; Esc leaves it", refuse), remove
+        )
+
+    def do_theme(self) -> None:
+        super().do_theme()
+        self.call_after_refresh(self._repaint)
+
+    def do_leave(self) -> None:
+        self.app.pop_screen()
+
+
+def _number(answer: str, most: float) -> float | None:
+    """A number from 0 to ``most``; None for an empty answer. Raises ValueError for anything else."""
+    if not answer:
+        return None
+    try:
+        value = float(answer.replace(",", "."))
+    except ValueError:
+        value = float("nan")
+    if not 0 <= value <= most:
+        raise ValueError(f"found {shown(answer, 20)}; allowed: a number, at most {most:g}")
+    return value
+
+
+def _swatch_loop(answers: dict[str, str]) -> float:
+    stitches, rows, cm = (_number(answers[key], _MOST[key]) or 0.0 for key in ("stitches", "rows", "cm"))
+    return round(loop_from_unravelled(cm * 10, int(stitches), int(rows)), 3)
+
+
+def _swatch_refused(answers: dict[str, str]) -> str | None:
+    for field in SWATCH:
+        answer = answers[field.key]
+        optional = field.key in ("across", "up")
+        try:
+            value = _number(answer, _MOST[field.key])
+        except ValueError as error:
+            return f"{field.words}: {error}"
+        if value is None and not optional:
+            return f"{field.words}: nothing given"
+        if value == 0 and field.key != "size":
+            return f"{field.words}: found 0; allowed: above 0"
+        if field.key in ("stitches", "rows") and value != int(value or 0):
+            return f"{field.words}: found {shown(answer, 20)}; allowed: a whole number"
+    loop = _swatch_loop(answers)
+    if not 0 < loop <= 200:
+        return f"That makes {loop:g} mm in one loop; allowed: above 0, at most 200. Check stitches, rows and yarn"
+    return None
