@@ -56,7 +56,7 @@ class Frame:
             return self.centre
         if self.per == 1:
             return self.column(int(needle)) + side.step
-        return self.column(gap - 1) + 1
+        return self.column(gap - 1) + self.per // 2
 
 
 def frame(panel: Span, width: int, play: Iterable[Sequence[int]] = (), *, per: int | None = None) -> Frame:

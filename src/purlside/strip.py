@@ -14,7 +14,7 @@ from enum import StrEnum
 
 from purlside.bed import BY_HAND, Bed, Position
 from purlside.calendar import Crossed
-from purlside.framing import Frame, frame
+from purlside.framing import WIDTHS, Frame, frame
 from purlside.moves import ByHand, Cross, Hold, Knit, Move, Push, Return
 from purlside.needles import Needle, Side, Span
 
@@ -83,10 +83,13 @@ class Glyphs:
     more_right: str
     bed: str
     seen: str
+    block: str
 
 
-UNICODE = Glyphs("■", "▼", "▲", "·", "═", "│", "o", "O", "@", "×", "◄", "►", "█", "●", "└", "┘", "‹", "›", "─", "═")
-ASCII = Glyphs("#", "v", "^", ".", "=", "|", "o", "O", "@", "x", "<", ">", "C", "*", "\\", "/", "<", ">", "-", "=")
+UNICODE = Glyphs(
+    "■", "▼", "▲", "·", "═", "│", "o", "O", "@", "×", "◄", "►", "█", "●", "└", "┘", "‹", "›", "─", "═", "█"
+)
+ASCII = Glyphs("#", "v", "^", ".", "=", "|", "o", "O", "@", "x", "<", ">", "C", "*", "\\", "/", "<", ">", "-", "=", "#")
 
 LEGEND = (
     ("F b", "under a cable: the half that shows in FRONT on the knit side, the half at the back"),
@@ -147,7 +150,7 @@ def draw(view: View, width: int, glyphs: Glyphs = UNICODE, *, per: int | None = 
     line that shows where on the whole bed that part is.
     """
     fit = frame(view.bed.panel, max(1, width - GUTTER), in_play(view), per=per)
-    painter = _Painter(view, fit, glyphs)
+    painter = Painter(view, fit, glyphs)
     lines = [painter.numbers(), *(getattr(painter, lane)() for lane in LANES)]
     if not fit.whole:
         lines.append(painter.overview(max(1, width - GUTTER)))
@@ -159,7 +162,9 @@ def text(lines: Sequence[Line]) -> str:
     return "\n".join("".join(part for part, _ in line).rstrip() for line in lines)
 
 
-class _Painter:
+class Painter:
+    """Paints lanes of a view in a frame."""
+
     def __init__(self, view: View, fit: Frame, glyphs: Glyphs) -> None:
         self.view, self.bed, self.fit, self.glyphs = view, view.bed, fit, glyphs
         self.places = range(fit.first, fit.last + 1)
@@ -176,7 +181,7 @@ class _Painter:
             if isinstance(move, Push):
                 break
 
-    def _line(self, name: str, cells: dict[int, tuple[str, Tone]], fill: tuple[str, Tone] = (" ", Tone.LABEL)) -> Line:
+    def line(self, name: str, cells: dict[int, tuple[str, Tone]], fill: tuple[str, Tone] = (" ", Tone.LABEL)) -> Line:
         """A lane: characters by column, runs of one tone gathered; columns -1 and ``width`` are the margins."""
         line: Line = [(f"{name:<{GUTTER - 1}}", Tone.LABEL)]
         run: list[str] = []
@@ -201,7 +206,8 @@ class _Painter:
         """Needle numbers: at each block's edge, the ends, the centre and every fifth, as they fit."""
         blocks = [e for c in (*self.view.crossed, *self.view.mark) for e in _edges(c)]
         ends = [int(self.bed.panel.left), int(self.bed.panel.right), self.fit.first, self.fit.last]
-        fifths = [p for p in self.places if (p + 1 if p >= 0 else -p) % 5 == 0]
+        wide = self.fit.per > max(WIDTHS)
+        fifths = [p for p in self.places if wide or (p + 1 if p >= 0 else -p) % 5 == 0]
         cells: dict[int, tuple[str, Tone]] = {}
         taken: set[int] = set()
         for places, tone in ((blocks, Tone.NUMBER), (ends, Tone.NUMBER), ([-1, 0], Tone.NUMBER), (fifths, Tone.QUIET)):
@@ -218,7 +224,7 @@ class _Painter:
                     continue
                 taken |= set(columns)
                 cells |= {c: (char, tone) for c, char in zip(columns, label, strict=True)}
-        return self._line("needle", cells)
+        return self.line("needle", cells)
 
     def cable(self) -> Line:
         """Under each half of a cable: which shows on the knit side."""
@@ -238,7 +244,7 @@ class _Painter:
                     self.glyphs.more_right if right < half.right else self.glyphs.close,
                 )
                 cells |= {start + i: (char, tone) for i, char in enumerate(_bracket(word, stop - start, ends))}
-        return self._line("cable", cells)
+        return self.line("cable", cells)
 
     def _cells(self, of: dict[int, tuple[str, Tone]]) -> dict[int, tuple[str, Tone]]:
         return {self.fit.column(place): cell for place, cell in of.items()}
@@ -259,7 +265,7 @@ class _Painter:
                 cells[place] = (g.large, Tone.LARGE)
             else:
                 cells[place] = (g.loop, Tone.LOOP)
-        return self._line("loops", self._cells(cells))
+        return self.line("loops", self._cells(cells))
 
     def rows(self) -> Line:
         bed = self.bed
@@ -269,12 +275,13 @@ class _Painter:
             if bed.position[p - self.offset] is not Position.NWP
             for rows in (bed.rows[p - self.offset],)
         }
-        return self._line("rows", self._cells(cells))
+        return self.line("rows", self._cells(cells))
 
     def rail(self) -> Line:
-        return self._line("rail", {}, (self.glyphs.rail, Tone.RAIL))
+        return self.line("rail", {}, (self.glyphs.rail, Tone.RAIL))
 
-    def _lane(self, name: str, lane: Position) -> Line:
+    def marks(self, lane: Position) -> dict[int, tuple[str, Tone]]:
+        """The marks of the needles that stand in a lane or go to it, by column."""
         g, bed = self.glyphs, self.bed
         cells: dict[int, tuple[str, Tone]] = {}
         for place in self.places:
@@ -287,7 +294,10 @@ class _Painter:
                     cells[place] = (g.outward if goes is Position.HP else g.inward, Tone.MOVING)
             elif goes is lane:
                 cells[place] = (g.target, Tone.TARGET)
-        return self._line(name, self._cells(cells))
+        return self._cells(cells)
+
+    def _lane(self, name: str, lane: Position) -> Line:
+        return self.line(name, self.marks(lane))
 
     def working(self) -> Line:
         return self._lane("working", Position.WP)
@@ -321,7 +331,7 @@ class _Painter:
         else:
             edge, beyond = (0, g.more_left) if at < 0 else (fit.width - 1, g.more_right)
             cells.setdefault(edge, (beyond, Tone.CARRIAGE))
-        return self._line("carriage", cells)
+        return self.line("carriage", cells)
 
     def yarn(self) -> Line:
         """Where the yarn lies, with the needle's name beside it."""
@@ -341,7 +351,7 @@ class _Painter:
             note = note if len(note) <= width else sign
             start = 0 if left else width - len(note)
             cells |= {start + i: (char, Tone.YARN) for i, char in enumerate(note)}
-        return self._line("yarn", cells)
+        return self.line("yarn", cells)
 
     def overview(self, width: int) -> Line:
         """The whole panel on one line, the part seen above filled in."""

@@ -9,6 +9,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
+from purlside.settings import SettingsError
+
 
 @dataclass(frozen=True, slots=True)
 class Action:
@@ -30,11 +32,15 @@ BEDSIDE = (
     Action("go_to", ("g",), "go to a row", "row"),
     Action("why", ("w",), "why this card is as it is", "why"),
     Action("note", ("n",), "keep a note at this place", "note"),
+    Action("went", ("e",), "record how the crossing went: easy, firm, tight, broke", "went"),
+    Action("figures", ("f",), "figures: reach, size, yarn, time", "figures"),
     Action("mute", ("m",), "calls: sound off or on", "mute"),
     Action("sound_test", ("t",), "sound the three calls"),
     Action("columns", ("c",), "strip: columns a needle, as many as fit or 1, 2, 3"),
     Action("drawing", ("a",), "strip: line drawing or ASCII only"),
     Action("theme", ("l",), "light or dark"),
+    Action("magnify", ("z",), "magnified: to be read from two metres, and back", "magnify"),
+    Action("settings", (",",), "settings: keys, pedal, calls, look", "settings"),
     Action("help", ("?", "f1"), "all keys, and how to read the strip", "keys"),
     Action("leave", ("q", "escape"), "leave: back to the shelf, or close", "leave"),
 )
@@ -43,10 +49,75 @@ SHELF = (
     Action("open", ("enter", "space"), "open the plan where it was left", "open"),
     Action("down", ("down", "j"), "next plan", ""),
     Action("up", ("up", "k"), "plan before", ""),
+    Action("figures", ("f",), "figures of the plan: will it cross, size, yarn, time", "figures"),
+    Action("yarns", ("y",), "the yarn drawer", "yarns"),
     Action("forget", ("x",), "take the plan off the shelf (its file and ledger stay)", "take off"),
+    Action("samples", ("s",), "copy a sample plan into this folder", "samples"),
+    Action("tour", ("u",), "the tour: a crossing row in one minute", "tour"),
     Action("theme", ("l",), "light or dark", "light"),
+    Action("settings", (",",), "settings: keys, pedal, calls, look", "settings"),
     Action("help", ("?", "f1"), "all keys", "keys"),
     Action("leave", ("q", "escape"), "close", "close"),
+)
+
+SETTINGS = (
+    Action("down", ("down", "j"), "next line"),
+    Action("up", ("up", "k"), "line before"),
+    Action("page_down", ("pagedown",), "a screen on"),
+    Action("page_up", ("pageup",), "a screen back"),
+    Action("change", ("enter", "space"), "change it; for a key: press another", "change"),
+    Action("more", ("right",), "more", "more"),
+    Action("less", ("left",), "less", "less"),
+    Action("add", ("+",), "for a key: one more key", "add key"),
+    Action("reset", ("x", "delete", "backspace"), "as it came", "as it came"),
+    Action("reset_keys", ("D",), "all keys as they came", "all keys as they came"),
+    Action("sound_test", ("t",), "sound the three calls", "test"),
+    Action("leave", ("escape", "q", ","), "back", "back"),
+)
+"""The settings screen's own keys are fixed, so that nobody can lock themselves out of it."""
+
+TOUR = (
+    Action("forward", ("space", "enter", "pagedown", "right"), "go on", "go on"),
+    Action("back", ("backspace", "pageup", "left"), "one back", "one back"),
+    Action("leave", ("escape", "q"), "leave the tour", "leave"),
+)
+
+SAMPLES = (
+    Action("open", ("enter", "space"), "copy it into this folder", "copy"),
+    Action("down", ("down", "j"), "next sample"),
+    Action("up", ("up", "k"), "sample before"),
+    Action("leave", ("escape", "q"), "back", "back"),
+)
+
+GROUPS = {"Keys at the bedside": BEDSIDE, "Keys on the shelf": SHELF}
+"""The screens whose keys can be rebound."""
+
+FIGURES = (
+    Action("down", ("down", "j"), "a line down"),
+    Action("up", ("up", "k"), "a line up"),
+    Action("page_down", ("pagedown", "space"), "a screen down", "more"),
+    Action("page_up", ("pageup", "backspace"), "a screen up"),
+    Action("top", ("home",), "to the top"),
+    Action("bottom", ("end",), "to the end"),
+    Action("width", ("w",), "needles for a wanted width", "width"),
+    Action("length", ("h",), "how long: rows for a wanted length", "how long"),
+    Action("take_in", ("t",), "take-in of the cables, from your swatch", "take-in"),
+    Action("yarns", ("y",), "the yarn drawer", "yarns"),
+    Action("theme", ("l",), "light or dark"),
+    Action("help", ("?", "f1"), "all keys", "keys"),
+    Action("leave", ("q", "escape", "f"), "back", "back"),
+)
+
+YARNS = (
+    Action("down", ("down", "j"), "next yarn"),
+    Action("up", ("up", "k"), "yarn before"),
+    Action("new_yarn", ("n",), "keep a yarn", "keep a yarn"),
+    Action("change_yarn", ("c", "enter"), "change what is kept of it", "change"),
+    Action("swatch", ("s",), "a swatch unravelled: yarn in one loop", "swatch"),
+    Action("remove", ("x",), "take the yarn out of the drawer", "take out"),
+    Action("theme", ("l",), "light or dark"),
+    Action("help", ("?", "f1"), "all keys", "keys"),
+    Action("leave", ("q", "escape", "y"), "back", "back"),
 )
 
 _NAMES = {
@@ -71,7 +142,7 @@ def key_text(key: str) -> str:
     return _NAMES.get(key) or (key.upper() if len(key) > 1 else key)
 
 
-class KeyConflict(ValueError):
+class KeyConflict(SettingsError):
     """Keys in the settings that cannot work; the message says which and why."""
 
 
@@ -91,7 +162,7 @@ def keymap(actions: Iterable[Action], over: Mapping[str, list[str]]) -> dict[str
     for action in listed:
         if not any(found is action for found in taken.values()):
             raise KeyConflict(f'settings, keys: no key is left for "{action.name}"; give it one')
-    return taken
+    return {key: action for action in listed for key, found in taken.items() if found is action}
 
 
 def keys_of(keys: Mapping[str, Action], action: Action) -> list[str]:

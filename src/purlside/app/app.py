@@ -3,21 +3,27 @@
 from __future__ import annotations
 
 import contextlib
+import os
 import signal
+import sys
 from pathlib import Path
-from typing import Any
+from typing import Any, ClassVar
 
 from textual.app import App
+from textual.binding import Binding, BindingType
 
+from purlside import mishap, shelf
 from purlside import settings as stored
-from purlside import shelf
 from purlside.app.look import THEMES
+from purlside.app.rebinding import check
 from purlside.app.screens.bedside import Bedside
+from purlside.app.screens.keyed import Keyed
 from purlside.calling import Call
 from purlside.planfile import PlanFile, Refused, read
 from purlside.session import Session
 from purlside.settings import CallSettings, Look, Settings
 from purlside.sound import Calls
+from purlside.tones import KINDS
 
 
 class PurlsideApp(App[int]):
@@ -26,10 +32,17 @@ class PurlsideApp(App[int]):
     CSS_PATH = "styles.tcss"
     ENABLE_COMMAND_PALETTE = False
     TITLE = "Purlside"
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("ctrl+c", "interrupted", show=False, priority=True, system=True),
+    ]
 
-    def __init__(self, file: PlanFile | None = None, settings: Settings | None = None) -> None:
+    def __init__(self, file: PlanFile | None = None, settings: Settings | None = None, *, utf8: bool = True) -> None:
         super().__init__()
         self.settings = settings or Settings()
+        self._drawing = self.settings.look.drawing
+        """What the settings say; a terminal without UTF-8 is drawn in ASCII whatever they do."""
+        if not utf8:
+            self.settings = _with_look(self.settings, drawing="ascii")
         self.session: Session | None = None
         self.calls = Calls(self.settings.calls.tones(), unheard=self._unheard)
         self.calls.muted = self.settings.calls.muted
@@ -38,6 +51,7 @@ class PurlsideApp(App[int]):
         for theme in THEMES.values():
             self.register_theme(theme)
         self.theme = THEMES[self.settings.look.theme].name
+        self.set_class(self.settings.look.drawing == "ascii", "-ascii")
 
     def on_mount(self) -> None:
         self._catch_signals()
@@ -90,6 +104,16 @@ class PurlsideApp(App[int]):
         if self.settings.calls.spoken:
             self.calls.speak(call.spoken)
 
+    def sound_test(self) -> str:
+        """Sound the three calls; what to say of it."""
+        if self.settings.calls.muted:
+            return "Calls: sound is off"
+        for kind in KINDS:
+            self.calls.play(kind)
+        if self.settings.calls.spoken:
+            self.calls.speak("crossing row next")
+        return "Sounding: crossing row coming, crossing row now, finished"
+
     def _unheard(self) -> None:
         """No audio device: ring the terminal's bell instead. Called from the sound's thread."""
         with contextlib.suppress(RuntimeError):
@@ -98,20 +122,29 @@ class PurlsideApp(App[int]):
     # --- settings -----------------------------------------------------------
 
     def change_look(self, **changes: Any) -> None:
-        look = Look.model_validate({**self.settings.look.model_dump(), **changes})
-        self._settle(self.settings.model_copy(update={"look": look}))
-        self.theme = THEMES[look.theme].name
+        self.settle(_with_look(self.settings, **changes))
 
     def change_calls(self, **changes: Any) -> None:
         calls = self.settings.calls.model_copy(update=changes)
-        self._settle(self.settings.model_copy(update={"calls": CallSettings.model_validate(calls.model_dump())}))
-        self.calls.muted = calls.muted
+        self.settle(self.settings.model_copy(update={"calls": CallSettings.model_validate(calls.model_dump())}))
 
-    def _settle(self, settings: Settings) -> None:
-        """Keep settings for the next time; a disk that refuses does not stop the knitting."""
-        self.settings = settings
+    def settle(self, settings: Settings) -> None:
+        """Take settings and keep them for the next time; a disk that refuses does not stop the knitting."""
+        before, self.settings = self.settings, settings
+        if settings.look.drawing != before.look.drawing:
+            self._drawing = settings.look.drawing
+        self.theme = THEMES[settings.look.theme].name
+        self.set_class(settings.look.drawing == "ascii", "-ascii")
+        self.calls.muted = settings.calls.muted
+        if settings.calls != before.calls:
+            self.calls.tones = settings.calls.tones()
+            if self.session is not None:
+                self.session.calling = settings.calls.calling(self.session.file.plan.title)
+        for screen in self.screen_stack:
+            if isinstance(screen, Keyed):
+                screen.rebind(settings)
         try:
-            stored.save(settings)
+            stored.save(_with_look(settings, drawing=self._drawing))
         except OSError as error:
             self.notify(f"Settings are not kept: {error.strerror or error}", markup=False)
 
@@ -122,20 +155,43 @@ class PurlsideApp(App[int]):
         import asyncio
 
         loop = asyncio.get_running_loop()
-        for name in ("SIGTERM", "SIGHUP"):
+        for name in ("SIGTERM", "SIGHUP", "SIGINT"):
             if (number := getattr(signal, name, None)) is not None:
                 with contextlib.suppress(NotImplementedError, RuntimeError, ValueError):
                     loop.add_signal_handler(number, self.exit, 128 + number)
+
+    def _fatal_error(self) -> None:
+        """Words instead of a traceback; what was knit is in the ledger already."""
+        from rich.text import Text
+
+        error = sys.exc_info()[1] or self._exception
+        self.panic(Text(mishap.told(error or RuntimeError())))
+
+    def action_interrupted(self) -> None:
+        """Control-C as a key ends the app as the signal does."""
+        self.exit(128 + signal.SIGINT)
 
     def on_unmount(self) -> None:
         self._close_session()
         self.calls.close()
 
 
-def run(plan: str | None) -> int:
-    """Run the app on a plan that was read without faults, or on the shelf. Raises Refused, SettingsError."""
+def _with_look(settings: Settings, **changes: Any) -> Settings:
+    """The settings with another look. Raises pydantic's ValidationError."""
+    look = Look.model_validate({**settings.look.model_dump(), **changes})
+    return settings.model_copy(update={"look": look})
+
+
+def run(file: PlanFile | None) -> int:
+    """Run the app on a plan without faults, or on the shelf. Raises SettingsError."""
     settings = stored.load()
-    file = read(plan) if plan is not None else None
-    app = PurlsideApp(file, settings)
+    check(settings)
+    app = PurlsideApp(file, settings, utf8=terminal_is_utf8())
     code = app.run()
     return (app.return_code or 0) if code is None else code
+
+
+def terminal_is_utf8() -> bool:
+    """Whether the locale says that the terminal takes UTF-8; a locale that says nothing is taken to."""
+    told = next((value for name in ("LC_ALL", "LC_CTYPE", "LANG") if (value := os.environ.get(name))), "UTF-8")
+    return os.name == "nt" or "utf8" in told.lower().replace("-", "")

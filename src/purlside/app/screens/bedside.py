@@ -5,19 +5,20 @@ from __future__ import annotations
 from typing import Any
 
 from textual.app import ComposeResult
-from textual.events import Resize
+from textual.events import Key, Resize
 
 from purlside import strip
 from purlside.app.actions import BEDSIDE
+from purlside.app.pedal import Press, Presses
 from purlside.app.screens.ask import Ask
 from purlside.app.screens.keyed import Keyed
 from purlside.app.widgets.bedside import BedStrip, CallLine, CardPane, CountLine, KeyLine
+from purlside.app.widgets.magnified import Magnified
 from purlside.app.widgets.pane import Pane
 from purlside.plan import unprintable
 from purlside.refusals import shown
 from purlside.session import Session
 from purlside.settings import Settings
-
 
 LEAST_CARD = 3
 """Lines kept for the card: on a small screen the strip goes before the one thing to do now does."""
@@ -27,11 +28,12 @@ class Bedside(Keyed):
     """Shows the session; every key goes to it, and what is shown is asked of it again."""
 
     ACTIONS = BEDSIDE
+    GUARDED = True
 
     def __init__(self, session: Session, settings: Settings, **options: Any) -> None:
         super().__init__(settings, **options)
         self.session = session
-        self.note_line = ""
+        self.note_line = session.limit_said
         self._asked = False
 
     def compose(self) -> ComposeResult:
@@ -40,6 +42,7 @@ class Bedside(Keyed):
         yield CallLine(self.session, settings, id="call")
         yield BedStrip(self.session, settings, id="strip")
         yield CardPane(self.session, settings, id="card")
+        yield Magnified(self.session, settings, id="magnified")
         yield KeyLine(lambda: self.keys, lambda: self.note_line, id="keys")
 
     def on_mount(self) -> None:
@@ -60,8 +63,14 @@ class Bedside(Keyed):
         bed = height >= counts + lanes + 2 + LEAST_CARD
         self.query_one("#counts").styles.height = counts
         self.query_one("#strip").styles.height = lanes
-        self.query_one("#strip").display = bed
+        self.query_one("#strip").display = bed and not self.has_class("-magnified")
         self.query_one("#keys").display = height >= 8
+
+    def on_screen_resume(self) -> None:
+        """Back from the settings: the strip, the call and the keys may be others now."""
+        if self.is_mounted:
+            self._fit(*self.app.size)
+            self.refresh_soon()
 
     def refresh_soon(self) -> None:
         """Paint once the keys that wait are done: a flood of them costs one picture."""
@@ -72,7 +81,8 @@ class Bedside(Keyed):
     def _repaint(self) -> None:
         self._asked = False
         for pane in self.query(Pane):
-            pane.redraw()
+            if pane.display:
+                pane.redraw()
 
     def _stepped(self) -> None:
         self.note_line = ""
@@ -138,6 +148,16 @@ class Bedside(Keyed):
 
         self.app.push_screen(Ask("Note for this place", "kept in the ledger; Esc leaves it", refuse), keep)
 
+    def do_went(self) -> None:
+        from purlside.app.screens.recording import ask_how_it_went
+
+        ask_how_it_went(self)
+
+    def do_figures(self) -> None:
+        from purlside.app.screens.figures import of_session
+
+        self.app.push_screen(of_session(self.session, self.owner.settings))
+
     def do_why(self) -> None:
         card = self.query_one(CardPane)
         card.show_why = not card.show_why
@@ -149,18 +169,36 @@ class Bedside(Keyed):
         self.say("Calls: sound is off; they still show here" if muted else "Calls: sound is on")
 
     def do_sound_test(self) -> None:
-        if self.owner.settings.calls.muted:
-            self.say("Calls: sound is off")
-            return
-        for kind in ("coming", "now", "finished"):
-            self.owner.calls.play(kind)
-        self.say("Sounding: crossing row coming, crossing row now, finished")
+        self.say(self.owner.sound_test())
+
+    def taken(self, key: str, event: Key) -> bool:
+        """A pedal's single key is next, and back when pressed twice or held."""
+        if key != self.owner.settings.pedal.key:
+            return False
+        match self.presses.press(event.time):
+            case Press.NEXT:
+                self.presses.moved(self.session.forward())
+                self._stepped()
+            case Press.BACK:
+                for _ in range(self.presses.undo + 1):
+                    self.session.back()
+                self._stepped()
+        return True
+
+    def rebind(self, settings: Settings) -> None:
+        super().rebind(settings)
+        self.presses = Presses(settings)
 
     def do_columns(self) -> None:
         columns = (self.owner.settings.look.columns + 1) % 4
         self.owner.change_look(columns=columns)
         self._fit(*self.app.size)
         self.say(f"Strip: {f'{columns} columns a needle' if columns else 'as many columns a needle as fit'}")
+
+    def do_magnify(self) -> None:
+        self.toggle_class("-magnified")
+        self._fit(*self.app.size)
+        self.call_after_refresh(self.refresh_soon)
 
     def do_drawing(self) -> None:
         drawing = "lines" if self.owner.settings.look.drawing == "ascii" else "ascii"

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import time
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any, cast
 
@@ -16,43 +15,71 @@ if TYPE_CHECKING:
     from purlside.app.app import PurlsideApp
 
 
+def key_name(event: Key) -> str:
+    """A key by its character, or by its name where it has none."""
+    return event.character if event.is_printable and event.character and event.character != " " else event.key
+
+
 class Keyed(Screen[None]):
     """Calls ``do_<name>`` for the action a key stands for."""
 
     ACTIONS: tuple[Action, ...] = ()
+    FIXED = False
+    """Whether the keys are the registry's own, whatever the settings say."""
+    GUARDED = False
+    """Whether the same key too soon counts once (a setting); lists are for scrolling with a key held down."""
 
     def __init__(self, settings: Settings, **options: Any) -> None:
         super().__init__(**options)
-        self.keys: Mapping[str, Action] = keymap(self.ACTIONS, settings.keys)
+        self.keys: Mapping[str, Action] = {}
+        self.rebind(settings)
         self._last_key = ("", 0.0)
+
+    def rebind(self, settings: Settings) -> None:
+        """Take the keys from the settings."""
+        self.keys = keymap(self.ACTIONS, {} if self.FIXED else settings.keys)
 
     @property
     def owner(self) -> PurlsideApp:
         """The app, as the type it is."""
         return cast("PurlsideApp", self.app)
 
-    def action_of(self, event: Key) -> Action | None:
-        """The action of a key, by its character or by its name."""
-        printable = event.character if event.is_printable and event.character != " " else None
-        return self.keys.get(printable or event.key)
+    def taken(self, key: str, event: Key) -> bool:
+        """Whether the screen takes this key for something that is not an action."""
+        return False
 
     def on_key(self, event: Key) -> None:
-        action = self.action_of(event)
+        if self.app.screen is not self:
+            # Typed ahead of a screen that an earlier key asked for: it is that screen's to answer.
+            event.stop()
+            event.prevent_default()
+            self.app.screen.call_after_refresh(self.app.post_message, Key(event.key, event.character))
+            return
+        key = key_name(event)
+        if self.taken(key, event):
+            event.stop()
+            event.prevent_default()
+            return
+        action = self.keys.get(key)
         if action is None:
             return
         event.stop()
         event.prevent_default()
-        if self._bounced(event.key):
+        if self.GUARDED and self._bounced(event):
             return
         getattr(self, f"do_{action.name}")()
 
-    def _bounced(self, key: str) -> bool:
-        """Whether the same key came again too soon to be meant (a setting; off by default)."""
+    def _bounced(self, event: Key) -> bool:
+        """Whether the same key came again too soon to be meant."""
         guard = self.owner.settings.guard / 1000
-        now = time.monotonic()
         last, when = self._last_key
-        self._last_key = (key, now)
-        return bool(guard) and key == last and now - when < guard
+        self._last_key = (event.key, event.time)
+        return bool(guard) and event.key == last and event.time - when < guard
+
+    def do_settings(self) -> None:
+        from purlside.app.screens.settings import SettingsScreen
+
+        self.app.push_screen(SettingsScreen(self.owner.settings))
 
     def do_help(self) -> None:
         from purlside.app.screens.help import Help

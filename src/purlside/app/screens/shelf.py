@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from pathlib import Path
 from typing import Any
 
 from textual.app import ComposeResult
 from textual.events import Resize
 
 from purlside import shelf
-from purlside.app.actions import SHELF
+from purlside.app.actions import SHELF, keys_of
 from purlside.app.screens.keyed import Keyed
 from purlside.app.widgets.bedside import KeyLine
 from purlside.app.widgets.pane import Pane, Run
@@ -32,7 +33,14 @@ class PlanList(Pane):
         if not plans:
             yield [(" No plan here yet.", "strong")]
             yield []
-            yield [(" Start purlside in a folder that has plans in ./patterns, or open one by its path:", "plain")]
+            key = {action.name: keys_of(self.shelf.keys, action)[0] for action in self.shelf.keys.values()}
+            for name, what in (
+                ("samples", "copy one of the sample plans into this folder, to knit or to change"),
+                ("tour", "the tour: holding, bridging, backing up and crossing in one minute"),
+            ):
+                yield [(f"   {key[name]}  ", "key"), (what, "plain")]
+            yield []
+            yield [(" Plans are looked for in ./patterns; any other is opened by its path:", "plain")]
             yield [("     purlside PLAN.toml", "strong")]
             return
         room = max(1, height // LINES)
@@ -121,6 +129,35 @@ class Shelf(Keyed):
             self.say("This plan cannot be knit yet; its reason stands beside it")
         else:
             self.owner.open_plan(plan.path)
+
+    def do_figures(self) -> None:
+        from purlside.app.screens.figures import of_plan
+
+        shelved = self.plans[self.chosen] if self.plans else None
+        if shelved is None or shelved.plan is None or shelved.reason:
+            self.say("No figures: this plan cannot be knit yet" if shelved else "")
+        else:
+            self.app.push_screen(of_plan(shelved.plan, shelved.path, self.owner.settings))
+
+    def do_yarns(self) -> None:
+        from purlside.app.screens.yarns import Yarns
+
+        self.app.push_screen(Yarns(self.owner.settings, self.plans[self.chosen].plan if self.plans else None))
+
+    def do_samples(self) -> None:
+        from purlside.app.screens.samples import Samples
+
+        def copied(path: Path) -> None:
+            shelf.opened(path)
+            self.chosen = 0
+            self.note_line = f"Copied to {path}"
+
+        self.app.push_screen(Samples(self.owner.settings, copied))
+
+    def do_tour(self) -> None:
+        from purlside.app.screens.tour import Tour
+
+        self.app.push_screen(Tour(self.owner.settings))
 
     def do_forget(self) -> None:
         if self.plans:
