@@ -2,7 +2,8 @@
 
 The parser of the standard library gives values without places. This walk over
 a text that it has already accepted finds the line of every key, table and
-list element, so that a refusal can name it.
+list element, so that a refusal can name it, and the characters it takes, so
+that an edit can change it and nothing else.
 """
 
 from __future__ import annotations
@@ -10,6 +11,8 @@ from __future__ import annotations
 import contextlib
 import re
 import tomllib
+from dataclasses import dataclass
+from enum import Enum
 
 Key = tuple[str | int, ...]
 
@@ -34,6 +37,41 @@ def lines_of(text: str) -> dict[Key, int]:
     return walk.lines
 
 
+class Form(Enum):
+    """How a key is written: a ``[table]``, a ``[[table]]`` of a list, a line, or inside a list or an inline table."""
+
+    TABLE = "table"
+    ENTRY = "entry"
+    LINE = "line"
+    INSIDE = "inside"
+
+
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """Where a key stands: its first character, its value's first, and the end of it.
+
+    A header has no value: ``value`` is its end. ``owner`` is the table whose
+    header a line stands under.
+    """
+
+    form: Form
+    start: int
+    value: int
+    end: int
+    owner: Key
+
+
+def spots_of(text: str) -> dict[Key, Spot]:
+    """The characters each key of a valid TOML text takes, in the order written.
+
+    A table only named through what is inside it has none. Raises RecursionError
+    for a text nested too deep.
+    """
+    walk = _Walk(text)
+    walk.through()
+    return walk.spots
+
+
 def _meaning(quoted: str) -> str:
     """What a key in quotes says, escapes read."""
     if quoted[:1] == '"' and "\\" in quoted:
@@ -47,6 +85,7 @@ class _Walk:
         self.text = text
         self.at = 0
         self.lines: dict[Key, int] = {}
+        self.spots: dict[Key, Spot] = {}
         self._counted = (0, 1)
         self._lists: dict[Key, int] = {}
 
@@ -89,7 +128,7 @@ class _Walk:
             self.at += 1
 
     def _header(self) -> Key:
-        line = self._line()
+        line, start = self._line(), self.at
         each = self.text.startswith("[[", self.at)
         self.at += 2 if each else 1
         name = self._dotted()
@@ -103,19 +142,21 @@ class _Walk:
             if table in self._lists:
                 table = (*table, self._lists[table])
         self.lines[table] = line
+        self.spots[table] = Spot(Form.ENTRY if each else Form.TABLE, start, self.at, self.at, table)
         return table
 
-    def _pair(self, table: Key) -> None:
-        line = self._line()
+    def _pair(self, table: Key, form: Form = Form.LINE) -> None:
+        line, start = self._line(), self.at
         dotted = self._dotted()
         key = (*table, *dotted)
         for end in range(len(table) + 1, len(key) + 1):
             self.lines.setdefault(key[:end], line)
         self.at += 1
-        self._value(key)
+        self._value(key, form, start, table)
 
-    def _value(self, key: Key) -> None:
+    def _value(self, key: Key, form: Form, start: int, owner: Key) -> None:
         self._skip(_SPACE)
+        value = self.at
         char = self.text[self.at : self.at + 1]
         if char == "[":
             self.at += 1
@@ -127,6 +168,8 @@ class _Walk:
             self._skip(_STRING)
         else:
             self._skip(_SCALAR)
+        end = value + len(self.text[value : self.at].rstrip())
+        self.spots[key] = Spot(form, start, value, end, owner)
 
     def _inside(self, key: Key, end: str) -> None:
         place = 0
@@ -135,9 +178,9 @@ class _Walk:
             before = self.at
             if end == "]":
                 self.lines[(*key, place)] = self._line()
-                self._value((*key, place))
+                self._value((*key, place), Form.INSIDE, self.at, key)
             else:
-                self._pair(key)
+                self._pair(key, Form.INSIDE)
             place += 1
             self._skip(_BLANK)
             if self.text[self.at : self.at + 1] == ",":
