@@ -9,6 +9,8 @@ import argparse
 import json
 import math
 from collections.abc import Callable, Iterator
+from dataclasses import replace
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
@@ -16,6 +18,7 @@ if TYPE_CHECKING:
     from purlside.drawer import Drawer, KeptYarn
     from purlside.figures import Asked
     from purlside.plan import Plan
+    from purlside.timing import Timings
 
 
 class Wrong(Exception):
@@ -61,7 +64,12 @@ def add_figures(parser: argparse.ArgumentParser) -> None:
         "--take-in", type=_above(2), metavar="PART", help="cable's width over its width knit plain, from your swatch"
     )
     parser.add_argument("--margin", type=_percent, metavar="%", help="yarn added, in percent (default 10)")
-    parser.add_argument("--row-seconds", type=_above(86_400), metavar="S", help="your time for a plain row")
+    parser.add_argument(
+        "--row-seconds",
+        type=_above(86_400),
+        metavar="S",
+        help="your time for a plain row (default: from the plan's ledger)",
+    )
     parser.add_argument("--crossing-seconds", type=_above(86_400), metavar="S", help="your time for a crossing row")
     parser.add_argument("--yarn", metavar="NAME", help="knit it with this yarn from the yarn drawer")
 
@@ -97,16 +105,28 @@ def figures_lines(plan: Plan, args: argparse.Namespace) -> Iterator[str]:
 def _asked(args: argparse.Namespace, limit: Any) -> Asked:
     from purlside.figures import Asked
     from purlside.sizing import MARGIN
-    from purlside.timing import Timings
 
+    own = own_timings(Path(args.plan))
     return Asked(
         limit=limit,
-        timings=Timings(row=args.row_seconds, crossing_row=args.crossing_seconds),
+        timings=replace(own, row=args.row_seconds or own.row, crossing_row=args.crossing_seconds or own.crossing_row),
         take_in=args.take_in,
         margin=MARGIN if args.margin is None else args.margin / 100,
         width_mm=None if args.width_cm is None else args.width_cm * 10,
         length_mm=None if args.length_cm is None else args.length_cm * 10,
     )
+
+
+def own_timings(plan: Path) -> Timings:
+    """The knitter's own time for a row of this plan, as far as its ledger tells; defaults for the rest."""
+    from purlside import folders
+    from purlside.pace import Pace
+    from purlside.resuming import resume
+    from purlside.timing import Timings
+
+    pace = Pace()
+    resume(folders.ledger_for(plan), pace)
+    return Timings(row=pace.plain_row, crossing_row=pace.crossing_row)
 
 
 def add_yarn(parser: argparse.ArgumentParser) -> None:

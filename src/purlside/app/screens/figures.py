@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
+from pathlib import Path
 from typing import Any
 
 from textual.app import ComposeResult
@@ -198,15 +199,16 @@ class FiguresScreen(Keyed):
         self.app.pop_screen()
 
 
-def of_plan(plan: Plan, settings: Settings) -> FiguresScreen:
-    """Figures of a plan that is not being knit, with what the drawer knows of its yarn."""
+def of_plan(plan: Plan, path: Path, settings: Settings) -> FiguresScreen:
+    """Figures of a plan on the shelf, with what the drawer knows of its yarn and its ledger of the knitter's pace."""
     from purlside import drawer
+    from purlside.figures_command import own_timings
 
     try:
         limit, said = drawer.known(plan)
     except (drawer.DrawerRefused, OSError) as error:
         limit, said = None, (f"the yarn drawer cannot be read: {str(error).splitlines()[0]}",)
-    return FiguresScreen(plan, settings, Asked(limit=limit), said)
+    return FiguresScreen(plan, settings, Asked(limit=limit, timings=own_timings(path)), said)
 
 
 def of_session(session: Session, settings: Settings) -> FiguresScreen:
@@ -219,7 +221,7 @@ def of_session(session: Session, settings: Settings) -> FiguresScreen:
 
 def _number(answer: str, most: float) -> float | None:
     try:
-        value = float(answer.replace(",", "."))
+        value = float(answer)
     except ValueError:
         return None
     return value if 0 <= value <= most else None

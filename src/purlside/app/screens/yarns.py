@@ -13,26 +13,17 @@ from purlside.app.actions import YARNS
 from purlside.app.screens.ask import Ask
 from purlside.app.screens.form import Field, Form
 from purlside.app.screens.keyed import Keyed
+from purlside.app.screens.swatch import MOST, SWATCH, number_in, swatch_loop, swatch_refused
 from purlside.app.widgets.bedside import KeyLine
 from purlside.app.widgets.pane import Pane, Run
 from purlside.drawer import Drawer, DrawerRefused, KeptYarn
 from purlside.drawer_text import brief, yarn_lines
 from purlside.figures_text import wrapped
-from purlside.loops import conflict, loop_from_unravelled, loop_line
+from purlside.loops import conflict, loop_line
 from purlside.outcomes import kept_values
 from purlside.plan import Plan
 from purlside.refusals import shown
 from purlside.settings import Settings
-
-SWATCH = (
-    Field("size", "Stitch size it was knit at"),
-    Field("stitches", "Stitches in a row"),
-    Field("rows", "Rows unravelled"),
-    Field("cm", "Yarn they gave, cm"),
-    Field("across", "Its stitches in 10 cm (or none)"),
-    Field("up", "Its rows in 10 cm (or none)"),
-)
-_MOST = {"size": 100.0, "stitches": 1000.0, "rows": 10_000.0, "cm": 1e6, "across": 300.0, "up": 400.0}
 
 
 class YarnList(Pane):
@@ -199,7 +190,7 @@ class Yarns(Keyed):
         )
 
         def made(answers: dict[str, str]) -> KeptYarn:
-            extension, pitch = _number(answers["extension"], 200), _number(answers["pitch"], 30)
+            extension, pitch = number_in(answers["extension"], 200), number_in(answers["pitch"], 30)
             given: dict[str, Any] = {
                 "name": answers["name"],
                 "fibre": answers["fibre"] or None,
@@ -246,16 +237,16 @@ class Yarns(Keyed):
         def keep(answers: dict[str, str] | None) -> None:
             if answers is None:
                 return
-            size = float(_number(answers["size"], _MOST["size"]) or 0)
-            loop = _swatch_loop(answers)
+            size = float(number_in(answers["size"], MOST["size"]) or 0)
+            loop = swatch_loop(answers)
             said = f"One loop at SS {size:g}: {loop:.2f} mm"
-            across, up = (_number(answers[key], _MOST[key]) for key in ("across", "up"))
+            across, up = (number_in(answers[key], MOST[key]) for key in ("across", "up"))
             doubt = conflict(loop, size, across, up) if across and up else None
             self._change(lambda kept: kept.measured(yarn.name, size, loop), f"Doubtful: {doubt}" if doubt else said)
 
         question = f"A swatch of {shown(yarn.name)}, unravelled and measured"
         hint = "Measure the yarn straight, not stretched. Its gauge, where given, is held against the loop."
-        self.app.push_screen(Form(question, SWATCH, hint, _swatch_refused), keep)
+        self.app.push_screen(Form(question, SWATCH, hint, swatch_refused), keep)
 
     def do_remove(self) -> None:
         if (yarn := self.yarn) is None:
@@ -280,41 +271,3 @@ class Yarns(Keyed):
 
     def do_leave(self) -> None:
         self.app.pop_screen()
-
-
-def _number(answer: str, most: float) -> float | None:
-    """A number from 0 to ``most``; None for an empty answer. Raises ValueError for anything else."""
-    if not answer:
-        return None
-    try:
-        value = float(answer.replace(",", "."))
-    except ValueError:
-        value = float("nan")
-    if not 0 <= value <= most:
-        raise ValueError(f"found {shown(answer, 20)}; allowed: a number, at most {most:g}")
-    return value
-
-
-def _swatch_loop(answers: dict[str, str]) -> float:
-    stitches, rows, cm = (_number(answers[key], _MOST[key]) or 0.0 for key in ("stitches", "rows", "cm"))
-    return round(loop_from_unravelled(cm * 10, int(stitches), int(rows)), 3)
-
-
-def _swatch_refused(answers: dict[str, str]) -> str | None:
-    for field in SWATCH:
-        answer = answers[field.key]
-        optional = field.key in ("across", "up")
-        try:
-            value = _number(answer, _MOST[field.key])
-        except ValueError as error:
-            return f"{field.words}: {error}"
-        if value is None and not optional:
-            return f"{field.words}: nothing given"
-        if value == 0 and field.key != "size":
-            return f"{field.words}: found 0; allowed: above 0"
-        if field.key in ("stitches", "rows") and value != int(value or 0):
-            return f"{field.words}: found {shown(answer, 20)}; allowed: a whole number"
-    loop = _swatch_loop(answers)
-    if not 0 < loop <= 200:
-        return f"That makes {loop:g} mm in one loop; allowed: above 0, at most 200. Check stitches, rows and yarn"
-    return None
