@@ -361,13 +361,13 @@ def _at(text: str) -> str:
     return f":{PLAN[: PLAN.index(text)].count(chr(10)) + 1}: "
 
 
-def _text(old: str, new: str) -> Callable[[Path], None]:
+def _text(old: str, new: str) -> Callable[[Path], object]:
     assert old in PLAN
-    return lambda path: path.write_text(PLAN.replace(old, new), encoding="utf-8") and None
+    return lambda path: path.write_text(PLAN.replace(old, new), encoding="utf-8")
 
 
-def _bytes(content: bytes) -> Callable[[Path], None]:
-    return lambda path: path.write_bytes(content) and None
+def _bytes(content: bytes) -> Callable[[Path], object]:
+    return lambda path: path.write_bytes(content)
 
 
 BAD: dict[str, tuple[Callable[[Path], object], int, list[str]]] = {

@@ -10,7 +10,7 @@ from purlside import strip
 
 _SPELT = str.maketrans(
     {
-        **{drawn: plain for drawn, plain in zip(astuple(strip.UNICODE), astuple(strip.ASCII), strict=True)},
+        **dict(zip(astuple(strip.UNICODE), astuple(strip.ASCII), strict=True)),
         "–": "-",
         "—": "-",
         "…": "~",
