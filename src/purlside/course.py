@@ -15,11 +15,13 @@ from functools import cached_property
 from itertools import pairwise
 
 from purlside.altered import Altered, K, ripped
+from purlside.bed import Bed
 from purlside.calendar import CableCount, Calendar, Crossed, Kind, Row, Tally
 from purlside.deviations import Deviation, DoesNotFit, SizeFrom, TooMany
 from purlside.moves import size_text
 from purlside.needles import Side
 from purlside.plan import MOST_ROWS, Plan
+from purlside.working import Working
 
 
 @dataclass(frozen=True, slots=True)
@@ -269,3 +271,15 @@ class Course:
     def start(self) -> Side:
         """The side row 1 was begun from."""
         return self.side(1)
+
+
+class CourseWorking(Working):
+    """The working out of a course: where the carriage stands on the other side, it takes the yarn there with it."""
+
+    def complete(self, bed: Bed, number: int) -> None:
+        super().complete(bed, number)
+        if number < self.calendar.rows:
+            start = self.calendar.row(number + 1).start
+            if bed.side is not start:
+                bed.carriage = (self.plan.panel.needles.edge(start), start)
+                bed.yarn = self.in_work[0 if start is Side.LEFT else -1]

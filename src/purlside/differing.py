@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from itertools import groupby, islice
 
 from purlside.calendar import CableCount, Crossed
-from purlside.course import Course
+from purlside.course import Course, CourseWorking
 from purlside.demand import CannotBeWalked
 from purlside.deviations import Deviation, DoesNotFit, RippedBack, SizeFrom, Skipped, TooFew, TooMany, rows_text
 from purlside.faults import BedFault
@@ -62,7 +62,7 @@ def differ(knitting: Knitting, course: Course, *deviations: Deviation) -> Change
         for deviation in deviations:
             course, place, more = _said(knitting, course, place, deviation)
             told += more
-        working = Working(course, knitting.working.limit)
+        working = CourseWorking(course, knitting.working.limit)
         if place == knitting.place:
             unchanged(knitting, working)
         after = Knitting(working, place)

@@ -12,7 +12,7 @@ from purlside import folders
 from purlside.calendar import Calendar
 from purlside.calling import CALLING, Call, Calling
 from purlside.choices import Choice, Option, choices
-from purlside.course import Course
+from purlside.course import Course, CourseWorking
 from purlside.deviations import Deviation, DoesNotFit
 from purlside.differing import CannotBe, Changed, differ, effects, unchanged
 from purlside.kept import MOST_UNDONE, Kept, Said
@@ -23,7 +23,6 @@ from purlside.outcomes import Outcomes, opening_limit
 from purlside.pace import Pace
 from purlside.planfile import PlanFile
 from purlside.resuming import Resumed, resume
-from purlside.working import Working
 
 SNAPSHOT_EVERY = 500
 """Ledger lines after which a snapshot is written again: all that resuming reads back."""
@@ -69,7 +68,7 @@ class Session:
             self.kept = replace(self.kept, said=(), undo=())
             self.course = Course(self._calendar)
         self._rows_left = None
-        self.knitting = Knitting(Working(self.course, self.limit), found.place)
+        self.knitting = Knitting(CourseWorking(self.course, self.limit), found.place)
 
     def _open(self) -> None:
         digest = hashlib.sha256(self.file.text.encode()).hexdigest()[:16]
@@ -241,7 +240,7 @@ class Session:
         said = self.kept.undo[-1]
         knitting, place = self.knitting, said.place(self.knitting.place)
         course = Course(self._calendar, said.before)
-        working = Working(course, knitting.working.limit)
+        working = CourseWorking(course, knitting.working.limit)
         if knitting.place != said.to:
             unchanged(knitting, working, place.row)
         after = Knitting(working, place)

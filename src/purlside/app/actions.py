@@ -31,7 +31,9 @@ BEDSIDE = (
     Action("row_back", ("R",), "to the start of this row, or of the row before"),
     Action("go_to", ("g",), "go to a row", "row"),
     Action("why", ("w",), "why this card is as it is", "why"),
-    Action("note", ("n",), "keep a note at this place", "note"),
+    Action("differs", ("d",), "the knitting differs from the plan: say how, or take it back", "differs"),
+    Action("note", ("n",), "keep a note, pinned to this row; as 30: text to row 30", "note"),
+    Action("ledger", ("h",), "the ledger: what was done, when, how long it took"),
     Action("went", ("e",), "record how the crossing went: easy, firm, tight, broke", "went"),
     Action("figures", ("f",), "figures: reach, size, yarn, time", "figures"),
     Action("mute", ("m",), "calls: sound off or on", "mute"),
@@ -43,6 +45,25 @@ BEDSIDE = (
     Action("settings", (",",), "settings: keys, pedal, calls, look", "settings"),
     Action("help", ("?", "f1"), "all keys, and how to read the strip", "keys"),
     Action("leave", ("q", "escape"), "leave: back to the shelf, or close", "leave"),
+)
+
+DIFFERS = (
+    Action("say", ("enter", "space"), "say it; a question comes first where a number is needed", "say it"),
+    Action("down", ("down", "j"), "next line", "next"),
+    Action("up", ("up", "k"), "line before"),
+    Action("page_down", ("pagedown", "right"), "more of what it would do", "more"),
+    Action("page_up", ("pageup", "left"), "back in what it would do"),
+    Action("leave", ("escape", "q", "d"), "leave, changing nothing", "leave"),
+)
+
+LEDGER = (
+    Action("page_down", ("pagedown", "space"), "a screen on", "on"),
+    Action("page_up", ("pageup", "backspace"), "a screen back", "back"),
+    Action("down", ("down", "j"), "a line on"),
+    Action("up", ("up", "k"), "a line back"),
+    Action("first", ("home",), "to the top"),
+    Action("last", ("end",), "to the end"),
+    Action("leave", ("escape", "q", "h", "enter"), "leave", "leave"),
 )
 
 SHELF = (

@@ -143,10 +143,24 @@ class Bedside(Keyed):
 
         def keep(answer: str | None) -> None:
             if answer is not None:
-                self.session.note(answer)
-                self.say(f"Noted at row {self.session.knitting.place.row}")
+                self.say(f"Noted at row {self.session.note(answer):,}")
 
-        self.app.push_screen(Ask("Note for this place", "kept in the ledger; Esc leaves it", refuse), keep)
+        hint = "comes back when this row is knit; begun with 30: it is row 30's"
+        self.app.push_screen(Ask("Note for this row", hint, refuse), keep)
+
+    def do_differs(self) -> None:
+        from purlside.app.screens.differs import Differs
+
+        def said(text: str) -> None:
+            self._stepped()
+            self.say(text)
+
+        self.app.push_screen(Differs(self.session, self.owner.settings, said))
+
+    def do_ledger(self) -> None:
+        from purlside.app.screens.ledger import LedgerScreen
+
+        self.app.push_screen(LedgerScreen(self.session, self.owner.settings))
 
     def do_went(self) -> None:
         from purlside.app.screens.recording import ask_how_it_went

@@ -86,7 +86,7 @@ class CountLine(Asking):
         knitting = self.knitting
         side = knitting.side
         head: list[Run] = [(f"of {rows:,}  ", "plain"), (side.carriage, "strong"), (f" carriage {side}", "quiet")]
-        if (counter := knitting.counter) is not None:
+        if (counter := self.session.counter) is not None:
             head += [("   counter ", "quiet"), (f"{counter}", "strong")]
         return head
 
@@ -128,6 +128,9 @@ class CallLine(Asking):
     def lines(self, width: int, height: int) -> Iterable[Iterable[Run]]:
         if self.session.ledger.read_only:
             yield _banner("READ ONLY: this plan is being knit in another window", "trouble", "!!", width)
+            return
+        if self.session.unfit:
+            yield _banner(self.session.unfit, "trouble", "!!", width)
             return
         if self.session.ledger.trouble:
             yield _banner(self.session.ledger.trouble, "trouble", "!!", width)
@@ -190,6 +193,8 @@ class CardPane(Asking):
         tail: list[list[Run]] = []
         if self.show_why:
             tail += [[(line, "plain")] for line in textwrap.wrap(f"Why: {knitting.why}", width - 2)]
+        if notes := self.session.notes:
+            tail.append([(f" Note: {' | '.join(notes)}", "strong")])
         # On a screen of a few lines the card in hand needs them all.
         if height >= 6 and (coming := knitting.coming) is not None:
             number, following = coming

@@ -1,0 +1,121 @@
+"""The ledger, read: sessions, times, every line; the latest first."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import islice
+from typing import Any
+
+from textual.app import ComposeResult
+from textual.events import Resize
+
+from purlside.app.actions import LEDGER
+from purlside.app.screens.keyed import Keyed
+from purlside.app.widgets.bedside import KeyLine
+from purlside.app.widgets.pane import Pane
+from purlside.app.widgets.read import Reading, Told
+from purlside.ledger import entries_backwards
+from purlside.ledger_text import summary, took, what
+from purlside.ledger_times import Line, Times, lines, times
+from purlside.pace import duration
+from purlside.session import Session
+from purlside.settings import Settings
+
+SHOWN = 5000
+"""Lines read back on the screen; the command prints all of them."""
+
+SESSIONS = 8
+
+
+class LedgerScreen(Keyed):
+    """What was done, when, and how long it took."""
+
+    ACTIONS = LEDGER
+    FIXED = True
+    CSS = "#ledger { height: 1fr; }"
+
+    def __init__(self, session: Session, settings: Settings, **options: Any) -> None:
+        super().__init__(settings, **options)
+        self.session = session
+        self._text: list[Told] = list(self._read())
+
+    def compose(self) -> ComposeResult:
+        yield Reading(lambda: self._text, id="ledger")
+        yield KeyLine(lambda: self.keys, lambda: "", id="keys")
+
+    def on_resize(self, event: Resize) -> None:
+        self.call_after_refresh(self._repaint)
+
+    def _repaint(self) -> None:
+        for pane in self.query(Pane):
+            pane.redraw()
+
+    def _read(self) -> Iterator[Told]:
+        path = self.session.ledger.path
+        yield f"Ledger of {self.session.file.plan.title}", "figure"
+        try:
+            read = list(islice(entries_backwards(path), SHOWN + 1))
+        except OSError as error:
+            yield f"It cannot be read: {error.strerror or error}", "strong"
+            return
+        listed = list(lines(reversed(read[:SHOWN])))
+        found = times(listed)
+        if trouble := self.session.ledger.trouble:
+            yield trouble, "strong"
+        if len(read) > SHOWN:
+            yield f"The last {SHOWN:,} lines; purlside ledger PLAN prints all of them", "quiet"
+        for line in summary(found):
+            yield line, "plain"
+        yield from self._sessions(found)
+        if self.session.kept.notes:
+            yield "", "plain"
+            yield "Notes, pinned to their rows", "strong"
+            for row, text in sorted(self.session.kept.notes):
+                yield f"row {row:,}: {text}", "plain"
+        yield "", "plain"
+        yield "Latest first", "strong"
+        yield from self._lines(listed)
+        yield f"kept in {path}", "quiet"
+
+    def _sessions(self, found: Times) -> Iterator[Told]:
+        yield "", "plain"
+        yield "Sessions", "strong"
+        for visit in found.visits[: -SESSIONS - 1 : -1]:
+            yield (
+                f"{visit.began:%Y-%m-%d %H:%M} to {visit.ended:%H:%M}  rows {visit.first:,} to {visit.last:,}, "
+                f"{visit.rows:,} finished, {duration(visit.seconds)} at work",
+                "plain",
+            )
+        if len(found.visits) > SESSIONS:
+            yield f"and {len(found.visits) - SESSIONS:,} before", "quiet"
+
+    def _lines(self, listed: list[Line]) -> Iterator[Told]:
+        for line in reversed(listed):
+            at = f"{line.place.row}.{line.place.done}" if line.place else ""
+            yield f"{line.entry.when:%m-%d %H:%M:%S}  {at:>7}  {took(line):>9}  {what(line.entry)}", "plain"
+
+    # --- what keys do -------------------------------------------------------
+
+    def _reading(self) -> Reading:
+        return self.query_one(Reading)
+
+    def do_down(self) -> None:
+        self._reading().scroll_lines(1)
+
+    def do_up(self) -> None:
+        self._reading().scroll_lines(-1)
+
+    def do_page_down(self) -> None:
+        self._reading().scroll_lines(max(1, self._reading().size.height - 2))
+
+    def do_page_up(self) -> None:
+        self._reading().scroll_lines(-max(1, self._reading().size.height - 2))
+
+    def do_first(self) -> None:
+        self._reading().to(0)
+
+    def do_last(self) -> None:
+        self._reading().to(10**9)
+
+    def do_leave(self) -> None:
+        self.app.pop_screen()

@@ -1,0 +1,48 @@
+"""Lines of text to read: wrapped, scrolled, and saying what is out of sight."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Callable, Iterable, Sequence
+from typing import Any
+
+from purlside.app.widgets.pane import Pane, Run
+
+Told = tuple[str, str]
+"""A line of text and the name of its style."""
+
+
+class Reading(Pane):
+    """Shows what ``told`` says, from line ``top`` on; the last line says how much more there is."""
+
+    def __init__(self, told: Callable[[], Sequence[Told]], **options: Any) -> None:
+        super().__init__(**options)
+        self.told = told
+        self.top = 0
+
+    def wrapped(self, width: int) -> list[list[Run]]:
+        """The lines as they are set, what goes on in the next line set in."""
+        return [
+            [(f" {part}", style)]
+            for text, style in self.told()
+            for part in textwrap.wrap(text, max(10, width - 2), subsequent_indent="   ") or [""]
+        ]
+
+    def lines(self, width: int, height: int) -> Iterable[Iterable[Run]]:
+        laid = self.wrapped(width)
+        self.top = max(0, min(self.top, len(laid) - height))
+        shown = laid[self.top : self.top + height]
+        if self.top + height < len(laid):
+            more = len(laid) - self.top - height + 1
+            shown[-1] = [(f"   … {more:,} more line{'s' if more != 1 else ''}", "strong")]
+        return shown
+
+    def scroll_lines(self, by: int) -> None:
+        """Down by so many lines; up where it is below 0."""
+        self.top = max(0, self.top + by)
+        self.redraw()
+
+    def to(self, top: int) -> None:
+        """To that line, or as far as there is text."""
+        self.top = max(0, top)
+        self.redraw()
