@@ -14,12 +14,13 @@ from purlside.bed import Bed
 from purlside.bridging import bridge
 from purlside.calendar import CableCount, Kind, Row, Rows
 from purlside.calling import CALLING, Call, Calling, call_at
-from purlside.cards import Card, Treated, cards, why
+from purlside.cards import Card, cards
 from purlside.counter import Trip
 from purlside.demand import Demand
 from purlside.moves import Dial, Move
 from purlside.needles import Side
 from purlside.plan import Plan
+from purlside.reasons import why
 from purlside.working import Working
 
 
@@ -238,21 +239,8 @@ class Knitting:
 
     # --- why ---------------------------------------------------------------
 
-    def treated(self) -> Treated:
-        """The needles the row in hand treats in a way of their own."""
-        demand, row = self.demand, self._row
-        if demand is None or row is None:
-            return Treated()
-        asked = list(zip(demand.needles, demand.rows, demand.sizes, demand.by_hand, strict=True))
-        return Treated(
-            frozenset(n for n, _, size, _ in asked if size != row.size),
-            frozenset(n for n, rows, _, _ in asked if rows > 1),
-            frozenset(n for n, _, _, hand in asked if hand),
-            frozenset(n for c in row.crossed for n in c.crossing.front),
-        )
-
     @property
     def why(self) -> str:
         """Why the card in hand is as it is."""
-        card = self.card
-        return why(card, self.treated()) if card else ""
+        card, row = self.card, self._row
+        return why(self.working, row, self._moves, card) if card and row else ""

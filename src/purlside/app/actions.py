@@ -95,7 +95,7 @@ SETTINGS = (
     Action("sound_test", ("t",), "sound the three calls", "test"),
     Action("leave", ("escape", "q", ","), "back", "back"),
 )
-"""The settings screen's own keys are fixed, so that nobody can lock themselves out of it."""
+"""Keys of lists and forms are fixed, so that nobody can lock themselves out of the settings."""
 
 TOUR = (
     Action("forward", ("space", "enter", "pagedown", "right"), "go on", "go on"),

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, cast
 from textual.events import Key
 from textual.screen import Screen
 
-from purlside.app.actions import Action, keymap
+from purlside.app.actions import GROUPS, Action, keymap
 from purlside.settings import Settings
 
 if TYPE_CHECKING:
@@ -24,8 +24,6 @@ class Keyed(Screen[None]):
     """Calls ``do_<name>`` for the action a key stands for."""
 
     ACTIONS: tuple[Action, ...] = ()
-    FIXED = False
-    """Whether the keys are the registry's own, whatever the settings say."""
     GUARDED = False
     """Whether the same key too soon counts once (a setting); lists are for scrolling with a key held down."""
 
@@ -36,8 +34,8 @@ class Keyed(Screen[None]):
         self._last_key = ("", 0.0)
 
     def rebind(self, settings: Settings) -> None:
-        """Take the keys from the settings."""
-        self.keys = keymap(self.ACTIONS, {} if self.FIXED else settings.keys)
+        """Take the keys from the settings; lists and forms keep their own."""
+        self.keys = keymap(self.ACTIONS, settings.keys if self.ACTIONS in GROUPS.values() else {})
 
     @property
     def owner(self) -> PurlsideApp:

@@ -47,7 +47,6 @@ class Samples(Keyed):
     """Copies the chosen sample into ./patterns, where the shelf finds it."""
 
     ACTIONS = SAMPLES
-    FIXED = True
 
     def __init__(self, settings: Settings, copied: Callable[[Path], None], **options: Any) -> None:
         super().__init__(settings, **options)

@@ -53,7 +53,6 @@ class SettingsScreen(Keyed):
     """Lists everything that can be set; each change is kept at once."""
 
     ACTIONS = SETTINGS
-    FIXED = True
 
     def __init__(self, settings: Settings, **options: Any) -> None:
         super().__init__(settings, **options)

@@ -51,7 +51,6 @@ class Tour(Keyed):
     """Steps through the stops; leaving is one key at any time."""
 
     ACTIONS = TOUR
-    FIXED = True
 
     def __init__(self, settings: Settings, **options: Any) -> None:
         super().__init__(settings, **options)
