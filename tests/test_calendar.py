@@ -141,8 +141,10 @@ def test_every_row_is_as_if_the_rows_before_had_been_counted(of: Plan) -> None:
         assert row.size == (sizes[-1] if sizes else of.panel.stitch_size)
         colours = [b.colour for b in of.band if b.rows.first <= number <= b.rows.last and b.colour is not None]
         assert row.colour == (colours[-1] if colours else None)
-        for index, rows in [*enumerate(listed), (None, [r for rows in listed for r in rows])]:
-            assert calendar.next_crossing(number, index) == min((r for r in rows if r >= number), default=None)
+        ahead = [[r for r in rows if r >= number] for rows in listed]
+        assert calendar.next_crossing(number) == min((r for rows in ahead for r in rows), default=None)
+        for index, rows in enumerate(ahead):
+            assert calendar.next_crossing(number, index) == min(rows, default=None)
         for index, rows in enumerate(listed):
             counted = calendar.count(index, number, crossed=number in rows)
             assert counted.done == sum(r <= number for r in rows)
