@@ -30,10 +30,10 @@ class Option:
     hint: str = ""
 
 
-def options(settings: Settings, plan: Plan | None, *, speaks: bool) -> Iterator[str | Option]:
-    """The lines now, headings as text between them."""
+def options(settings: Settings, plan: Plan | None, *, speech: str = "") -> Iterator[str | Option]:
+    """The lines now, headings as text between them; ``speech`` says why calls cannot be spoken."""
     yield "Calls"
-    yield from _calls(settings.calls, plan, speaks)
+    yield from _calls(settings.calls, plan, speech)
     yield "Look"
     yield from _look(settings.look)
     yield "Hands-free"
@@ -81,7 +81,7 @@ def _switch(
     return Option(told, words[0 if on else 1], _part(part, name, (True, False)), _reset(part, name), hint=hint)
 
 
-def _calls(calls: CallSettings, plan: Plan | None, speaks: bool) -> Iterator[Option]:
+def _calls(calls: CallSettings, plan: Plan | None, speech: str) -> Iterator[Option]:
     ahead = tuple(range(1, MOST_AHEAD + 1))
     yield Option(
         "Call a crossing row",
@@ -93,8 +93,7 @@ def _calls(calls: CallSettings, plan: Plan | None, speaks: bool) -> Iterator[Opt
         "Sound", "off" if calls.muted else "on", _part("calls", "muted", (False, True)), _reset("calls", "muted")
     )
     yield sound
-    engine = "" if speaks else "no speech engine is found: install espeak-ng to hear it"
-    yield _switch("calls", "spoken", "Spoken call", calls.spoken, engine)
+    yield _switch("calls", "spoken", "Spoken call", calls.spoken, speech)
     called = ("called", "not called")
     yield _switch("calls", "reminders", "Reminders", calls.reminders, words=called)
     yield _switch("calls", "weights", "Weights to move up", calls.weights, words=called)

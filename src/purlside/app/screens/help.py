@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from typing import ClassVar
 
+from rich.console import Group
 from rich.style import Style
+from rich.table import Table
 from rich.text import Text
 from textual.app import ComposeResult
 from textual.binding import BindingType
@@ -26,8 +28,23 @@ FRONT = (
     "Front and back: the half put back on the needles first lies on the knit side, away from you: it shows. The half "
     "put back second lies behind it."
 )
+MORE_SIGNS = (
+    ("lanes", "working, upper working and holding position, from the rail towards you"),
+    ("█ ◄ ►", "the carriage, and the way it goes"),
+    ("‹ ›", "the bed goes on that way; the line 'seen' below shows which part stands above it"),
+)
+CALLS = (
+    "Calls: before a crossing row, a reminder, or weights to move up, a line above the strip says so and a sound plays: "
+    "one beat when it is coming, two when it is there, three when the panel is finished. The settings say how early, "
+    "which cables, what it sounds like, and whether it is spoken."
+)
+HANDS_FREE = (
+    "Hands-free: a pedal or page-turner that sends Page Down and Page Up works as it is. For a pedal with one key, name "
+    "the key in the settings: pressed it is next, pressed twice or held down it is back. There too every key can be "
+    "changed, and the same key again too soon made to count once."
+)
 CAUTIONS = (
-    "Keep fingers clear of the carriage and off the latches and hooks. Weights fall: hold them when you move them. "
+    "Cautions: Keep fingers clear of the carriage and off the latches and hooks. Weights fall: hold them when you move them. "
     "Clamp the bed. Rest your hands and shoulders: a short break each hour is better than a long one late. The "
     "machine's own manual comes before anything said here."
 )
@@ -46,28 +63,28 @@ class Help(ModalScreen[None]):
 
     def compose(self) -> ComposeResult:
         with VerticalScroll(classes="help"):
-            yield Static(self._text())
+            yield Static(Group(*self._parts()))
 
-    def _text(self) -> Text:
+    def _parts(self) -> Iterator[Text | Table]:
         bold = Style(bold=True)
-        text = Text()
         spell = in_ascii if self.app.has_class("-ascii") else str
-        text.append("Keys", bold)
-        text.append("   (Up, Down scroll; Esc goes back)\n")
-        for action in self.actions:
-            keys = ", ".join(keys_of(self.keys, action))
-            text.append(f"  {keys:<26} ", bold)
-            text.append(f"{action.help}\n")
-        text.append("\nThe strip: the bed as you see it, rail at the top\n", bold)
-        for signs, meaning in strip.LEGEND:
-            text.append(f"  {spell(signs):<8} ", bold)
-            text.append(f"{meaning}\n")
-        text.append("  lanes    working, upper working and holding position, from the rail towards you\n")
-        for prose in (BRIDGING, FRONT, CAUTIONS):
-            head, _, rest = prose.partition(": ") if prose is not CAUTIONS else ("Cautions", "", prose)
-            text.append(f"\n{head}\n", bold)
-            text.append(f"{rest}\n")
-        return text
+        yield Text.assemble(("Keys", bold), "   (Up, Down scroll; Esc goes back)")
+        yield _listed((", ".join(keys_of(self.keys, action)), action.help) for action in self.actions)
+        yield Text("\nThe strip: the bed as you see it, rail at the top", bold)
+        yield _listed((spell(signs), meaning) for signs, meaning in (*strip.LEGEND, *MORE_SIGNS))
+        for prose in (BRIDGING, FRONT, CALLS, HANDS_FREE, CAUTIONS):
+            head, _, rest = prose.partition(": ")
+            yield Text.assemble((f"\n{head}\n", bold), rest)
 
     def action_leave(self) -> None:
         self.dismiss(None)
+
+
+def _listed(pairs: Iterable[tuple[str, str]]) -> Table:
+    """Two columns: what is pressed or seen, and what it does or means, its lines below each other."""
+    table = Table.grid(padding=(0, 2))
+    table.add_column(no_wrap=True, style=Style(bold=True))
+    table.add_column()
+    for left, right in pairs:
+        table.add_row(Text(f"  {left}"), Text(right))
+    return table

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable, Iterable, Iterator
 from typing import Any
 
@@ -15,6 +16,7 @@ from purlside.app.screens.keyed import Keyed
 from purlside.app.widgets.bedside import KeyLine
 from purlside.app.widgets.pane import Pane, Run
 from purlside.settings import Settings
+from purlside.sound import SWITCH
 
 NAME = 42
 """Columns for a setting's name, where the screen has them."""
@@ -86,7 +88,10 @@ class SettingsScreen(Keyed):
         """Ask the settings anew."""
         session = self.owner.session
         plan = session.file.plan if session else None
-        self.listed = list(options(self.owner.settings, plan, speaks=self.owner.calls.speaks))
+        speech = "" if self.owner.calls.speaks else "no speech engine, as espeak-ng, is found"
+        if os.environ.get(SWITCH, "").strip().lower() == "off":
+            speech = f"{SWITCH} is off: nothing sounds"
+        self.listed = list(options(self.owner.settings, plan, speech=speech))
         self.call_after_refresh(self._repaint)
 
     def _repaint(self) -> None:
