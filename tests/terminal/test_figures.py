@@ -1,0 +1,51 @@
+"""Figures and the yarn drawer in the real program, on a real terminal."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+from purlside import drawer, folders
+from tests.plans import cable, tables, toml
+from tests.terminal.terminal import Terminal
+
+
+def test_a_crossing_is_recorded_and_the_next_opening_knits_with_what_it_taught(tmp_path: Path) -> None:
+    """Linen that went over easily three times needs less enlarging the next time."""
+    plan, home = tmp_path / "plan.toml", tmp_path / "home"
+    yarn = {"name": "Quay", "fibre": "linen", "tex": 230, "loop_mm": {"5": 13.2, "9": 17.0}}
+    plan.write_text(toml(tables(cable(ease="auto"), needles="L20-R20", rows=80, yarn=yarn)))
+    env: dict[str, str | None] = {folders.HOME: str(home)}
+    program: list[str | Path] = [sys.executable, "-m", "purlside", plan]
+    with Terminal(program, env=env) as terminal:
+        terminal.wait_for("of 80")
+        terminal.press(*"rrrrrrrr")
+        terminal.wait_for("rope 1 of 10")
+        for row in range(3):
+            terminal.press("e")
+            terminal.wait_for("how did it go over?")
+            terminal.wait_for("enlarge to SS 10, reach 0.87, expected firm")
+            terminal.press("e")
+            terminal.wait_for(f"rope, row {8 * (row + 1)}: easy. Quay: limit 0.9")
+            terminal.press(*"rrrrrrrr")
+            terminal.wait_for(f"rope {row + 2} of 10")
+        terminal.press("f")
+        terminal.wait_for("lines 1-")
+        assert terminal.lines[1].startswith(" Figures   Tried out")
+        terminal.press("pagedown")
+        terminal.wait_for("limit 0.88: estimate from linen")
+        terminal.resize(200, 50)
+        terminal.wait_for("Widest crossing this yarn will do on this bed")
+        terminal.press("q")
+        terminal.wait_for("rope 4 of 10")
+        terminal.press("q")
+        assert terminal.wait() == 0
+        assert terminal.restored
+    kept = drawer.read(home / "yarns.toml").find("Quay")
+    assert [one.outcome for one in kept.crossing] == ["easy"] * 3
+    with Terminal(program, env=env, size=(120, 30)) as terminal:
+        terminal.wait_for("Reach limit of Quay: 0.96 from here on, the fibre's before")
+        terminal.press("f", "pagedown")
+        terminal.wait_for("limit 0.96: refitted from 3 crossings recorded")
+        terminal.wait_for("auto chose enlarge to SS")
+        assert "enlarge to SS 10:" not in terminal.text
