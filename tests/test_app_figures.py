@@ -64,13 +64,11 @@ def flat(pilot: Pilot[Any]) -> str:
 
 
 async def fill(pilot: Pilot[Any], *answers: str) -> None:
-    """Answer a form's questions in turn and be done with it."""
+    """Answer the questions and be done with them."""
     for field, answer in zip(pilot.app.screen.query(Input), answers, strict=True):
         field.value = answer
-    pilot.app.screen.query(Input).first().focus()
-    await pilot.pause()
-    for _ in answers:
-        await pilot.press("enter")
+    pilot.app.screen.query(Input).last().focus()
+    await pilot.press("enter")
     await pilot.pause()
 
 
@@ -281,9 +279,9 @@ async def test_a_yarn_is_kept_measured_changed_and_taken_out(opened: Opened) -> 
     async with opened() as pilot:
         await pilot.press("f", "y")
         assert "No yarn in the drawer yet." in flat(pilot)
-        await pilot.press("n")
-        await fill(pilot, "", "linen", "", "250 tex", "4.5")
-        assert "name: found" in flat(pilot), "a yarn wants a name"
+        await pilot.press("n", *["enter"] * 5)
+        await pilot.pause()
+        assert "name: found" in flat(pilot), "Enter goes from line to line, and a yarn wants a name"
         await fill(pilot, "Quay [b]", "linen", "", "2/4 what", "4.5")
         assert 'count: found "2/4 what"' in flat(pilot)
         await fill(pilot, "Quay [b]", "linen", "", "2/8 Nm", "4.5")
