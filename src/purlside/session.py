@@ -33,7 +33,7 @@ class Session:
 
     Every step is first appended to the ledger and then made, so that whatever
     ends the program, the place last asked for is known. ``unfit`` says what of
-    the ledger no longer fits the plan; it is None while all does.
+    the ledger no longer fits the plan, until the first step; it is None where all does.
     """
 
     def __init__(self, file: PlanFile, *, calling: Calling = CALLING) -> None:
@@ -140,6 +140,7 @@ class Session:
         to = knitting.clamped(to)
         if to == before:
             return False
+        self.unfit = None
         made = knitting.moves[before.done : to.done if to.row == before.row else None]
         crosses = [m.cable for m in made if isinstance(m, Cross)] if did in ("card", "move") else []
         self._write(did, to, **({"cross": crosses} if crosses else {}))

@@ -1,0 +1,92 @@
+"""Sessions in a folder of their own, and a replay of their ledgers that shares no code with resuming."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+from purlside import planfile
+from purlside.calendar import Calendar
+from purlside.course import Course, CourseWorking
+from purlside.deviations import Deviation, parse
+from purlside.knitting import Knitting, Place
+from purlside.plan import Plan
+from purlside.session import Session
+from tests.plans import Tables, cable, tables, toml
+
+ROPE: Tables = cable(ease="enlarge", enlarged_size=9)
+"""3 over 3 in row 8 and every 8 rows, the half behind enlarged: five pushes and a crossing."""
+
+OPEN: list[Session] = []
+"""Sessions a test has opened; the fixture closes them."""
+
+
+def written(folder: Path, *cables: Tables, name: str = "band", **more: Any) -> Path:
+    """A plan file."""
+    path = folder / f"{name}.toml"
+    machine = {"counter_trip": "centre", **more.pop("machine", {})}
+    path.write_text(toml(tables(*(cables or (ROPE,)), machine=machine, **more)), "utf-8")
+    return path
+
+
+def opened(path: Path) -> Session:
+    """The plan, where it was left."""
+    OPEN.append(Session(planfile.read(path)))
+    return OPEN[-1]
+
+
+def at(session: Session, row: int, cards: int = 0) -> Session:
+    """Go to a row and knit so many of its cards."""
+    session.go_to(row)
+    for _ in range(cards):
+        session.forward()
+    return session
+
+
+def seen(knitting: Knitting) -> tuple[Any, ...]:
+    """What the knitter can compare with the metal: the place, the bed, what comes, the counters.
+
+    Not which stitch came from where: that is told from the row in hand on.
+    """
+    bed = knitting.bed
+    return (
+        knitting.place,
+        tuple(bed.position),
+        tuple(bed.loops),
+        tuple(bed.rows),
+        tuple(bed.loop_size),
+        bed.carriage,
+        bed.dial,
+        bed.yarn,
+        knitting.moves,
+        knitting.rows,
+        tuple(knitting.cables()),
+        knitting.counter,
+    )
+
+
+class Replay:
+    """Reads a ledger on as it grows, and knits each line anew."""
+
+    def __init__(self, plan: Plan, ledger: Path) -> None:
+        self.calendar, self.ledger = Calendar(plan), ledger
+        self._read = 0
+        self.said: tuple[Deviation, ...] = ()
+        self.working = CourseWorking(Course(self.calendar))
+        self.place = Place(1, 0)
+
+    def read_on(self) -> Knitting:
+        """Take the lines that are new; the knitting as the last of them leaves it."""
+        with self.ledger.open("rb") as stream:
+            stream.seek(self._read)
+            new = stream.read()
+        self._read += len(new)
+        for line in new.splitlines():
+            entry = json.loads(line)
+            self.place = Place.parse(entry["at"])
+            if "kept" in entry:
+                said = tuple(map(parse, entry["kept"]["said"]))
+                if said != self.said:
+                    self.said, self.working = said, CourseWorking(Course(self.calendar, said))
+        return Knitting(self.working, self.place)
