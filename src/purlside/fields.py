@@ -1,0 +1,250 @@
+"""Fields: every value of a plan as a line of text one may type, and back.
+
+A field's text is what stands in the plan file, without quotes and brackets.
+:func:`apply` takes the text into the plan, or says as problems what is wrong
+with it; a table that needs two values at once (a gauge, an ease with its size)
+is filled as soon as both are typed, in any order.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from pydantic import BaseModel, ValidationError
+
+from purlside.checking import Key, Problem
+from purlside.plan import Plan
+from purlside.refusals import problems_of, shown
+
+Read = Callable[[str], Any]
+
+
+@dataclass(frozen=True, slots=True)
+class Field:
+    """One value of a plan: where, what it is called on screen, and what is in it as text (empty: not given)."""
+
+    key: Key
+    label: str
+    text: str
+    allowed: str
+
+    @property
+    def table(self) -> Key:
+        return self.key[:-1]
+
+
+def _text(text: str) -> Any:
+    return text
+
+
+def _whole(text: str) -> Any:
+    plain = text.replace(",", "")
+    return int(plain) if re.fullmatch(r"[+-]?\d{1,12}", plain, re.ASCII) else text
+
+
+def _number(text: str) -> Any:
+    """A number as on the dial or a tape: 5, 4.5, 4⅓."""
+    for third, value in (("⅓", ".33"), ("⅔", ".67")):
+        text = text.replace(third, value)
+    return float(text) if re.fullmatch(r"[+-]?\d{0,12}\.?\d{0,12}", text, re.ASCII) and re.search(r"\d", text) else text
+
+
+def _list(each: Read) -> Read:
+    return lambda text: [each(part) for part in re.split(r"[,\s]+", text.strip()) if part]
+
+
+def _crossings(text: str) -> Any:
+    parts = [part.strip() for part in re.split(r"[,;]", text) if part.strip()]
+    return parts[0] if len(parts) == 1 else parts
+
+
+def _ease(text: str) -> Any:
+    parts = [part.strip() for part in re.split(r",|\+|\band\b", text) if part.strip()]
+    return parts[0] if len(parts) == 1 else parts
+
+
+def _dial(text: str) -> Any:
+    ends = [part for part in re.split(r"\s*(?:-|–|to|,)\s*", text.strip()) if part]
+    return [_number(part) for part in ends] if len(ends) == 2 else text
+
+
+def _loops(text: str) -> Any:
+    """``"5: 12, 9: 15.8"``: yarn in one loop by stitch size."""
+    found: dict[str, Any] = {}
+    for part in text.split(","):
+        size, sign, mm = part.partition(":")
+        if not sign:
+            return text
+        found[size.strip()] = _number(mm.strip())
+    return found
+
+
+_FIELDS: dict[str, tuple[tuple[str, str, Read], ...]] = {
+    "plan": (("title", "title", _text), ("notes", "notes", _text)),
+    "panel": (
+        ("needles", "needles", _text),
+        ("rows", "rows", _whole),
+        ("stitch_size", "stitch size", _number),
+        ("out_of_work", "out of work", _list(_text)),
+        ("weights_every", "weights every", _whole),
+    ),
+    "yarn": (
+        ("name", "yarn", _text),
+        ("fibre", "fibre", _text),
+        ("extension_at_break", "stretch at break", _number),
+        ("tex", "tex", _number),
+        ("count", "count", _text),
+        ("loop_mm", "loop mm by SS", _loops),
+    ),
+    "gauge": (("stitches_per_10cm", "stitches in 10 cm", _number), ("rows_per_10cm", "rows in 10 cm", _number)),
+    "tools": (("prongs", "tool prongs", _list(_whole)),),
+    "machine": (
+        ("pitch_mm", "pitch mm", _number),
+        ("needles", "needles of the bed", _whole),
+        ("dial", "dial", _dial),
+        ("dial_clicks", "clicks a number", _whole),
+        ("carriage", "carriage starts", _text),
+        ("counter_trip", "counter trip", _text),
+    ),
+    "cable": (
+        ("name", "cable", _text),
+        ("cross", "cross", _crossings),
+        ("first_row", "first row", _whole),
+        ("every", "every", _whole),
+        ("times", "times", _whole),
+        ("ease", "ease", _ease),
+        ("enlarged_size", "enlarged size", _number),
+        ("extra_rows", "extra rows", _whole),
+    ),
+    "band": (("rows", "band rows", _text), ("stitch_size", "stitch size", _number), ("colour", "colour", _text)),
+    "reminder": (
+        ("text", "reminder", _text),
+        ("row", "row", _whole),
+        ("first_row", "first row", _whole),
+        ("every", "every", _whole),
+        ("times", "times", _whole),
+    ),
+}
+
+
+def fields(plan: Plan, cable: int | None = None) -> Iterator[Field]:
+    """All fields of a plan; of the cables only the one in hand, which comes first."""
+    if cable is not None and cable < len(plan.cable):
+        yield from _of(("cable", cable), plan.cable[cable], type(plan.cable[cable]))
+    for name in ("panel", "gauge", "yarn", "tools", "machine"):
+        yield from _of((name,), getattr(plan, name), _model(name))
+    yield from _of((), plan, Plan)
+    for name in ("band", "reminder"):
+        for i, part in enumerate(getattr(plan, name)):
+            yield from _of((name, i), part, type(part))
+
+
+def field(plan: Plan, key: Key) -> Field | None:
+    """The field at a key, or None if the plan has no such place."""
+    cable = key[1] if key[0] == "cable" and len(key) > 1 and isinstance(key[1], int) else None
+    return next((found for found in fields(plan, cable) if found.key == key), None)
+
+
+def _model(name: str) -> type[BaseModel]:
+    """The model of a table, or of one table of a list of them."""
+    kinds = _kinds(Plan.model_fields[name].annotation)
+    return next(kind for kind in kinds if isinstance(kind, type) and issubclass(kind, BaseModel))
+
+
+def _kinds(annotation: Any) -> Iterator[Any]:
+    yield annotation
+    for inside in getattr(annotation, "__args__", ()):
+        yield from _kinds(inside)
+
+
+def _of(table: Key, part: BaseModel | None, model: type[BaseModel]) -> Iterator[Field]:
+    for name, label, _ in _FIELDS[_name(table)]:
+        value = getattr(part, name) if part is not None else None
+        yield Field((*table, name), label, text_of(value), model.model_fields[name].description or "")
+
+
+def _name(table: Key) -> str:
+    return str(table[0]) if table else "plan"
+
+
+def text_of(value: Any) -> str:
+    """A value of a plan as typed."""
+    if value is None:
+        return ""
+    if isinstance(value, float):
+        return f"{value:g}"
+    if isinstance(value, tuple):
+        return " to ".join(map(text_of, value))
+    if isinstance(value, dict):
+        return ", ".join(f"{size}: {text_of(mm)}" for size, mm in value.items())
+    if isinstance(value, list):
+        return ", ".join(map(text_of, value))
+    return str(value)
+
+
+def apply(plan: Plan, key: Key, text: str, waiting: Mapping[Key, str]) -> tuple[Plan | None, list[Problem]]:
+    """The plan with a field's text taken in; or None and the problems with it.
+
+    ``waiting`` are texts of the same table that could not be taken in yet;
+    they are tried again with this one. Raises KeyError for a key of no field.
+    """
+    table = key[:-1]
+    reads = {name: read for name, _, read in _FIELDS[_name(table)]}
+    if key[-1] not in reads:
+        raise KeyError(key)
+    typed = {k[-1]: t for k, t in waiting.items() if k[:-1] == table} | {key[-1]: text}
+    part = _part(plan, table)
+    data = {} if part is None else _raw(part)
+    for name, its in typed.items():
+        if its.strip():
+            data[str(name)] = reads[str(name)](its if name in {"notes", "text", "title"} else its.strip())
+        else:
+            data.pop(str(name), None)
+    if table == ("gauge",) and not data:
+        return plan.model_copy(update={"gauge": None}), []
+    model = Plan if not table else _model(_name(table))
+    try:
+        new = model.model_validate(data)
+        return _put(plan, table, new), []
+    except ValidationError as error:
+        if error.title == Plan.__name__ and table:
+            # Only several tables together are wrong: two cables of one name.
+            message = error.errors()[0]["msg"].removeprefix("Value error, ")
+            return None, [Problem(key, f'"{shown(text)}"', _allowed(model, key), message)]
+        return None, [Problem((*table, *p.key), p.found, p.allowed, p.why) for p in problems_of(error, model, data)]
+
+
+def _allowed(model: type[BaseModel], key: Key) -> str:
+    return model.model_fields[str(key[-1])].description or ""
+
+
+def _raw(part: BaseModel) -> dict[str, Any]:
+    """A table's values as they are validated, the tables inside it kept as they are."""
+    return {name: value for name in type(part).model_fields if (value := getattr(part, name)) is not None}
+
+
+def _part(plan: Plan, table: Key) -> BaseModel | None:
+    part: Any = plan
+    for step in table:
+        part = part[step] if isinstance(step, int) else getattr(part, step)
+    return part if isinstance(part, BaseModel) else None
+
+
+def _put(plan: Plan, table: Key, new: BaseModel) -> Plan:
+    if not table:
+        assert isinstance(new, Plan)
+        return new
+    if len(table) == 1:
+        return whole(plan, **{str(table[0]): new})
+    name, index = str(table[0]), int(table[1])
+    parts = list(getattr(plan, name))
+    parts[index] = new
+    return whole(plan, **{name: parts})
+
+
+def whole(plan: Plan, **changes: Any) -> Plan:
+    """The plan with some of its tables changed, checked as a whole; tables not named are shared. Raises ValidationError."""
+    return Plan.model_validate({name: getattr(plan, name) for name in Plan.model_fields} | changes)

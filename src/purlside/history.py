@@ -1,0 +1,73 @@
+"""Undo and redo without limit: each step keeps the states around it, and states share what did not change."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from purlside.checking import Key
+from purlside.plan import Plan
+
+
+@dataclass(frozen=True, slots=True)
+class State:
+    """A draft at one time: the plan, texts of fields that could not be taken into it, the cable in hand by its place."""
+
+    plan: Plan
+    typed: Mapping[Key, str] = field(default_factory=dict)
+    selected: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One change: what it was in words, and the states around it."""
+
+    words: str
+    before: State
+    after: State
+    tag: object = None
+
+
+class History:
+    """The steps made and the one stood at. Steps of one ``tag`` made in a row, as when typing, count as one."""
+
+    def __init__(self) -> None:
+        self._steps: list[Step] = []
+        self._at = 0
+        self._sealed = True
+
+    @property
+    def undone(self) -> Step | None:
+        """The step that undo would take back."""
+        return self._steps[self._at - 1] if self._at else None
+
+    @property
+    def redone(self) -> Step | None:
+        """The step that redo would make again."""
+        return self._steps[self._at] if self._at < len(self._steps) else None
+
+    def undo(self) -> Step | None:
+        step, self._sealed = self.undone, True
+        self._at -= step is not None
+        return step
+
+    def redo(self) -> Step | None:
+        step, self._sealed = self.redone, True
+        self._at += step is not None
+        return step
+
+    def seal(self) -> None:
+        """The next step counts for itself, whatever its tag."""
+        self._sealed = True
+
+    def made(self, words: str, before: State, after: State, tag: object = None) -> None:
+        """Keep a change; what was undone before it is gone. A step that changes nothing is not kept."""
+        del self._steps[self._at :]
+        if tag is not None and not self._sealed and self._steps and self._steps[-1].tag == tag:
+            before = self._steps.pop().before
+        if before.plan is not after.plan and before.plan == after.plan:
+            after = State(before.plan, after.typed, after.selected)
+        if after != before:
+            self._steps.append(Step(words, before, after, tag))
+        self._at = len(self._steps)
+        self._sealed = tag is None

@@ -1,0 +1,111 @@
+"""A plan judged while it is drafted: faults, reach and tools of each cable, size; only what changed is worked out.
+
+Plans are values and share the tables an edit leaves alone, so what was judged
+before holds as long as it is of the very same tables.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from purlside import checking, sizing
+from purlside.calendar import Calendar
+from purlside.checking import Problem
+from purlside.fibres import Limit
+from purlside.loops import LoopLine, loop_line
+from purlside.needles import Crossing
+from purlside.plan import Plan
+from purlside.reach import Reach, reach
+from purlside.sizing import Finished
+from purlside.tools import Lift, lift
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """One of a cable's crossings at the size of its first row: will it go over, with which tools.
+
+    ``fault`` says why it cannot be knit at all; reach is None then.
+    """
+
+    crossing: Crossing
+    lift: Lift
+    reach: Reach | None
+    fault: Problem | None
+
+
+@dataclass(frozen=True, slots=True)
+class Judgement:
+    """All that stands beside a chart. ``cables`` has the crossings of each cable; ``size`` None where gauge is unknown."""
+
+    faults: tuple[Problem, ...]
+    advice: tuple[Problem, ...]
+    cables: tuple[tuple[Judged, ...], ...]
+    size: Finished | None
+
+    def fault_of(self, cable: int) -> Problem | None:
+        """The first fault of a cable, or None."""
+        return next((p for p in self.faults if p.key[:2] == ("cable", cable)), None)
+
+    @property
+    def faulty(self) -> frozenset[int]:
+        """The cables that cannot be knit as they stand."""
+        return frozenset(int(p.key[1]) for p in self.faults if p.key[0] == "cable")
+
+
+class Judge:
+    """Judges one plan after another; ``limit`` is the reach limit refitted from the knitter's own crossings."""
+
+    def __init__(self, limit: Limit | None = None) -> None:
+        self.limit = limit
+        self._shared: tuple[Any, ...] = ()
+        self._line: LoopLine | None = None
+        self._known: dict[int, tuple[Any, dict[tuple[Crossing, float], Reach | None]]] = {}
+        self._size: tuple[tuple[Any, ...], Finished | None] | None = None
+
+    def __call__(self, plan: Plan) -> Judgement:
+        """The judgement of a plan, faults or not. Never raises for what a plan says."""
+        shared = (plan.machine, plan.yarn, plan.gauge, plan.panel)
+        if self._line is None or not _same(shared, self._shared):
+            self._shared, self._line, self._known = shared, loop_line(plan), {}
+        faults = checking.faults(plan)
+        broken = {p.key[:4]: p for p in reversed(faults)}
+        calendar = Calendar(plan)
+        known, self._known = self._known, {}
+        cables = []
+        for i, cable in enumerate(plan.cable):
+            # Kept by the cable itself: taking one out moves the others' places in the list.
+            _, reaches = known.get(id(cable), (cable, {}))
+            self._known[id(cable)] = (cable, reaches)
+            size = calendar.size(min(cable.first_row, calendar.rows))
+            judged = []
+            for j, crossing in enumerate(cable.crossings):
+                fault = broken.get(("cable", i, "cross", j)) or broken.get(("cable", i, "cross"))
+                if fault is None and (crossing, size) not in reaches:
+                    reaches[crossing, size] = reach(plan, cable, crossing, size, self.limit)
+                judged.append(
+                    Judged(
+                        crossing,
+                        lift(crossing, plan.tools.prongs),
+                        None if fault else reaches[crossing, size],
+                        fault,
+                    )
+                )
+            cables.append(tuple(judged))
+        return Judgement(tuple(faults), tuple(checking.advice(plan)), tuple(cables), self._finished(plan))
+
+    def _finished(self, plan: Plan) -> Finished | None:
+        """The size, from what it depends on: not from when cables cross, only from which needles they take."""
+        line = self._line
+        assert line is not None
+        taken = sizing.cabled(plan)
+        key: tuple[Any, ...] = (taken, *((b.rows, b.stitch_size) for b in plan.band))
+        if self._size is None or self._size[0][0] is not self._line or self._size[0][1:] != key:
+            made_of = sizing.fabric(plan, line)
+            size = None if made_of is None else sizing.finished(plan, line, made_of)
+            self._size = ((line, *key), size)
+        return self._size[1]
+
+
+def _same(one: tuple[Any, ...], other: tuple[Any, ...]) -> bool:
+    return len(one) == len(other) and all(a is b for a, b in zip(one, other, strict=True))

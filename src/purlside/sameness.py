@@ -1,0 +1,148 @@
+"""Two plans compared up to a row: is what is already knit still what the plan says?
+
+A plan may be edited while its panel hangs on the needles. Rows are compared by
+what is knit in them, not by what the plan calls it, and by arithmetic over
+repeats: a million rows cost what a hundred do.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from itertools import pairwise
+from math import lcm
+
+from purlside.calendar import Calendar, Repeat
+from purlside.moves import needles_text, size_text
+from purlside.needles import Crossing
+from purlside.plan import Plan
+
+Made = tuple[Crossing, tuple[object, ...]]
+"""A crossing and how it is eased: what the fabric shows of it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Difference:
+    """The first row, counted from 1, in which two plans differ, and how, in words."""
+
+    row: int
+    words: str
+
+    def __str__(self) -> str:
+        return f"row {self.row:,}: {self.words}"
+
+
+def first_difference(old: Plan, new: Plan, last: int) -> Difference | None:
+    """The first of rows 1 to ``last`` that the two plans knit differently, or None.
+
+    Where the new plan has fewer rows the first row it lacks is the difference.
+    """
+    last = min(last, old.panel.rows)
+    if last < 1:
+        return None
+    found = [
+        *_panel(old, new),
+        *_start(old, new),
+        *_bands(old, new, last),
+        *_crossings(old, new, last),
+    ]
+    if new.panel.rows < last:
+        found.append(Difference(new.panel.rows + 1, f"the panel now ends after row {new.panel.rows:,}"))
+    return min(found, key=lambda difference: difference.row, default=None)
+
+
+def _panel(old: Plan, new: Plan) -> Iterator[Difference]:
+    if old.panel.needles is not new.panel.needles and old.panel.needles != new.panel.needles:
+        yield Difference(1, f"the panel was on {old.panel.needles}, now {new.panel.needles}")
+    elif changed := set(old.panel.out_of_work) ^ set(new.panel.out_of_work):
+        yield Difference(1, f"{needles_text(sorted(changed))} in work or out of it otherwise than before")
+
+
+def _start(old: Plan, new: Plan) -> Iterator[Difference]:
+    if old.machine.side is not new.machine.side:
+        yield Difference(1, f"the carriage began on the {old.machine.side}, now on the {new.machine.side}")
+
+
+def _bands(old: Plan, new: Plan, last: int) -> Iterator[Difference]:
+    if old.band == new.band and old.panel.stitch_size == new.panel.stitch_size:
+        return
+    before, after = Calendar(old), Calendar(new)
+    edges = {1} | {e for p in (old, new) for b in p.band for e in (b.rows.first, b.rows.last + 1)}
+    shared = min(last, new.panel.rows)
+    for row in sorted(edge for edge in edges if edge <= shared):
+        if (was := before.size(row)) != (now := after.size(row)):
+            yield Difference(row, f"was SS {size_text(was)}, now SS {size_text(now)}")
+            return
+        if (colour := before.row(row).colour) != (other := after.row(row).colour):
+            yield Difference(row, f"was {colour or 'the panel’s colour'}, now {other or 'the panel’s colour'}")
+            return
+
+
+def _crossings(old: Plan, new: Plan, last: int) -> Iterator[Difference]:
+    last = min(last, new.panel.rows)
+    rows, other_rows = _made(old), _made(new)
+    for made in dict.fromkeys((*rows, *other_rows)):
+        row = first_apart(rows.get(made, ()), other_rows.get(made, ()), last)
+        if row is not None:
+            was = any(repeat.k(row) for repeat in rows.get(made, ()))
+            crossing = made[0]
+            told = "was crossed there, and is not now" if was else "is crossed there now, and was not"
+            if (crossing in {c for c, _ in rows}) and (crossing in {c for c, _ in other_rows}):
+                eased = any(
+                    repeat.k(row)
+                    for (c, ease), repeats in (other_rows if was else rows).items()
+                    if c == crossing and ease != made[1]
+                    for repeat in repeats
+                )
+                told = "is eased in another way" if eased else told
+            yield Difference(row, f"{crossing} {told}")
+
+
+def _made(plan: Plan) -> dict[Made, tuple[Repeat, ...]]:
+    """The rows of each crossing, as repeats."""
+    found: dict[Made, tuple[Repeat, ...]] = {}
+    for cable, repeat in zip(plan.cable, Calendar(plan).repeats, strict=True):
+        turns = cable.crossings
+        ease = (
+            cable.eases,
+            cable.enlarged_size if cable.eases & {"enlarge", "auto"} else None,
+            cable.extra_rows if cable.eases & {"extra rows", "auto"} else None,
+        )
+        for turn, crossing in enumerate(turns):
+            of = max(0, (repeat.of - turn + len(turns) - 1) // len(turns))
+            if of:
+                each = Repeat(repeat.first + repeat.every * turn, repeat.every * len(turns), of)
+                found[crossing, ease] = (*found.get((crossing, ease), ()), each)
+    return found
+
+
+def first_apart(some: Iterable[Repeat], others: Iterable[Repeat], last: int) -> int | None:
+    """The first row up to ``last`` that falls on one of ``some`` and none of ``others``, or the other way round."""
+    ours, theirs = list(some), list(others)
+    if sorted(map(_key, ours)) == sorted(map(_key, theirs)):
+        return None
+    marks = sorted({m for r in (*ours, *theirs) for m in (r.first, r.last + 1)} | {last + 1})
+    for start, stop in pairwise(m for m in marks if m <= last + 1):
+        mine, yours = _active(ours, start), _active(theirs, start)
+        period = lcm(*(r.every for r in (*mine, *yours)))
+        until = min(stop, start + period)
+        apart = _rows(mine, start, until) ^ _rows(yours, start, until)
+        if apart:
+            return min(apart)
+    return None
+
+
+def _key(repeat: Repeat) -> tuple[int, int, int]:
+    return repeat.first, repeat.every, repeat.of
+
+
+def _active(repeats: Iterable[Repeat], row: int) -> list[Repeat]:
+    return [r for r in repeats if r.first <= row <= r.last]
+
+
+def _rows(repeats: Iterable[Repeat], start: int, stop: int) -> set[int]:
+    found: set[int] = set()
+    for repeat in repeats:
+        first = start + -(start - repeat.first) % repeat.every
+        found.update(range(first, min(stop, repeat.last + 1), repeat.every))
+    return found
