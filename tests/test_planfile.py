@@ -192,10 +192,11 @@ def test_a_binary_file_is_refused(written: Any, content: bytes) -> None:
 
 
 def test_a_file_name_is_shown_without_control_characters(written: Any) -> None:
-    with pytest.raises(Refused) as caught:
-        read(written("", "\x1b[31mred\n.toml"))
-    assert not any(map(unprintable, str(caught.value).replace("\n", "")))
-    assert all("red" in line for line in str(caught.value).splitlines())
+    for name in ("\x1b[31mred\n.toml", os.fsdecode(b"red\xff.toml")):
+        with pytest.raises(Refused) as caught:
+            read(written("", name))
+        assert not any(map(unprintable, str(caught.value).replace("\n", "")))
+        assert all("red" in line for line in str(caught.value).splitlines())
 
 
 # --- one thing wrong ------------------------------------------------------------
@@ -310,9 +311,9 @@ def test_everything_that_is_wrong_is_told_at_once_and_in_order() -> None:
 
 
 def test_very_many_wrong_keys_are_counted_not_listed() -> None:
-    found = refusals(CONTRACT + "[more]\n" + "".join(f"[[x{i}]]\n" for i in range(60_000)))
+    found = refusals(CONTRACT + "[more]\n" + "".join(f"[[x{i}]]\n" for i in range(20_000)))
     assert len(found) == 31
-    assert re.fullmatch(r".*found 59,?\d{3} more problems.*", str(found[-1]))
+    assert re.fullmatch(r".*found 19,?\d{3} more problems.*", str(found[-1]))
 
 
 def test_crossings_off_the_panel_overlapping_or_off_the_dial_are_faults_of_a_plan_that_was_read(written: Any) -> None:
