@@ -159,3 +159,9 @@ def test_the_limit_says_where_it_is_from() -> None:
     assert yarn_limit(Yarn()).value == yarn_limit(Yarn(fibre=LEAST.name)).value
     assert "no fibre given" in yarn_limit(Yarn()).source
     assert 'fibre "mystery" is not in the table' in yarn_limit(Yarn(fibre="mystery")).source
+
+
+def test_a_loop_shorter_than_the_way_to_the_next_needle_is_doubted() -> None:
+    doubts = loop_line(plan({"5": 4.0, "9": 17.3})).doubts
+    assert any("a loop of 4 mm at SS 5 does not reach over 4.5 mm to the next needle" in doubt for doubt in doubts)
+    assert not loop_line(plan({"5": 13.5, "9": 17.3})).doubts

@@ -153,10 +153,16 @@ def loop_line(plan: Plan, state: str = DEFAULT_STATE) -> LoopLine:
         scale = pitch / REFERENCE_PITCH_MM
         basis = f"a guess from the {pitch:g} mm pitch alone; measure a swatch"
         return LoopLine(size, mm * scale, usual, least, False, basis)
-    if gauge is not None and plan.gauge is not None:
-        doubt = conflict(line(panel_size), panel_size, plan.gauge.stitches_per_10cm, plan.gauge.rows_per_10cm)
-        if doubt:
+    for size, mm in points.items():
+        if mm < pitch:
+            doubt = (
+                f"a loop of {mm:g} mm at SS {size:g} does not reach over {pitch:g} mm to the next needle; measure again"
+            )
             line = LoopLine(*_fields(line), doubts=(*line.doubts, doubt))
+    if gauge is not None and plan.gauge is not None:
+        at_odds = conflict(line(panel_size), panel_size, plan.gauge.stitches_per_10cm, plan.gauge.rows_per_10cm)
+        if at_odds:
+            line = LoopLine(*_fields(line), doubts=(*line.doubts, at_odds))
     return line
 
 
