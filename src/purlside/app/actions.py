@@ -34,7 +34,7 @@ BEDSIDE = (
     Action("differs", ("d",), "the knitting differs from the plan: say how, or take it back", "differs"),
     Action("note", ("n",), "keep a note, pinned to this row; as 30: text to row 30", "note"),
     Action("ledger", ("h",), "the ledger: what was done, when, how long it took"),
-    Action("went", ("e",), "record how the crossing went: easy, firm, tight, broke", "went"),
+    Action("went", ("e",), "record how the crossing went: easy, firm, tight, broke", "record"),
     Action("figures", ("f",), "figures: reach, size, yarn, time", "figures"),
     Action("mute", ("m",), "calls: sound off or on", "mute"),
     Action("sound_test", ("t",), "sound the three calls"),
