@@ -23,7 +23,7 @@ def laid(cables: list[Cable], rows: int = 60) -> Fabric:
 
 def crossings(cables: list[Cable], rows: int = 60) -> dict[int, list[str]]:
     fabric = laid(cables, rows)
-    return {row: [str(m.crossing) for m in fabric.course(row).made] for row in fabric.crossing_rows()}
+    return {row: [str(m.crossing) for m in fabric.row(row).crossings] for row in fabric.crossing_rows()}
 
 
 AT = Laying("rope", Needle.parse("L3"), first_row=8, every=10)
@@ -56,7 +56,7 @@ def test_a_plait_of_four_crosses_two_pairs_and_then_the_middle() -> None:
 
 
 def test_a_honeycomb_crosses_every_cell_in_every_crossing_row_each_unlike_its_neighbour() -> None:
-    for made in (laid(lay("honeycomb", AT, width=2, cells=4)).course(row).made for row in (8, 18)):
+    for made in (laid(lay("honeycomb", AT, width=2, cells=4)).row(row).crossings for row in (8, 18)):
         leans = [m.lean() for m in made]
         assert len(leans) == 4
         assert all(a is not b for a, b in pairwise(leans))
@@ -66,7 +66,7 @@ def test_a_lattice_sets_its_crossings_off_by_one_strand_each_time() -> None:
     found = crossings(lay("lattice", AT, width=2, strands=6), 20)
     assert [len(made) for made in found.values()] == [3, 2]
     fabric = laid(lay("lattice", AT, width=2, strands=6))
-    assert {m.lean() for row in (8, 18) for m in fabric.course(row).made} == {Side.RIGHT}
+    assert {m.lean() for row in (8, 18) for m in fabric.row(row).crossings} == {Side.RIGHT}
 
 
 def test_one_stitch_goes_over_many_and_comes_back() -> None:
@@ -80,10 +80,10 @@ def test_a_travelling_cable_goes_the_way_it_leans_and_each_step_takes_up_where_t
     laying = Laying("way", Needle.parse("L5"), 2, 2, lean)
     cables = lay("travelling cable", laying, width=2, over=1, steps=4)
     fabric = laid(cables, 18)
-    strand = [came for came, _ in fabric.course(2).made[0].front]
+    strand = [came for came, _ in fabric.row(2).crossings[0].front]
     at = set(map(int, strand))
     for row in range(2, 18, 2):
-        [made] = fabric.course(row).made
+        [made] = fabric.row(row).crossings
         assert {int(came) for came, _ in made.front} == at
         assert made.lean() is (lean if row <= 8 else lean.other)
         at = {int(went) for _, went in made.front}
@@ -117,7 +117,7 @@ def test_with_the_other_lean_every_crossing_row_has_as_many_crossings_and_each_l
     right, left = (laid(lay(name, Laying("m", Needle(-20), 1, 2, side))) for side in (Side.RIGHT, Side.LEFT))
     assert list(right.crossing_rows()) == list(left.crossing_rows())
     for row in right.crossing_rows():
-        leans, others = ([m.lean() for m in fabric.course(row).made] for fabric in (right, left))
+        leans, others = ([m.lean() for m in fabric.row(row).crossings] for fabric in (right, left))
         assert [lean.other for lean in leans] == others
 
 

@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from purlside.fabric import Course, Fabric, Face, Made
+from purlside.fabric import Fabric, FabricCrossing, FabricRow, Face
 from purlside.moves import needles_text, size_text
 from purlside.needles import Crossing, Needle, Side
 from purlside.plan import Plan
@@ -59,7 +59,7 @@ def describe(fabric: Fabric | Plan, face: Face = Face.KNIT, rows: tuple[int, int
 
 def summary(fabric: Fabric, face: Face, rows: tuple[int, int]) -> str:
     """One short sentence: side, rows, which cables."""
-    names = list(dict.fromkeys(made.cable for row in fabric.crossing_rows(*rows) for made in fabric.course(row).made))
+    names = list(dict.fromkeys(made.cable for row in fabric.crossing_rows(*rows) for made in fabric.row(row).crossings))
     cables = f"crossed: {', '.join(names)}" if names else "plain fabric"
     return f"{fabric.plan.title}, {face.words}, rows {rows[0]}–{rows[1]}; {cables}"
 
@@ -108,28 +108,29 @@ def _gather(fabric: Fabric, first: int, last: int) -> tuple[dict[_Way, list[int]
     refused: dict[str, list[int]] = {}
     ways: dict[int, list[_Way]] = {}
     for row in fabric.crossing_rows(first, last):
-        course = fabric.course(row)
-        if id(course) not in ways:
-            ways[id(course)] = [
-                _Way(made.cable, made.crossing, made.lean(), tuple(_prepared(course, made))) for made in course.made
+        knitted = fabric.row(row)
+        if id(knitted) not in ways:
+            ways[id(knitted)] = [
+                _Way(made.cable, made.crossing, made.lean(), tuple(_prepared(knitted, made)))
+                for made in knitted.crossings
             ]
-        for way in ways[id(course)]:
+        for way in ways[id(knitted)]:
             found.setdefault(way, []).append(row)
-        for why in course.refused:
+        for why in knitted.refused:
             refused.setdefault(why, []).append(row)
     return found, refused
 
 
-def _prepared(course: Course, made: Made) -> Iterable[str]:
+def _prepared(knitted: FabricRow, made: FabricCrossing) -> Iterable[str]:
     """How the stitches of a crossing were knit, where not as the rest of the row."""
     for half, strands in (("in front", made.front), ("behind", made.back)):
-        stitches = {course.stitches.get(int(came)) for came, _ in strands}
+        stitches = {knitted.stitches.get(int(came)) for came, _ in strands}
         for stitch in sorted((s for s in stitches if s is not None), key=lambda s: (s.rows, s.size)):
             if stitch.by_hand:
                 yield f"the half {half} is knit by hand"
             elif stitch.rows > 1:
                 yield f"the half {half} has {stitch.rows - 1} extra rows"
-            elif stitch.size != course.size:
+            elif stitch.size != knitted.size:
                 yield f"the half {half} is knit at SS {size_text(stitch.size)}"
 
 

@@ -1,16 +1,16 @@
 """The fabric: what hangs below the bed, from the replayed stitches.
 
-Each row's moves are made on a bed, and what the bed then carries is the
-course: loops, how many rows of them, where each stitch went and which passes
-in front. The plan's words are not asked; a crossing the bed refuses is not in
-the fabric, and the refusal is kept with the course.
+Each row's moves are made again, and what then hangs on the needles is the row
+of the fabric: loops, how many rows of them, where each stitch went and which
+passes in front. The plan's words are not asked; a crossing the bed refuses is
+not in the fabric, and the refusal is kept with the row.
 
-Rows of one kind give one course, so a window of rows costs what is in it::
+Rows that are alike are replayed once, so a window of rows costs what is in it::
 
     fabric = Fabric(plan)                  # or Fabric(working), or of the plan as really knit
-    course = fabric.course(8)
-    for made in course.made:
-        made.over(Face.KNIT)               # (from, to) of each stitch that lies on top on the knit side
+    row = fabric.row(8)
+    for crossing in row.crossings:
+        crossing.over(Face.KNIT)           # (from, to) of each stitch that lies on top on the knit side
 
 Places are needle places of the bed (R1 = 0). The purl side shows them as they
 stand at the bed; the knit side shows them mirrored (:meth:`Face.order`). Which
@@ -20,16 +20,15 @@ not.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Hashable, Iterable, Iterator
+from dataclasses import dataclass, replace
 from enum import StrEnum
-from functools import lru_cache
 
 from purlside.bed import BY_HAND, Bed
-from purlside.calendar import Kind, Row
+from purlside.calendar import Crossed, Kind, Row
 from purlside.demand import CannotBeWalked
 from purlside.faults import BedFault
-from purlside.moves import Cross, Move, Tell, Weights
+from purlside.moves import ByHand, Cross, Dial, Knit, Move
 from purlside.needles import Crossing, Needle, Side, Span
 from purlside.plan import Plan
 from purlside.working import Working
@@ -71,7 +70,7 @@ class Stitch:
 
 
 @dataclass(frozen=True, slots=True)
-class Made:
+class FabricCrossing:
     """One crossing as the bed made it: the stitches in front (on the knit side) and those behind, in bed order."""
 
     cable: str
@@ -100,22 +99,22 @@ class Made:
 
 
 @dataclass(frozen=True, slots=True)
-class Course:
+class FabricRow:
     """One row of the fabric.
 
     ``size`` is the row's own stitch size. ``stitches`` holds those that differ
-    from one loop at that size, by the place they were knit on; ``made`` the
-    crossings after the row; ``refused`` what the bed would not do, in words.
+    from one loop at that size, by the place they were knit on; ``crossings``
+    those made after the row; ``refused`` what the bed would not do, in words.
     """
 
     size: float
     stitches: dict[int, Stitch]
-    made: tuple[Made, ...] = ()
+    crossings: tuple[FabricCrossing, ...] = ()
     refused: tuple[str, ...] = ()
 
 
 class Fabric:
-    """The panel's fabric, any course when asked for."""
+    """The panel's fabric, any row when asked for."""
 
     def __init__(self, working: Working | Plan) -> None:
         self.working = Working(working) if isinstance(working, Plan) else working
@@ -124,18 +123,20 @@ class Fabric:
         self.rows = self.working.calendar.rows
         in_work = set(self.working.in_work)
         self.ladders = frozenset(int(n) for n in self.panel if n not in in_work)
-        self._courses: dict[Kind, Course] = {}
+        self._bed = (self.panel, self.working.in_work, self.plan.machine.dial)
+        self._rows: dict[tuple[Kind, tuple[Crossed, ...]], FabricRow] = {}
 
-    def course(self, number: int) -> Course:
+    def row(self, number: int) -> FabricRow:
         """One row. Raises IndexError outside 1 to ``rows``."""
-        return self.course_of(self.working.calendar.row(number))
+        return self.row_of(self.working.calendar.row(number))
 
-    def course_of(self, row: Row) -> Course:
-        kind = row.kind
-        course = self._courses.get(kind)
-        if course is None:
-            course = self._courses[kind] = self._replayed(row)
-        return course
+    def row_of(self, row: Row) -> FabricRow:
+        """The fabric of a row of the calendar. Rows that are prepared and crossed alike are one and the same."""
+        key = (row.kind, tuple(replace(c, k=0) for c in row.crossed))
+        found = self._rows.get(key)
+        if found is None:
+            found = self._rows[key] = self._kept(row)
+        return found
 
     def crossing_rows(self, first: int = 1, last: int | None = None) -> Iterator[int]:
         """The crossing rows from ``first`` to ``last``, both counted."""
@@ -153,53 +154,82 @@ class Fabric:
         left = int(self.panel.left)
         order = list(self.panel)
         for row in self.crossing_rows(1, number):
-            for made in self.course(row).made:
-                moved = [(went, order[came - left]) for came, went in (*made.front, *made.back)]
+            for crossing in self.row(row).crossings:
+                moved = [(went, order[came - left]) for came, went in (*crossing.front, *crossing.back)]
                 for went, strand in moved:
                     order[went - left] = strand
         return tuple(order)
 
-    def _replayed(self, row: Row) -> Course:
+    def _kept(self, row: Row) -> FabricRow:
+        """The row from among those already replayed, by all that decides what it asks for and what is crossed."""
+        eases = []
+        for cable, crossing in row.kind.crossings:
+            choice = self.working.choice(cable, crossing, row.size)
+            eases.append((crossing, choice.enlarge, choice.enlarged_size, choice.extra_rows, choice.by_hand))
+        crossed = tuple((c.name, c.crossing) for c in row.crossed)
+        key = (self._bed, row.start, row.size, tuple(eases), crossed)
+        found = _REPLAYED.get(key)
+        if found is None:
+            if len(_REPLAYED) >= MOST_KEPT:
+                _REPLAYED.clear()
+            found = _REPLAYED[key] = self._replayed(row)
+        return found
+
+    def _replayed(self, row: Row) -> FabricRow:
         try:
-            asked = self.working.moves_of(row, row.size)
+            moves = self.working.moves_of(row, row.size)
         except CannotBeWalked as error:
-            return Course(row.size, {}, refused=(str(error),))
-        moves = tuple(move for move in asked if not isinstance(move, (Tell, Weights)))
-        return replayed(self.panel, self.working.in_work, row.start, row.size, self.plan.machine.dial, moves)
+            return FabricRow(row.size, {}, refused=(str(error),))
+        return replayed(self._bed, row.start, row.size, moves)
 
 
-@lru_cache(maxsize=4096)
+MOST_KEPT = 4096
+"""Rows kept between fabrics, so that an edit replays only what it changes."""
+
+_REPLAYED: dict[Hashable, FabricRow] = {}
+
+
 def replayed(
-    panel: Span,
-    in_work: tuple[Needle, ...],
-    start: Side,
-    size: float,
-    dial_range: tuple[float, float],
-    moves: tuple[Move, ...],
-) -> Course:
-    """The course these moves make on a bed in working position, the carriage on ``start``, the dial at ``size``.
+    on: tuple[Span, tuple[Needle, ...], tuple[float, float]], start: Side, size: float, moves: Iterable[Move]
+) -> FabricRow:
+    """What a row's moves make: ``on`` is the panel, the needles in work and the dial; the dial stands at ``size``.
 
-    A move the bed refuses is left out. Kept between fabrics: an edit replays only the rows it changes.
+    The passes are counted needle by needle; each crossing is made on a bed that
+    carries what they left, and left out if the bed refuses it.
     """
-    bed = Bed(panel, in_work, carriage=start, dial=size, dial_range=dial_range)
-    refused: list[str] = []
+    panel, in_work, dial_range = on
+    left, dial = int(panel.left), size
+    rows, loops = [0] * len(panel), [size] * len(panel)
+    crossings = []
     for move in moves:
-        if not isinstance(move, Cross):
-            _push(bed, move, refused)
-    working = set(in_work)
+        match move:
+            case Dial(to):
+                dial = to
+            case Knit() | ByHand():
+                drawn = BY_HAND if isinstance(move, ByHand) else dial
+                for needle in move.needles:
+                    rows[needle - left] += 1
+                    loops[needle - left] = drawn
+            case Cross():
+                crossings.append(move)
     stitches = {
-        int(needle): Stitch(rows, loop, loop > size)
-        for needle, rows, loop in zip(panel, bed.rows, bed.loop_size, strict=True)
-        if needle in working and (rows != 1 or loop != size)
+        int(n): Stitch(count, loop, loop > size)
+        for n, count, loop in zip(panel, rows, loops, strict=True)
+        if count > 1 or (count and loop != size)
     }
-    made = [_made(move, bed) for move in moves if isinstance(move, Cross) and _push(bed, move, refused)]
-    return Course(size, stitches, tuple(made), tuple(refused))
+    if not crossings:
+        return FabricRow(size, stitches)
+    bed = Bed(panel, in_work, carriage=start.other, dial=dial, dial_range=dial_range)
+    bed.rows, bed.loop_size = rows, loops
+    refused: list[str] = []
+    made = [_made(cross, bed) for cross in crossings if _push(bed, cross, refused)]
+    return FabricRow(size, stitches, tuple(made), tuple(refused))
 
 
-def _made(cross: Cross, bed: Bed) -> Made:
+def _made(cross: Cross, bed: Bed) -> FabricCrossing:
     """What the crossing did, read off the bed: whose stitch hangs where now."""
     moved = [(Needle(bed.strand[int(n) - int(bed.panel.left)]), n) for n in cross.needles]
-    return Made(
+    return FabricCrossing(
         cross.cable,
         cross.crossing,
         tuple(strand for strand in moved if strand[0] in cross.crossing.front),

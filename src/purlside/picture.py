@@ -19,10 +19,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from math import floor
 
-from purlside.fabric import Course, Fabric, Face, Made, Stitch
-from purlside.needles import Needle
+from purlside.fabric import Fabric, FabricCrossing, FabricRow, Face, Stitch
+from purlside.needles import Needle, Span
 from purlside.plan import Plan
 from purlside.strip import Line, Tone, text
 
@@ -127,67 +128,92 @@ def draw(
     if count * per > room:
         spare = count - max(1, room // per)
         part = Window(part.first, part.last, part.left + spare // 2, part.right - (spare - spare // 2))
-    painter = _Painter(fabric, face, part, glyphs, per, gutter)
-    numbers = painter.numbers()
-    drawn: list[tuple[Line, int | None]] = [(numbers, None)]
+    painter = _painter(fabric.panel, fabric.ladders, face, part.left, part.right, glyphs, per)
+    numbers: Line = [(" " * (gutter - 1), Tone.LABEL), *painter.numbers()]
+    lines, rows = [numbers], list[int | None]([None])
     for row in reversed(part.rows):
-        course = fabric.course(row)
-        drawn += [(line, row) for line in (painter.tall(row, course) if tall else [painter.flat(row, course)])]
-    drawn.append((numbers, None))
-    lines, rows = [line for line, _ in drawn], [row for _, row in drawn]
-    return Drawing(lines, rows, part, per, gutter, face)
+        knitted = fabric.row(row)
+        *above, stitches = painter.body(knitted, tall)
+        lines += [[(" " * gutter, Tone.LABEL), *line] for line in above]
+        lines.append([_label(row, knitted, glyphs, gutter), *stitches])
+        rows += [row] * (len(above) + 1)
+    return Drawing([*lines, numbers], [*rows, None], part, per, gutter, face)
+
+
+def _label(row: int, knitted: FabricRow, glyphs: Glyphs, gutter: int) -> tuple[str, Tone]:
+    mark = glyphs.refused if knitted.refused else glyphs.crossed if knitted.crossings else " "
+    return f"{row:>{gutter - 3}} {mark} ", Tone.LABEL if mark == " " else Tone.NUMBER
 
 
 _Cell = tuple[str, Tone]
 _BLANK: _Cell = (" ", Tone.QUIET)
 
 
+MOST_KEPT = 4096
+"""Rows a painter keeps, drawn: an edit draws only what it changes."""
+
+
 class _Painter:
-    def __init__(self, fabric: Fabric, face: Face, part: Window, glyphs: Glyphs, per: int, gutter: int) -> None:
-        self.fabric, self.face, self.part, self.glyphs = fabric, face, part, glyphs
-        self.per, self.gutter = per, gutter
-        self.places = list(face.order(part.left, part.right))
+    """Draws rows of one panel's fabric, for one window's needles and one way of drawing."""
+
+    def __init__(
+        self, panel: Span, ladders: frozenset[int], face: Face, left: int, right: int, glyphs: Glyphs, per: int
+    ) -> None:
+        self.panel, self.face, self.left, self.right = panel, face, left, right
+        self.glyphs, self.per = glyphs, per
+        # A row is known by identity; it is kept with its lines, so that its place is not given to another.
+        self._bodies: dict[tuple[int, bool], tuple[FabricRow, list[Line]]] = {}
+        self.places = list(face.order(left, right))
         self.at = {place: i * per + (per - 1) // 2 for i, place in enumerate(self.places)}
         self.width = per * len(self.places)
         stitch = glyphs.knit if face is Face.KNIT else glyphs.purl
         self._plain = [_BLANK] * self.width
         for place, column in self.at.items():
-            ladder = place in fabric.ladders
+            ladder = place in ladders
             self._plain[column] = (glyphs.ladder, Tone.QUIET) if ladder else (stitch, Tone.LOOP)
         self._plain_runs = _runs(self._plain)
 
-    def tall(self, row: int, course: Course) -> list[Line]:
-        """A row's lines from the top: the crossing, then the stitches as they were knit."""
+    def body(self, knitted: FabricRow, tall: bool) -> list[Line]:
+        """A row's lines from the top, without its number; its stitches are the last."""
+        found = self._bodies.get((id(knitted), tall))
+        if found is None:
+            if len(self._bodies) >= MOST_KEPT:
+                self._bodies.clear()
+            found = knitted, self._tall(knitted) if tall else [self._flat(knitted)]
+            self._bodies[id(knitted), tall] = found
+        return found[1]
+
+    def _tall(self, knitted: FabricRow) -> list[Line]:
+        """The crossing, then the stitches as they were knit."""
         lines: list[Line] = []
-        if course.made:
-            most = max(abs(went - came) for made in course.made for came, went in (*made.front, *made.back))
+        if knitted.crossings:
+            most = max(abs(went - came) for made in knitted.crossings for came, went in (*made.front, *made.back))
             steps = min(ACROSS, most)
             for step in reversed(range(steps)):
                 cells = [_BLANK] * self.width
-                for made in course.made:
+                for made in knitted.crossings:
                     self._cross(cells, made, (step + 0.5) / steps)
-                lines.append([(" " * self.gutter, Tone.LABEL), *_runs(cells)])
-        return [*lines, self._stitches(row, course)]
+                lines.append(_runs(cells))
+        return [*lines, self._stitches(knitted)]
 
-    def flat(self, row: int, course: Course) -> Line:
-        """A row in one line, its crossings half way."""
-        if not course.made:
-            return self._stitches(row, course)
-        cells = self._cells(course)
-        for made in course.made:
+    def _flat(self, knitted: FabricRow) -> Line:
+        """One line, its crossings half way."""
+        if not knitted.crossings:
+            return self._stitches(knitted)
+        cells = self._cells(knitted)
+        for made in knitted.crossings:
             for needle in made.needles:
                 if (column := self.at.get(needle)) is not None:
                     cells[column] = _BLANK
             self._cross(cells, made, 0.5)
-        return [self._label(row, course), *_runs(cells)]
+        return _runs(cells)
 
-    def _stitches(self, row: int, course: Course) -> Line:
-        body = _runs(self._cells(course)) if course.stitches else self._plain_runs
-        return [self._label(row, course), *body]
+    def _stitches(self, knitted: FabricRow) -> Line:
+        return _runs(self._cells(knitted)) if knitted.stitches else self._plain_runs
 
-    def _cells(self, course: Course) -> list[_Cell]:
+    def _cells(self, knitted: FabricRow) -> list[_Cell]:
         cells = self._plain.copy()
-        for place, stitch in course.stitches.items():
+        for place, stitch in knitted.stitches.items():
             if (column := self.at.get(place)) is not None:
                 cells[column] = (self._mark(stitch), Tone.ROWS if stitch.rows > 1 else Tone.LARGE)
         return cells
@@ -203,7 +229,7 @@ class _Painter:
     def _plain_glyph(self) -> str:
         return self.glyphs.knit if self.face is Face.KNIT else self.glyphs.purl
 
-    def _cross(self, cells: list[_Cell], made: Made, part: float) -> None:
+    def _cross(self, cells: list[_Cell], made: FabricCrossing, part: float) -> None:
         """The strands ``part`` of the way up: those below first, then a gap, then those on top."""
         for strands in (made.under(self.face), made.over(self.face)):
             tone = Tone.FRONT if strands is made.front else Tone.BACK
@@ -219,20 +245,18 @@ class _Painter:
 
     def _column(self, place: int) -> int:
         """Where a place's mark would stand, in the window or beside it."""
-        seen = place - self.part.left if self.face is Face.PURL else self.part.right - place
+        seen = place - self.left if self.face is Face.PURL else self.right - place
         return seen * self.per + (self.per - 1) // 2
 
-    def _label(self, row: int, course: Course) -> tuple[str, Tone]:
-        mark = self.glyphs.refused if course.refused else self.glyphs.crossed if course.made else " "
-        return f"{row:>{self.gutter - 3}} {mark} ", Tone.NUMBER if course.made or course.refused else Tone.LABEL
-
     def numbers(self) -> Line:
-        """Needle numbers: the ends, the centre and every fifth, as they fit."""
+        """Needle numbers: the ends, the centre and every fifth, as they fit; a sign where needles are cut.
+
+        It begins one column before the needles.
+        """
         cells = [_BLANK] * self.width
         taken: set[int] = set()
-        ends = [self.part.left, self.part.right]
         fifths = [p for p in self.places if (p + 1 if p >= 0 else -p) % 5 == 0]
-        for place in (*ends, -1, 0, *fifths):
+        for place in (self.left, self.right, -1, 0, *fifths):
             if place not in self.at:
                 continue
             label = str(Needle(place))
@@ -242,11 +266,17 @@ class _Painter:
             taken |= set(range(start, start + len(label)))
             for i, char in enumerate(label[: self.width]):
                 cells[start + i] = (char, Tone.NUMBER)
-        panel, g = self.fabric.panel, self.glyphs
-        beyond = [self.part.left > panel.left, self.part.right < panel.right]
+        beyond = [self.left > self.panel.left, self.right < self.panel.right]
         before, after = beyond if self.face is Face.PURL else beyond[::-1]
-        head = (" " * (self.gutter - 1) + (g.more_left if before else " "), Tone.LABEL)
-        return [head, *_runs(cells), *([(g.more_right, Tone.LABEL)] if after else [])]
+        head = (self.glyphs.more_left if before else " ", Tone.LABEL)
+        return [head, *_runs(cells), *([(self.glyphs.more_right, Tone.LABEL)] if after else [])]
+
+
+@lru_cache(maxsize=8)
+def _painter(
+    panel: Span, ladders: frozenset[int], face: Face, left: int, right: int, glyphs: Glyphs, per: int
+) -> _Painter:
+    return _Painter(panel, ladders, face, left, right, glyphs, per)
 
 
 def _runs(cells: Sequence[_Cell]) -> Line:
@@ -307,6 +337,6 @@ def picture_text(
     head = caption(fabric, face, drawing.window)
     lines = [head, "", text(drawing.lines), "", "; ".join(legend(drawing.lines, face, glyphs))]
     for row in fabric.crossing_rows(drawing.window.first, drawing.window.last):
-        lines += [f"Row {row}: {why}" for why in fabric.course(row).refused]
+        lines += [f"Row {row}: {why}" for why in fabric.row(row).refused]
     found = "\n".join(lines)
     return found.replace("–", "-") if ascii_only else found

@@ -12,7 +12,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
-from purlside.fabric import Course, Fabric, Face, Made, Stitch
+from purlside.fabric import Fabric, FabricCrossing, FabricRow, Face, Stitch
 from purlside.needles import Needle
 
 NEEDLE = 10.0
@@ -71,12 +71,12 @@ class Shape:
 
 
 @dataclass(slots=True)
-class Crossed:
+class SeenCrossing:
     """One crossing in the fabric, and how far away the crossings are that share its needles."""
 
     row: int
-    course: Course
-    made: Made
+    knitted: FabricRow
+    made: FabricCrossing
     before: int | None = None
     after: int | None = None
 
@@ -85,7 +85,7 @@ class Crossed:
         seen = {int(n): i for i, n in enumerate(needles if face is Face.PURL else reversed(needles))}
 
         def ribbons(strands: Sequence[tuple[Needle, Needle]]) -> tuple[Ribbon, ...]:
-            stitches = [self.course.stitches.get(int(came)) for came, _ in strands]
+            stitches = [self.knitted.stitches.get(int(came)) for came, _ in strands]
             return tuple(
                 Ribbon(seen[int(came)], seen[int(went)], how(stitch), stitch.rows if stitch else 1)
                 for (came, went), stitch in zip(strands, stitches, strict=True)
@@ -98,15 +98,15 @@ class Crossed:
         return Shape(len(needles), ribbons(self.made.under(face)), ribbons(self.made.over(face)), down, up)
 
 
-def crossed(fabric: Fabric, first: int, last: int) -> list[Crossed]:
+def crossed(fabric: Fabric, first: int, last: int) -> list[SeenCrossing]:
     """The crossings after rows ``first`` to ``last``; those just outside only tell how far away they are."""
-    found: list[Crossed] = []
-    latest: dict[Needle, Crossed] = {}
+    found: list[SeenCrossing] = []
+    latest: dict[Needle, SeenCrossing] = {}
     margin = int(2 * MOST_SPREAD)
     for row in fabric.crossing_rows(first - margin, last + margin):
-        course = fabric.course(row)
-        for made in course.made:
-            this = Crossed(row, course, made)
+        knitted = fabric.row(row)
+        for made in knitted.crossings:
+            this = SeenCrossing(row, knitted, made)
             for needle in made.needles:
                 if (other := latest.get(needle)) is not None:
                     this.before = max(this.before or 0, other.row)

@@ -27,8 +27,8 @@ from purlside.ribbons import (
     NEEDLE,
     STRAND,
     TOP,
-    Crossed,
     Knit,
+    SeenCrossing,
     Shape,
     bead,
     chevrons,
@@ -97,7 +97,7 @@ class _Page:
         self.used: set[Knit] = set()
         self.refused: dict[str, list[int]] = {}
         for row in fabric.crossing_rows(part.first, part.last):
-            for why in fabric.course(row).refused:
+            for why in fabric.row(row).refused:
                 self.refused.setdefault(why, []).append(row)
         self.bands = [b for b in fabric.plan.band if b.rows.first <= part.last and b.rows.last >= part.first]
         self.width = len(self.places) * NEEDLE
@@ -188,12 +188,12 @@ class _Page:
         symbols = "".join(f'<g id="{key}">{drawn(shape, self.row_height)}</g>' for shape, key in self.shapes.items())
         return symbols, "\n".join(parts)
 
-    def _symbol(self, ident: str, crossing: Crossed) -> str:
+    def _symbol(self, ident: str, crossing: SeenCrossing) -> str:
         shape = crossing.shape(self.face)
         self.used |= {r.knit for r in (*shape.below, *shape.top)}
         return self.shapes.setdefault(shape, f"{ident}-x{len(self.shapes) + 1}")
 
-    def _left(self, crossing: Crossed) -> float:
+    def _left(self, crossing: SeenCrossing) -> float:
         needles = crossing.made.needles
         return min(self.x(needles[0]), self.x(needles[-1]))
 
@@ -218,10 +218,10 @@ class _Page:
     def _loose(self) -> list[str]:
         """Marks of stitches that were prepared and not crossed."""
         found = []
-        for row in self.fabric.crossing_rows(self.part.first, self.part.last):
-            course = self.fabric.course(row)
-            taken = {int(came) for made in course.made for came, _ in (*made.front, *made.back)}
-            for place, stitch in course.stitches.items():
+        for row in self.part.rows:
+            knitted = self.fabric.row(row)
+            taken = {int(came) for made in knitted.crossings for came, _ in (*made.front, *made.back)}
+            for place, stitch in knitted.stitches.items():
                 if place in taken or not self.part.left <= place <= self.part.right:
                     continue
                 self.used.add(how(stitch))

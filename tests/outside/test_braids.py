@@ -38,7 +38,7 @@ def word(fabric: Fabric) -> list[Sigma]:
     right = int(fabric.panel.right)
     found: list[Sigma] = []
     for row in fabric.crossing_rows():
-        for made in fabric.course(row).made:
+        for made in fabric.row(row).crossings:
             sign = 1 if made.lean() is Side.RIGHT else -1
             moving = {right - int(came): right - int(went) for came, went in (*made.front, *made.back)}
             order = [moving[place] for place in sorted(moving)]
@@ -179,7 +179,7 @@ def test_in_a_plait_a_strand_goes_over_one_and_under_the_next(strands: int) -> N
     tops: dict[Needle, list[bool]] = {}
     for row in fabric.crossing_rows():
         hangs = dict(zip(fabric.panel, fabric.strands(row - 1), strict=True))
-        for made in fabric.course(row).made:
+        for made in fabric.row(row).crossings:
             for over, moved in ((True, made.front), (False, made.back)):
                 for came, _ in moved:
                     tops.setdefault(hangs[came], []).append(over)

@@ -82,7 +82,7 @@ def at_the_bed(crossing: Crossing) -> tuple[list[int], set[int]]:
         "sea-holly.toml",
     )
     fabric = Fabric(plan)
-    [made] = fabric.course(1).made
+    [made] = fabric.row(1).crossings
     seen = list(Face.KNIT.order(int(crossing.span.left), int(crossing.span.right)))
     number = {place: i for i, place in enumerate(seen)}
     hangs = {int(n): strand for n, strand in zip(fabric.panel, fabric.strands(1), strict=True)}
