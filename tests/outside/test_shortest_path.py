@@ -164,9 +164,9 @@ def test_no_walk_of_the_yarn_takes_fewer_movements_whatever_one_to_four_needles_
     sizes_and_hand = (5.0, 9.0, None)
     checked = check_movements(1, sizes_and_hand, (1, 3, 5, 7))
     checked += check_movements(2, sizes_and_hand, (1, 3, 5, 7))
-    checked += check_movements(3, sizes_and_hand, (1, 3, 5))
+    checked += check_movements(3, sizes_and_hand, (1, 3, 5, 7))
     checked += check_movements(4, sizes_and_hand, (1, 3, 5))
-    assert checked == 16 + 160 + 684 + 4800
+    assert checked == 16 + 160 + 1456 + 4800
 
 
 def test_no_walk_takes_fewer_movements_with_three_sizes_in_a_row() -> None:
