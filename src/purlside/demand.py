@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterable
 from dataclasses import dataclass
 from itertools import pairwise
 
-from purlside.needles import Crossing, Needle
+from purlside.needles import Crossing, Needle, Span
 
 
 class CannotBeWalked(ValueError):
@@ -70,16 +71,18 @@ class Demand:
         The half behind is knit once at ``enlarged_size``; the half in front
         gets ``extra_rows`` more at its own size, or is knit by hand.
         """
-        front, back = set(crossing.front), set(crossing.back)
-        return Demand(
-            self.needles,
-            tuple(r + extra_rows if n in front else r for n, r in zip(self.needles, self.rows, strict=True)),
-            tuple(
-                float(enlarged_size) if enlarged_size is not None and n in back else s
-                for n, s in zip(self.needles, self.sizes, strict=True)
-            ),
-            tuple(h or (by_hand and n in front) for n, h in zip(self.needles, self.by_hand, strict=True)),
-        )
+        rows, sizes, hands = list(self.rows), list(self.sizes), list(self.by_hand)
+        for i in self._places(crossing.front):
+            rows[i] += extra_rows
+            hands[i] = hands[i] or by_hand
+        if enlarged_size is not None:
+            for i in self._places(crossing.back):
+                sizes[i] = float(enlarged_size)
+        return Demand(self.needles, tuple(rows), tuple(sizes), tuple(hands))
+
+    def _places(self, half: Span) -> range:
+        """Where the needles of a half stand in the tuples."""
+        return range(bisect_left(self.needles, half.left), bisect_right(self.needles, half.right))
 
 
 def fewest_movements(demand: Demand) -> int:
