@@ -125,12 +125,12 @@ class FiguresScreen(Keyed):
         for one in all_:
             text = f"  {one.technique!s:<{wide}}{halves(one.easy):<11}{halves(one.firm):<11}"
             yield [(text, "plain"), *_bar(one, most, marks)]
-        ours = [len(c.reach.crossing.needles) for c in self.figures.crossings]
-        if ours:
-            at = max(ours)
+        ours = max((c.reach.crossing for c in self.figures.crossings), key=lambda c: len(c.needles), default=None)
+        if ours is not None:
+            at = len(ours.needles)
             sign = "^" if at <= most else ">"
             place = " " * (min(at, most) - 2)
-            yield [(f"  {f'the widest of this plan: {halves(at)}':<{wide + 22}}{place}{sign}", "strong")]
+            yield [(f"  {f'the widest of this plan: {ours.words}':<{wide + 22}}{place}{sign}", "strong")]
         legend = ", ".join(f"{marks[verdict]} {verdict}" for verdict in Verdict)
         yield from _lines([f"  chart: stitches of both halves together; {legend}; an estimate"], width)
 
