@@ -41,53 +41,50 @@ STOPS = (
     Stop(
         Place(1, 0),
         "The needle bed",
-        "This is your needle bed as you sit at it: the rail at the top, each needle's mark in the lane where it stands. "
-        "All twelve are in working position. The carriage stands on the right (COR). An arrow shows where the next push "
-        "goes: a plain row to the left.",
+        "Your bed as you sit at it: the rail at the top, each needle's mark in the lane where it stands. All twelve are "
+        "in working position. The carriage stands on the right (COR); the arrow is its next push.",
     ),
     Stop(
         Place(2, 0),
         "A crossing row",
-        "The carriage is on the left now, the row is knit. After the next row R1-R3 and L3-L1 change places, R1-R3 in "
-        "front. The half that goes behind needs more yarn, so this row is knit piece by piece. That is bridging.",
+        "After this row R1-R3 and L3-L1 change places, R1-R3 in front. The half behind needs more yarn, so the row is "
+        "knit piece by piece: that is bridging.",
     ),
     Stop(
         Place(2, 0),
         "Holding",
-        "First push out to holding position (▼) what must not knit yet: both halves and all to the right of them. They "
-        "stand out towards you, and the carriage passes over them. Then knit the bridge, L6-L4, the plain fabric beside "
-        "the cable.",
+        "Push out to holding position (▼) what must not knit yet. It stands out towards you, and the carriage passes "
+        "over it. Then knit L6-L4, the plain fabric beside the cable: a bridge.",
     ),
     Stop(
         Place(2, 2),
         "Backing up",
-        "The bridge is knit: rows says 1 there. The carriage now stands over the half it must knit next. Hold the bridge "
-        "and take the carriage back: over held needles it knits nothing. The yarn stays where it lies (●).",
+        "The bridge has 1 row. The carriage now stands over the half to be knit next: hold the bridge and take the "
+        "carriage back. Over held needles it knits nothing; the yarn (●) stays where it lies.",
     ),
     Stop(
         Place(2, 4),
-        "The half behind, larger",
+        "Larger loops",
         "Bring L3-L1 back to upper working (▲), turn the dial to SS 9, and knit just these three. Larger loops give the "
-        "yarn the crossing needs, and behind the other half nobody sees them.",
+        "yarn the crossing needs; behind the other half nobody sees them.",
     ),
     Stop(
         Place(2, 9),
-        "On to the end",
-        "The enlarged loops are O now. Held again, backed up again: bring back all the rest and knit to the edge at SS 5. "
-        "Every needle is knit once in this row, whatever the number of passes.",
+        "On to the edge",
+        "The enlarged loops are O now. Held and backed up again, bring back the rest and knit to the edge at SS 5. Every "
+        "needle has its one row.",
     ),
     Stop(
         Place(2, 12),
         "Crossing",
-        "The row is complete. Lift both halves on transfer tools. The half put back FIRST lies on the knit side, away "
-        "from you, and shows: R1-R3, on L3-L1. The other half goes behind it. Push all six needles out, so that they "
-        "knit safely.",
+        "Lift both halves on transfer tools. The half put back FIRST lies on the knit side, away from you, and shows: "
+        "R1-R3, on L3-L1. The other goes behind. Push all six out, so that they knit safely.",
     ),
     Stop(
         Place(3, 0),
         "Crossed",
-        "The large loops have moved to R1-R3: they lie behind. The rest is plain rows to the next crossing, one key a "
-        "row, and you are called before it comes. That was the tour.",
+        "The large loops hang on R1-R3 now, behind. Plain rows follow, one key a row; before the next crossing you are "
+        "called.",
     ),
 )
 
