@@ -14,6 +14,7 @@ from purlside.checking import faults
 from purlside.draftfile import DraftFile, copied, opened
 from purlside.drafting import CannotDraft, Draft
 from purlside.fabric import Fabric, Face
+from purlside.figures import figures
 from purlside.motifs import MOTIFS
 from purlside.needles import Crossing, Needle, Side
 from purlside.plan import Plan
@@ -327,10 +328,10 @@ def test_every_field_typed_as_it_stands_changes_nothing(made: Plan) -> None:
 def test_the_verdict_follows_the_yarn_as_it_is_typed() -> None:
     made = draft(cable(), yarn={"fibre": "wool", "loop_mm": {"5": 13.7, "9": 17.5}})
     reached = made.judgement.cables[0][0].reach
-    assert reached is not None and reached.planned.verdict is Verdict.FIRM
+    assert reached is not None and reached.verdict is Verdict.FIRM
     made.type(("yarn", "fibre"), "linen")
     reached = made.judgement.cables[0][0].reach
-    assert reached is not None and reached.planned.verdict is Verdict.NOT_ENOUGH
+    assert reached is not None and reached.verdict is Verdict.NOT_ENOUGH
 
 
 def test_tools_that_are_missing_are_named_as_soon_as_a_half_is_too_wide() -> None:
@@ -398,10 +399,14 @@ def do(made: Draft, name: str, number: int) -> None:
 @given(plans(most_rows=30, most_needles=14), sequences)
 def test_all_undone_is_the_original_and_all_done_again_is_the_end(original: Plan, steps: list[tuple[str, int]]) -> None:
     made = Draft(original)
+    made.type(("gauge", "rows_per_10cm"), "40")
+    made.type(("gauge", "stitches_per_10cm"), "28")
     for name, number in steps:
         do(made, name, number)
         judged = made.judgement
         assert judged.faults == tuple(faults(made.plan))
+        if judged.size is not None and not judged.faults:
+            assert judged.size == figures(made.plan).finished
         assert Draft(made.plan).judgement == judged
     end = made.state
     while True:

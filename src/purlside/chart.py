@@ -160,6 +160,7 @@ class _Painter:
         for place, column in self.at.items():
             if place in self.panel:
                 self._plain[column] = (g.ladder, Tone.QUIET) if place in out else (g.stitch, Tone.LOOP)
+        self._drawn: dict[tuple[int, ...] | None, tuple[list[_Cell], Line]] = {}
         self._taken = [
             (
                 repeat,
@@ -172,15 +173,15 @@ class _Painter:
     def row(self, number: int) -> Line:
         view, g = self.view, self.view.glyphs
         beyond = number > view.calendar.rows
-        cells = [_BLANK] * self.columns if beyond else self._plain.copy()
-        for repeat, i, columns in () if beyond else self._taken:
-            if repeat.of and repeat.first <= number <= repeat.last:
-                tone = Tone.NUMBER if i == view.selected else Tone.BACK
-                for column in columns:
-                    cells[column] = (g.strand, tone)
         crossed = () if beyond else view.calendar.crossed(number)
-        for each in crossed:
-            self._cross(cells, each)
+        cells, body = self._between(number)
+        if crossed or number == view.cursor[1]:
+            cells = cells.copy()
+            for each in crossed:
+                self._cross(cells, each)
+            if number == view.cursor[1]:
+                self._cursor(cells)
+            body = _runs(cells)
         refused = any(c.cable in view.faulty for c in crossed)
         mark = g.refused if refused else g.crossed if crossed else g.knit if number == view.knit - 1 else " "
         bold = bool(crossed) or number == view.cursor[1]
@@ -189,9 +190,21 @@ class _Painter:
             (label, Tone.NUMBER if bold else Tone.LABEL),
             (f" {mark} ", Tone.YARN if refused else Tone.NUMBER),
         ]
-        if number == view.cursor[1]:
-            self._cursor(cells)
-        return [*line, *_runs(cells), *([] if beyond else self._beside(number))]
+        return [*line, *body, *([] if beyond else self._beside(number))]
+
+    def _between(self, number: int) -> tuple[list[_Cell], Line]:
+        """A row as it is between crossings; rows with the same cables on their way are drawn once."""
+        beyond = number > self.view.calendar.rows
+        under_way = tuple(i for r, i, _ in self._taken if not beyond and r.of and r.first <= number <= r.last)
+        key = None if beyond else under_way
+        if key not in self._drawn:
+            cells = [_BLANK] * self.columns if beyond else self._plain.copy()
+            for i in under_way:
+                tone = Tone.NUMBER if i == self.view.selected else Tone.BACK
+                for column in self._taken[i][2]:
+                    cells[column] = (self.view.glyphs.strand, tone)
+            self._drawn[key] = cells, _runs(cells)
+        return self._drawn[key]
 
     def _cross(self, cells: list[_Cell], crossed: Crossed) -> None:
         view, g = self.view, self.view.glyphs

@@ -35,6 +35,7 @@ from purlside.plan import MOST_ROWS, Band, Cable, Plan, Reminder, Rows
 
 if TYPE_CHECKING:
     from purlside.fibres import Limit
+    from purlside.reach import Reach
 
 
 class CannotDraft(ValueError):
@@ -76,6 +77,13 @@ class Draft:
         if self._judged is None or self._judged[0] is not self.plan:
             self._judged = self.plan, self._judge(self.plan)
         return self._judged[1]
+
+    def reach_in_hand(self) -> list[Reach]:
+        """All that can be told of the reach of the cable in hand, a crossing each; those that cannot be knit left out."""
+        if self.selected is None:
+            return []
+        judged = self.judgement.cables[self.selected]
+        return [r for j in judged if (r := self._judge.reach(self.plan, self.selected, j)) is not None]
 
     @property
     def troubles(self) -> dict[Key, Problem]:
@@ -197,20 +205,8 @@ class Draft:
         found = fields.field(self.plan, key)
         if found is None:
             raise CannotDraft("there is no such field")
-        others = {k: t for k, t in self.state.typed.items() if k != key}
         words = f"{found.label}: {text}" if text else f"{found.label} left out"
-        if text == found.text:
-            return self._become(words, State(self.plan, others, self.selected), key)
-        plan, _ = fields.apply(self.plan, key, text, others)
-        if plan is None:
-            # Alone it may be right though another text of its table waits for something else.
-            plan, _ = fields.apply(self.plan, key, text, {})
-            taken: tuple[Key, ...] = (key,)
-        else:
-            taken = tuple(k for k in others if k[:-1] == key[:-1])
-        if plan is None:
-            return self._become(words, State(self.plan, {**others, key: text}, self.selected), key)
-        typed = {k: t for k, t in others.items() if k not in taken}
+        plan, typed = fields.take(self.plan, found, text, self.state.typed)
         return self._become(words, State(plan, typed, self.selected), key)
 
     # --- cables --------------------------------------------------------------

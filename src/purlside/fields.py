@@ -217,6 +217,20 @@ def apply(plan: Plan, key: Key, text: str, waiting: Mapping[Key, str]) -> tuple[
         return None, [Problem((*table, *p.key), p.found, p.allowed, p.why) for p in problems_of(error, model, data)]
 
 
+def take(plan: Plan, into: Field, text: str, waiting: Mapping[Key, str]) -> tuple[Plan, dict[Key, str]]:
+    """The plan and the texts still waiting, after one more text is typed: it is taken in, or waits as it is."""
+    key = into.key
+    others = {k: t for k, t in waiting.items() if k != key}
+    if text == into.text:
+        return plan, others
+    new, _ = apply(plan, key, text, others)
+    if new is not None:
+        return new, {k: t for k, t in others.items() if k[:-1] != key[:-1]}
+    # Alone it may be right though another text of its table waits for something else.
+    new, _ = apply(plan, key, text, {})
+    return (plan, {**others, key: text}) if new is None else (new, others)
+
+
 def _allowed(model: type[BaseModel], key: Key) -> str:
     return model.model_fields[str(key[-1])].description or ""
 

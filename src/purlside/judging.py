@@ -12,25 +12,26 @@ from typing import Any
 from purlside import checking, sizing
 from purlside.calendar import Calendar
 from purlside.checking import Problem
-from purlside.fibres import Limit
+from purlside.fibres import Limit, yarn_limit
 from purlside.loops import LoopLine, loop_line
 from purlside.needles import Crossing
-from purlside.plan import Plan
-from purlside.reach import Reach, reach
+from purlside.plan import Cable, Plan
+from purlside.reach import Attempt, Reach, choose, made_with, reach
 from purlside.sizing import Finished
 from purlside.tools import Lift, lift
 
 
 @dataclass(frozen=True, slots=True)
 class Judged:
-    """One of a cable's crossings at the size of its first row: will it go over, with which tools.
+    """One of a cable's crossings at ``size``, that of its first row: will it go over as it is eased, with which tools.
 
-    ``fault`` says why it cannot be knit at all; reach is None then.
+    ``fault`` says why it cannot be knit at all; ``reach`` is None then.
     """
 
     crossing: Crossing
+    size: float
     lift: Lift
-    reach: Reach | None
+    reach: Attempt | None
     fault: Problem | None
 
 
@@ -60,7 +61,8 @@ class Judge:
         self.limit = limit
         self._shared: tuple[Any, ...] = ()
         self._line: LoopLine | None = None
-        self._known: dict[int, tuple[Any, dict[tuple[Crossing, float], Reach | None]]] = {}
+        self._limit: Limit
+        self._known: dict[int, tuple[Cable, dict[tuple[Crossing, float], Attempt]]] = {}
         self._size: tuple[tuple[Any, ...], Finished | None] | None = None
 
     def __call__(self, plan: Plan) -> Judgement:
@@ -68,6 +70,7 @@ class Judge:
         shared = (plan.machine, plan.yarn, plan.gauge, plan.panel)
         if self._line is None or not _same(shared, self._shared):
             self._shared, self._line, self._known = shared, loop_line(plan), {}
+            self._limit = self.limit or yarn_limit(plan.yarn)
         faults = checking.faults(plan)
         broken = {p.key[:4]: p for p in reversed(faults)}
         calendar = Calendar(plan)
@@ -82,28 +85,38 @@ class Judge:
             for j, crossing in enumerate(cable.crossings):
                 fault = broken.get(("cable", i, "cross", j)) or broken.get(("cable", i, "cross"))
                 if fault is None and (crossing, size) not in reaches:
-                    reaches[crossing, size] = reach(plan, cable, crossing, size, self.limit)
-                judged.append(
-                    Judged(
-                        crossing,
-                        lift(crossing, plan.tools.prongs),
-                        None if fault else reaches[crossing, size],
-                        fault,
-                    )
-                )
+                    reaches[crossing, size] = self._eased(plan, cable, crossing, size)
+                eased = None if fault else reaches[crossing, size]
+                judged.append(Judged(crossing, size, lift(crossing, plan.tools.prongs), eased, fault))
             cables.append(tuple(judged))
         return Judgement(tuple(faults), tuple(checking.advice(plan)), tuple(cables), self._finished(plan))
 
+    def _eased(self, plan: Plan, cable: Cable, crossing: Crossing, size: float) -> Attempt:
+        limit = self._limit
+        return made_with(plan, crossing, size, choose(plan, cable, crossing, size, limit.value), limit)
+
+    def reach(self, plan: Plan, cable: int, judged: Judged) -> Reach | None:
+        """All that can be told of one crossing's reach; None where it cannot be knit."""
+        if judged.fault is not None:
+            return None
+        return reach(plan, plan.cable[cable], judged.crossing, judged.size, self.limit)
+
     def _finished(self, plan: Plan) -> Finished | None:
-        """The size, from what it depends on: not from when cables cross, only from which needles they take."""
         line = self._line
         assert line is not None
-        taken = sizing.cabled(plan)
-        key: tuple[Any, ...] = (taken, *((b.rows, b.stitch_size) for b in plan.band))
-        if self._size is None or self._size[0][0] is not self._line or self._size[0][1:] != key:
+        taken = [
+            crossing
+            for cable, repeat in zip(plan.cable, Calendar(plan).repeats, strict=True)
+            for crossing in cable.crossings[: repeat.of]
+        ]
+        panel, bands = plan.panel, tuple((b.rows, b.stitch_size) for b in plan.band)
+        key: tuple[Any, ...] = (line, plan.gauge, panel.needles, panel.rows, panel.stitch_size, bands, tuple(taken))
+        if self._size is None or self._size[0] != key:
             made_of = sizing.fabric(plan, line)
-            size = None if made_of is None else sizing.finished(plan, line, made_of)
-            self._size = ((line, *key), size)
+            # How often a cable crosses makes the panel no narrower: each crossing once, all in one row.
+            once = [Cable(name=f"cable {i}", cross=crossing, first_row=1) for i, crossing in enumerate(taken)]
+            few = plan.model_copy(update={"cable": once})
+            self._size = (key, None if made_of is None else sizing.finished(few, line, made_of))
         return self._size[1]
 
 
