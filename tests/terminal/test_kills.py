@@ -1,0 +1,135 @@
+"""Killed at any moment, the program opens again on the last card shown, or on the one the last key asked for."""
+
+from __future__ import annotations
+
+import multiprocessing
+import random
+import re
+import sys
+import time
+from functools import partial
+from multiprocessing.connection import Connection
+from pathlib import Path
+from typing import Any
+
+from purlside import planfile
+from purlside.calendar import Calendar
+from purlside.course import Course, CourseWorking
+from purlside.knitting import Knitting, Place
+from purlside.ledger import Entry, entries_backwards
+from purlside.session import Session
+from tests.sessions import opened, seen, written
+from tests.terminal.steps import Shown, knit, shown
+from tests.terminal.terminal import Terminal
+
+KILLS = 200
+"""Sessions killed; each is opened again on the ledger the one before left."""
+LONGEST = 0.025
+"""Seconds a session knits at most before it is killed: some dozens of steps."""
+PROGRAMS = 10
+"""Real programs on a terminal killed the same way."""
+
+
+def last_told(ear: Connection) -> tuple[Shown | None, Shown | None]:
+    """What was shown last, and what was asked after it, if anything was."""
+    before: Shown | None = None
+    asked: Shown | None = None
+    try:
+        while True:
+            kind, what = ear.recv()
+            if kind == "shown":
+                before, asked = what, None
+            else:
+                asked = what
+    except (EOFError, OSError):
+        return before, asked
+
+
+def killed(context: Any, plan: Path, home: Path, seed: int) -> tuple[Shown | None, Shown | None]:
+    """Let one session knit for a random while and kill it."""
+    ear, mouth = context.Pipe(duplex=False)
+    knitter = context.Process(target=knit, args=(plan, home, seed, mouth), daemon=True)
+    knitter.start()
+    mouth.close()
+    ear.poll(10)
+    time.sleep(random.Random(seed).uniform(0, LONGEST))
+    knitter.kill()
+    knitter.join()
+    return last_told(ear)
+
+
+def test_two_hundred_kills_lose_no_card_and_leave_every_ledger_readable(home: Path, tmp_path: Path) -> None:
+    plan = written(tmp_path, rows=60)
+    context = multiprocessing.get_context("forkserver")
+    context.set_forkserver_preload(["tests.terminal.steps"])
+    in_between = steps = 0
+    kept = b""
+    for seed in range(KILLS):
+        before, asked = killed(context, plan, home, seed)
+        session = Session(planfile.read(plan))
+        content = session.ledger.path.read_bytes()
+        assert content.startswith(kept), "what was saved before is as it was"
+        added = content[len(kept) :].splitlines()
+        assert all(Entry.read(line) is not None for line in added[:-1]), "at most the last line is torn"
+        steps += len(added)
+        if before is not None:
+            assert shown(session) in (before, asked), f"seed {seed}"
+            in_between += asked is not None
+        fresh = CourseWorking(Course(Calendar(session.file.plan), session.course.said))
+        assert seen(session.knitting) == seen(Knitting(fresh, session.knitting.place))
+        session.close()
+        kept = session.ledger.path.read_bytes()
+    assert steps > KILLS * 5, "the sessions were killed at work"
+    assert in_between > KILLS // 20, "some were killed between a key and its card"
+
+
+CARD = re.compile(r"^ (\S.*?) {2,}row (\d+)$", re.MULTILINE)
+
+
+def card_on(terminal: Terminal) -> tuple[str, str]:
+    """The card's title and its row, as they stand on the screen."""
+    found = CARD.search(terminal.text)
+    return (found[1], found[2]) if found else ("", "")
+
+
+def shows(terminal: Terminal, card: tuple[str, str]) -> bool:
+    return card_on(terminal) == card
+
+
+def card_at(knitting: Knitting, place: Place) -> tuple[str, str]:
+    knitting.go(place)
+    assert knitting.card is not None
+    return knitting.card.title, f"{place.row}"
+
+
+def test_the_real_program_killed_between_a_key_and_its_card_shows_one_of_the_two(home: Path, tmp_path: Path) -> None:
+    plan = written(tmp_path)
+    chance = random.Random(3)
+    model = Knitting(CourseWorking(Course(planfile.read(plan).plan)))
+    argv: list[str | Path] = [sys.executable, "-m", "purlside", plan]
+    fair: set[tuple[str, str]] = set()
+    place = Place(1, 0)
+    for run in range(PROGRAMS):
+        with Terminal(argv, env={"PURLSIDE_HOME": str(home)}) as terminal:
+            terminal.wait_for(CARD)
+            terminal.settle(0.05)
+            if fair:
+                assert card_on(terminal) in fair, f"run {run}"
+                place = opened_at(home)
+            for _ in range(chance.randint(2, 6)):
+                before = card_at(model, place)
+                place = model.clamped(model.next_place())
+                after = card_at(model, place)
+                terminal.wait_for(partial(shows, terminal, before))
+                terminal.press("space")
+            fair = {before, after}
+            terminal.read(chance.uniform(0, 0.02))
+            terminal.kill()
+            terminal.wait()
+    assert opened(plan).knitting.place.row > 5
+
+
+def opened_at(home: Path) -> Place:
+    """The place of the ledger's last whole line."""
+    (file,) = (home / "ledgers").glob("*.jsonl")
+    return Place.parse(next(entries_backwards(file)).at)
