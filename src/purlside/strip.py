@@ -10,13 +10,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from enum import StrEnum
+from functools import lru_cache
 
 from purlside.bed import BY_HAND, Bed, Position
 from purlside.calendar import Crossed
 from purlside.framing import WIDTHS, Frame, frame
 from purlside.moves import ByHand, Cross, Hold, Knit, Move, Push, Return
 from purlside.needles import Needle, Side, Span
+from purlside.signs import ASCII, LEGEND, UNICODE, Glyphs, Line, Tone
 
 __all__ = [
     "ASCII",
@@ -35,71 +36,6 @@ __all__ = [
     "text",
 ]
 
-
-class Tone(StrEnum):
-    """What a piece of the drawing is, for whoever colours it."""
-
-    LABEL = "label"
-    NUMBER = "number"
-    NEEDLE = "needle"
-    MOVING = "moving"
-    TARGET = "target"
-    FRONT = "front"
-    BACK = "back"
-    LOOP = "loop"
-    LARGE = "large"
-    ROWS = "rows"
-    RAIL = "rail"
-    CARRIAGE = "carriage"
-    YARN = "yarn"
-    QUIET = "quiet"
-
-
-Line = list[tuple[str, Tone]]
-"""One lane: runs of characters of one tone."""
-
-
-@dataclass(frozen=True, slots=True)
-class Glyphs:
-    """The characters of one way of drawing."""
-
-    needle: str
-    outward: str
-    inward: str
-    target: str
-    rail: str
-    centre: str
-    loop: str
-    large: str
-    hand: str
-    none: str
-    left: str
-    right: str
-    body: str
-    yarn: str
-    open: str
-    close: str
-    more_left: str
-    more_right: str
-    bed: str
-    seen: str
-    block: str
-
-
-UNICODE = Glyphs(
-    "■", "▼", "▲", "·", "═", "│", "o", "O", "@", "×", "◄", "►", "█", "●", "└", "┘", "‹", "›", "─", "═", "█"
-)
-ASCII = Glyphs("#", "v", "^", ".", "=", "|", "o", "O", "@", "x", "<", ">", "C", "*", "\\", "/", "<", ">", "-", "=", "#")
-
-LEGEND = (
-    ("F b", "under a cable: the half that shows in FRONT on the knit side, the half at the back"),
-    ("o O @", "a loop: at the row's size, enlarged, knit by hand"),
-    ("×", "out of work: a ladder"),
-    ("0 1 3", "rows worked on the needle in this row"),
-    ("▼ ·", "push this needle out, to there"),
-    ("▲ ·", "bring this needle back, to there"),
-    ("●", "where the yarn lies"),
-)
 
 LANES = ("cable", "loops", "rows", "rail", "working", "upper", "holding", "carriage", "yarn")
 GUTTER = 10
@@ -169,7 +105,9 @@ class Painter:
         self.view, self.bed, self.fit, self.glyphs = view, view.bed, fit, glyphs
         self.places = range(fit.first, fit.last + 1)
         self.offset = int(view.bed.panel.left)
+        self.columns = [fit.column(place) for place in self.places]
         self.goes: dict[int, Position] = {}
+        self._marks: dict[Position, dict[int, tuple[str, Tone]]] = {}
         for move in view.moves:
             match move:
                 case Hold(needles):
@@ -183,48 +121,31 @@ class Painter:
 
     def line(self, name: str, cells: dict[int, tuple[str, Tone]], fill: tuple[str, Tone] = (" ", Tone.LABEL)) -> Line:
         """A lane: characters by column, runs of one tone gathered; columns -1 and ``width`` are the margins."""
-        line: Line = [(f"{name:<{GUTTER - 1}}", Tone.LABEL)]
-        run: list[str] = []
-        tone = fill[1]
         centre, width = self.fit.centre, self.fit.width
-        for column in range(-1, width + (width in cells)):
-            cell = cells.get(column)
-            if cell is None:
-                if column == centre:
-                    cell = self.glyphs.centre, Tone.QUIET
-                else:
-                    cell = fill if 0 <= column < width else (" ", Tone.LABEL)
-            if cell[1] is not tone and run:
-                line.append(("".join(run), tone))
-                run = []
-            tone = cell[1]
-            run.append(cell[0])
-        line.append(("".join(run), tone))
+        blank = (" ", Tone.LABEL)
+        columns = [blank, *([fill] * width)]
+        if width in cells:
+            columns.append(blank)
+        if centre is not None:
+            columns[centre + 1] = (self.glyphs.centre, Tone.QUIET)
+        for column, cell in cells.items():
+            if -1 <= column < len(columns) - 1:
+                columns[column + 1] = cell
+        line: Line = [(f"{name:<{GUTTER - 1}}", Tone.LABEL)]
+        start, last = 0, len(columns)
+        while start < last:
+            tone = columns[start][1]
+            stop = start + 1
+            while stop < last and columns[stop][1] is tone:
+                stop += 1
+            line.append(("".join([char for char, _ in columns[start:stop]]), tone))
+            start = stop
         return line
 
     def numbers(self) -> Line:
         """Needle numbers: at each block's edge, the ends, the centre and every fifth, as they fit."""
-        blocks = [e for c in (*self.view.crossed, *self.view.mark) for e in _edges(c)]
-        ends = [int(self.bed.panel.left), int(self.bed.panel.right), self.fit.first, self.fit.last]
-        wide = self.fit.per > max(WIDTHS)
-        fifths = [p for p in self.places if wide or (p + 1 if p >= 0 else -p) % 5 == 0]
-        cells: dict[int, tuple[str, Tone]] = {}
-        taken: set[int] = set()
-        for places, tone in ((blocks, Tone.NUMBER), (ends, Tone.NUMBER), ([-1, 0], Tone.NUMBER), (fifths, Tone.QUIET)):
-            for place in sorted(set(places)):
-                if place not in self.places:
-                    continue
-                label = str(Needle(place))
-                if len(label) > self.fit.width:
-                    continue
-                start = self.fit.column(place) - (len(label) - 1 if place < 0 else 0)
-                start = max(0, min(start, self.fit.width - len(label)))
-                columns = range(start, start + len(label))
-                if taken & set(range(start - 1, start + len(label) + 1)):
-                    continue
-                taken |= set(columns)
-                cells |= {c: (char, tone) for c, char in zip(columns, label, strict=True)}
-        return self.line("needle", cells)
+        blocks = tuple(e for c in (*self.view.crossed, *self.view.mark) for e in _edges(c))
+        return self.line("needle", _numbers(self.fit, (int(self.bed.panel.left), int(self.bed.panel.right)), blocks))
 
     def cable(self) -> Line:
         """Under each half of a cable: which shows on the knit side."""
@@ -247,7 +168,8 @@ class Painter:
         return self.line("cable", cells)
 
     def _cells(self, of: dict[int, tuple[str, Tone]]) -> dict[int, tuple[str, Tone]]:
-        return {self.fit.column(place): cell for place, cell in of.items()}
+        columns, first = self.columns, self.fit.first
+        return {columns[place - first]: cell for place, cell in of.items()}
 
     def loops(self) -> Line:
         g, bed = self.glyphs, self.bed
@@ -282,19 +204,21 @@ class Painter:
 
     def marks(self, lane: Position) -> dict[int, tuple[str, Tone]]:
         """The marks of the needles that stand in a lane or go to it, by column."""
-        g, bed = self.glyphs, self.bed
-        cells: dict[int, tuple[str, Tone]] = {}
-        for place in self.places:
-            stands = bed.position[place - self.offset]
-            goes = self.goes.get(place)
-            if stands is lane:
-                if goes is None or goes is lane:
-                    cells[place] = (g.needle, Tone.NEEDLE)
+        if not self._marks:
+            self._marks = {p: {} for p in Position}
+            g, goes = self.glyphs, self.goes
+            stands, first = self.bed.position, self.fit.first - self.offset
+            mark, target = (g.needle, Tone.NEEDLE), (g.target, Tone.TARGET)
+            moving = {p: (g.outward if p is Position.HP else g.inward, Tone.MOVING) for p in Position}
+            seen = stands[first : first + len(self.places)]
+            for place, column, position in zip(self.places, self.columns, seen, strict=True):
+                to = goes.get(place)
+                if to is None or to is position:
+                    self._marks[position][column] = mark
                 else:
-                    cells[place] = (g.outward if goes is Position.HP else g.inward, Tone.MOVING)
-            elif goes is lane:
-                cells[place] = (g.target, Tone.TARGET)
-        return self._cells(cells)
+                    self._marks[position][column] = moving[to]
+                    self._marks[to][column] = target
+        return self._marks[lane]
 
     def _lane(self, name: str, lane: Position) -> Line:
         return self.line(name, self.marks(lane))
@@ -374,6 +298,34 @@ class Painter:
             else:
                 line.append((char, tone))
         return [*line, (right, Tone.QUIET)]
+
+
+@lru_cache(maxsize=64)
+def _numbers(fit: Frame, ends: tuple[int, int], blocks: tuple[int, ...]) -> dict[int, tuple[str, Tone]]:
+    """The characters of the needle numbers, by column; the most important numbers take their room first."""
+    places = range(fit.first, fit.last + 1)
+    wide = fit.per > max(WIDTHS)
+    fifths = [p for p in places if wide or (p + 1 if p >= 0 else -p) % 5 == 0]
+    cells: dict[int, tuple[str, Tone]] = {}
+    taken: set[int] = set()
+    for wanted, tone in (
+        (blocks, Tone.NUMBER),
+        ((*ends, fit.first, fit.last), Tone.NUMBER),
+        ((-1, 0), Tone.NUMBER),
+        (fifths, Tone.QUIET),
+    ):
+        for place in sorted(set(wanted)):
+            label = str(Needle(place))
+            if place not in places or len(label) > fit.width:
+                continue
+            start = fit.column(place) - (len(label) - 1 if place < 0 else 0)
+            start = max(0, min(start, fit.width - len(label)))
+            if taken & set(range(start - 1, start + len(label) + 1)):
+                continue
+            columns = range(start, start + len(label))
+            taken |= set(columns)
+            cells |= {c: (char, tone) for c, char in zip(columns, label, strict=True)}
+    return cells
 
 
 def _edges(crossed: Crossed) -> tuple[int, ...]:
