@@ -13,7 +13,7 @@ from hypothesis.stateful import RuleBasedStateMachine, initialize, precondition,
 from purlside.bed import BY_HAND, Bed, Position
 from purlside.demand import Demand
 from purlside.faults import BedFault, Fault
-from purlside.moves import BackUp, Move, Tell, Weights, parse
+from purlside.moves import BackUp, Knit, Move, Tell, Weights, parse
 from purlside.needles import Needle, Side, Span
 from tests.plans import demand
 from tests.two_beds import Pair, some_move
@@ -191,6 +191,18 @@ def test_a_fault_names_the_row_the_move_the_needles_and_the_mend() -> None:
     assert "row 8" in text
     assert "R1–R3" in text
     assert fault.found[0].mend in text
+
+
+def test_needles_knit_in_another_order_or_left_out_are_named() -> None:
+    def named(needles: str) -> list[str]:
+        order = tuple(map(Needle.parse, needles.split()))
+        (found,) = bed("L1-R1").faults(Knit(Side.LEFT, Needle.parse("L1"), order))
+        assert found.fault is Fault.WRONG_NEEDLES
+        return [str(n) for n in found.needles]
+
+    assert named("L1 R1") == ["R1", "L1"], "all, in the order the carriage would knit them"
+    assert named("R1") == ["L1"]
+    assert named("R1 L1 L2") == ["L2"]
 
 
 def test_moves_can_be_taken_back_to_the_start_and_no_further() -> None:
