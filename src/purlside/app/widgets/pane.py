@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
-from typing import Any
+from collections.abc import Iterable
+from typing import Any, NamedTuple
 
 from rich.cells import cell_len, set_cell_size
 from rich.segment import Segment
@@ -19,6 +19,44 @@ Run = tuple[str, str]
 """Text and the name of its style (a tone, or a part of a screen)."""
 
 
+class Ink(NamedTuple):
+    """What runs are painted with: the pane's own style, which of two themes, whether in ASCII only."""
+
+    base: Style
+    dark: bool
+    ascii: bool
+
+    def strip(self, line: Iterable[Run], width: int) -> Strip:
+        """One line of the screen: cut with a sign where it is too long, filled where it is short."""
+        parts: list[str] = []
+        last: Style = self.base
+        segments: list[Segment] = []
+        room = width
+        for text, name in line:
+            if not text:
+                continue
+            if self.ascii:
+                text = in_ascii(text)
+            style = look.style(name, self.dark, self.base)
+            size = len(text) if text.isascii() else cell_len(text)
+            if size > room:
+                cut = "~" if self.ascii else "…"
+                text = f"{set_cell_size(text, room - 1)}{cut}" if room else ""
+                size = room
+            # A blank shows no more than its background: it joins what stands before it.
+            if style is not last and not (text.isspace() and style.bgcolor == last.bgcolor):
+                if parts:
+                    segments.append(Segment("".join(parts), last))
+                parts, last = [], style
+            parts.append(text)
+            room -= size
+        if room and last.bgcolor != self.base.bgcolor:
+            segments.append(Segment("".join(parts), last))
+            parts, last = [], self.base
+        segments.append(Segment("".join(parts) + " " * room, last))
+        return Strip(segments, width)
+
+
 class Pane(Widget):
     """Lines of runs; a subclass says what they are now in :meth:`lines`.
 
@@ -29,62 +67,73 @@ class Pane(Widget):
 
     def __init__(self, **options: Any) -> None:
         super().__init__(**options)
+        self._base: Style | None = None
+        self._with: tuple[int, int, Ink] | None = None
+        self._runs: list[tuple[Run, ...]] = []
         self._painted: list[Strip] = []
-        self._shape: tuple[int, int] = (-1, -1)
 
     def lines(self, width: int, height: int) -> Iterable[Iterable[Run]]:
         """What to show now, at most ``height`` lines."""
         raise NotImplementedError
 
     def redraw(self) -> None:
-        """Ask again, and paint the lines that came out different."""
+        """Ask again, and paint the lines that came out different, each as far as it differs."""
         width, height = self.size
         if not width or not height:
             return
-        drawn = self._draw(width, height)
-        if self._shape != (width, height) or len(drawn) != len(self._painted):
-            self._painted, self._shape = drawn, (width, height)
+        before = self._painted
+        if self._ask(width, height):
+            regions = [
+                Region(0, y, until, 1)
+                for y, (old, new) in enumerate(zip(before, self._painted, strict=True))
+                if old is not new and (until := _differs_until(old, new))
+            ]
+            if regions:
+                self.refresh(*regions)
+        else:
             self.refresh()
-            return
-        changed = [y for y, (old, new) in enumerate(zip(self._painted, drawn, strict=True)) if old != new]
-        self._painted = drawn
-        if changed:
-            self.refresh(*(Region(0, y, width, 1) for y in changed))
 
-    def _draw(self, width: int, height: int) -> list[Strip]:
-        base = self.rich_style
-        dark = self.app.current_theme.dark
-        spell = in_ascii if self.app.has_class("-ascii") else str
-        strips = [_strip(line, width, base, dark, spell) for line in self.lines(width, height)][:height]
-        blank = Strip([Segment(" " * width, base)], width)
-        return strips + [blank] * (height - len(strips))
+    def _ask(self, width: int, height: int) -> bool:
+        """Make the lines what they are now; equal ones stay the strips they were. False if none can stay."""
+        if self._base is None:
+            self._base = self.rich_style
+        ink = Ink(self._base, self.app.current_theme.dark, self.app.has_class("-ascii"))
+        known = self._with == (width, height, ink)
+        lines = [tuple(line) for line in self.lines(width, height)][:height]
+        lines += [()] * (height - len(lines))
+        self._painted = [
+            self._painted[y] if known and line == self._runs[y] else ink.strip(line, width)
+            for y, line in enumerate(lines)
+        ]
+        self._runs, self._with = lines, (width, height, ink)
+        return known
 
     def render_line(self, y: int) -> Strip:
-        if self._shape != (self.size.width, self.size.height):
-            self._painted, self._shape = self._draw(*self.size), (self.size.width, self.size.height)
-        return self._painted[y] if y < len(self._painted) else Strip.blank(self.size.width, self.rich_style)
+        width, height = self.size
+        if self._with is None or self._with[:2] != (width, height):
+            self._ask(width, height)
+        return self._painted[y] if y < len(self._painted) else Strip.blank(width, self.rich_style)
 
     def notify_style_update(self) -> None:
         super().notify_style_update()
-        self._shape = (-1, -1)
+        self._base = self._with = None
 
 
-def _strip(line: Iterable[Run], width: int, base: Style, dark: bool, spell: Callable[[str], str]) -> Strip:
-    """One line of the screen: cut with a sign where it is too long, filled where it is short."""
-    segments: list[Segment] = []
-    room = width
-    for text, name in line:
-        if not text:
-            continue
-        text = spell(text)
-        style = look.style(name, dark, base)
-        size = cell_len(text)
-        if size > room:
-            segments.append(Segment(f"{set_cell_size(text, max(0, room - 1))}{spell('…')}" if room else "", style))
-            room = 0
+def _differs_until(old: Strip, new: Strip) -> int:
+    """The column after the last that differs between two strips of one width; 0 if none does."""
+    end = new.cell_length
+    for before, after in zip(reversed(old._segments), reversed(new._segments), strict=False):
+        if before.style != after.style:
             break
-        segments.append(Segment(text, style))
-        room -= size
-    if room:
-        segments.append(Segment(" " * room, base))
-    return Strip(segments, width)
+        if before.text == after.text:
+            end -= after.cell_length
+            continue
+        if all(len(segment.text) == segment.cell_length for segment in (before, after)):
+            same = 0
+            for a, b in zip(reversed(before.text), reversed(after.text), strict=False):
+                if a != b:
+                    break
+                same += 1
+            end -= same
+        break
+    return end
