@@ -251,7 +251,7 @@ def test_what_is_wrong_is_named_with_line_key_found_and_allowed(old: str, new: s
 
 
 @pytest.mark.parametrize(
-    ("old", "new", "table", "told"),
+    ("old", "new", "place", "told"),
     [
         (
             "rows = 180",
@@ -260,16 +260,16 @@ def test_what_is_wrong_is_named_with_line_key_found_and_allowed(old: str, new: s
             "panel, rows: found nothing; allowed: a whole number, 1 to 1,000,000 (it is required)",
         ),
         ("enlarged_size = 9 ", "#", "[[cable]]", 'ease "enlarge" needs enlarged_size'),
-        ("tex = 280", 'tex = 280\ncount = "2/8 Nm"', "[yarn]", "tex and count are both given; keep one"),
-        ("row = 30", "row = 30\nfirst_row = 3", "[[reminder]]", "either row, or first_row with every"),
+        ("tex = 280", 'tex = 280\ncount = "2/8 Nm"', "count =", "tex and count are both given; keep one"),
+        ("row = 30", "row = 30\nfirst_row = 3", "row = 30", "either row, or first_row with every"),
         ('colour = "slate"', "", "[[band]]", "a band sets stitch_size or colour or both"),
     ],
 )
-def test_what_is_missing_or_does_not_go_together_is_named_at_its_table(
-    old: str, new: str, table: str, told: str
+def test_what_is_missing_or_does_not_go_together_is_named_at_its_key_or_table(
+    old: str, new: str, place: str, told: str
 ) -> None:
     text = changed(old, new).replace("stitch_size = 4\n", "")
-    line = text[: text.index(table)].count("\n") + 1
+    line = text[: text.index(place)].count("\n") + 1
     refusal = only(text)
     assert told in refusal
     assert refusal.startswith(f"plan.toml:{line}: ")

@@ -23,6 +23,7 @@ from pydantic import (
     field_serializer,
     model_validator,
 )
+from pydantic_core import PydanticCustomError
 
 from purlside.needles import MOST_A_SIDE, Crossing, Needle, Side, Span, quoted
 
@@ -74,6 +75,11 @@ def _parsed(parse: Callable[[str], Any]) -> Callable[[Any], Any]:
 def _pair(value: Any) -> Any:
     """A TOML list as the tuple it is validated as."""
     return tuple(value) if isinstance(value, list) else value
+
+
+def at(key: str, why: str) -> PydanticCustomError:
+    """A reason that belongs to one key of a table, found only when the whole table is read."""
+    return PydanticCustomError("at", "{why}", {"key": key, "why": why})
 
 
 def _even(value: int) -> int:
@@ -195,7 +201,7 @@ class Yarn(_Part):
     @model_validator(mode="after")
     def _one_of(self) -> Yarn:
         if self.tex is not None and self.count is not None:
-            raise ValueError("tex and count are both given; keep one")
+            raise at("count", "tex and count are both given; keep one")
         return self
 
 
@@ -244,13 +250,13 @@ class Cable(_Part):
     @model_validator(mode="after")
     def _complete(self) -> Cable:
         if len(self.eases) != 1 and self.eases != {"enlarge", "extra rows"}:
-            raise ValueError('only "enlarge" and "extra rows" combine in ease')
+            raise at("ease", 'only "enlarge" and "extra rows" combine in ease')
         if "enlarge" in self.eases and self.enlarged_size is None:
-            raise ValueError('ease "enlarge" needs enlarged_size, the dial size for the half behind')
+            raise at("enlarged_size", 'ease "enlarge" needs enlarged_size, the dial size for the half behind')
         if "extra rows" in self.eases and self.extra_rows is None:
-            raise ValueError('ease "extra rows" needs extra_rows, an even number for the half in front')
+            raise at("extra_rows", 'ease "extra rows" needs extra_rows, an even number for the half in front')
         if self.every is None and (self.times or 1) > 1:
-            raise ValueError("times needs every, the rows from one crossing to the next")
+            raise at("every", "times needs every, the rows from one crossing to the next")
         return self
 
     @field_serializer("cross")
@@ -275,7 +281,7 @@ class Band(_Part):
     @model_validator(mode="after")
     def _something(self) -> Band:
         if self.stitch_size is None and self.colour is None:
-            raise ValueError("a band sets stitch_size or colour or both")
+            raise at("stitch_size", "a band sets stitch_size or colour or both")
         return self
 
 
@@ -289,11 +295,11 @@ class Reminder(_Part):
     @model_validator(mode="after")
     def _when(self) -> Reminder:
         if (self.row is None) == (self.first_row is None):
-            raise ValueError("a reminder gives either row, or first_row with every")
+            raise at("row", "a reminder gives either row, or first_row with every")
         if self.row is not None and (self.every is not None or self.times is not None):
-            raise ValueError("every and times go with first_row, not with row")
+            raise at("row", "every and times go with first_row, not with row")
         if self.every is None and (self.times or 1) > 1:
-            raise ValueError("times needs every, the rows from one reminder to the next")
+            raise at("every", "times needs every, the rows from one reminder to the next")
         return self
 
 

@@ -24,6 +24,8 @@ def problems_of(error: ValidationError, model: type[BaseModel], data: Any) -> li
     for detail in error.errors(include_url=False)[:MOST_ERRORS]:
         key, value, whole = _real_key(detail["loc"], data)
         kind, message = detail["type"], detail["msg"].removeprefix("Value error, ")
+        if kind == "at":
+            key, value, whole = _real_key((*key, detail["ctx"]["key"]), data)
         if kind == "extra_forbidden":
             known = _fields_at(model, key[:-1])
             near = difflib.get_close_matches(str(key[-1])[:60], known, n=1, cutoff=0.5)
@@ -32,7 +34,7 @@ def problems_of(error: ValidationError, model: type[BaseModel], data: Any) -> li
         elif kind == "missing":
             problem = Problem(key, "nothing", _allowed(model, key), "it is required")
         else:
-            why = shown(message, 300) if kind == "value_error" else ""
+            why = shown(message, 300) if kind in ("value_error", "at") else ""
             problem = Problem(
                 key, _found(value, whole), _allowed(model, key), "" if why == "not a text in quotes" else why
             )
