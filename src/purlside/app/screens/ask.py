@@ -32,6 +32,9 @@ class Ask(ModalScreen[str | None]):
         self.query_one(Input).focus()
 
     def on_input_submitted(self, event: Input.Submitted) -> None:
+        # A second Enter may wait behind the first: what is answered must not be answered again.
+        if not self.is_current:
+            return
         answer = event.value.strip()
         if not answer:
             self.dismiss(None)
@@ -41,4 +44,5 @@ class Ask(ModalScreen[str | None]):
             self.dismiss(answer)
 
     def action_leave(self) -> None:
-        self.dismiss(None)
+        if self.is_current:
+            self.dismiss(None)

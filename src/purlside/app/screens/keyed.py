@@ -47,11 +47,13 @@ class Keyed(Screen[None]):
         return False
 
     def on_key(self, event: Key) -> None:
-        if self.app.screen is not self:
-            # Typed ahead of a screen that an earlier key asked for: it is that screen's to answer.
+        if not self.is_current:
             event.stop()
             event.prevent_default()
-            self.app.screen.call_after_refresh(self.app.post_message, Key(event.key, event.character))
+            if self in self.app.screen_stack:
+                # Typed ahead of a screen that an earlier key asked for: it is that screen's to answer.
+                self.app.screen.call_after_refresh(self.app.post_message, Key(event.key, event.character))
+            # What waited behind the key that left this screen is for no other.
             return
         key = key_name(event)
         if self.taken(key, event):
