@@ -69,9 +69,9 @@ class Help(ModalScreen[None]):
         bold = Style(bold=True)
         spell = in_ascii if self.app.has_class("-ascii") else str
         yield Text.assemble(("Keys", bold), "   (Up, Down scroll; Esc goes back)")
-        yield _listed((", ".join(keys_of(self.keys, action)), action.help) for action in self.actions)
+        yield listed((", ".join(keys_of(self.keys, action)), action.help) for action in self.actions)
         yield Text("\nThe strip: the bed as you see it, rail at the top", bold)
-        yield _listed((spell(signs), meaning) for signs, meaning in (*strip.LEGEND, *MORE_SIGNS))
+        yield listed((spell(signs), meaning) for signs, meaning in (*strip.LEGEND, *MORE_SIGNS))
         for prose in (BRIDGING, FRONT, CALLS, HANDS_FREE, CAUTIONS):
             head, _, rest = prose.partition(": ")
             yield Text.assemble((f"\n{head}\n", bold), rest)
@@ -80,7 +80,7 @@ class Help(ModalScreen[None]):
         self.dismiss(None)
 
 
-def _listed(pairs: Iterable[tuple[str, str]]) -> Table:
+def listed(pairs: Iterable[tuple[str, str]]) -> Table:
     """Two columns: what is pressed or seen, and what it does or means, its lines below each other."""
     table = Table.grid(padding=(0, 2))
     table.add_column(no_wrap=True, style=Style(bold=True))
