@@ -9,9 +9,10 @@ from itertools import groupby
 
 from purlside.bed import Bed
 from purlside.calendar import Crossed, Kind, Row, Tally
-from purlside.cards import Card, Treated, cards, why
+from purlside.cards import Card, cards
 from purlside.moves import Dial, Move, Push, needles_text, size_text
 from purlside.needles import Crossing, Side
+from purlside.reasons import why
 from purlside.sheet_parts import Detail, Items, Para, Section, Steps, Strip, StripLegend, Table
 from purlside.sheet_words import Letters, bed_words, card_lines, card_short
 from purlside.strip import View
@@ -222,28 +223,16 @@ def _side_section(
     if detail is Detail.SHORT:
         lines = tuple(card_short(one.card, working.in_work, names) for one in found)
         return Section(heading, (about, Steps(lines)), whole=True)
-    treated = treatment(working, row)
+    moves = tuple(move for one in found for move in one.card.moves)
     sections = []
     for one in found:
         blocks: list[Steps | Strip | Para] = [Steps(card_lines(one.card, one.dial, working.in_work, names))]
         if drawn:
             blocks.append(Strip(one.view, bed_words(one.view.bed, one.card, working.in_work)))
         if detail is Detail.FULL:
-            blocks.append(Para(f"Why: {why(one.card, treated)}"))
+            blocks.append(Para(f"Why: {why(working, row, moves, one.card)}"))
         sections.append(Section(one.card.title, tuple(blocks), whole=True))
     return Section(heading, (about,), tuple(sections))
-
-
-def treatment(working: Working, row: Row) -> Treated:
-    """The needles a row treats in a way of their own."""
-    demand = working.demand(row.kind)
-    asked = list(zip(demand.needles, demand.rows, demand.sizes, demand.by_hand, strict=True))
-    return Treated(
-        frozenset(n for n, _, size, hand in asked if size != row.size and not hand),
-        frozenset(n for n, rows, _, _ in asked if rows > 1),
-        frozenset(n for n, _, _, hand in asked if hand),
-        frozenset(n for c in row.crossed for n in c.crossing.front),
-    )
 
 
 def plain_row(working: Working, side: Side, size: float) -> tuple[Move, ...]:
