@@ -7,7 +7,9 @@ rows costs what a plan of a hundred does.
 from __future__ import annotations
 
 from bisect import bisect_right
+from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import pairwise
 from math import lcm
 from typing import Generic, Protocol, TypeVar
@@ -16,6 +18,23 @@ from purlside.needles import Crossing, Side
 from purlside.plan import Cable, Plan
 
 T = TypeVar("T")
+
+MOST_KINDS = 1000
+"""Kinds of rows in one plan. A limit of ours: each is tried on the bed, and a panel of up to 1,000 rows never has more."""
+
+MOST_TRIED = 200_000
+"""Kinds of rows times needles in work: on panels of more than 200 needles fewer kinds are allowed. Ours."""
+
+BLOCK = 1 << 14
+"""Rows looked at together when kinds are counted."""
+
+
+class TooManyKinds(ValueError):
+    """Rows of more than ``most`` kinds; ``row`` is the first that is one too many."""
+
+    def __init__(self, most: int, row: int) -> None:
+        self.most, self.row = most, row
+        super().__init__(f"more than {most:,} kinds of rows, the next of them in row {row:,}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -210,46 +229,92 @@ class Calendar:
 
         Between the rows where a cable or a band begins or ends, the kinds come
         round with the common period of the cables: one period is looked at and
-        multiplied, so a long panel costs what a short one does.
+        multiplied, so a long panel costs what a short one does. Raises
+        :class:`TooManyKinds` beyond :attr:`most_kinds`, as soon as so many were met.
         """
         last = self.rows if last is None else min(last, self.rows)
-        found: dict[Kind, Tally] = {}
         edges = {first, last + 1, *self._sizes.edges}
         for repeat in self.repeats:
             edges |= {repeat.first, repeat.last + 1} if repeat.of else set()
-        marks = sorted(e for e in edges if first <= e <= last + 1)
-        for start, stop in pairwise(marks):
-            self._stretch(found, start, stop)
-        return found
+        marks = tuple(sorted(e for e in edges if first <= e <= last + 1))
+        sizes = tuple(map(self.size, marks[:-1]))
+        cables = tuple(
+            (index, self._turns(index), repeat)
+            for index, repeat in enumerate(self.repeats)
+            if repeat.of and repeat.first <= last and repeat.last >= first
+        )
+        return dict(_kinds(marks, sizes, cables, self.plan.machine.side, self.most_kinds))
 
-    def _stretch(self, found: dict[Kind, Tally], start: int, stop: int) -> None:
-        """Count the kinds in rows ``start`` to ``stop - 1``, within which no cable or band begins or ends."""
-        size = self.size(start)
-        active = [(i, r) for i, r in enumerate(self.repeats) if r.of and r.first <= start <= r.last]
-        period = lcm(2, *(r.every * len(self.plan.cable[i].crossings) for i, r in active))
-        whole, rest = divmod(stop - start, period)
+    @property
+    def most_kinds(self) -> int:
+        """How many kinds of rows this plan may have: each is tried on its needles."""
+        return min(MOST_KINDS, MOST_TRIED // max(1, len(self.plan.panel.needles)))
 
-        def count(kind: Kind, first: int, times: int) -> None:
-            known = found.get(kind)
-            found[kind] = Tally(known.count + times, min(known.first, first)) if known else Tally(times, first)
+    def _turns(self, index: int) -> tuple[Crossing, ...]:
+        """A cable's crossings taken in turn, as few as say it all."""
+        turns = self.plan.cable[index].crossings
+        many = len(turns)
+        return next(turns[:n] for n in range(1, many + 1) if many % n == 0 and turns[:n] * (many // n) == turns)
 
-        for offset, length, times in ((0, period, whole), (whole * period, rest, 1)):
-            if not times or not length:
-                continue
-            begin, end = start + offset, start + offset + length
-            rows: set[int] = set()
-            for _, repeat in active:
-                ahead = -(begin - repeat.first) % repeat.every
-                rows.update(range(begin + ahead, end, repeat.every))
-            for number in rows:
-                crossings = tuple((c.cable, c.crossing) for c in self.crossed(number))
-                count(Kind(self.side(number), size, crossings), number, times)
-            crossing_odd = sum(row % 2 for row in rows)
-            odd = end // 2 - begin // 2
-            for parity, plain in ((1, odd - crossing_odd), (0, length - odd - (len(rows) - crossing_odd))):
-                if plain:
-                    first = next(n for n in range(begin, end) if n % 2 == parity and n not in rows)
-                    count(Kind(self.side(first), size), first, plain * times)
+
+_Cable = tuple[int, tuple[Crossing, ...], Repeat]
+"""A cable's index, its crossings in turn, its rows."""
+
+
+@lru_cache(maxsize=8)
+def _kinds(
+    marks: tuple[int, ...], sizes: tuple[float, ...], cables: tuple[_Cable, ...], start: Side, most: int
+) -> dict[Kind, Tally]:
+    """The kinds between marks, each stretch with its size; ``start`` is the side of odd rows. Kept: several ask."""
+    found: dict[Kind, Tally] = {}
+    for (begin, end), size in zip(pairwise(marks), sizes, strict=True):
+        made = _Made([cable for cable in cables if cable[2].first <= begin <= cable[2].last])
+        whole, rest = divmod(end - begin, made.period)
+        for first, length, times in ((begin, made.period, whole), (begin + whole * made.period, rest, 1)):
+            for block in range(first, first + length if times else first, BLOCK):
+                for (crossings, odd), (count, row) in made.tallied(block, min(block + BLOCK, first + length)):
+                    kind = Kind(start if odd else start.other, size, crossings)
+                    known = found.get(kind)
+                    found[kind] = Tally((known.count if known else 0) + count * times, known.first if known else row)
+                if len(found) > most:
+                    raise TooManyKinds(most, sorted(tally.first for tally in found.values())[most])
+    return found
+
+
+class _Made:
+    """What is crossed in the rows of a stretch, as bits of a number: one bit for each crossing of each cable."""
+
+    def __init__(self, active: list[_Cable]) -> None:
+        self.period = lcm(2, *(repeat.every * len(turns) for _, turns, repeat in active))
+        self._each = [(cable, crossing) for cable, turns, _ in active for crossing in dict.fromkeys(turns)]
+        bits = {each: 1 << n for n, each in enumerate(self._each)}
+        # Crossings that always fall on the same rows are looked at as one.
+        self._falls: dict[tuple[int, int], int] = {}
+        for cable, turns, repeat in active:
+            every = repeat.every * len(turns)
+            for turn, crossing in enumerate(turns):
+                at = (every, (repeat.first + repeat.every * turn) % every)
+                self._falls[at] = self._falls.get(at, 0) | bits[cable, crossing]
+
+    def tallied(
+        self, begin: int, end: int
+    ) -> Iterator[tuple[tuple[tuple[tuple[int, Crossing], ...], int], tuple[int, int]]]:
+        """((crossings, parity of the row), (how many rows, the first)) in rows ``begin`` to ``end - 1``."""
+        made: dict[int, int] = {}
+        for (every, place), bits in self._falls.items():
+            for row in range(begin + (place - begin) % every, end, every):
+                made[row] = made.get(row, 0) | bits
+        tally: dict[tuple[int, int], tuple[int, int]] = {}
+        for row, bits in made.items():
+            count, first = tally.get((bits, row % 2), (0, row))
+            tally[bits, row % 2] = (count + 1, min(first, row))
+        for parity in (0, 1):
+            rows = range(begin + (parity - begin) % 2, end, 2)
+            if plain := len(rows) - sum(count for (_, odd), (count, _) in tally.items() if odd == parity):
+                tally[0, parity] = (plain, next(row for row in rows if row not in made))
+        for (bits, parity), counted in tally.items():
+            crossings = tuple(each for n, each in enumerate(self._each) if bits >> n & 1) if bits else ()
+            yield (crossings, parity), counted
 
 
 class _Bands(Generic[T]):

@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from math import gcd
 
-from purlside.calendar import Calendar, Repeat
+from purlside.calendar import Calendar, Repeat, TooManyKinds
 from purlside.moves import needles_text, size_text
 from purlside.needles import Crossing
 from purlside.plan import Cable, Plan, shown
@@ -46,7 +46,7 @@ class Problem:
 
 def faults(plan: Plan) -> list[Problem]:
     """Everything that keeps a plan from being knit, in the plan's order."""
-    return [*_panel(plan), *_yarn(plan), *_sizes(plan), *_crossings(plan), *_meetings(plan)]
+    return [*_panel(plan), *_yarn(plan), *_sizes(plan), *_crossings(plan), *_meetings(plan), *_kinds(plan)]
 
 
 def _panel(plan: Plan) -> Iterator[Problem]:
@@ -143,6 +143,20 @@ def _meetings(plan: Plan) -> Iterator[Problem]:
                     f'row {row}: "{plan.cable[first].name}" also uses {needles_text(shared)}',
                 )
                 break
+
+
+def _kinds(plan: Plan) -> Iterator[Problem]:
+    """More kinds of rows than could be tried, told or written out."""
+    try:
+        Calendar(plan).kinds()
+    except TooManyKinds as many:
+        yield Problem(
+            ("panel", "rows"),
+            f"rows of more than {many.most:,} kinds",
+            f"at most {many.most:,} kinds of rows on {len(plan.panel.needles)} needles; a kind is a stitch size, a side "
+            "and the crossings that fall together",
+            f"row {many.row:,} brings one too many; let cables share their every, or end the panel before it",
+        )
 
 
 def _every_turn(repeat: Repeat, turn: int, turns: int) -> Repeat:
