@@ -8,10 +8,10 @@ from types import FrameType
 from typing import Any
 
 import pytest
-from hypothesis import given
+from hypothesis import given, reject
 from hypothesis import strategies as st
 
-from purlside.calendar import Calendar, Kind, Repeat, Tally
+from purlside.calendar import Calendar, Kind, Repeat, Tally, TooManyKinds
 from purlside.needles import Side
 from purlside.plan import Cable, Plan
 from tests.plans import cable, plan, plans
@@ -78,7 +78,8 @@ def test_a_band_sets_size_and_colour_and_the_later_of_two_counts() -> None:
 
 
 def test_a_colour_from_the_first_row_is_told_before_it() -> None:
-    assert Calendar(plan(band=[{"rows": "1-4", "colour": "slate"}])).row(1).told == ("Knit with slate",)
+    of = plan(band=[{"rows": "1-4", "colour": "slate"}], reminder=[{"text": "measure", "row": 1}])
+    assert Calendar(of).row(1).told == ("Knit with slate", "measure")
 
 
 def test_reminders_are_told_in_their_rows_and_weights_moved_every_so_many() -> None:
@@ -164,15 +165,33 @@ def test_the_kinds_of_rows_are_counted_as_one_by_one(of: Plan, data: st.DataObje
     assert calendar.kinds(first, last) == counted
 
 
-@given(plans(most_rows=4000))
+@given(plans(most_rows=40_000))
 def test_in_a_long_panel_the_kinds_add_up_to_all_rows_and_each_first_row_is_of_its_kind(of: Plan) -> None:
     calendar = Calendar(of)
-    kinds = calendar.kinds()
+    try:
+        kinds = calendar.kinds()
+    except TooManyKinds:
+        reject()
     assert sum(tally.count for tally in kinds.values()) == of.panel.rows
     for kind, tally in kinds.items():
         assert calendar.row(tally.first).kind == kind
     crossings = sum(len(kind.crossings) * tally.count for kind, tally in kinds.items())
     assert crossings == sum(repeat.of for repeat in calendar.repeats)
+
+
+def test_more_kinds_of_rows_than_are_tried_are_refused_at_the_row_that_brings_one_too_many() -> None:
+    primes = [2, 3, 5, 7, 11, 13, 17, 19, 23, 29, 31, 37]
+    cables = [cable(f"R{2 * i + 1} over R{2 * i + 2}", name=f"c{p}", every=p) for i, p in enumerate(primes)]
+    calendar = Calendar(plan(*cables, needles="R1-R100", rows=1_000_000))
+    with pytest.raises(TooManyKinds) as caught:
+        calendar.kinds()
+    met: set[Kind] = set()
+    number = 0
+    while len(met) <= caught.value.most:
+        number += 1
+        met.add(calendar.row(number).kind)
+    assert caught.value.row == number
+    assert calendar.kinds(1, number - 1).keys() == met - {calendar.row(number).kind}
 
 
 # --- in constant time --------------------------------------------------------------

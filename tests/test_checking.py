@@ -126,6 +126,14 @@ def test_cables_that_share_needles_but_never_a_row_are_no_fault() -> None:
     assert not faults(plan(*wide, needles="L100-R100", rows=400))
 
 
+def test_more_kinds_of_rows_than_can_be_tried_are_a_fault_that_names_the_row() -> None:
+    cables = [cable(f"R{2 * i + 1} over R{2 * i + 2}", name=f"c{i}", every=19 + i) for i in range(50)]
+    (problem,) = faults(plan(*cables, needles="L100-R100", rows=1_000_000))
+    assert problem.where == "panel, rows"
+    assert "at most 1,000 kinds of rows on 200 needles" in problem.allowed
+    assert "brings one too many" in problem.why
+
+
 # --- advice ------------------------------------------------------------------------
 
 
@@ -158,7 +166,9 @@ def test_what_is_worth_a_second_look_is_advice_and_no_fault(
 
 
 def test_a_usual_plan_gets_no_advice() -> None:
-    assert not advice(plan(cable(ease="enlarge", enlarged_size=9.0), band=[{"rows": "1-7", "stitch_size": 9.0}]))
+    told_in_time = [{"row": 40, "text": "x"}, {"first_row": 40, "text": "y"}]
+    bands = [{"rows": "1-7", "stitch_size": 9.0}, {"rows": "30-40", "colour": "slate"}]
+    assert not advice(plan(cable(ease="enlarge", enlarged_size=9.0), band=bands, reminder=told_in_time))
 
 
 def test_a_plait_crossed_in_turn_is_not_too_close() -> None:
