@@ -6,6 +6,7 @@ Each command imports what it needs when it runs; only opening the app imports Te
 from __future__ import annotations
 
 import argparse
+import gc
 import io
 import os
 import sys
@@ -277,6 +278,8 @@ def open_app(plan: str | None) -> int:
             "this terminal (TERM is empty or dumb) cannot draw the screen; use: purlside passes PLAN, "
             "or set TERM to your terminal's own name"
         )
+    # Opening makes much and throws away little: looking for what can be freed would only hold up the first picture.
+    gc.disable()
     file = read_plan(plan) if plan is not None else None
     from purlside.app.app import run
 

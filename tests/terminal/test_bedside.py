@@ -217,7 +217,7 @@ def test_where_the_locale_has_no_utf8_only_ascii_is_drawn(
         terminal.press("?")
         terminal.wait_for("Keys")
         terminal.press("escape")
-        terminal.settle()
+        terminal.wait_for("Knit to the left across R6-R1")
         terminal.press("n", "h", "i", "enter")
         terminal.wait_for("Noted at row 3")
         assert "Knit to the left across R6-R1" in terminal.text

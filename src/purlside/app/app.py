@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import gc
 import os
 import signal
 import sys
@@ -11,6 +12,7 @@ from typing import Any, ClassVar
 
 from textual.app import App
 from textual.binding import Binding, BindingType
+from textual.screen import Screen
 
 from purlside import mishap, shelf
 from purlside import settings as stored
@@ -53,18 +55,25 @@ class PurlsideApp(App[int]):
         self.theme = THEMES[self.settings.look.theme].name
         self.set_class(self.settings.look.drawing == "ascii", "-ascii")
 
-    def on_mount(self) -> None:
-        self._catch_signals()
+    def get_default_screen(self) -> Screen[Any]:
+        """What the app opens on stands lowest; an empty screen below it would be painted before it."""
         if self._file is not None:
-            self._knit(self._file)
-        else:
-            self._show_shelf()
-        self.call_after_refresh(self.calls.start)
-
-    def _show_shelf(self) -> None:
+            return self._bedside(self._file)
         from purlside.app.screens.shelf import Shelf
 
-        self.push_screen(Shelf(self.settings))
+        return Shelf(self.settings)
+
+    def on_mount(self) -> None:
+        self._catch_signals()
+        self.call_after_refresh(self._shown)
+
+    def _shown(self) -> None:
+        """The first picture is there: now for what could wait."""
+        self.calls.start()
+        if not gc.isenabled():
+            # What opening made is here to stay: left out of the collections, it never holds up a key.
+            gc.freeze()
+            gc.enable()
 
     # --- plans --------------------------------------------------------------
 
@@ -75,13 +84,13 @@ class PurlsideApp(App[int]):
         except Refused:
             self.screen.refresh()
             return
-        self._knit(file)
+        self.push_screen(self._bedside(file))
 
-    def _knit(self, file: PlanFile) -> None:
+    def _bedside(self, file: PlanFile) -> Bedside:
         self.session = Session(file, calling=self.settings.calls.calling(file.plan.title))
         self.session.call_due()
         shelf.opened(file.path)
-        self.push_screen(Bedside(self.session, self.settings))
+        return Bedside(self.session, self.settings)
 
     def leave_bedside(self) -> None:
         """Close the plan: back to the shelf it came from, or out."""

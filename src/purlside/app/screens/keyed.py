@@ -47,7 +47,8 @@ class Keyed(Screen[None]):
         return False
 
     def on_key(self, event: Key) -> None:
-        if not self.is_current:
+        # Not is_current: that is true of a screen below a question too.
+        if self.app.screen is not self:
             event.stop()
             event.prevent_default()
             if self in self.app.screen_stack:
