@@ -27,20 +27,24 @@ class Question:
 
 
 QUESTIONS = (
-    Question("What will you call it?", "New panel", "a title, at most 200 characters"),
+    Question("What is it called?", "New panel", "a title, at most 200 characters"),
     Question(
-        "How far apart are the needles, and how many has the bed?",
+        "Needles apart, on the bed?",
         f"{USUAL_PITCH_MM:g} mm, {USUAL_NEEDLES} needles",
-        "as 4.5 mm, 200 needles; the number of needles may be left out",
+        "the distance between needles, and their number: as 4.5 mm, 200 needles; the number may be left out",
     ),
     Question(
-        "How wide and how long?",
+        "How wide, how long?",
         "48 needles, 180 rows",
         "as 48 needles, 180 rows; L24-R24, 180 rows; or with a gauge (last question) 40 cm, 60 cm",
     ),
-    Question("Which yarn, at which stitch size?", "wool, SS 5", "as wool, SS 5, 280 tex; the tex may be left out"),
     Question(
-        "What is your gauge?",
+        "Which yarn, which size?",
+        "wool, SS 5",
+        "fibre and stitch size, as wool, SS 5; with its tex as wool, SS 5, 280 tex",
+    ),
+    Question(
+        "Gauge in 10 cm?",
         "not known yet",
         "stitches and rows in 10 cm, as 29, 41, from a swatch; not known yet leaves it out",
     ),

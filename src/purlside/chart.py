@@ -25,8 +25,8 @@ from purlside.strip import Line, Tone
 MARGIN = 13
 """Columns at the right for bands and reminders, where there is room."""
 
-GUTTER_SIGNS = 3
-"""Columns between a row's number and its stitches: a mark with a blank on either side."""
+GUTTER_SIGNS = 4
+"""Columns around a row's number: a sign before it at the cursor, and after it a mark with a blank on either side."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,18 +55,25 @@ class Glyphs:
 UNICODE = Glyphs("·", "│", "×", "/", "\\", "F", "b", "•", "!", " ", "═", "│", "…", "‹", "›", "[", "]")
 ASCII = Glyphs(".", "|", "x", "/", "\\", "F", "b", "*", "!", " ", "=", "|", "~", "<", ">", "[", "]")
 
-LEGEND = (
-    ("·", "a stitch"),
-    ("│", "a stitch of a cable, between its crossings"),
-    ("/ \\", "a crossing: the half on top, seen from this side, and the way it leans"),
-    ("b", "knit side: the half that lies at the back"),
-    ("F", "purl side: the half that lies in front on the knit side"),
-    ("[ ]", "the cable in hand"),
-    ("!", "cannot be knit so; why stands beside the chart"),
-    ("×", "out of work: a ladder"),
-    ("•", "a crossing row"),
-    ("═", "between what is knit already and what is not"),
-)
+
+def legend(glyphs: Glyphs) -> tuple[tuple[str, str], ...]:
+    """The signs of a chart and what they mean."""
+    g = glyphs
+    return (
+        (g.stitch, "a stitch"),
+        (g.strand, "a stitch of a cable, between its crossings"),
+        (f"{g.right} {g.left}", "a crossing: the half on top, seen from this side, and the way it leans"),
+        (g.back, "knit side: the half that lies at the back"),
+        (g.front, "purl side: the half that lies in front on the knit side"),
+        (f"{g.corner_left} {g.corner_right}", "around the cable in hand"),
+        (g.refused, "cannot be knit so; why stands beside the chart"),
+        (g.ladder, "out of work: a ladder"),
+        (">", "the row of the cursor; its needle is named above and below"),
+        (g.crossed, "beside a row's number: a crossing row"),
+        (g.knit, "beside a row's number: the last row that is knit already"),
+        (f"{g.band} SS 4", "at the right: a band of another size or colour"),
+        ("> text", "at the right: a reminder"),
+    )
 
 
 @dataclass(frozen=True)
@@ -185,7 +192,8 @@ class _Painter:
         refused = any(c.cable in view.faulty for c in crossed)
         mark = g.refused if refused else g.crossed if crossed else g.knit if number == view.knit - 1 else " "
         bold = bool(crossed) or number == view.cursor[1]
-        label = " " * (self.gutter - GUTTER_SIGNS) if beyond else f"{number:>{self.gutter - GUTTER_SIGNS}}"
+        sign = ">" if number == view.cursor[1] else " "
+        label = sign + ("" if beyond else str(number)).rjust(self.gutter - GUTTER_SIGNS)
         line: Line = [
             (label, Tone.NUMBER if bold else Tone.LABEL),
             (f" {mark} ", Tone.YARN if refused else Tone.NUMBER),

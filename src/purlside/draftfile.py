@@ -7,10 +7,15 @@ import unicodedata
 from dataclasses import dataclass
 from pathlib import Path
 
-from purlside import planwriting
+from purlside import folders, planwriting
+from purlside.course import Course
+from purlside.deviations import DoesNotFit
 from purlside.drafting import CannotDraft, Draft
-from purlside.plan import Plan
-from purlside.planfile import PlanFile, Refused, read
+from purlside.knitting import Place
+from purlside.pace import Pace
+from purlside.plan import Plan, unprintable
+from purlside.planfile import PlanFile
+from purlside.resuming import resume
 
 
 @dataclass(slots=True)
@@ -24,8 +29,10 @@ class DraftFile:
     path: Path
     text: str | None = None
     source: str | None = None
-    knit: int = 0
-    """The row in hand when the plan came from the needles; rows before it are knit. 0: none."""
+    knit: Plan | None = None
+    """The plan as it was knit so far, where its panel is on the needles."""
+    row: int = 0
+    """The row of the plan in hand; rows before it are knit. 0: none."""
 
     def save(self, *, afresh: bool = False) -> str:
         """Write the plan; the author's comments stay. What was done is returned in words.
@@ -45,6 +52,21 @@ class DraftFile:
         self.draft.saved()
         return f"Saved: {self.path.name}"
 
+    def refused_name(self, name: str) -> str | None:
+        """Why the plan cannot be saved under a name beside where it is, or None."""
+        path = self._beside(name)
+        if unprintable(name) or Path(name).name != name or name.startswith("."):
+            return "a file name: letters, digits, - and _"
+        return f"{path.name} is there already; choose another name" if path.exists() else None
+
+    def rename(self, name: str) -> None:
+        """Save under that name from now on; what was saved before stays where it is. The rows knit stay with it."""
+        self.path, self.source, self.text = self._beside(name), self.text or self.source, None
+        self.knit, self.row = None, 0
+
+    def _beside(self, name: str) -> Path:
+        return self.path.with_name(name if name.endswith(".toml") else f"{name}.toml")
+
 
 def problem_words(why: str, found: str, allowed: str, key: tuple[str | int, ...]) -> str:
     """A field's trouble in one line."""
@@ -52,9 +74,21 @@ def problem_words(why: str, found: str, allowed: str, key: tuple[str | int, ...]
     return f"{name}: {why}" if why and found != "nothing" else f"{name}: found {found}; allowed: {allowed}"
 
 
-def opened(file: PlanFile, *, knit: int = 0) -> DraftFile:
-    """A plan file on the drafting table."""
-    return DraftFile(Draft(file.plan), file.path, file.text, knit=knit)
+def opened(file: PlanFile, row: int | None = None, plan: Plan | None = None) -> DraftFile:
+    """A plan file on the drafting table; ``row`` in hand, knit so far from ``plan``: by default as its ledger says."""
+    row = row_in_hand(file) if row is None else row
+    return DraftFile(Draft(file.plan), file.path, file.text, knit=(plan or file.plan) if row else None, row=row)
+
+
+def row_in_hand(file: PlanFile) -> int:
+    """The row of the plan that its ledger says is in hand; 0 where nothing is knit."""
+    found = resume(folders.ledger_for(file.path), Pace())
+    if found.place is None or found.place == Place(1, 0):
+        return 0
+    try:
+        return Course(file.plan, found.kept.said).following(found.place.row)
+    except DoesNotFit:
+        return found.place.row
 
 
 def copied(file: PlanFile, folder: Path) -> DraftFile:
@@ -75,6 +109,3 @@ def free_path(folder: Path, title: str) -> Path:
     stem = re.sub(r"[^a-z0-9]+", "-", plain.lower()).strip("-")[:60] or "plan"
     names = (f"{stem}.toml", *(f"{stem}-{n}.toml" for n in range(2, 1000)))
     return next(path for name in names if not (path := folder / name).exists())
-
-
-__all__ = ["DraftFile", "Refused", "begun", "copied", "free_path", "opened", "problem_words", "read"]

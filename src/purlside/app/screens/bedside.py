@@ -172,6 +172,11 @@ class Bedside(Keyed):
 
         self.app.push_screen(of_session(self.session, self.owner.settings))
 
+    def do_draft(self) -> None:
+        from purlside.app import going
+
+        going.draft_session(self.owner)
+
     def do_why(self) -> None:
         card = self.query_one(CardPane)
         card.show_why = not card.show_why

@@ -35,6 +35,7 @@ class PlanList(Pane):
             yield []
             key = {action.name: keys_of(self.shelf.keys, action)[0] for action in self.shelf.keys.values()}
             for name, what in (
+                ("new_plan", "a new plan, from five questions"),
                 ("samples", "copy one of the sample plans into this folder, to knit or to change"),
                 ("tour", "the tour: holding, bridging, backing up and crossing in one minute"),
             ):
@@ -126,9 +127,23 @@ class Shelf(Keyed):
             return
         plan = self.plans[self.chosen]
         if plan.reason:
-            self.say("This plan cannot be knit yet; its reason stands beside it")
+            self.say("This plan cannot be knit yet; its reason stands beside it. e drafts it")
         else:
             self.owner.open_plan(plan.path)
+
+    def do_draft(self, *, copy: bool = False) -> None:
+        from purlside.app import going
+
+        if self.plans and (why := going.draft_path(self.owner, self.plans[self.chosen].path, copy=copy)):
+            self.say(why)
+
+    def do_copy(self) -> None:
+        self.do_draft(copy=True)
+
+    def do_new_plan(self) -> None:
+        from purlside.app import going
+
+        going.new_plan(self.owner, shelf.PATTERNS)
 
     def do_figures(self) -> None:
         from purlside.app.screens.figures import of_plan

@@ -1,0 +1,39 @@
+"""Help at the drafting table: its keys, and how to read the chart."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from rich.style import Style
+from rich.table import Table
+from rich.text import Text
+
+from purlside import chart, written
+from purlside.app.actions import keys_of
+from purlside.app.screens.help import Help, listed
+
+PARTS = (
+    "Sides: the chart is seen from the knit side, mirrored, or from the purl side, as the bed is seen. Moves to the left "
+    "and right are as seen; needles and halves are always named as they are at the bed.",
+    f"Placing: {written.ALLOWED}; 3 over 3 right puts the right half at the bed in front; R1-R3 over L3-L1 names the "
+    "needles, the half in front first. RC leans right on the knit side, LC leans left.",
+    "Saving: the file keeps your comments and the order of its keys. A file that someone else changed meanwhile is "
+    "never overwritten. What cannot be knit can be saved all the same, and finished another day.",
+    "Knitting meanwhile: rows that are on the needles already are compared with the plan as it is now; the first that "
+    "differs is named beside the chart. Going to the bedside keeps your place.",
+)
+
+
+class ChartHelp(Help):
+    """Keys, legend, words."""
+
+    def _parts(self) -> Iterator[Text | Table]:
+        bold = Style(bold=True)
+        glyphs = chart.ASCII if self.app.has_class("-ascii") else chart.UNICODE
+        yield Text.assemble(("Keys", bold), "   (Up, Down scroll; Esc goes back)")
+        yield listed((", ".join(keys_of(self.keys, action)), action.help) for action in self.actions)
+        yield Text("\nThe chart: a line a row, row 1 lowest; needles across", bold)
+        yield listed(chart.legend(glyphs))
+        for prose in PARTS:
+            head, _, rest = prose.partition(": ")
+            yield Text.assemble((f"\n{head}\n", bold), rest)

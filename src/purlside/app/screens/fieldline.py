@@ -1,0 +1,136 @@
+"""The fields of the drafting table: choosing one, and the line one types in."""
+
+from __future__ import annotations
+
+import contextlib
+
+from textual.events import Key
+from textual.widgets import Input
+
+from purlside import fields
+from purlside.app.screens.cablekeys import CableKeys
+from purlside.checking import Key as FieldKey
+from purlside.drafting import CannotDraft
+
+_PASSED = {"left", "right", "home", "end", "backspace", "delete", "enter"}
+"""Keys that belong to the line being typed."""
+
+
+class FieldLine(CableKeys):
+    """A screen with fields and an ``Input`` named ``#typed``; class ``-typing`` while it is typed in."""
+
+    at_fields = False
+    chosen_key: FieldKey | None = None
+    note_line = ""
+    _before = ""
+
+    def refresh_soon(self) -> None:
+        """Paint once the keys that wait are done."""
+        raise NotImplementedError
+
+    def repaint(self) -> None:
+        """Paint now."""
+        raise NotImplementedError
+
+    @property
+    def _keys(self) -> list[FieldKey]:
+        return [field.key for field in fields.fields(self.draft.plan, self.draft.selected)]
+
+    def do_fields(self) -> None:
+        self._show_fields(not self.at_fields)
+        self.say("")
+
+    def _show_fields(self, shown: bool) -> None:
+        if not shown:
+            self._typed()
+        self.at_fields, self.carrying = shown, False
+        self.set_class(shown, "-fields")
+        if shown and self.chosen_key not in self._keys:
+            self.chosen_key = self._keys[0]
+        self.call_after_refresh(self.repaint)
+
+    def _choose(self, by: int) -> None:
+        keys = self._keys
+        at = keys.index(self.chosen_key) if self.chosen_key in keys else 0
+        typing = self.has_class("-typing")
+        self._typed()
+        self.chosen_key = keys[max(0, min(at + by, len(keys) - 1))]
+        if typing and by:
+            self._type()
+        self.note_line = ""
+        self.refresh_soon()
+
+    def _type(self) -> None:
+        """Type in the chosen field: each letter is taken in as it is typed."""
+        if self.chosen_key is None:
+            return
+        self.draft.seal()
+        self._before = self.draft.text(self.chosen_key)
+        line = self.query_one("#typed", Input)
+        self.set_class(True, "-typing")
+        line.can_focus = True
+        with line.prevent(Input.Changed):
+            line.value = self._before
+        line.cursor_position = len(self._before)
+        line.focus()
+        self.call_after_refresh(self.repaint)
+
+    def _typed(self) -> None:
+        """The line is done with."""
+        if self.has_class("-typing"):
+            self.draft.seal()
+            self.set_class(False, "-typing")
+            self.set_focus(None)
+            self.query_one("#typed", Input).can_focus = False
+            self.call_after_refresh(self.repaint)
+
+    def _retype(self) -> None:
+        """After an undo the line shows what stands in the field now."""
+        if self.has_class("-typing") and self.chosen_key is not None:
+            line = self.query_one("#typed", Input)
+            with line.prevent(Input.Changed):
+                line.value = self.draft.text(self.chosen_key)
+
+    def on_input_changed(self, event: Input.Changed) -> None:
+        key = self.chosen_key
+        if self.has_class("-typing") and key is not None:
+            with contextlib.suppress(CannotDraft):
+                self.draft.type(key, event.value)
+            self.say("")
+
+    def on_input_submitted(self, event: Input.Submitted) -> None:
+        self._typed()
+
+    def on_key(self, event: Key) -> None:
+        """Keys of the line go to the line; Textual then asks the screen's own ``on_key`` for the others."""
+        if not self.has_class("-typing"):
+            return
+        if event.key in _PASSED or event.is_printable:
+            event.prevent_default()
+        elif event.key == "escape":
+            event.prevent_default()
+            event.stop()
+            self._leave_line()
+
+    def _leave_line(self) -> None:
+        key = self.chosen_key
+        if key is not None and self.draft.text(key) != self._before:
+            self._try(lambda: self.draft.type(key, self._before))
+        self._typed()
+
+    def do_delete(self) -> None:
+        key = self.chosen_key
+        if self.at_fields and key and key[0] in ("band", "reminder"):
+            self._try(lambda: self.draft.remove(key))
+            self._choose(0)
+        else:
+            super().do_delete()
+
+    def do_band(self) -> None:
+        def add() -> str:
+            words = self.draft.add_band()
+            self.chosen_key = ("band", len(self.draft.plan.band) - 1, "rows")
+            self._show_fields(True)
+            return words
+
+        self._try(add)

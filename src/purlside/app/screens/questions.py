@@ -1,0 +1,136 @@
+"""Questions of the drafting table: five for a new plan, a motif's numbers, whether to save before leaving."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.binding import BindingType
+from textual.containers import Vertical
+from textual.content import Content
+from textual.events import DescendantFocus
+from textual.screen import ModalScreen
+from textual.widgets import OptionList, Static
+from textual.widgets.option_list import Option
+
+from purlside import beginning, motifs
+from purlside.app.screens.form import Field, Form
+from purlside.needles import Side
+
+
+class FiveQuestions(Form):
+    """A new plan: each answer may stand as it is; the hint says how each is written."""
+
+    def __init__(self) -> None:
+        asked = [
+            Field(f"q{i}", f"{i + 1} {question.asked}", question.usual)
+            for i, question in enumerate(beginning.QUESTIONS)
+        ]
+        super().__init__("A new plan: five questions", asked, beginning.QUESTIONS[0].hint, self._refuse)
+
+    @staticmethod
+    def answers(given: dict[str, str]) -> list[str]:
+        return [given[f"q{i}"] for i in range(len(beginning.QUESTIONS))]
+
+    def _refuse(self, given: dict[str, str]) -> str | None:
+        return beginning.trouble(self.answers(given))
+
+    def on_descendant_focus(self, event: DescendantFocus) -> None:
+        if (name := event.widget.id or "").startswith("q"):
+            hint = beginning.QUESTIONS[int(name[1:])].hint
+            self.query_one(".hint", Static).update(Content(f"{hint}. Enter goes on; Esc leaves."))
+
+
+class MotifMenu(ModalScreen[str | None]):
+    """Choose a motif by its name; None if left."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [("escape,q", "leave", "leave it")]
+    CSS = """
+    MotifMenu { align: center middle; background: $background 60%; }
+    MotifMenu .ask { width: 76; }
+    MotifMenu OptionList, .-ascii MotifMenu OptionList { height: auto; border: none; background: $surface; padding: 0; }
+    """
+
+    def compose(self) -> ComposeResult:
+        with Vertical(classes="ask"):
+            yield Static(Content("Lay down a motif, its left end at the cursor"), classes="question")
+            wide = max(map(len, motifs.MOTIFS)) + 2
+            yield OptionList(
+                *(Option(Content(f"{name:<{wide}}{m.words}"), id=name) for name, m in motifs.MOTIFS.items())
+            )
+
+    def on_mount(self) -> None:
+        self.query_one(OptionList).focus()
+
+    def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
+        self.dismiss(event.option.id)
+
+    def action_leave(self) -> None:
+        self.dismiss(None)
+
+
+class MotifNumbers(Form):
+    """Which motif, and its numbers: one line that names it, then width, repeat and handedness."""
+
+    def __init__(self, name: str) -> None:
+        motif = motifs.MOTIFS[name]
+        asked = [Field(key, key, str(usual)) for key, (_, usual, _) in motif.numbers.items()]
+        widest = max(2, 2 * next(iter(motif.numbers.values()))[1])
+        asked += [
+            Field("every", "rows from crossing to crossing", str(max(4, widest))),
+            Field("lean", "first strand in front leans", "right"),
+            *([Field("back", "and back again", "yes")] if motif.back else []),
+        ]
+        ranges = ", ".join(f"{key} {least} to {most}" for key, (least, _, most) in motif.numbers.items())
+        super().__init__(
+            f"{name[0].upper()}{name[1:]}: {motif.words}",
+            asked,
+            f"{ranges}; leans right or left on the knit side. Enter goes on; Esc leaves.",
+            self._refuse,
+        )
+        self.motif = motif
+
+    def _refuse(self, given: dict[str, str]) -> str | None:
+        for key, (least, _, most) in self.motif.numbers.items():
+            if not _whole(given[key]) or not least <= int(given[key]) <= most:
+                return f"{key}: a whole number, {least} to {most}"
+        if not _whole(given["every"]) or int(given["every"]) < 1:
+            return "rows from crossing to crossing: a whole number, 1 or more"
+        if given["lean"].lower() not in ("right", "left"):
+            return "leans: right or left, on the knit side"
+        if given.get("back", "yes").lower() not in ("yes", "no"):
+            return "and back again: yes or no"
+        return None
+
+    def laid(self, given: dict[str, str]) -> dict[str, object]:
+        """The answers as the draft takes them."""
+        numbers: dict[str, object] = {key: int(given[key]) for key in self.motif.numbers}
+        back = given["back"].lower() == "yes" if "back" in given else None
+        return {**numbers, "every": int(given["every"]), "lean": Side(given["lean"].lower()), "back": back}
+
+
+def _whole(text: str) -> bool:
+    return text.isascii() and text.isdigit() and len(text) <= 6
+
+
+class Unsaved(ModalScreen[str]):
+    """Save before leaving? ``"save"``, ``"leave"`` or ``"stay"``."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        ("s", "answer('save')", "save"),
+        ("x", "answer('leave')", "leave without saving"),
+        ("escape,q", "answer('stay')", "stay"),
+    ]
+    CSS = "Unsaved { align: center middle; background: $background 60%; }"
+
+    def __init__(self, what: str) -> None:
+        super().__init__()
+        self.what = what
+
+    def compose(self) -> ComposeResult:
+        with Vertical(classes="ask"):
+            yield Static(Content(self.what), classes="question")
+            yield Static(Content("s  save it\nx  leave without saving\nEsc  stay here"))
+
+    def action_answer(self, answer: str) -> None:
+        self.dismiss(answer)

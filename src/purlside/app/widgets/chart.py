@@ -1,0 +1,198 @@
+"""The drafting table's panes: heading, chart, what stands beside it, fields."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterable, Iterator
+from typing import TYPE_CHECKING
+
+from textual.events import Click, MouseScrollDown, MouseScrollUp
+
+from purlside import beside, chart, fields, picture
+from purlside.app.widgets.pane import Pane, Run
+from purlside.fabric import Fabric, Face
+from purlside.strip import Tone
+
+if TYPE_CHECKING:
+    from purlside.app.screens.drafting import Drafting
+
+
+class TablePane(Pane):
+    """A pane that asks the drafting table's screen."""
+
+    def __init__(self, screen: Drafting, **options: str) -> None:
+        super().__init__(**options)
+        self.table = screen
+
+    @property
+    def ascii(self) -> bool:
+        return bool(self.app.has_class("-ascii"))
+
+
+class TableHeading(TablePane):
+    """Title and whether it is saved; which side is seen; where the cursor stands."""
+
+    def lines(self, width: int, height: int) -> Iterable[Iterable[Run]]:
+        draft = self.table.draft
+        side = f"{draft.face.words.upper()}, {'mirrored' if draft.face is Face.KNIT else 'as at the bed'}"
+        doing = f"  MOVING {draft.cable.name}" if self.table.carrying and draft.cable else ""
+        where = f"  {draft.needle} row {draft.row:,} of {draft.plan.panel.rows:,}{doing} "
+        saved = "not saved" if draft.changed or self.table.file.text is None else "saved"
+        room = max(8, width - len(side) - len(where) - len(saved) - 6)
+        title = draft.plan.title if len(draft.plan.title) <= room else f"{draft.plan.title[: room - 1]}…"
+        yield [
+            (f" {title}", "figure"),
+            (f"  {saved}", "strong" if saved != "saved" else "quiet"),
+            (f"  {side}", "strong"),
+            (where, "plain"),
+        ]
+
+
+class Chart(TablePane):
+    """The chart around the cursor, or the fabric as it will look; a click puts the cursor there."""
+
+    top = 1
+    """The topmost row in sight."""
+
+    def view(self, width: int, height: int) -> chart.View:
+        draft = self.table.draft
+        self.top = chart.top_for(draft.row, draft.plan.panel.rows, height, self.top)
+        return chart.View(
+            draft.plan,
+            draft.face,
+            self.top,
+            height,
+            width,
+            (int(draft.needle), draft.row),
+            draft.selected,
+            draft.judgement.faulty,
+            self.table.file.row,
+            chart.ASCII if self.ascii else chart.UNICODE,
+        )
+
+    def lines(self, width: int, height: int) -> Iterable[Iterable[Run]]:
+        if self.table.picture:
+            return self._fabric(width, height)
+        # The cursor is told by its reversed cell, not by colour alone.
+        return [
+            [(text, "push" if tone is Tone.MOVING else tone.value) for text, tone in line]
+            for line in chart.draw(self.view(width, height)).lines
+        ]
+
+    def _fabric(self, width: int, height: int) -> list[list[Run]]:
+        """The stitches replayed, from the cursor's row up."""
+        draft = self.table.draft
+        fabric = Fabric(draft.plan)
+        first = max(1, draft.row - 2)
+        left, right = int(draft.plan.panel.needles.left), int(draft.plan.panel.needles.right)
+        if right - left + 1 > width - 8:
+            half = (width - 8) // 2
+            middle = max(left + half, min(int(draft.needle), right - half))
+            left, right = middle - half, middle + half
+        part = picture.window(fabric, first, first + height, left, right)
+        glyphs = picture.ASCII if self.ascii else picture.UNICODE
+        lines = picture.draw(fabric, draft.face, part, width=width, glyphs=glyphs, tall=True).lines
+        return [[(text, tone.value) for text, tone in line] for line in [lines[0], *lines[1:][-(height - 1) :]]]
+
+    def on_click(self, event: Click) -> None:
+        width, height = self.size
+        if not self.table.picture and (place := chart.draw(self.view(width, height)).place(event.x, event.y)):
+            self.table.pointed(*place)
+
+    def on_mouse_scroll_up(self, event: MouseScrollUp) -> None:
+        event.stop()
+        self.table.scrolled(3)
+
+    def on_mouse_scroll_down(self, event: MouseScrollDown) -> None:
+        event.stop()
+        self.table.scrolled(-3)
+
+
+class Beside(TablePane):
+    """Verdict, tools, faults, size: wrapped where there is height, a line a part where there is not."""
+
+    def lines(self, width: int, height: int) -> Iterable[Iterable[Run]]:
+        told = beside.parts(self.table.draft, self.table.file.knit, self.table.file.row)
+        return list(self._short(told, width, height) if height <= 6 else self._long(told, width, height))
+
+    def _short(self, told: list[beside.Part], width: int, height: int) -> Iterator[list[Run]]:
+        """What is wrong comes first: with it the cable in hand, as many lines as there are."""
+        first, *rest = told
+        ordered = [first, *sorted(rest, key=lambda part: not part.wrong)]
+        for part in ordered[:height]:
+            sign = "!" if part.wrong else " "
+            yield [
+                (f"{sign}{part.heading}", "trouble" if part.wrong else "strong"),
+                (f"{'  ' if part.lines else ''}{'; '.join(part.lines)}", "plain"),
+            ]
+
+    def _long(self, told: list[beside.Part], width: int, height: int) -> Iterator[list[Run]]:
+        lines: list[list[Run]] = []
+        for part in told:
+            sign = "! " if part.wrong else ""
+            for i, line in enumerate(textwrap.wrap(f"{sign}{part.heading}", max(10, width - 2))):
+                style = "trouble" if part.wrong else "figure" if part is told[0] and i == 0 else "strong"
+                lines.append([(f" {line} ", style)])
+            for text in part.lines:
+                lines += [[(f"   {line}", "plain")] for line in textwrap.wrap(text, max(10, width - 4))]
+        more = len(lines) - height
+        yield from lines if more <= 0 else [*lines[: height - 1], [(f" … {more + 1} more lines", "strong")]]
+
+
+class Fields(TablePane):
+    """The plan's fields, a line each; the chosen one marked, those that cannot be read with a sign."""
+
+    def lines(self, width: int, height: int) -> Iterable[Iterable[Run]]:
+        table, draft = self.table, self.table.draft
+        listed = list(fields.fields(draft.plan, draft.selected))
+        troubles = draft.troubles
+        rows: list[tuple[fields.Field | None, str]] = []
+        before: object = None
+        for field in listed:
+            if field.table != before:
+                rows.append((None, heading_of(field)))
+                before = field.table
+            rows.append((field, ""))
+        at = next((i for i, (f, _) in enumerate(rows) if f and f.key == table.chosen_key), 0)
+        top = max(0, min(at - height // 2, len(rows) - height))
+        wide = min(20, max(12, width // 2 - 4))
+        for field_, heading in rows[top : top + height]:
+            if field_ is None:
+                yield [(f" {heading}", "quiet")]
+                continue
+            here = table.at_fields and field_.key == table.chosen_key
+            bad = field_.key in troubles
+            mark = " >" if here else "  "
+            text = " ".join(draft.text(field_.key).split())
+            yield [
+                (f"{mark}{'!' if bad else ' '}", "key"),
+                (f"{field_.label:<{wide}} ", "strong" if here else "quiet"),
+                (text or ("—" if here else ""), "trouble" if bad else "figure" if here else "plain"),
+            ]
+
+
+def heading_of(field: fields.Field) -> str:
+    """``"Cable in hand"``, ``"Panel"``, ``"Band 2"``: the table a field belongs to."""
+    if not field.table:
+        return "Plan"
+    if field.table[0] == "cable":
+        return "Cable in hand"
+    number = f" {int(field.table[1]) + 1}" if len(field.table) > 1 else ""
+    return f"{str(field.table[0]).capitalize()}{number}"
+
+
+class FieldHint(TablePane):
+    """What the chosen field allows, or what is wrong with what was typed."""
+
+    def lines(self, width: int, height: int) -> Iterable[Iterable[Run]]:
+        draft, key = self.table.draft, self.table.chosen_key
+        if key is None:
+            return
+        problem = draft.troubles.get(key)
+        if problem is not None:
+            text, style = beside.trouble_words(draft, key, problem), "trouble"
+        else:
+            field = fields.field(draft.plan, key)
+            text, style = (field.allowed if field else ""), "quiet"
+        for line in textwrap.wrap(text, max(10, width - 2))[:height]:
+            yield [(f" {line}", style)]
