@@ -45,10 +45,12 @@ def at(session: Session, row: int, cards: int = 0) -> Session:
 
 
 def seen(knitting: Knitting) -> tuple[Any, ...]:
-    """What the knitter can compare with the metal: the place, the bed, what comes, the counters.
+    """What the knitter can compare with the metal: place, bed and what comes; and the counters."""
+    return (*bed_seen(knitting), tuple(knitting.cables()), knitting.counter)
 
-    Not which stitch came from where: that is told from the row in hand on.
-    """
+
+def bed_seen(knitting: Knitting) -> tuple[Any, ...]:
+    """The place, the bed and what comes. Not which stitch came from where: that is told from the row in hand on."""
     bed = knitting.bed
     return (
         knitting.place,
@@ -61,8 +63,6 @@ def seen(knitting: Knitting) -> tuple[Any, ...]:
         bed.yarn,
         knitting.moves,
         knitting.rows,
-        tuple(knitting.cables()),
-        knitting.counter,
     )
 
 

@@ -19,14 +19,20 @@ class Reading(Pane):
         super().__init__(**options)
         self.told = told
         self.top = 0
+        self._set: tuple[int, Sequence[Told], list[list[Run]]] = (0, (), [])
 
     def wrapped(self, width: int) -> list[list[Run]]:
         """The lines as they are set, what goes on in the next line set in."""
-        return [
-            [(f" {part}", style)]
-            for text, style in self.told()
-            for part in textwrap.wrap(text, max(10, width - 2), subsequent_indent="   ") or [""]
-        ]
+        told = self.told()
+        if self._set[:2] != (width, told):
+            room = max(10, width - 2)
+            laid: list[list[Run]] = [
+                [(f" {part}", style)]
+                for text, style in told
+                for part in ([text] if len(text) <= room else textwrap.wrap(text, room, subsequent_indent="   "))
+            ]
+            self._set = (width, told, laid)
+        return self._set[2]
 
     def lines(self, width: int, height: int) -> Iterable[Iterable[Run]]:
         laid = self.wrapped(width)
