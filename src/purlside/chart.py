@@ -81,7 +81,8 @@ class View:
     """What to draw: rows down from ``top`` (at most ``height`` lines with the numbers), seen from ``face``.
 
     ``faulty`` are cables (by index) that cannot be knit; rows below ``knit``
-    are knit already (0: none).
+    are knit already (0: none). ``left`` is the leftmost place at the bed that was
+    in sight: where not all needles fit, those in sight stay until the cursor leaves them.
     """
 
     plan: Plan
@@ -94,6 +95,7 @@ class View:
     faulty: frozenset[int] = frozenset()
     knit: int = 0
     glyphs: Glyphs = UNICODE
+    left: int | None = None
 
     @cached_property
     def calendar(self) -> Calendar:
@@ -154,7 +156,7 @@ class _Painter:
         self.per = next((each for each in (3, 2, 1) if count * each <= room), 1)
         if count * self.per > room:
             fits = room // self.per
-            left = max(left, min(int(view.cursor[0]) - fits // 2, right - fits + 1))
+            left = max(left, min(_start(view, fits), right - fits + 1))
             right = left + fits - 1
         self.cut = (left > extent(view.plan)[0], right < extent(view.plan)[1])
         self.places = tuple(view.face.order(left, right))
@@ -291,6 +293,13 @@ class _Painter:
         before, after = self.cut if self.view.face is Face.PURL else self.cut[::-1]
         head = (" " * (self.gutter - 1) + (g.more_left if before else " "), Tone.LABEL)
         return [head, *_runs(cells), *([(g.more_right, Tone.LABEL)] if after else [])]
+
+
+def _start(view: View, fits: int) -> int:
+    """The leftmost place to show of ``fits``: as before, moved just so far that the cursor stands inside."""
+    cursor, inside = int(view.cursor[0]), min(4, fits // 4)
+    before = cursor - fits // 2 if view.left is None else view.left
+    return max(cursor + inside - fits + 1, min(before, cursor - inside))
 
 
 def _needles(plan: Plan, cable: int) -> list[int]:

@@ -29,6 +29,23 @@ class TablePane(Pane):
         return bool(self.app.has_class("-ascii"))
 
 
+class SidePane(TablePane):
+    """A pane that the cursor does not change: its lines are made anew only when the draft or the chosen field is."""
+
+    _known: tuple[object, list[list[Run]]] | None = None
+
+    def lines(self, width: int, height: int) -> Iterable[Iterable[Run]]:
+        table = self.table
+        asked = (table.draft, table.draft.revision, table.at_fields, table.chosen_key, width, height)
+        if self._known is None or self._known[0] != asked:
+            self._known = asked, [list(line) for line in self.made(width, height)]
+        return self._known[1]
+
+    def made(self, width: int, height: int) -> Iterable[Iterable[Run]]:
+        """What to show, worked out."""
+        raise NotImplementedError
+
+
 class TableHeading(TablePane):
     """Title and whether it is saved; which side is seen; where the cursor stands."""
 
@@ -53,6 +70,8 @@ class Chart(TablePane):
 
     top = 1
     """The topmost row in sight."""
+    left: int | None = None
+    """The leftmost place at the bed in sight."""
 
     def view(self, width: int, height: int) -> chart.View:
         draft = self.table.draft
@@ -68,16 +87,16 @@ class Chart(TablePane):
             draft.judgement.faulty,
             self.table.file.row,
             chart.ASCII if self.ascii else chart.UNICODE,
+            self.left,
         )
 
     def lines(self, width: int, height: int) -> Iterable[Iterable[Run]]:
         if self.table.picture:
             return self._fabric(width, height)
+        drawn = chart.draw(self.view(width, height))
+        self.left = min(drawn.places)
         # The cursor is told by its reversed cell, not by colour alone.
-        return [
-            [(text, "push" if tone is Tone.MOVING else tone.value) for text, tone in line]
-            for line in chart.draw(self.view(width, height)).lines
-        ]
+        return [[(text, "push" if tone is Tone.MOVING else tone.value) for text, tone in line] for line in drawn.lines]
 
     def _fabric(self, width: int, height: int) -> list[list[Run]]:
         """The stitches replayed, from the cursor's row up."""
@@ -108,10 +127,10 @@ class Chart(TablePane):
         self.table.scrolled(-3)
 
 
-class Beside(TablePane):
+class Beside(SidePane):
     """Verdict, tools, faults, size: wrapped where there is height, a line a part where there is not."""
 
-    def lines(self, width: int, height: int) -> Iterable[Iterable[Run]]:
+    def made(self, width: int, height: int) -> Iterable[Iterable[Run]]:
         told = beside.parts(self.table.draft, self.table.file.knit, self.table.file.row)
         return list(self._short(told, width, height) if height <= 6 else self._long(told, width, height))
 
@@ -139,10 +158,10 @@ class Beside(TablePane):
         yield from lines if more <= 0 else [*lines[: height - 1], [(f" … {more + 1} more lines", "strong")]]
 
 
-class Fields(TablePane):
+class Fields(SidePane):
     """The plan's fields, a line each; the chosen one marked, those that cannot be read with a sign."""
 
-    def lines(self, width: int, height: int) -> Iterable[Iterable[Run]]:
+    def made(self, width: int, height: int) -> Iterable[Iterable[Run]]:
         table, draft = self.table, self.table.draft
         listed = list(fields.fields(draft.plan, draft.selected))
         troubles = draft.troubles
