@@ -33,7 +33,7 @@ class Entry:
 
     def line(self) -> bytes:
         text = json.dumps(
-            {"t": self.when.isoformat(timespec="milliseconds"), "did": self.did, "at": self.at, **self.more}
+            {"t": self.when.isoformat(timespec="microseconds"), "did": self.did, "at": self.at, **self.more}
         )
         return text.encode() + b"\n"
 
