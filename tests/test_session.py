@@ -141,6 +141,15 @@ def test_what_was_said_of_rows_ripped_out_no_longer_holds(home: Path, tmp_path: 
     assert session.course.said == (OtherSide(5),)
 
 
+def test_of_rows_too_many_ripped_out_in_part_the_rest_stays(home: Path, tmp_path: Path) -> None:
+    session = at(opened(written(tmp_path)), 5)
+    session.differ(TooMany(5, 3))
+    told = session.differ(RippedBack(8, 6))
+    assert "1 row of these left: 3 rows too many, from row 5" in told
+    assert session.course.said == (TooMany(5, 1),)
+    assert session.knitting.rows == 41
+
+
 def test_a_crossing_skipped_before_its_row_leaves_a_plain_row(home: Path, tmp_path: Path) -> None:
     session = at(opened(written(tmp_path)), 8)
     session.take(next(iter(options(session, "Skip: rope").values())))
