@@ -8,6 +8,7 @@ from typing import Any
 
 from purlside import planfile
 from purlside.calendar import Calendar
+from purlside.choices import Option
 from purlside.course import Course, CourseWorking
 from purlside.deviations import Deviation, parse
 from purlside.knitting import Knitting, Place
@@ -42,6 +43,19 @@ def at(session: Session, row: int, cards: int = 0) -> Session:
     for _ in range(cards):
         session.forward()
     return session
+
+
+def again(session: Session) -> Session:
+    """Close the plan and open it anew."""
+    session.close()
+    return opened(session.file.path)
+
+
+def options(session: Session, label: str, answer: str = "") -> dict[str, Option]:
+    """The options of the choice whose label begins so, by their labels."""
+    choice = next(choice for choice in session.choices() if choice.label.startswith(label))
+    found = choice.answer(answer) if choice.answer else choice.options
+    return {option.label: option for option in found}
 
 
 def seen(knitting: Knitting) -> tuple[Any, ...]:

@@ -178,14 +178,14 @@ def _carriage(knitting: Knitting, side: Side) -> Iterator[str]:
 
 def _forgotten(course: Course, to: int) -> list[str]:
     kept = set(course.ripped(to).said)
-    left = {(type(d), d.at): d.rows for d in kept if isinstance(d, TooMany)}
-    return [
-        f"{rows_text(left[type(deviation), deviation.at])} of these left: {deviation.words}"
-        if (type(deviation), deviation.at) in left
-        else f"No longer holds: {deviation.words}"
-        for deviation in course.said
-        if deviation not in kept
-    ]
+    left = {d.at: d.rows for d in kept if isinstance(d, TooMany)}
+    told = []
+    for deviation in course.said:
+        if isinstance(deviation, TooMany) and left.get(deviation.at, deviation.rows) < deviation.rows:
+            told.append(f"{rows_text(left[deviation.at])} of these left: {deviation.words}")
+        elif deviation not in kept:
+            told.append(f"No longer holds: {deviation.words}")
+    return told
 
 
 def _again(course: Course, first: int, before: int) -> list[str]:
