@@ -48,6 +48,7 @@ def test_a_plain_crossing_asks_for_a_plain_row() -> None:
     plain = Demand.even(PANEL, 5)
     assert plain.asking(RIGHT_OVER_LEFT) == plain
     assert plain.is_even
+    assert Demand.even(PANEL[:1], 5).is_even
     assert not plain.asking(RIGHT_OVER_LEFT, extra_rows=2).is_even
     assert not plain.asking(RIGHT_OVER_LEFT, enlarged_size=9).is_even
     assert not plain.asking(RIGHT_OVER_LEFT, by_hand=True).is_even
