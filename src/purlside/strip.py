@@ -11,6 +11,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
+from itertools import groupby
+from operator import itemgetter
 
 from purlside.bed import BY_HAND, Bed, Position
 from purlside.calendar import Crossed
@@ -40,6 +42,7 @@ __all__ = [
 LANES = ("cable", "loops", "rows", "rail", "working", "upper", "holding", "carriage", "yarn")
 GUTTER = 10
 """Columns for the lanes' names."""
+_SIGN, _TONE = itemgetter(0), itemgetter(1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,7 +108,8 @@ class Painter:
         self.view, self.bed, self.fit, self.glyphs = view, view.bed, fit, glyphs
         self.places = range(fit.first, fit.last + 1)
         self.offset = int(view.bed.panel.left)
-        self.columns = [fit.column(place) for place in self.places]
+        self.columns = _columns(fit)
+        self._seen = slice(fit.first - self.offset, fit.last - self.offset + 1)
         self.goes: dict[int, Position] = {}
         self._marks: dict[Position, dict[int, tuple[str, Tone]]] = {}
         for move in view.moves:
@@ -132,14 +136,7 @@ class Painter:
             if -1 <= column < len(columns) - 1:
                 columns[column + 1] = cell
         line: Line = [(f"{name:<{GUTTER - 1}}", Tone.LABEL)]
-        start, last = 0, len(columns)
-        while start < last:
-            tone = columns[start][1]
-            stop = start + 1
-            while stop < last and columns[stop][1] is tone:
-                stop += 1
-            line.append(("".join([char for char, _ in columns[start:stop]]), tone))
-            start = stop
+        line += [("".join(map(_SIGN, run)), tone) for tone, run in groupby(columns, _TONE)]
         return line
 
     def numbers(self) -> Line:
@@ -173,31 +170,30 @@ class Painter:
 
     def loops(self) -> Line:
         g, bed = self.glyphs, self.bed
+        seen, most = self._seen, self.view.size
+        usual, none = (g.loop, Tone.LOOP), (g.none, Tone.QUIET)
         cells: dict[int, tuple[str, Tone]] = {}
-        for place in self.places:
-            i = place - self.offset
-            loops, size = bed.loops[i], bed.loop_size[i]
-            if bed.position[i] is Position.NWP:
-                cells[place] = (g.none, Tone.QUIET)
-            elif loops != 1:
-                cells[place] = (str(loops) if loops < 10 else "+", Tone.LARGE)
-            elif size == BY_HAND:
-                cells[place] = (g.hand, Tone.LARGE)
-            elif size > self.view.size:
-                cells[place] = (g.large, Tone.LARGE)
+        needles = zip(self.columns, bed.position[seen], bed.loops[seen], bed.loop_size[seen], strict=True)
+        for column, position, loops, size in needles:
+            if position is Position.NWP:
+                cells[column] = none
+            elif loops == 1 and size <= most:
+                cells[column] = usual
+            elif loops == 1:
+                cells[column] = (g.hand if size == BY_HAND else g.large, Tone.LARGE)
             else:
-                cells[place] = (g.loop, Tone.LOOP)
-        return self.line("loops", self._cells(cells))
+                cells[column] = (_figure(loops), Tone.LARGE)
+        return self.line("loops", cells)
 
     def rows(self) -> Line:
-        bed = self.bed
+        bed, seen = self.bed, self._seen
+        figures = {rows: (_figure(rows), Tone.ROWS if rows else Tone.QUIET) for rows in set(bed.rows)}
         cells = {
-            p: (str(rows) if rows < 10 else "+", Tone.ROWS if rows else Tone.QUIET)
-            for p in self.places
-            if bed.position[p - self.offset] is not Position.NWP
-            for rows in (bed.rows[p - self.offset],)
+            column: figures[rows]
+            for column, position, rows in zip(self.columns, bed.position[seen], bed.rows[seen], strict=True)
+            if position is not Position.NWP
         }
-        return self.line("rows", self._cells(cells))
+        return self.line("rows", cells)
 
     def rail(self) -> Line:
         return self.line("rail", {}, (self.glyphs.rail, Tone.RAIL))
@@ -301,6 +297,12 @@ class Painter:
 
 
 @lru_cache(maxsize=64)
+def _columns(fit: Frame) -> list[int]:
+    """The columns of the needles seen, left to right."""
+    return [fit.column(place) for place in range(fit.first, fit.last + 1)]
+
+
+@lru_cache(maxsize=64)
 def _numbers(fit: Frame, ends: tuple[int, int], blocks: tuple[int, ...]) -> dict[int, tuple[str, Tone]]:
     """The characters of the needle numbers, by column; the most important numbers take their room first."""
     places = range(fit.first, fit.last + 1)
@@ -326,6 +328,11 @@ def _numbers(fit: Frame, ends: tuple[int, int], blocks: tuple[int, ...]) -> dict
             taken |= set(columns)
             cells |= {c: (char, tone) for c, char in zip(columns, label, strict=True)}
     return cells
+
+
+def _figure(number: int) -> str:
+    """A number in one column."""
+    return str(number) if number < 10 else "+"
 
 
 def _edges(crossed: Crossed) -> tuple[int, ...]:
