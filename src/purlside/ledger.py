@@ -13,7 +13,7 @@ import errno
 import json
 import os
 import threading
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from datetime import datetime
 from pathlib import Path
@@ -104,6 +104,9 @@ class Ledger:
         self._written = threading.Event()
         self._closing = False
         self._thread: threading.Thread | None = None
+        self._waking = False
+        self.later: Callable[[Callable[[], None]], object] = lambda wake: wake()
+        """How the thread that brings lines to the disk is woken: at once, or after what matters more."""
         self._open()
 
     def _open(self) -> None:
@@ -196,6 +199,12 @@ class Ledger:
         if self._thread is None:
             self._thread = threading.Thread(target=self._syncing, name="ledger", daemon=True)
             self._thread.start()
+        if not self._waking:
+            self._waking = True
+            self.later(self._wake)
+
+    def _wake(self) -> None:
+        self._waking = False
         self._written.set()
 
     def _syncing(self) -> None:
