@@ -48,6 +48,12 @@ def figures(text: str) -> tuple[str, ...]:
     return tuple("".join(s.text for s in line) for line in console.render_lines(Digits(text), pad=False))
 
 
+@lru_cache(maxsize=512)
+def wrapped(text: str, width: int) -> tuple[str, ...]:
+    """A text in lines of at most ``width`` columns."""
+    return tuple(textwrap.wrap(text, width))
+
+
 def crossing_when(cable: CableCount) -> str:
     """When a cable crosses next, in words."""
     if cable.rows_away is None:
@@ -227,8 +233,7 @@ class CardPane(Asking):
                     continue
                 pushes = isinstance(move, Push)
                 sign = self._arrow(move.toward) if isinstance(move, Push) else " "
-                wrapped = textwrap.wrap(line, max(10, width - 7)) or [""]
-                for j, part in enumerate(wrapped):
+                for j, part in enumerate(wrapped(line, max(10, width - 7)) or ("",)):
                     lead = f"{sign}{number:>2}  " if j == 0 else "     "
                     yield [(lead, "key" if j == 0 else "plain"), (f"{part} ", "push" if pushes else "plain")]
 
