@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import asyncio
+from functools import partial
 from typing import Any
 
 from textual.app import ComposeResult
@@ -20,6 +22,8 @@ from purlside.refusals import shown
 from purlside.session import Session
 from purlside.settings import Settings
 
+DISK_SOON = 0.05
+"""Seconds from a step to its way to the disk; what is left out by then is lost only in a power cut."""
 LEAST_CARD = 3
 """Lines kept for the card: on a small screen the strip goes before the one thing to do now does."""
 
@@ -46,6 +50,8 @@ class Bedside(Keyed):
         yield KeyLine(lambda: self.keys, lambda: self.note_line, id="keys")
 
     def on_mount(self) -> None:
+        # Waking another thread may cost a step a millisecond: the picture comes first.
+        self.session.ledger.later = partial(asyncio.get_running_loop().call_later, DISK_SOON)
         self._fit(*self.app.size)
 
     def on_resize(self, event: Resize) -> None:
@@ -74,7 +80,11 @@ class Bedside(Keyed):
 
     def refresh_soon(self) -> None:
         """Paint once the keys that wait are done: a flood of them costs one picture."""
-        if not self._asked:
+        if self._asked:
+            return
+        if not self.message_queue_size and not self.app.message_queue_size:
+            self._repaint()
+        else:
             self._asked = True
             self.call_later(self._repaint)
 
