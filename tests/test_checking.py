@@ -51,6 +51,11 @@ def test_what_keeps_a_plan_from_being_knit_is_named(cables: list[Any], more: dic
     assert any(told_of in problem for problem in told(faults(plan(*cables, **more))))
 
 
+def test_both_ends_of_the_dial_are_on_it() -> None:
+    loops = {"loop_mm": {"0": 9.0, "10": 19.0}}
+    assert not faults(plan(cable(ease="enlarge", enlarged_size=10.0), size=0, yarn=loops))
+
+
 def test_all_faults_are_told_at_once_in_the_plans_order() -> None:
     of = plan(
         cable("R2 over L1"),
