@@ -7,6 +7,7 @@ rows costs what a plan of a hundred does.
 from __future__ import annotations
 
 from bisect import bisect_right
+from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import lru_cache
@@ -178,6 +179,15 @@ class Calendar:
         size = self._sizes.at(number)
         return self.plan.panel.stitch_size if size is None else size
 
+    def sizes(self) -> dict[float, int]:
+        """How many rows of the panel each stitch size has."""
+        found: dict[float, int] = {}
+        edges = [edge for edge in self._sizes.edges if edge <= self.rows]
+        for first, after in pairwise([*edges, self.rows + 1]):
+            size = self.size(first)
+            found[size] = found.get(size, 0) + after - first
+        return found
+
     def crossed(self, number: int) -> tuple[Crossed, ...]:
         """The crossings of a row, in the plan's order."""
         return tuple(self.crossing(index, k) for index, repeat in enumerate(self.repeats) if (k := repeat.k(number)))
@@ -300,18 +310,15 @@ class _Made:
         self, begin: int, end: int
     ) -> Iterator[tuple[tuple[tuple[tuple[int, Crossing], ...], int], tuple[int, int]]]:
         """((crossings, parity of the row), (how many rows, the first)) in rows ``begin`` to ``end - 1``."""
-        made: dict[int, int] = {}
+        made = [0] * (end - begin)
         for (every, place), bits in self._falls.items():
-            for row in range(begin + (place - begin) % every, end, every):
-                made[row] = made.get(row, 0) | bits
+            for at in range((place - begin) % every, end - begin, every):
+                made[at] |= bits
         tally: dict[tuple[int, int], tuple[int, int]] = {}
-        for row, bits in made.items():
-            count, first = tally.get((bits, row % 2), (0, row))
-            tally[bits, row % 2] = (count + 1, min(first, row))
-        for parity in (0, 1):
-            rows = range(begin + (parity - begin) % 2, end, 2)
-            if plain := len(rows) - sum(count for (_, odd), (count, _) in tally.items() if odd == parity):
-                tally[0, parity] = (plain, next(row for row in rows if row not in made))
+        for at in range(min(2, end - begin)):
+            alike = made[at::2]
+            for bits, count in Counter(alike).items():
+                tally[bits, (begin + at) % 2] = (count, begin + at + 2 * alike.index(bits))
         for (bits, parity), counted in tally.items():
             crossings = tuple(each for n, each in enumerate(self._each) if bits >> n & 1) if bits else ()
             yield (crossings, parity), counted

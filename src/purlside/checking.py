@@ -15,6 +15,12 @@ from purlside.needles import Crossing
 from purlside.plan import Cable, Plan, shown
 from purlside.yarncount import ALLOWED_COUNT, CountError, tex_of
 
+MOST_PREPARED = 2000
+"""Crossings of a plan, counted once for each stitch size of their rows. A limit of ours: reach is worked out for each."""
+
+MOST_EXTRA_ROWS = 400
+"""Extra rows of all crossings of one row together. A limit of ours; a row so made takes hours."""
+
 Key = tuple[str | int, ...]
 """Where in the plan: ``("cable", 0, "cross")``; tables in a list count from 0."""
 
@@ -146,9 +152,9 @@ def _meetings(plan: Plan) -> Iterator[Problem]:
 
 
 def _kinds(plan: Plan) -> Iterator[Problem]:
-    """More kinds of rows than could be tried, told or written out."""
+    """More kinds of rows, or more in one of them, than could be tried, told or written out."""
     try:
-        Calendar(plan).kinds()
+        kinds = Calendar(plan).kinds()
     except TooManyKinds as many:
         yield Problem(
             ("panel", "rows"),
@@ -157,6 +163,26 @@ def _kinds(plan: Plan) -> Iterator[Problem]:
             "and the crossings that fall together",
             f"row {many.row:,} brings one too many; let cables share their every, or end the panel before it",
         )
+        return
+    prepared = {(*crossed, kind.size) for kind in kinds for crossed in kind.crossings}
+    if len(prepared) > MOST_PREPARED:
+        yield Problem(
+            ("band",),
+            f"{len(prepared):,} crossings, each stitch size of their rows counted",
+            f"at most {MOST_PREPARED:,}",
+            "each is worked out by itself; use fewer stitch sizes where cables cross",
+        )
+    for kind, tally in kinds.items():
+        extra = sum(_extra_rows(plan.cable[index]) for index, _ in kind.crossings)
+        if extra > MOST_EXTRA_ROWS:
+            key: Key = ("cable", kind.crossings[-1][0], "extra_rows")
+            why = f"row {tally.first:,}: {len(kind.crossings)} crossings fall together"
+            yield Problem(key, f"{extra} extra rows in one row", f"at most {MOST_EXTRA_ROWS}, all cables together", why)
+            return
+
+
+def _extra_rows(cable: Cable) -> int:
+    return cable.extra_rows or 0 if cable.eases & {"extra rows", "auto"} else 0
 
 
 def _every_turn(repeat: Repeat, turn: int, turns: int) -> Repeat:

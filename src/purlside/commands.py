@@ -99,7 +99,8 @@ def check(args: argparse.Namespace) -> Exit:
     working = Working(file.plan, limit)
     if not faults:
         faults = [f"{shown(args.plan, 200)}: {fault}" for fault in working.simulate()]
-    for advice in (*file.advice(), *map(file.placed, figures.advice(file.plan, limit))):
+    reached = [] if faults else figures.advice(file.plan, limit)
+    for advice in (*file.advice(), *map(file.placed, reached)):
         print(f"advice: {advice}")
     for fault in faults:
         say(str(fault))

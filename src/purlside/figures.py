@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from purlside import sizing, timing
-from purlside.calendar import Calendar, TooManyKinds
+from purlside.calendar import Calendar
 from purlside.checking import Problem
 from purlside.fibres import Limit, find, yarn_limit
 from purlside.loops import LoopLine, loop_line
@@ -154,16 +154,11 @@ def crossings(plan: Plan, limit: Limit | None = None) -> tuple[CrossingFigures, 
 def advice(plan: Plan, limit: Limit | None = None) -> list[Problem]:
     """Crossings that are not expected to go over, and tools that are missing.
 
-    Reach is only spoken of where the plan tells enough of its yarn: a guess is no reason to warn. Nothing is advised
-    where there are too many kinds of rows, which is a fault.
+    For a plan without faults. Reach is only spoken of where the plan tells enough of its yarn: a guess is no reason to warn.
     """
     stretch = limit is not None or plan.yarn.extension_at_break is not None or find(plan.yarn.fibre or "") is not None
     known = stretch and bool(plan.yarn.loop_mm or plan.gauge)
-    try:
-        found = crossings(plan, limit)
-    except TooManyKinds:
-        return []
-    return [problem for crossing in found for problem in _crossing_advice(crossing, known)]
+    return [problem for crossing in crossings(plan, limit) for problem in _crossing_advice(crossing, known)]
 
 
 def _crossing_advice(crossing: CrossingFigures, known: bool) -> list[Problem]:

@@ -19,6 +19,9 @@ from purlside.working import Working
 MOST_LINES = 500
 """Lines of the row calendar; the rows after them follow the rules above it."""
 
+MOST_TOLD = 20
+"""Reminders written on one line of the row calendar; all of them stand above it."""
+
 MOST_BOXES = 60
 """Boxes on one line: where there are more rows than that, a box stands for 10, 100, … of them."""
 
@@ -179,7 +182,9 @@ def _listed(working: Working, kinds: tuple[CrossingKind, ...], detail: Detail, c
 
 def _also(stretch: Stretch) -> str:
     row = stretch.row
-    told = [*row.told]
+    told = [*row.told[:MOST_TOLD]]
+    if len(row.told) > MOST_TOLD:
+        told.append(f"and {len(row.told) - MOST_TOLD} more reminders, see above")
     told += [f"{c.name} {c.k:,} of {c.of:,}" for c in row.crossed]
     if row.weights:
         told.append("weights up, all needles")

@@ -5,11 +5,12 @@ from __future__ import annotations
 import copy
 from collections.abc import Iterator
 from dataclasses import dataclass
-from itertools import groupby
+from itertools import accumulate, groupby
 
 from purlside.bed import Bed
 from purlside.calendar import Crossed, Kind, Row, Tally
 from purlside.cards import Card, cards
+from purlside.demand import fewest_movements
 from purlside.moves import Dial, Move, Push, needles_text, size_text
 from purlside.needles import Crossing, Side
 from purlside.reasons import why
@@ -23,6 +24,12 @@ MOST_KINDS = 300
 
 MOST_DRAWN = 24
 """Kinds of crossing rows written out with drawings."""
+
+MOST_PASSES = 2000
+"""Passes written out on one sheet, the kinds after them not; the first kind always is."""
+
+MOST_DRAWN_PASSES = 500
+"""Passes drawn on one sheet, the kinds after them in words only."""
 
 MOST_SHOWN = 48
 """Needles a drawing shows; on a wider panel the drawing is cut to the part in play."""
@@ -138,20 +145,34 @@ def crossings_section(
             "Every needle in work that is not named stays as it is."
         )
     ]
-    if len(kinds) > MOST_KINDS:
-        intro.append(Para(f"The first {MOST_KINDS} of {len(kinds):,} kinds are written out here, in order of rows."))
-    if detail is not Detail.SHORT and len(kinds) > MOST_DRAWN:
-        intro.append(Para(f"The first {MOST_DRAWN} kinds are drawn; those after them are in words only."))
+    written = max(1, min(MOST_KINDS, _within(working, kinds, MOST_PASSES)))
+    drawn = min(MOST_DRAWN, _within(working, kinds, MOST_DRAWN_PASSES))
+    if len(kinds) > written:
+        first = (
+            f"The first {written} of {len(kinds):,} kinds are"
+            if written > 1
+            else f"The first of {len(kinds):,} kinds is"
+        )
+        intro.append(Para(f"{first} written out here, in order of rows."))
+    if detail is not Detail.SHORT and len(kinds) > drawn:
+        first = f"The first {drawn} kinds are drawn; those after them are" if drawn else "No kind is drawn; all are"
+        intro.append(Para(f"{first} in words only."))
     if detail is Detail.WORKING:
         intro.append(Para("Rows that do not begin on a side in this plan are written for that side in words only."))
     if len(kinds) < of:
         intro.append(Para(f"This sheet keeps to {len(kinds)} of the plan's {of} kinds."))
     legend = (StripLegend(),) if detail is not Detail.SHORT and kinds else ()
     sections = tuple(
-        _kind_section(working, kind, detail, names, drawn=detail is not Detail.SHORT and i < MOST_DRAWN)
-        for i, kind in enumerate(kinds[:MOST_KINDS])
+        _kind_section(working, kind, detail, names, drawn=detail is not Detail.SHORT and i < drawn)
+        for i, kind in enumerate(kinds[:written])
     )
     return Section("Crossing rows", (*intro, *legend), sections)
+
+
+def _within(working: Working, kinds: tuple[CrossingKind, ...], most: int) -> int:
+    """How many of the kinds, from the first, have at most so many passes together, from both sides."""
+    passes = accumulate(2 * fewest_movements(working.demand(Kind(Side.RIGHT, k.size, k.crossings))) for k in kinds)
+    return sum(1 for so_far in passes if so_far <= most)
 
 
 def _kind_section(working: Working, kind: CrossingKind, detail: Detail, names: Letters, *, drawn: bool) -> Section:

@@ -131,11 +131,8 @@ def finished(plan: Plan, line: LoopLine, made_of: Fabric) -> Finished:
     stitch = 100 / made_of.stitches_per_10cm
     taken = made_of.take_in
     width = Range(*(stitch * (plain + cable * part) for part in (taken.value, taken.least, taken.most)))
-    sizes: dict[float, int] = {}
-    for kind, tally in Calendar(plan).kinds().items():
-        sizes[kind.size] = sizes.get(kind.size, 0) + tally.count
     own = line(plan.panel.stitch_size)
-    rows = sum(count * line(size) / own for size, count in sizes.items())
+    rows = sum(count * line(size) / own for size, count in Calendar(plan).sizes().items())
     return Finished(width, rows * 100 / made_of.rows_per_10cm, cable, made_of)
 
 
