@@ -78,7 +78,7 @@ class Knitting:
 
     @property
     def cards(self) -> tuple[Card, ...]:
-        return cards(self._moves)
+        return self._cards
 
     @property
     def card(self) -> Card | None:
@@ -190,6 +190,7 @@ class Knitting:
         finished = place.row > self.rows
         self._row: Row | None = None if finished else self.working.calendar.row(place.row)
         self._moves: tuple[Move, ...] = () if self._row is None else self.working.moves_of(self._row, self.bed.dial)
+        self._cards: tuple[Card, ...] = cards(self._moves) if self._moves else ()
 
     # --- counting ----------------------------------------------------------
 

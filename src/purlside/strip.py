@@ -164,10 +164,6 @@ class Painter:
                 cells |= {start + i: (char, tone) for i, char in enumerate(_bracket(word, stop - start, ends))}
         return self.line("cable", cells)
 
-    def _cells(self, of: dict[int, tuple[str, Tone]]) -> dict[int, tuple[str, Tone]]:
-        columns, first = self.columns, self.fit.first
-        return {columns[place - first]: cell for place, cell in of.items()}
-
     def loops(self) -> Line:
         g, bed = self.glyphs, self.bed
         seen, most = self._seen, self.view.size

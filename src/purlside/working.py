@@ -20,6 +20,9 @@ from purlside.needles import Crossing, Needle
 from purlside.plan import Plan
 from purlside.reach import Choice, choose
 
+ROWS_KEPT = 8
+"""Rows whose moves are kept: the one in hand and its neighbours are asked for many times a step."""
+
 
 class Working:
     """Demand, moves and bed of any row, worked out when asked for.
@@ -34,6 +37,7 @@ class Working:
         self.limit = limit
         self._choices: dict[tuple[int, Crossing, float], Choice] = {}
         self._demands: dict[Kind, Demand] = {}
+        self._moves: dict[int, tuple[Move, ...]] = {}
 
     @cached_property
     def in_work(self) -> tuple[Needle, ...]:
@@ -78,7 +82,11 @@ class Working:
 
     def moves(self, number: int) -> tuple[Move, ...]:
         """All moves of a row, in order: told, knit, crossed, weights."""
-        return self.moves_of(self.calendar.row(number), self.dial_before(number))
+        if number not in self._moves:
+            if len(self._moves) >= ROWS_KEPT:
+                self._moves.clear()
+            self._moves[number] = self.moves_of(self.calendar.row(number), self.dial_before(number))
+        return self._moves[number]
 
     def moves_of(self, row: Row, dial: float) -> tuple[Move, ...]:
         """The moves of a row that begins with the dial at ``dial``."""

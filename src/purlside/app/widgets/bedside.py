@@ -179,8 +179,7 @@ class BedStrip(Asking):
     def lines(self, width: int, height: int) -> Iterable[Iterable[Run]]:
         look = self.settings().look
         glyphs = strip.ASCII if look.drawing == "ascii" else strip.UNICODE
-        drawn = strip.draw(self.view(), width, glyphs, per=look.columns or None)
-        return [[(text, tone.value) for text, tone in line] for line in drawn]
+        return strip.draw(self.view(), width, glyphs, per=look.columns or None)
 
 
 class CardPane(Asking):
