@@ -129,24 +129,29 @@ class CountLine(Asking):
 
 
 class CallLine(Asking):
-    """The call, seen: words and a shape, never colour alone; what is not saved, in its place."""
+    """The call, seen: words and a shape, never colour alone; beside it, or in its place, what is not saved."""
 
     def lines(self, width: int, height: int) -> Iterable[Iterable[Run]]:
-        if self.session.ledger.read_only:
-            yield _banner("READ ONLY: this plan is being knit in another window", "trouble", "!!", width)
-            return
-        if self.session.unfit:
-            yield _banner(self.session.unfit, "trouble", "!!", width)
-            return
-        if self.session.ledger.trouble:
-            yield _banner(self.session.ledger.trouble, "trouble", "!!", width)
-            return
+        short, trouble = self._trouble()
         call = self.session.call
-        if call is None:
+        if call is not None:
+            style, sign = _CALLS[call.kind]
+            warning: list[Run] = [(f" !! {short} ", "trouble")] if short else []
+            room = width - sum(len(text) for text, _ in warning)
+            yield [*_banner(call.seen(room - 2 * len(sign) - 2), style, sign, room), *warning]
+        elif trouble:
+            yield _banner(trouble, "trouble", "!!", width)
+        else:
             yield [((("-" if self.ascii else "─") * width), "quiet")]
-            return
-        style, sign = _CALLS[call.kind]
-        yield _banner(call.seen(width - 2 * len(sign) - 2), style, sign, width)
+
+    def _trouble(self) -> tuple[str, str]:
+        """What keeps steps from being kept, in two words and in full; empty if nothing does."""
+        session = self.session
+        if session.ledger.read_only:
+            return "READ ONLY", "READ ONLY: this plan is being knit in another window"
+        if session.unfit:
+            return "SEE THE LEDGER", session.unfit
+        return ("NOT SAVED", session.ledger.trouble) if session.ledger.trouble else ("", "")
 
 
 _CALLS = {CallKind.FINISHED: ("finished", "=="), CallKind.NOW: ("now", "##"), CallKind.COMING: ("coming", ">>")}
