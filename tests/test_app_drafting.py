@@ -316,6 +316,18 @@ async def test_a_row_in_hand_that_changed_is_begun_again(plan_path: Path, here: 
         assert app.session.knitting.place.done == 0
 
 
+async def test_opened_on_a_plan_one_comes_back_to_its_bedside_with_the_plan_as_saved(here: Path) -> None:
+    async with knitting(here) as (app, pilot):
+        await knit_to(pilot, 5)
+        await press(pilot, "f2", "x", "s", "f2")
+        assert isinstance(app.screen, Bedside) and app.session is not None
+        assert app.session.knitting.place.row == 5
+        assert str(app.session.knitting.plan.cable[0].cross) == "L3-L1 over R1-R3"
+        assert "left half in front" in shown(app) or "rope 0 of" in shown(app)
+        await press(pilot, "D", "q", "space")
+        assert app.session.knitting.place.row == 6
+
+
 async def test_a_plan_saved_with_faults_is_not_knit_from(plan_path: Path, here: Path) -> None:
     async with knitting(here, plan=False) as (app, pilot):
         await press(pilot, "enter", "D", *["shift+left"] * 9, "s", "q")

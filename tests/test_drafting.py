@@ -303,6 +303,19 @@ def test_typing_letter_by_letter_is_one_step_of_undo() -> None:
     assert made.plan.title == "Jetty"
 
 
+@given(
+    st.text(
+        st.characters(blacklist_categories=("Cc", "Cs", "Zl", "Zp", "Cf")) | st.sampled_from("\n\t\\n"), max_size=60
+    )
+)
+def test_notes_of_several_lines_are_typed_on_one_and_keep_their_lines(notes: str) -> None:
+    made = draft(notes=notes)
+    text = made.text(("notes",))
+    assert "\n" not in text
+    made.type(("notes",), f"{text}!")
+    assert made.plan.notes == f"{notes}!"
+
+
 def test_two_cables_of_one_name_are_refused_in_the_field_and_nowhere_else() -> None:
     made = draft(cable(), cable("R5 over R4", name="bead"))
     made.type(("cable", 1, "name"), "rope")

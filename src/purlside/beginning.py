@@ -8,13 +8,17 @@ from dataclasses import dataclass
 
 from purlside.moves import size_text
 from purlside.needles import MOST_A_SIDE, Needle, Span
-from purlside.plan import MOST_ROWS, Gauge, Machine, Panel, Plan, Yarn
+from purlside.plan import MOST_ROWS, Gauge, Machine, Panel, Plan, Yarn, unprintable
 
 USUAL_PITCH_MM = 4.5
 """Distance between needles of the most common beds. Common practice, no source."""
 
 USUAL_NEEDLES = 200
 """Needles of such a bed. Common practice, no source."""
+
+
+MOST_TITLE = 200
+"""Characters of a title, as in a plan."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,11 +79,11 @@ def begin(answers: Sequence[str]) -> Plan:
     title, bed, size, yarn, gauge = (
         answer.strip() or question.usual for answer, question in zip(answers, QUESTIONS, strict=True)
     )
-    try:
-        made = Plan(format=1, title=title, machine=_machine(bed), panel=_panel("L1-R1", 1, 5.0))
-    except ValueError:
-        Plan(format=1, title="x", machine=_machine(bed), panel=_panel("L1-R1", 1, 5.0))
-        raise ValueError("a title has 1 to 200 characters on one line") from None
+    if any(unprintable(answer) for answer in answers):
+        raise ValueError("an answer is one line of text, without control characters")
+    if len(title) > MOST_TITLE:
+        raise ValueError(f"a title has at most {MOST_TITLE} characters")
+    made = Plan(format=1, title=title, machine=_machine(bed), panel=_panel("L1-R1", 1, 5.0))
     fibre, stitch_size, tex = _yarn(yarn, made.machine.dial)
     swatch = _gauge(gauge)
     needles, rows = _size(size, swatch, made.machine)

@@ -317,11 +317,11 @@ def _falls(reminder: object, number: int) -> bool:
 
 
 def _runs(cells: Sequence[_Cell]) -> Line:
-    """Characters of one tone gathered; a blank joins the run it stands in."""
+    """Characters of one tone gathered; a blank joins the run it stands in, but not that of the cursor."""
     line: Line = []
     run, tone = "", Tone.QUIET
     for char, its in cells:
-        if its is not tone and char != " ":
+        if its is not tone and (char != " " or tone is Tone.MOVING):
             if run:
                 line.append((run, tone))
             run, tone = "", its

@@ -40,6 +40,15 @@ def _text(text: str) -> Any:
     return text
 
 
+def _prose(text: str) -> Any:
+    r"""Notes on one line, ``\n`` for the end of a line, as in the plan file."""
+    return re.sub(r"\\(.)", lambda match: {"n": "\n", "t": "\t"}.get(match[1], match[1]), text)
+
+
+def _on_one_line(text: str) -> str:
+    return text.replace("\\", "\\\\").replace("\n", "\\n").replace("\t", "\\t")
+
+
 def _whole(text: str) -> Any:
     plain = text.replace(",", "")
     return int(plain) if re.fullmatch(r"[+-]?\d{1,12}", plain, re.ASCII) else text
@@ -83,7 +92,7 @@ def _loops(text: str) -> Any:
 
 
 _FIELDS: dict[str, tuple[tuple[str, str, Read], ...]] = {
-    "plan": (("title", "title", _text), ("notes", "notes", _text)),
+    "plan": (("title", "title", _text), ("notes", "notes", _prose)),
     "panel": (
         ("needles", "needles", _text),
         ("rows", "rows", _whole),
@@ -163,7 +172,8 @@ def _kinds(annotation: Any) -> Iterator[Any]:
 def _of(table: Key, part: BaseModel | None, model: type[BaseModel]) -> Iterator[Field]:
     for name, label, _ in _FIELDS[_name(table)]:
         value = getattr(part, name) if part is not None else None
-        yield Field((*table, name), label, text_of(value), model.model_fields[name].description or "")
+        text = _on_one_line(str(value)) if name == "notes" else text_of(value)
+        yield Field((*table, name), label, text, model.model_fields[name].description or "")
 
 
 def _name(table: Key) -> str:

@@ -9,13 +9,12 @@ from purlside import draftfile, shelf
 from purlside.beginning import begin
 from purlside.draftfile import DraftFile
 from purlside.plan import Plan
-from purlside.planfile import PlanFile, Refused, read
+from purlside.planfile import PlanFile, Refused, parse, read
 from purlside.sameness import first_difference
 from purlside.session import Session
 
 if TYPE_CHECKING:
     from purlside.app.app import PurlsideApp
-    from purlside.app.screens.bedside import Bedside
 
 
 def draft(app: PurlsideApp, file: DraftFile) -> None:
@@ -60,52 +59,54 @@ def draft_session(app: PurlsideApp) -> None:
 
 def knit(app: PurlsideApp, file: DraftFile) -> None:
     """From the drafting table to the bedside; the plan is saved and has no faults."""
+    from purlside.app.screens.bedside import Bedside
+
     if app.session is not None:
         leave(app, file)
         return
     assert file.text is not None
     plan_file = PlanFile(file.path, file.text, file.draft.plan)
-    app.switch_screen(_bedside(app, plan_file, _said(file)))
+    app.session = _session(app, plan_file)
+    app.session.call_due()
+    bedside = Bedside(app.session, app.settings)
+    bedside.note_line = _said(file) or bedside.note_line
+    app.switch_screen(bedside)
 
 
 def leave(app: PurlsideApp, file: DraftFile) -> None:
     """Back to where the drafting table was reached from; a bedside goes on with the plan as it is saved now."""
-    app.pop_screen()
-    session = app.session
-    if session is None or file.text in (None, session.file.text) or file.path != session.file.path:
-        return
-    assert file.text is not None
-    try:
-        new = PlanFile(file.path, file.text, read(file.path).plan)
-    except Refused:
-        return
     from purlside.app.screens.bedside import Bedside
 
+    app.pop_screen()
+    session = app.session
     bedside = app.screen
+    if (
+        not isinstance(bedside, Bedside)
+        or session is None
+        or file.text in (None, session.file.text)
+        or file.path != session.file.path
+    ):
+        return
+    assert file.text is not None
+    new = PlanFile(file.path, file.text, parse(file.text, file.path.name))
     if faults := new.faults():
-        if isinstance(bedside, Bedside):
-            bedside.say(f"The plan as saved cannot be knit yet: {faults[0].problem}. On with the plan as it was")
+        bedside.say(f"The plan as saved cannot be knit yet: {faults[0].problem}. On with the plan as it was")
         return
     place = session.knitting.place
     row = session.course.following(place.row)
     again = place.done > 0 and first_difference(session.file.plan, new.plan, row) is not None
     said = differs_words(session.file.plan, new.plan, row)
     session.close()
-    app.switch_screen(_bedside(app, new, said))
-    if again and app.session is not None:
+    app.session = _session(app, new)
+    if again:
         app.session.go_to(place.row)
+    bedside.take_up(app.session, said)
 
 
-def _bedside(app: PurlsideApp, file: PlanFile, said: str) -> Bedside:
-    """A bedside for a plan, its session resumed from the ledger; ``said`` is told there."""
-    from purlside.app.screens.bedside import Bedside
-
-    app.session = Session(file, calling=app.settings.calls.calling(file.plan.title))
-    app.session.call_due()
+def _session(app: PurlsideApp, file: PlanFile) -> Session:
+    """A plan's session, resumed from its ledger."""
     shelf.opened(file.path)
-    bedside = Bedside(app.session, app.settings)
-    bedside.note_line = said or bedside.note_line
-    return bedside
+    return Session(file, calling=app.settings.calls.calling(file.plan.title))
 
 
 def _said(file: DraftFile) -> str:

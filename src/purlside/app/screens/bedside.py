@@ -14,7 +14,7 @@ from purlside.app.actions import BEDSIDE
 from purlside.app.pedal import Press, Presses
 from purlside.app.screens.ask import Ask
 from purlside.app.screens.keyed import Keyed
-from purlside.app.widgets.bedside import BedStrip, CallLine, CardPane, CountLine, KeyLine
+from purlside.app.widgets.bedside import Asking, BedStrip, CallLine, CardPane, CountLine, KeyLine
 from purlside.app.widgets.magnified import Magnified
 from purlside.app.widgets.pane import Pane
 from purlside.plan import unprintable
@@ -181,6 +181,15 @@ class Bedside(Keyed):
         from purlside.app.screens.figures import of_session
 
         self.app.push_screen(of_session(self.session, self.owner.settings))
+
+    def take_up(self, session: Session, said: str) -> None:
+        """Go on with another session of this plan, as after drafting; ``said`` is told."""
+        self.session = session
+        for pane in self.query(Asking):
+            pane.session = session
+        self._fit(*self.app.size)
+        self._stepped()
+        self.say(said or session.limit_said)
 
     def do_draft(self) -> None:
         from purlside.app import going

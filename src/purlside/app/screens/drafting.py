@@ -38,22 +38,22 @@ class Drafting(FieldLine):
     Drafting #table { height: 1; background: $panel; }
     Drafting #body { height: 1fr; layout: horizontal; }
     Drafting #chart { width: 1fr; height: 1fr; }
-    Drafting #side { width: 44; height: 1fr; border-left: solid $panel; }
+    Drafting #side { width: 44; height: 1fr; padding-left: 1; }
+    Drafting #side, Drafting #side > *, Drafting #form > Pane { background: $surface; }
     Drafting #beside { height: 3fr; }
     Drafting #form { height: 2fr; }
     Drafting #fields { height: 1fr; }
-    Drafting #hint { height: 2; }
+    Drafting #hint { height: 3; }
     Drafting #typed, .-ascii Drafting #typed { height: 1; border: none; padding: 0 1; background: $primary 30%; display: none; }
     Drafting.-typing #typed { display: block; }
     Drafting.-narrow #body { layout: vertical; }
-    Drafting.-narrow #side { width: 100%; height: 4; border: none; }
+    Drafting.-narrow #side { width: 100%; height: 4; padding-left: 0; }
     Drafting.-narrow #beside { height: 1fr; }
     Drafting.-narrow #form { display: none; }
     Drafting.-narrow.-fields #chart { display: none; }
     Drafting.-narrow.-fields #side { height: 1fr; }
     Drafting.-narrow.-fields #form { display: block; height: 1fr; }
     Drafting.-narrow.-fields #beside { height: 3; }
-    .-ascii Drafting #side { border: none; }
     """
 
     def __init__(self, file: DraftFile, settings: Settings, **options: Any) -> None:

@@ -213,5 +213,5 @@ class FieldHint(TablePane):
         else:
             field = fields.field(draft.plan, key)
             text, style = (field.allowed if field else ""), "quiet"
-        for line in textwrap.wrap(text, max(10, width - 2))[:height]:
+        for line in textwrap.wrap(text, max(10, width - 2), max_lines=height, placeholder=" …"):
             yield [(f" {line}", style)]
