@@ -20,6 +20,11 @@ if TYPE_CHECKING:
     from purlside.planfile import PlanFile
 
 
+MOST_PICTURED_ROWS = 5000
+MOST_PICTURED_CROSSINGS = 30_000
+"""What one picture holds. Limits of ours: a drawing of more is too fine to print and slow to open."""
+
+
 class Exit(IntEnum):
     """What a command says to the shell (outside contract)."""
 
@@ -188,6 +193,7 @@ def picture(args: argparse.Namespace) -> Exit:
 
     plan = read_plan(args.plan).plan
     rows = rows_of(args.rows, plan.panel.rows)
+    _drawable(plan, rows)
     fabric, face = Fabric(Working(plan, _limit(plan))), Face(args.side)
     if args.out is not None:
         from purlside.svg import picture_svg
@@ -204,6 +210,19 @@ def picture(args: argparse.Namespace) -> Exit:
 
         put((picture_text(fabric, face, rows, ascii_only=args.ascii or not _draws_lines(), width=_columns()), "\n"))
     return Exit.FINE
+
+
+def _drawable(plan: Plan, rows: tuple[int, int]) -> None:
+    """Refuse a picture nobody could look at, and few machines draw."""
+    from purlside.calendar import Calendar
+
+    first, last = rows
+    crossings = sum(repeat.before(last + 1) - repeat.before(first) for repeat in Calendar(plan).repeats)
+    if last - first + 1 > MOST_PICTURED_ROWS or crossings > MOST_PICTURED_CROSSINGS:
+        raise CommandError(
+            f"--rows: found {first}-{last}, {crossings:,} crossings; allowed: at most {MOST_PICTURED_ROWS:,} rows and "
+            f"{MOST_PICTURED_CROSSINGS:,} crossings in one picture, as --rows 1-100"
+        )
 
 
 def sheet(args: argparse.Namespace) -> Exit:
