@@ -162,6 +162,8 @@ class _Painter:
         self.places = tuple(view.face.order(left, right))
         self.at = {place: i * self.per + (self.per - 1) // 2 for i, place in enumerate(self.places)}
         self.columns = self.per * len(self.places)
+        if self.margin > 1:
+            self.margin = max(self.margin, view.width - self.gutter - self.columns)
         self.panel = view.plan.panel.needles
         out = {int(n) for n in view.plan.panel.out_of_work}
         g = view.glyphs
