@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
+import contextlib
+import random
 from pathlib import Path
 
 import pytest
 from textual.pilot import Pilot
 
 from purlside import folders
+from purlside.app.actions import DRAFTING
 from purlside.app.app import PurlsideApp
 from purlside.app.screens.bedside import Bedside
 from purlside.app.screens.drafting import Drafting
 from purlside.app.screens.shelf import Shelf
+from purlside.checking import faults
+from purlside.drafting import CannotDraft
 from purlside.fabric import Face
 from purlside.ledger import last_place
 from purlside.planfile import read
@@ -238,6 +243,35 @@ async def test_bands_reminders_and_ladders_stand_where_they_were_put(plan_path: 
         assert [b.stitch_size for b in table(app).draft.plan.band] == [4]
         await press(pilot, "delete")
         assert table(app).draft.plan.band == []
+
+
+@pytest.mark.parametrize("seed", [8])
+async def test_whatever_keys_are_pressed_the_chart_shows_the_draft_and_all_of_it_can_be_undone(
+    plan_path: Path, here: Path, seed: int
+) -> None:
+    chance = random.Random(seed)
+    out = {"save", "save_as", "knit", "leave", "undo", "redo", "help", "theme", "go_to"}
+    keys = [action.keys[0] for action in DRAFTING if action.name not in out]
+    asked = ["enter", "enter", "escape", "3", "slash", "2", "space", "R", "C"]
+    async with knitting(here, plan=False, size=(100, 30)) as (app, pilot):
+        await press(pilot, "e")
+        screen = table(app)
+        with app.batch_update():
+            for _ in range(150):
+                typing = app.screen is not screen or screen.has_class("-typing")
+                app.simulate_key(chance.choice(asked if typing else keys))
+                await pilot.pause()
+        while app.screen is not screen:
+            await press(pilot, "escape")
+        draft = screen.draft
+        assert draft.judgement.faults == tuple(faults(draft.plan))
+        screen.repaint()
+        await pilot.pause()
+        assert f"{draft.needle} row {draft.row} of {draft.plan.panel.rows:,}" in shown(app)
+        with contextlib.suppress(CannotDraft):
+            while True:
+                draft.undo()
+        assert draft.plan == read(plan_path).plan and not draft.changed
 
 
 # --- saving and leaving -----------------------------------------------------

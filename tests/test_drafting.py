@@ -1,27 +1,22 @@
-"""A draft: cables placed, moved, widened, mirrored, copied; fields typed; undone, done again, saved."""
+"""A draft: cables placed, moved, widened, mirrored, copied; judged at each change."""
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import Any
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
-from purlside import fields, planwriting, reshaping, written
+from purlside import reshaping, written
 from purlside.checking import faults
-from purlside.draftfile import DraftFile, copied, opened
 from purlside.drafting import CannotDraft, Draft
 from purlside.fabric import Fabric, Face
-from purlside.figures import figures
 from purlside.motifs import MOTIFS
 from purlside.needles import Crossing, Needle, Side
 from purlside.plan import Plan
-from purlside.planfile import read
-from purlside.planwriting import NotSaved
 from purlside.reach import Verdict
-from tests.plans import cable, plan, plans, toml
+from tests.plans import cable, plan, plans
 
 
 def at(name: str) -> Needle:
@@ -269,72 +264,6 @@ def test_bands_and_reminders_are_put_in_the_row_of_the_cursor_and_taken_out() ->
         made.add_reminder("\x1b[31mred")
 
 
-# --- fields -----------------------------------------------------------------
-
-
-def test_what_cannot_be_read_is_kept_as_typed_and_the_plan_stays_as_it_could_be_read() -> None:
-    made = draft(cable())
-    made.type(("panel", "rows"), "4o")
-    assert made.text(("panel", "rows")) == "4o"
-    assert made.plan.panel.rows == 40
-    assert "a whole number" in made.troubles["panel", "rows"].allowed
-    made.type(("panel", "rows"), "44")
-    assert made.plan.panel.rows == 44 and not made.troubles
-
-
-def test_a_gauge_is_taken_in_once_both_its_numbers_are_typed_in_either_order() -> None:
-    for keys in (("stitches_per_10cm", "rows_per_10cm"), ("rows_per_10cm", "stitches_per_10cm")):
-        made = draft()
-        made.type(("gauge", keys[0]), "29")
-        assert made.plan.gauge is None and made.troubles
-        made.type(("gauge", keys[1]), "29")
-        assert made.plan.gauge is not None and not made.troubles
-        assert made.judgement.size is not None
-
-
-def test_typing_letter_by_letter_is_one_step_of_undo() -> None:
-    made = draft(cable())
-    for text in ("", "J", "Je", "Jet", "Jetty"):
-        made.type(("title",), text)
-    assert made.plan.title == "Jetty"
-    made.undo()
-    assert made.plan.title == "Tried out" and not made.state.typed
-    made.redo()
-    assert made.plan.title == "Jetty"
-
-
-@given(
-    st.text(
-        st.characters(blacklist_categories=("Cc", "Cs", "Zl", "Zp", "Cf")) | st.sampled_from("\n\t\\n"), max_size=60
-    )
-)
-def test_notes_of_several_lines_are_typed_on_one_and_keep_their_lines(notes: str) -> None:
-    made = draft(notes=notes)
-    text = made.text(("notes",))
-    assert "\n" not in text
-    made.type(("notes",), f"{text}!")
-    assert made.plan.notes == f"{notes}!"
-
-
-def test_two_cables_of_one_name_are_refused_in_the_field_and_nowhere_else() -> None:
-    made = draft(cable(), cable("R5 over R4", name="bead"))
-    made.type(("cable", 1, "name"), "rope")
-    assert 'two cables are named "rope"' in made.troubles["cable", 1, "name"].why
-    assert made.plan.cable[1].name == "bead"
-
-
-@given(plans())
-def test_every_field_typed_as_it_stands_changes_nothing(made: Plan) -> None:
-    for index in range(max(1, len(made.cable))):
-        for found in fields.fields(made, index):
-            taken, problems = fields.apply(made, found.key, found.text, {})
-            if found.key[-1] == "cross":
-                # A list of one crossing is read back as the crossing itself.
-                assert taken and taken.cable[index].crossings == made.cable[index].crossings
-            elif found.text or taken is not None:
-                assert taken == made, (found, problems)
-
-
 # --- judged -----------------------------------------------------------------
 
 
@@ -352,172 +281,3 @@ def test_tools_that_are_missing_are_named_as_soon_as_a_half_is_too_wide() -> Non
     assert made.judgement.cables[0][0].lift.hands
     made.widen()
     assert made.judgement.cables[0][0].lift.missing
-
-
-OPERATIONS: dict[str, Any] = {
-    "place": lambda d, n: d.place(["3/3 RC", "2/1 LC", "C4B", "nonsense", "1 over 3 left"][n % 5]),
-    "lay": lambda d, n: d.lay([*MOTIFS][n % len(MOTIFS)], lean=[Side.LEFT, Side.RIGHT][n % 2], every=n % 9 + 1),
-    "move": lambda d, n: d.move(n % 7 - 3, n % 5 - 2),
-    "widen": lambda d, n: d.widen([1, -1][n % 2]),
-    "half": lambda d, n: d.widen_half(n % 3 == 0, [1, -1][n % 2]),
-    "turn": lambda d, n: d.cross_other_way(),
-    "mirror": lambda d, n: d.mirror(),
-    "copy": lambda d, n: d.copy(),
-    "delete": lambda d, n: d.delete(),
-    "ease": lambda d, n: d.next_ease(),
-    "every": lambda d, n: d.every_by(n % 5 - 2),
-    "times": lambda d, n: d.times_by(n % 5 - 2),
-    "first": lambda d, n: d.first_row_here(),
-    "ladder": lambda d, n: d.ladder_here(),
-    "band": lambda d, n: d.add_band(colour="slate" if n % 2 else None),
-    "reminder": lambda d, n: d.add_reminder(f"look {n}"),
-    "remove": lambda d, n: d.remove((["band", "reminder"][n % 2], 0)),
-    "next": lambda d, n: d.select_next(n % 2 * 2 - 1),
-    "go": lambda d, n: d.go(n % 30 - 15, n),
-    "over": lambda d, n: d.turn_over(),
-    "type": lambda d, n: d.type(*TYPED[n % len(TYPED)]),
-    "undo": lambda d, n: d.undo(),
-    "redo": lambda d, n: d.redo(),
-}
-TYPED: list[tuple[tuple[str | int, ...], str]] = [
-    (("panel", "rows"), "12"),
-    (("panel", "rows"), "many"),
-    (("panel", "needles"), "L3-R8"),
-    (("panel", "out_of_work"), "L1, R2"),
-    (("panel", "stitch_size"), "11"),
-    (("machine", "dial"), "9 to 2"),
-    (("gauge", "rows_per_10cm"), "40"),
-    (("gauge", "stitches_per_10cm"), "28"),
-    (("yarn", "loop_mm"), "5: 12, 9: 15"),
-    (("yarn", "count"), "2/8 Nm"),
-    (("yarn", "count"), "?"),
-    (("cable", 0, "cross"), "R1-R2 over L2-L1, L2-L1 over R1-R2"),
-    (("cable", 0, "ease"), "enlarge"),
-    (("cable", 0, "enlarged_size"), "9"),
-    (("cable", 0, "name"), "rope"),
-    (("band", 0, "stitch_size"), ""),
-    (("title",), ""),
-]
-sequences = st.lists(st.tuples(st.sampled_from(sorted(OPERATIONS)), st.integers(0, 60)), max_size=25)
-
-
-def do(made: Draft, name: str, number: int) -> None:
-    try:
-        OPERATIONS[name](made, number)
-    except CannotDraft as refused:
-        assert str(refused)
-
-
-@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
-@given(plans(most_rows=30, most_needles=14), sequences)
-def test_all_undone_is_the_original_and_all_done_again_is_the_end(original: Plan, steps: list[tuple[str, int]]) -> None:
-    made = Draft(original)
-    made.type(("gauge", "rows_per_10cm"), "40")
-    made.type(("gauge", "stitches_per_10cm"), "28")
-    for name, number in steps:
-        do(made, name, number)
-        judged = made.judgement
-        assert judged.faults == tuple(faults(made.plan))
-        if judged.size is not None and not judged.faults:
-            assert judged.size == figures(made.plan).finished
-        assert Draft(made.plan).judgement == judged
-    end = made.state
-    while True:
-        try:
-            made.undo()
-        except CannotDraft:
-            break
-    assert made.plan == original and not made.state.typed and not made.changed
-    while True:
-        try:
-            made.redo()
-        except CannotDraft:
-            break
-    if not any(name in ("undo", "redo") for name, _ in steps):
-        assert (made.plan, made.state.typed) == (end.plan, end.typed)
-
-
-# --- the file ---------------------------------------------------------------
-
-COMMENTED = """\
-# drawn on a wet sunday
-format = 1
-title = "Jetty band"   # for the door
-
-[panel]                # before the machine, as I like it
-rows = 40
-needles = "L6-R6"
-stitch_size = 5
-
-[machine]
-pitch_mm = 4.5
-
-[[cable]]
-# the rope of the jetty
-name = "rope"
-cross = "R1-R3 over L3-L1"
-first_row = 8   # after the hem
-every = 8
-"""
-
-
-def on_disk(folder: Path, text: str = COMMENTED) -> DraftFile:
-    path = folder / "jetty.toml"
-    path.write_text(text, encoding="utf-8")
-    return opened(read(path))
-
-
-def test_saving_keeps_the_comments_and_the_order_of_keys(tmp_path: Path) -> None:
-    file = on_disk(tmp_path)
-    file.draft.move(up=2)
-    file.draft.copy()
-    assert file.save() == "Saved: jetty.toml"
-    text = file.path.read_text("utf-8")
-    for comment in ("# drawn on a wet sunday", "# for the door", "# the rope of the jetty", "# after the hem"):
-        assert comment in text
-    assert text.index("[panel]") < text.index("[machine]")
-    assert read(file.path).plan == file.draft.plan
-    assert not file.draft.changed
-
-
-def test_a_file_changed_by_someone_else_meanwhile_is_not_overwritten(tmp_path: Path) -> None:
-    file = on_disk(tmp_path)
-    file.path.write_text(COMMENTED.replace("rows = 40", "rows = 60"), encoding="utf-8")
-    file.draft.move(up=2)
-    with pytest.raises(NotSaved):
-        file.save()
-    assert "rows = 60" in file.path.read_text("utf-8")
-    assert file.draft.changed
-
-
-def test_nothing_is_saved_while_a_field_cannot_be_read(tmp_path: Path) -> None:
-    file = on_disk(tmp_path)
-    file.draft.type(("panel", "rows"), "4o")
-    with pytest.raises(CannotDraft, match="panel rows"):
-        file.save()
-    assert file.path.read_text("utf-8") == COMMENTED
-
-
-def test_a_copy_keeps_the_comments_and_leaves_the_original_alone(tmp_path: Path) -> None:
-    file = copied(read(on_disk(tmp_path).path), tmp_path)
-    file.save()
-    assert file.path.name == "jetty-band-copy.toml"
-    assert "# for the door" in file.path.read_text("utf-8")
-    assert read(file.path).plan.title == "Jetty band, copy"
-    assert (tmp_path / "jetty.toml").read_text("utf-8") == COMMENTED
-
-
-@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.too_slow])
-@given(data=st.data())
-def test_whatever_was_done_the_saved_file_says_the_plan_that_was_drafted(
-    data: st.DataObject, tmp_path_factory: pytest.TempPathFactory
-) -> None:
-    original = data.draw(plans(most_rows=30, most_needles=14))
-    file = on_disk(tmp_path_factory.mktemp("saved"), toml(original.model_dump(mode="json", exclude_none=True)))
-    for name, number in data.draw(sequences):
-        do(file.draft, name, number)
-    if file.draft.troubles:
-        return
-    file.save()
-    assert read(file.path).plan == file.draft.plan
-    assert planwriting.digest(file.path.read_text("utf-8")) == planwriting.digest(file.text or "")

@@ -15,7 +15,7 @@ from purlside.checking import Problem
 from purlside.fibres import Limit, yarn_limit
 from purlside.loops import LoopLine, loop_line
 from purlside.needles import Crossing
-from purlside.plan import Cable, Plan
+from purlside.plan import Cable, Plan, Tools
 from purlside.reach import Attempt, Reach, choose, made_with, reach
 from purlside.sizing import Finished
 from purlside.tools import Lift, lift
@@ -63,6 +63,8 @@ class Judge:
         self._line: LoopLine | None = None
         self._limit: Limit
         self._known: dict[int, tuple[Cable, dict[tuple[Crossing, float], Attempt]]] = {}
+        self._tools: Tools | None = None
+        self._lifts: dict[Crossing, Lift] = {}
         self._size: tuple[tuple[Any, ...], Finished | None] | None = None
 
     def __call__(self, plan: Plan) -> Judgement:
@@ -71,6 +73,8 @@ class Judge:
         if self._line is None or not _same(shared, self._shared):
             self._shared, self._line, self._known = shared, loop_line(plan), {}
             self._limit = self.limit or yarn_limit(plan.yarn)
+        if plan.tools is not self._tools:
+            self._tools, self._lifts = plan.tools, {}
         faults = checking.faults(plan)
         broken = {p.key[:4]: p for p in reversed(faults)}
         calendar = Calendar(plan)
@@ -87,7 +91,9 @@ class Judge:
                 if fault is None and (crossing, size) not in reaches:
                     reaches[crossing, size] = self._eased(plan, cable, crossing, size)
                 eased = None if fault else reaches[crossing, size]
-                judged.append(Judged(crossing, size, lift(crossing, plan.tools.prongs), eased, fault))
+                if crossing not in self._lifts:
+                    self._lifts[crossing] = lift(crossing, plan.tools.prongs)
+                judged.append(Judged(crossing, size, self._lifts[crossing], eased, fault))
             cables.append(tuple(judged))
         return Judgement(tuple(faults), tuple(checking.advice(plan)), tuple(cables), self._finished(plan))
 
