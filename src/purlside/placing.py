@@ -21,9 +21,7 @@ EASES: tuple[tuple[EaseName, ...], ...] = (
 )
 """The ways to ease a crossing, in the order they are offered."""
 
-ALLOWED = (
-    '3/3 RC, 3/3 LC, C6F, C6B …; "3 over 3 right" (right half at the bed in front); or needles, "R1-R3 over L3-L1"'
-)
+ALLOWED = '3/3 RC, 3/3 LC, C6F, C6B and the like; "3 over 3 right" (right half at the bed in front); or needles, "R1-R3 over L3-L1"'
 
 _HALVES = re.compile(r"(\d{1,2})\s*(?:/|over)\s*(\d{1,2})[\s,]+(left|right)(?:\s+half)?(?:\s+in front)?")
 _LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
