@@ -43,12 +43,17 @@ class Asked:
         return f" Ease auto took {self.choice.why}." if self.choice.enough is not None else ""
 
 
-def why(working: Working, row: Row, moves: Sequence[Move], card: Card) -> str:
-    """Why this card of the row's ``moves`` is as it is."""
-    asked = [
+def asked_in(working: Working, row: Row) -> list[Asked]:
+    """What the row's crossings ask for, in the plan's order."""
+    return [
         Asked(working.plan.cable[cable].name, crossing, working.choice(cable, crossing, row.size))
         for cable, crossing in row.kind.crossings
     ]
+
+
+def why(working: Working, row: Row, moves: Sequence[Move], card: Card, asked: list[Asked] | None = None) -> str:
+    """Why this card of the row's ``moves`` is as it is. ``asked`` saves working it out for each card of a row."""
+    asked = asked_in(working, row) if asked is None else asked
     if (cross := card.crosses) is not None:
         return _crossing(cross.crossing)
     hand = "".join(_by_hand(move, asked) for move in card.moves if isinstance(move, ByHand))

@@ -13,7 +13,7 @@ from purlside.cards import Card, cards
 from purlside.demand import fewest_movements
 from purlside.moves import Dial, Move, Push, needles_text, size_text
 from purlside.needles import Crossing, Side
-from purlside.reasons import why
+from purlside.reasons import asked_in, why
 from purlside.sheet_parts import Detail, Items, Para, Section, Steps, Strip, StripLegend, Table
 from purlside.sheet_words import Letters, bed_words, card_lines, card_short
 from purlside.strip import View
@@ -245,13 +245,14 @@ def _side_section(
         lines = tuple(card_short(one.card, working.in_work, names) for one in found)
         return Section(heading, (about, Steps(lines)), whole=True)
     moves = tuple(move for one in found for move in one.card.moves)
+    asked = asked_in(working, row)
     sections = []
     for one in found:
         blocks: list[Steps | Strip | Para] = [Steps(card_lines(one.card, one.dial, working.in_work, names))]
         if drawn:
             blocks.append(Strip(one.view, bed_words(one.view.bed, one.card, working.in_work)))
         if detail is Detail.FULL:
-            blocks.append(Para(f"Why: {why(working, row, moves, one.card)}"))
+            blocks.append(Para(f"Why: {why(working, row, moves, one.card, asked)}"))
         sections.append(Section(one.card.title, tuple(blocks), whole=True))
     return Section(heading, (about,), tuple(sections))
 
