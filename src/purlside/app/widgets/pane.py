@@ -14,6 +14,7 @@ from textual.widget import Widget
 
 from purlside.app import look
 from purlside.app.spelling import in_ascii
+from purlside.refusals import shown
 
 Run = tuple[str, str]
 """Text and the name of its style (a tone, or a part of a screen)."""
@@ -35,6 +36,8 @@ class Ink(NamedTuple):
         for text, name in line:
             if not text:
                 continue
+            if not text.isprintable():
+                text = shown(text, len(text))
             if self.ascii:
                 text = in_ascii(text)
             style = look.style(name, self.dark, self.base)

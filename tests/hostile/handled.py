@@ -1,0 +1,110 @@
+"""One plan file through everything a stranger's file can reach, and what must hold each time.
+
+:func:`handle` runs the commands in this process and raises AssertionError if
+one leaves a traceback, a refusal without its line and key, or text that is
+more than text.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import io
+import json
+import os
+import re
+import time
+from pathlib import Path
+
+from purlside import commands, shelf
+from purlside.plan import unprintable
+
+MOST_SECONDS = 2.0
+"""CPU time one command may take with one file."""
+
+PLACED = re.compile(r":(?P<line>\d+): (?P<where>[^:]+): found .+; allowed: .+", re.DOTALL)
+WHOLE_FILE = re.compile(r": (the plan: found .+|[^:]+: found nothing); allowed: .+", re.DOTALL)
+ACTIVE = re.compile(
+    r"<script|<iframe|<object|<embed|<foreignObject|javascript:|\son\w+\s*=\s*[\"']|<a\s+href=[\"'](?!#)", re.IGNORECASE
+)
+
+COMMANDS: list[tuple[str, ...]] = [
+    ("check",),
+    ("passes", "--rows", "1"),
+    ("passes", "--rows", "1", "--json"),
+    ("figures",),
+    ("figures", "--json"),
+    ("picture", "--rows", "1"),
+    ("picture", "--rows", "1", "--describe"),
+    ("picture", "--rows", "1", "-o", "OUT.svg"),
+    ("sheet", "-o", "OUT.txt"),
+    ("sheet", "-o", "OUT.html"),
+    ("sheet", "-o", "OUT.md", "--detail", "short"),
+    ("sheet", "-o", "OUT.csv"),
+]
+
+
+class Slow(AssertionError):
+    """A command that took more than MOST_SECONDS."""
+
+
+def run(words: tuple[str, ...], plan: Path, out: Path) -> tuple[int, str, str, str]:
+    """Exit code, stdout, stderr and the file written by one command line."""
+    argv = [words[0], str(plan), *(w.replace("OUT", str(out / "out")) for w in words[1:])]
+    made = next((Path(a) for a in argv if a.startswith(str(out / "out"))), None)
+    if made is not None:
+        made.unlink(missing_ok=True)
+    stdout, stderr = io.StringIO(), io.StringIO()
+    begun = time.process_time()
+    with contextlib.redirect_stdout(stdout), contextlib.redirect_stderr(stderr):
+        try:
+            code = commands.main(argv)
+        except SystemExit as error:
+            code = error.code if isinstance(error.code, int) else 2
+    if (took := time.process_time() - begun) > MOST_SECONDS:
+        raise Slow(f"{' '.join(words)} took {took:.1f} s")
+    file = made.read_text("utf-8") if made is not None and made.exists() else ""
+    return code, stdout.getvalue(), stderr.getvalue(), file
+
+
+def handle(plan: Path, out: Path) -> int:
+    """Check one file with every command. Gives the exit code of ``check``."""
+    code, stdout, stderr, _ = run(("check",), plan, out)
+    fine("check", code, stdout, stderr, "")
+    if code == 2:
+        for line in stderr.splitlines():
+            assert PLACED.search(line) or WHOLE_FILE.search(line), f"refused without line and key: {line!r}"
+        others = COMMANDS[1:2]
+    else:
+        others = COMMANDS[1:] if code == 0 else COMMANDS[1:4]
+    for words in others:
+        ended, stdout, stderr, file = run(words, plan, out)
+        assert (ended == 0) == (code == 0), f"{words}: {ended}, but check gave {code}: {stderr}"
+        fine(" ".join(words), ended, stdout, stderr, file)
+        if "--json" in words and ended == 0:
+            json.loads(stdout)
+    on_shelf(plan)
+    return code
+
+
+def fine(name: str, code: int, stdout: str, stderr: str, file: str) -> None:
+    """No mistake of the program's own; text that is only text; pages that run nothing."""
+    assert code in (0, 1, 2), f"{name}: {code}"
+    for text in (stdout, stderr, file):
+        assert "Traceback" not in text and "mistake of its own" not in text, f"{name}: {text[-3000:]}"
+        found = unprintable(text.replace("\r\n", "\n"), lines=True)
+        assert found is None, f"{name}: U+{ord(found):04X} in what is shown" if found else ""
+    if file:
+        assert not ACTIVE.search(file) or "csv" in name or "txt" in name or "md" in name, f"{name}: not only text"
+    assert code == 0 or stderr.strip(), f"{name}: ended {code} and said nothing"
+
+
+def on_shelf(plan: Path) -> None:
+    """The shelf lists the file, with what is in it or with the reason why not."""
+    begun = time.process_time()
+    shelf.opened(plan)
+    [first, *_] = [one for one in shelf.plans() if one.path == Path(os.path.abspath(plan))]
+    shelf.forget(plan)
+    assert first.summary if first.plan is not None else first.reason
+    assert unprintable(first.title + first.reason + first.summary + first.progress) is None
+    if (took := time.process_time() - begun) > MOST_SECONDS:
+        raise Slow(f"the shelf took {took:.1f} s")

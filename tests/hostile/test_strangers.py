@@ -1,0 +1,84 @@
+"""Files from strangers: read or refused, never a traceback, never long, never much memory.
+
+1,200 files of one seed each time; ``PURLSIDE_FILES=20000`` takes more of them,
+``PURLSIDE_SEED`` others.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+from concurrent.futures import ThreadPoolExecutor
+from typing import Any
+
+import pytest
+
+from purlside import checking
+from purlside.plan import Plan
+from tests.hostile import adversarial
+from tests.hostile.adversarial import PLANS
+
+FILES = int(os.environ.get("PURLSIDE_FILES", "1200"))
+SEED = int(os.environ.get("PURLSIDE_SEED", "1"))
+MOST_MB = 300
+
+
+def child(*words: object) -> dict[str, Any]:
+    """What a process of its own found, as :mod:`tests.hostile.child` prints it."""
+    done = subprocess.run(
+        [sys.executable, "-m", "tests.hostile.child", *map(str, words)], capture_output=True, text=True, check=False
+    )
+    assert done.returncode == 0, done.stderr[-3000:]
+    found: dict[str, Any] = json.loads(done.stdout)
+    return found
+
+
+def test_a_strangers_file_is_read_or_refused_and_nothing_else() -> None:
+    half = FILES // 2
+    with ThreadPoolExecutor(2) as both:
+        found = list(both.map(lambda part: child(SEED, *part), [(0, half), (half, FILES)]))
+    assert [wrong for one in found for wrong in one["wrong"]] == []
+    assert max(one["mb"] for one in found) < MOST_MB
+    ended = {code: sum(one["ended"].get(code, 0) for one in found) for code in ("0", "1", "2")}
+    assert sum(ended.values()) == FILES
+    assert min(ended.values()) > FILES / 20, "the files are nearly all alike"
+
+
+@pytest.mark.parametrize("name", PLANS)
+def test_a_plan_made_to_be_slow_is_not(name: str) -> None:
+    found = child("adversarial", name)
+    assert found["wrong"] == []
+    assert found["mb"] < MOST_MB
+
+
+def fault(name: str) -> str:
+    [problem] = checking.faults(Plan.model_validate(PLANS[name]()))
+    return str(problem)
+
+
+def test_repeats_that_never_come_round_are_refused_at_the_row_that_is_too_many() -> None:
+    told = fault("prime_repeats")
+    assert told.startswith(
+        "panel, rows: found rows of more than 500 kinds; allowed: at most 500 kinds of rows on 400 needles"
+    )
+    assert "row 789 brings one too many" in told
+    shorter = Plan.model_validate(
+        adversarial.prime_repeats() | {"panel": {**adversarial.prime_repeats()["panel"], "rows": 788}}
+    )
+    assert checking.faults(shorter) == []
+
+
+def test_more_sizes_and_crossings_than_can_be_worked_out_are_refused_with_the_limit() -> None:
+    assert "48,200 crossings, each stitch size of their rows counted; allowed: at most 2,000" in fault(
+        "sizes_and_cables"
+    )
+
+
+def test_a_row_of_thousands_of_extra_rows_is_refused_with_the_limit() -> None:
+    told = fault("widest_rows")
+    assert told.startswith(
+        "cable 200, extra_rows: found 3200 extra rows in one row; allowed: at most 400, all cables together"
+    )
+    assert "row 1" in told
