@@ -147,3 +147,8 @@ def test_yarn_is_weighed_once() -> None:
 def test_another_format_than_ours_is_not_guessed_at(value: Any) -> None:
     with pytest.raises(ValidationError):
         Plan.model_validate({**tables(), "format": value})
+
+
+def test_marks_piled_on_one_character_are_refused_where_a_scripts_own_are_taken() -> None:
+    assert "more than 5 combining marks on one character, as U+0301" in refusal(cable(name="Z" + "\u0301" * 6))
+    plan(cable(name="Z" + "\u0301" * 5 + "a\u0323\u0302"))

@@ -42,7 +42,19 @@ class CommandError(Exception):
 
 
 def say(text: str) -> None:
-    print(text, file=sys.stderr)
+    """Write a message to stderr, with whatever was typed or read in it made harmless."""
+    from purlside.harmless import printed
+
+    print(printed(text), file=sys.stderr)
+
+
+class Parser(argparse.ArgumentParser):
+    """A parser that repeats what was typed only as text; it hands itself down to the parsers of what a command does."""
+
+    def _print_message(self, message: str, file: Any = None) -> None:
+        from purlside.harmless import printed
+
+        super()._print_message(printed(message), file)
 
 
 def put(pieces: Iterable[str]) -> None:
@@ -377,7 +389,7 @@ def run_command(argv: Sequence[str]) -> int:
         return Exit.FINE
     if first in COMMANDS:
         run, add = COMMANDS[first]
-        parser = argparse.ArgumentParser(prog=f"purlside {first}", description=run.__doc__, allow_abbrev=False)
+        parser = Parser(prog=f"purlside {first}", description=run.__doc__, allow_abbrev=False)
         add(parser)
         return run(parser.parse_args(argv[1:]))
     if first is not None and first.startswith("-") and first != "--":

@@ -8,7 +8,6 @@ off the dial) is found by :mod:`purlside.checking`.
 
 from __future__ import annotations
 
-import unicodedata
 from collections.abc import Callable
 from typing import Annotated, Any, Literal
 
@@ -25,6 +24,9 @@ from pydantic import (
 )
 from pydantic_core import PydanticCustomError
 
+from purlside.harmless import MOST_MARKS, is_mark
+from purlside.harmless import shown as shown
+from purlside.harmless import unprintable as unprintable
 from purlside.needles import MOST_A_SIDE, Crossing, Needle, Side, Span, quoted
 
 MOST_ROWS = 1_000_000
@@ -33,28 +35,12 @@ MOST_CROSSINGS = 1000
 MOST_ENTRIES = 500
 """Cables, bands or reminders in one plan. A limit of ours, far above any panel known to be knit."""
 
-_DIRECTION_MARKS = set("\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069\u061c")
-
-
-def unprintable(text: str, *, lines: bool = False) -> str | None:
-    """The first character that could disturb a terminal or a page, or None."""
-    for char in text:
-        if lines and char in "\n\t":
-            continue
-        if unicodedata.category(char) in {"Cc", "Cs", "Zl", "Zp"} or char in _DIRECTION_MARKS:
-            return char
-    return None
-
-
-def shown(text: str, most: int = 60) -> str:
-    """Text from outside, safe on a terminal: no control characters, cut with a sign."""
-    text = "".join("\N{REPLACEMENT CHARACTER}" if unprintable(char) else char for char in text[: most + 1])
-    return text if len(text) <= most else text[: most - 1] + "…"
-
 
 def _clean(*, lines: bool) -> Callable[[str], str]:
     def check(text: str) -> str:
         if (char := unprintable(text, lines=lines)) is not None:
+            if is_mark(char):
+                raise ValueError(f"has more than {MOST_MARKS} combining marks on one character, as U+{ord(char):04X}")
             raise ValueError(f"contains the control character U+{ord(char):04X}")
         return text
 

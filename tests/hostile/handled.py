@@ -23,7 +23,8 @@ MOST_SECONDS = 2.0
 PLACED = re.compile(r":(?P<line>\d+): (?P<where>[^:]+): found .+; allowed: .+", re.DOTALL)
 WHOLE_FILE = re.compile(r": (the plan: found .+|[^:]+: found nothing); allowed: .+", re.DOTALL)
 ACTIVE = re.compile(
-    r"<script|<iframe|<object|<embed|<foreignObject|javascript:|\son\w+\s*=\s*[\"']|<a\s+href=[\"'](?!#)", re.IGNORECASE
+    r"<script|<iframe|<object|<embed|<foreignObject|=[\"']\s*javascript:|\son\w+\s*=\s*[\"']|<a\s+href=[\"'](?!#)",
+    re.IGNORECASE,
 )
 
 DISTURBING = re.compile(
