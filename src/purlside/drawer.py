@@ -185,7 +185,7 @@ def read(path: Path | None = None) -> Drawer:
             raw = stream.read(MOST_BYTES + 1)
     except FileNotFoundError:
         return Drawer()
-    file = shown(str(path))
+    file = shown(str(path), 200)
     if len(raw) > MOST_BYTES:
         raise DrawerRefused([Problem((), f"more than {MOST_BYTES:,} bytes", "a yarn drawer")], file)
     try:
@@ -211,8 +211,9 @@ def write(drawer: Drawer, path: Path | None = None) -> None:
 
 def change(how: Callable[[Drawer], Drawer], path: Path | None = None) -> Drawer:
     """Read the drawer, change it, write it. Raises DrawerRefused, OSError; nothing is written then."""
-    drawer = how(read(path))
-    write(drawer, path)
+    with folders.alone(path or place()):
+        drawer = how(read(path))
+        write(drawer, path)
     return drawer
 
 

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
 import os
 import tempfile
+from collections.abc import Iterator
 from pathlib import Path
 
 HOME = "PURLSIDE_HOME"
@@ -35,6 +37,23 @@ def ledger_for(plan: Path) -> Path:
     digest = hashlib.sha256(os.fsencode(place)).hexdigest()[:12]
     stem = "".join(c if c.isalnum() or c in "-_" else "-" for c in plan.stem)[:60] or "plan"
     return data() / "ledgers" / f"{stem}-{digest}.jsonl"
+
+
+@contextlib.contextmanager
+def alone(path: Path) -> Iterator[None]:
+    """Keep other windows from changing a file while it is read, changed and written; waits for them. Raises OSError."""
+    try:
+        import fcntl
+    except ImportError:  # Windows: the last one to write is the one that counts
+        yield
+        return
+    path.parent.mkdir(parents=True, exist_ok=True)
+    folder = os.open(path.parent, os.O_RDONLY)
+    try:
+        fcntl.flock(folder, fcntl.LOCK_EX)
+        yield
+    finally:
+        os.close(folder)
 
 
 def write_whole(path: Path, content: bytes) -> None:

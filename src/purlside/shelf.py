@@ -63,30 +63,32 @@ def _kept() -> tuple[list[str], list[str]]:
         data = tomllib.loads(_file().read_text("utf-8"))
     except (OSError, ValueError, RecursionError):
         return [], []
-    lists = [[p for p in data.get(key, []) if isinstance(p, str)] for key in ("opened", "off")]
-    return lists[0], lists[1]
+    found = [data.get(key) for key in ("opened", "off")]
+    opened, off = ([p for p in one if isinstance(p, str)] if isinstance(one, list) else [] for one in found)
+    return opened, off
 
 
 def _keep(opened: list[str], off: list[str]) -> None:
     import tomli_w
 
-    with contextlib.suppress(OSError):
-        folders.write_whole(_file(), tomli_w.dumps({"opened": opened[:MOST_PLANS], "off": off[-MOST_PLANS:]}).encode())
+    folders.write_whole(_file(), tomli_w.dumps({"opened": opened[:MOST_PLANS], "off": off[-MOST_PLANS:]}).encode())
 
 
 def opened(path: Path) -> None:
     """Put a plan on top of the shelf."""
-    known, off = _kept()
-    place = os.path.abspath(path)
-    if known[:1] != [place] or place in off:
-        _keep([place, *(p for p in known if p != place)], [p for p in off if p != place])
+    with contextlib.suppress(OSError), folders.alone(_file()):
+        known, off = _kept()
+        place = os.path.abspath(path)
+        if known[:1] != [place] or place in off:
+            _keep([place, *(p for p in known if p != place)], [p for p in off if p != place])
 
 
 def forget(path: Path) -> None:
     """Take a plan off the shelf; its file and its ledger stay."""
-    known, off = _kept()
-    place = os.path.abspath(path)
-    _keep([p for p in known if p != place], [*(p for p in off if p != place), place])
+    with contextlib.suppress(OSError), folders.alone(_file()):
+        known, off = _kept()
+        place = os.path.abspath(path)
+        _keep([p for p in known if p != place], [*(p for p in off if p != place), place])
 
 
 def plans() -> list[Shelved]:
