@@ -19,8 +19,10 @@ BARE = Program("bare strip", (sys.executable, str(HERE / "bare_strip.py")), "ste
 FIRST_CARD = "Knit"
 """A word of the first card, drawn in one style."""
 LENGTHS = (100, 100_000, 1_000_000)
+JUMPS = 4
+"""There and back, each time a program is opened: one jump alone says little."""
 FLOOD = 500
-_TIMES = re.compile(r"\d+:\d\d|\b\d+(\.\d+)? ?(s|min|h)\b")
+_TIMES = re.compile(r"\babout \d.* a row\b.*|\d+:\d\d|\b\d+(\.\d+)? ?(s|min|h)\b")
 
 
 def app(plan: Path, **env: str | None) -> Program:
@@ -137,14 +139,15 @@ def lengths(folder: Path, rounds: int) -> Iterator[Figure]:
                     terminal.settle(0.3)
                     for one in steps(terminal, 25):
                         note("step", rows, one.seconds)
-                    for what, row in (("jump to a far row", rows - 10), ("jump back", 3)):
-                        terminal.press("g")
-                        terminal.settle(0.15)
-                        terminal.press(*str(row))
-                        terminal.settle(0.15)
-                        note(what, rows, painted(terminal, KEYS["enter"]).seconds)
-                        note(f"step after {what}", rows, painted(terminal, b" ").seconds)
-                        note(f"step back after {what}", rows, painted(terminal, KEYS["backspace"]).seconds)
+                    for turn in range(JUMPS):
+                        for what, row in (("jump to a far row", rows - 10 - turn), ("jump back", 3 + turn)):
+                            terminal.press("g")
+                            terminal.settle(0.15)
+                            terminal.press(*str(row))
+                            terminal.settle(0.15)
+                            note(what, rows, painted(terminal, KEYS["enter"]).seconds)
+                            note(f"step after {what}", rows, painted(terminal, b" ").seconds)
+                            note(f"step back after {what}", rows, painted(terminal, KEYS["backspace"]).seconds)
                     terminal.press("g")
                     terminal.settle(0.15)
                     terminal.press(*str(rows - 10), "enter")

@@ -89,7 +89,8 @@ class PurlsideApp(App[int]):
     def _bedside(self, file: PlanFile) -> Bedside:
         self.session = Session(file, calling=self.settings.calls.calling(file.plan.title))
         self.session.call_due()
-        shelf.opened(file.path)
+        # A slow disk is not waited for: the shelf is only looked at later.
+        self.call_after_refresh(shelf.opened, file.path)
         return Bedside(self.session, self.settings)
 
     def leave_bedside(self) -> None:
