@@ -77,12 +77,17 @@ def _even(value: int) -> int:
     return value
 
 
+def _written(value: Any) -> str:
+    """As a function of ours: pydantic asks for the signature of a built-in type, and that is slow to find out."""
+    return str(value)
+
+
 Line = Annotated[str, Field(min_length=1, max_length=200), AfterValidator(_clean(lines=False))]
 Name = Annotated[str, Field(min_length=1, max_length=40), AfterValidator(_clean(lines=False))]
 Prose = Annotated[str, Field(max_length=10_000), AfterValidator(_clean(lines=True))]
-NeedleField = Annotated[Needle, PlainValidator(_parsed(Needle.parse)), PlainSerializer(str)]
-SpanField = Annotated[Span, PlainValidator(_parsed(Span.parse)), PlainSerializer(str)]
-CrossingField = Annotated[Crossing, PlainValidator(_parsed(Crossing.parse)), PlainSerializer(str)]
+NeedleField = Annotated[Needle, PlainValidator(_parsed(Needle.parse)), PlainSerializer(_written)]
+SpanField = Annotated[Span, PlainValidator(_parsed(Span.parse)), PlainSerializer(_written)]
+CrossingField = Annotated[Crossing, PlainValidator(_parsed(Crossing.parse)), PlainSerializer(_written)]
 Size = Annotated[float, Field(ge=0, le=100, allow_inf_nan=False)]
 
 
@@ -111,7 +116,7 @@ class Rows(BaseModel):
 RowsField = Annotated[
     Rows,
     PlainValidator(lambda v: v if isinstance(v, Rows) else _parsed(Rows.parse)(v)),
-    PlainSerializer(str),
+    PlainSerializer(_written),
 ]
 
 
@@ -179,7 +184,7 @@ class Yarn(_Part):
     )
     count: Name | None = Field(None, description='a yarn count as "2/8 Nm", "Ne 20/2" or "280 tex"')
     loop_mm: dict[str, Annotated[float, Field(gt=0, le=200, allow_inf_nan=False)]] = Field(
-        default_factory=dict,
+        {},
         max_length=50,
         description='yarn in one loop in mm (above 0, at most 200), by stitch size, as { "5" = 12.0 }, at most 50',
     )
@@ -205,7 +210,7 @@ class Panel(_Part):
     rows: Annotated[int, Field(ge=1, le=MOST_ROWS)] = Field(description=f"a whole number, 1 to {MOST_ROWS:,}")
     stitch_size: Size = Field(description="a size on the dial")
     out_of_work: list[NeedleField] = Field(
-        default_factory=list,
+        [],
         max_length=MOST_NEEDLES,
         description=f'a list of needles, as ["L9", "R9"], at most {MOST_NEEDLES}',
     )
@@ -298,14 +303,10 @@ class Plan(_Part):
     yarn: Yarn = Field(default_factory=Yarn, description="a table with fibre, tex or count, loop_mm")
     gauge: Gauge | None = Field(None, description="a table with stitches_per_10cm and rows_per_10cm")
     panel: Panel = Field(description="a table with needles, rows and stitch_size")
-    cable: list[Cable] = Field(
-        default_factory=list, max_length=MOST_ENTRIES, description=f"at most {MOST_ENTRIES} [[cable]] tables"
-    )
-    band: list[Band] = Field(
-        default_factory=list, max_length=MOST_ENTRIES, description=f"at most {MOST_ENTRIES} [[band]] tables"
-    )
+    cable: list[Cable] = Field([], max_length=MOST_ENTRIES, description=f"at most {MOST_ENTRIES} [[cable]] tables")
+    band: list[Band] = Field([], max_length=MOST_ENTRIES, description=f"at most {MOST_ENTRIES} [[band]] tables")
     reminder: list[Reminder] = Field(
-        default_factory=list, max_length=MOST_ENTRIES, description=f"at most {MOST_ENTRIES} [[reminder]] tables"
+        [], max_length=MOST_ENTRIES, description=f"at most {MOST_ENTRIES} [[reminder]] tables"
     )
 
     @model_validator(mode="after")
