@@ -12,7 +12,7 @@ from multiprocessing.connection import Connection
 from pathlib import Path
 from typing import Any
 
-from purlside import planfile
+from purlside import folders, planfile
 from purlside.calendar import Calendar
 from purlside.course import Course, CourseWorking
 from purlside.knitting import Knitting, Place
@@ -64,13 +64,15 @@ def test_two_hundred_kills_lose_no_card_and_leave_every_ledger_readable(home: Pa
     context.set_forkserver_preload(["tests.terminal.steps"])
     in_between = steps = 0
     kept = b""
+    ledger = folders.ledger_for(plan)
     for seed in range(KILLS):
         before, asked = killed(context, plan, home, seed)
-        session = Session(planfile.read(plan))
-        content = session.ledger.path.read_bytes()
-        assert content.startswith(kept), "what was saved before is as it was"
-        added = content[len(kept) :].splitlines()
+        left = ledger.read_bytes() if ledger.exists() else b""
+        assert left.startswith(kept), "what was saved before is as it was"
+        added = left[len(kept) :].splitlines()
         assert all(Entry.read(line) is not None for line in added[:-1]), "at most the last line is torn"
+        session = Session(planfile.read(plan))
+        assert session.ledger.path.read_bytes().startswith(left), "opening adds, and changes nothing"
         steps += len(added)
         if before is not None:
             assert shown(session) in (before, asked), f"seed {seed}"
