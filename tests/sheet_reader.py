@@ -241,7 +241,9 @@ COUNTED = rf"{RANGE} \(\d+ needles?\)"
 def _step(text: str, title: str, in_work: tuple[Needle, ...], moves: list[Move]) -> None:
     """One printed line of a pass or of a crossing."""
 
-    if m := re.fullmatch(r"Set the dial to SS (\S+)", text):
+    if text == "Set the carriage to hold (its manual says how)":
+        pass
+    elif m := re.fullmatch(r"Set the dial to SS (\S+)", text):
         moves.append(Dial(size(m[1])))
     elif m := re.fullmatch(rf"Hold ({COUNTED})(?:, holding \(.*\))?", text):
         moves.append(Hold(_needles(m[1], in_work)))

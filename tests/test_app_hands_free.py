@@ -210,12 +210,17 @@ def test_in_a_real_terminal_a_bound_pedal_key_knits_and_the_settings_screen_open
 
 
 @pytest.mark.parametrize("size", [(80, 24), (100, 30), (200, 50), (60, 20)])
-async def test_magnified_shows_row_pass_and_size_big_and_the_cable_wide(tmp_path: Path, size: tuple[int, int]) -> None:
+async def test_magnified_shows_row_pass_and_size_big_every_move_and_the_cable_wide(
+    tmp_path: Path, size: tuple[int, int]
+) -> None:
     async with knitting(tmp_path, size=size) as (app, pilot):
         await press(pilot, *"rrrrrrr", "z")
         text = shown(app)
-        assert text.count("█") > 60
+        assert size[1] < 24 or text.count("█") > 60
         assert "CROSSING ROW" in text
+        assert "COL" in text, "the side of the carriage"
+        for move in ("carriage to hold", "Hold L3", "Knit to the right"):
+            assert move in text, "no move is left out"
         assert re.search(r"▼▼▼", text)
         assert "L3" in text and "R3" in text
         assert all(len(line) <= size[0] for line in text.splitlines())

@@ -28,7 +28,8 @@ class Card:
     """Moves ``first`` to ``last - 1`` of a row: those up to one push, or one crossing.
 
     ``push`` of ``pushes`` counts the carriage's movements in the row; it is 0
-    on a card without one.
+    on a card without one. ``by_hand_next`` are needles knit by hand right after
+    the push: the carriage must be clear of them too.
     """
 
     first: int
@@ -36,6 +37,7 @@ class Card:
     moves: tuple[Move, ...]
     push: int
     pushes: int
+    by_hand_next: tuple[Needle, ...] = ()
 
     @property
     def knits(self) -> Knit | None:
@@ -76,7 +78,9 @@ def cards(moves: tuple[Move, ...]) -> tuple[Card, ...]:
     for last in ends:
         pushed = any(isinstance(move, Push) for move in moves[first:last])
         push += pushed
-        found.append(Card(first, last, moves[first:last], push if pushed else 0, pushes))
+        following = moves[last] if last < len(moves) else None
+        by_hand = following.needles if pushed and isinstance(following, ByHand) else ()
+        found.append(Card(first, last, moves[first:last], push if pushed else 0, pushes, by_hand))
         first = last
     return tuple(found)
 
@@ -98,7 +102,9 @@ def lines_by_move(card: Card, dial: float, in_work: tuple[Needle, ...]) -> list[
                 told.append(f"Set the dial to SS {size_text(size)}")
             case Knit():
                 # Carriages are wide: what was just knit can be moved only once it is clear.
-                clear = ", then on until these are clear" if card.push < card.pushes else ""
+                clear = (
+                    f", then on until {_to_clear(card)} clear" if card.push < card.pushes or card.by_hand_next else ""
+                )
                 told.append(f"{move.words(in_work)} at SS {size_text(dial)}{clear}")
             case BackUp(toward, beyond):
                 told.append(
@@ -106,9 +112,18 @@ def lines_by_move(card: Card, dial: float, in_work: tuple[Needle, ...]) -> list[
                 )
             case Cross():
                 told.extend(_cross_lines(move))
-            case Hold() | Return() | ByHand() | Weights() | Tell():
+            case Hold():
+                if card.push == 1:
+                    told.append("Set the carriage to hold (its manual says how)")
+                told.append(move.words(in_work))
+            case Return() | ByHand() | Weights() | Tell():
                 told.append(move.words(in_work))
     return found
+
+
+def _to_clear(card: Card) -> str:
+    hand = needles_text(card.by_hand_next, count=False)
+    return f"{hand} {'is' if len(card.by_hand_next) == 1 else 'are'}" if hand else "these are"
 
 
 def _cross_lines(move: Cross) -> list[str]:

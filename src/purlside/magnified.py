@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import textwrap
+from collections.abc import Sequence
+
 from purlside import strip
 from purlside.bed import Position
 from purlside.cards import Card
@@ -91,13 +94,41 @@ def draw(view: View, width: int, height: int, glyphs: Glyphs) -> list[Line]:
     return lines
 
 
-def screen(view: View, row: int, card: Card | None, dial: float, width: int, height: int, glyphs: Glyphs) -> list[Line]:
-    """All of it: the row and the pass, what to do, the needles; at most ``height`` lines where they fit."""
+def screen(
+    view: View,
+    row: int,
+    card: Card | None,
+    dial: float,
+    width: int,
+    height: int,
+    glyphs: Glyphs,
+    steps: Sequence[str] = (),
+) -> list[Line]:
+    """All of it: the row and the pass, what to do, every move of the card, the needles; at most ``height`` lines.
+
+    ``steps`` are the card's moves in full: what is written big is only the
+    push. Where there is little room the row is written small, never a move left out.
+    """
     where, what = told(row, card, dial)
-    lines: list[Line] = []
-    for text, tone in ((where, Tone.NUMBER), (what, Tone.MOVING)):
-        drawn = big(text, width - 2, glyphs.block)
-        if len(drawn) > HEIGHT and height < 2 * len(drawn) + 2 + _FIXED + 6:
-            drawn = big(text, min(width - 2, len(drawn[0]) - 1), glyphs.block) if text else drawn
-        lines += [[(f" {line}", tone)] for line in drawn] + [[]]
-    return [*lines, *draw(view, width, max(_FIXED + 3, height - len(lines)), glyphs)]
+    moves: list[Line] = [
+        [(f" {part}", Tone.NUMBER)]
+        for step in steps
+        for part in textwrap.wrap(step, max(10, width - 2), subsequent_indent="   ")
+    ]
+    least = _FIXED + 3
+    push = _big(what, Tone.MOVING, width, height, glyphs)
+    head = _big(where, Tone.NUMBER, width, height, glyphs)
+    if len(head) + len(push) + len(moves) + least > height:
+        head = [[(f" {where}", Tone.NUMBER)]]
+    if len(head) + len(push) + len(moves) + least > height:
+        push = []
+    lines = [*head, *push, *moves]
+    return [*lines, *draw(view, width, max(least, height - len(lines)), glyphs)]
+
+
+def _big(text: str, tone: Tone, width: int, height: int, glyphs: Glyphs) -> list[Line]:
+    """A text in block letters with an empty line below, smaller where they would fill the screen."""
+    drawn = big(text, width - 2, glyphs.block)
+    if len(drawn) > HEIGHT and height < 2 * len(drawn) + 2 + _FIXED + 6:
+        drawn = big(text, min(width - 2, len(drawn[0]) - 1), glyphs.block) if text else drawn
+    return [*([(f" {line}", tone)] for line in drawn), []]

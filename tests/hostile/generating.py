@@ -98,7 +98,9 @@ def wrong_value(rng: random.Random) -> bytes:
         key = rng.choice(list(holder)) if isinstance(holder, dict) else rng.randrange(len(holder))
         match rng.randrange(4):
             case 0 if isinstance(holder, dict):
-                holder[rng.choice(["rwos", "naem", "\x1b[1m", "a.b", "é", "k" * 200])] = copy.deepcopy(rng.choice(NASTY))
+                holder[rng.choice(["rwos", "naem", "\x1b[1m", "a.b", "é", "k" * 200])] = copy.deepcopy(
+                    rng.choice(NASTY)
+                )
             case 1 if isinstance(holder, dict):
                 del holder[key]
             case _:

@@ -164,7 +164,7 @@ def test_where_there_is_no_room_for_the_bed_the_card_is_what_stays(knitter: Knit
         terminal.wait_for("Pass 1 of 5")
         terminal.settle()
         assert "3 of 12" in terminal.text
-        assert re.search(r"1 +Hold", terminal.text)
+        assert re.search(r"1 +Set the", terminal.text)
         terminal.resize(80, 24)
         terminal.wait_for("holding")
         terminal.wait_for("Knit to the left across R6–R1")

@@ -45,7 +45,7 @@ BEDSIDE = (
     Action("magnify", ("z",), "magnified: to be read from two metres, and back", "magnify"),
     Action("settings", (",",), "settings: keys, pedal, calls, look", "settings"),
     Action("help", ("?", "f1"), "all keys, and how to read the strip", "keys"),
-    Action("leave", ("q", "escape"), "leave: back to the shelf, or close", "leave"),
+    Action("leave", ("q",), "leave: back to the shelf, or close", "leave"),
 )
 
 DIFFERS = (

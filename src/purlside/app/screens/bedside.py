@@ -148,6 +148,10 @@ class Bedside(Keyed):
         self.app.push_screen(Ask("Go to row", f"1 to {rows:,}; Esc leaves it", refuse), go)
 
     def do_note(self) -> None:
+        if self.session.ledger.read_only:
+            self.say("Read only: a note is kept in the window this plan is knit in")
+            return
+
         def refuse(answer: str) -> str | None:
             return "a note has no control characters" if unprintable(answer) else None
 

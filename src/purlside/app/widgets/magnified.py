@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 
 from purlside import magnified, strip
 from purlside.app.widgets.bedside import BedStrip
 from purlside.app.widgets.pane import Run
+from purlside.cards import lines_by_move
 from purlside.moves import Dial
 
 
@@ -19,5 +20,23 @@ class Magnified(BedStrip):
         if card is not None:
             dial = next((move.size for move in card.moves if isinstance(move, Dial)), dial)
         glyphs = strip.ASCII if self.ascii else strip.UNICODE
-        drawn = magnified.screen(self.view(), knitting.place.row, card, dial, width, height, glyphs)
+        steps = list(self._steps())
+        drawn = magnified.screen(self.view(), knitting.place.row, card, dial, width, height, glyphs, steps)
         return [[(text, tone.value) for text, tone in line] for line in drawn]
+
+    def _steps(self) -> Iterator[str]:
+        """Where the carriage stands, and each move of the card that is still to be made."""
+        knitting, card = self.knitting, self.knitting.card
+        counter = knitting.counter
+        yield f"{knitting.side.carriage}, carriage {knitting.side}" + (
+            "" if counter is None else f"; counter {counter}"
+        )
+        if card is None:
+            return
+        done = knitting.place.done - card.first
+        number = 0
+        for i, told in enumerate(lines_by_move(card, knitting.card_dial, knitting.working.in_work)):
+            for line in told:
+                number += 1
+                if i >= done:
+                    yield f"{number} {line}"
