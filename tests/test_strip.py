@@ -230,3 +230,10 @@ def test_tones_only_repeat_what_the_characters_say() -> None:
         assert signs.get(strip.Tone.MOVING, set()) <= {"▼", "▲"}
         assert signs.get(strip.Tone.NEEDLE, set()) <= {"■"}
         assert signs.get(strip.Tone.TARGET, set()) <= {"·"}
+
+
+def test_a_row_at_a_smaller_size_does_not_make_the_loops_before_it_enlarged() -> None:
+    made = plan(panel={"needles": "L3-R3", "rows": 6, "stitch_size": 5}, band=[{"rows": "1-2", "stitch_size": 4}])
+    knitting = Knitting(Working(made))
+    view = strip.View(knitting.bed, size=4.0, before=knitting.size_before)
+    assert "O" not in strip.text(strip.draw(view, 60))

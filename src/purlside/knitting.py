@@ -86,6 +86,11 @@ class Knitting:
         return next((card for card in self.cards if self.place.done < card.last), None)
 
     @property
+    def size_before(self) -> float:
+        """The stitch size of the row before the one in hand."""
+        return self.working.size_before(self.place.row)
+
+    @property
     def card_dial(self) -> float:
         """The dial as the card in hand finds it."""
         card = self.card

@@ -122,7 +122,7 @@ def _row(working: Working, number_: int, *, bed: bool, alone: bool) -> Iterator[
                 dial = move.size
             if state is not None:
                 state.push(move)
-                view = strip.View(state, crossed=row.crossed, size=row.size)
+                view = strip.View(state, crossed=row.crossed, size=row.size, before=working.size_before(number_))
                 yield ""
                 yield f"      after: {move.words(working.in_work)}" if len(move.words()) < 60 else "      after:"
                 yield from (f"      {line}" for line in strip.text(strip.draw(view, WIDTH - 6)).splitlines())

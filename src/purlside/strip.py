@@ -56,6 +56,8 @@ class View:
     """The row's own stitch size; loops above it are drawn as enlarged."""
     mark: tuple[Crossed, ...] = field(default=())
     """Cables to bracket besides those of the row: the ones coming next."""
+    before: float = 0.0
+    """The stitch size of the row before, where it was larger: a loop of that row is not enlarged by it."""
     focus: tuple[int, ...] = field(default=())
     """Places to keep in sight where no cable is to be bracketed and the bed is wider than the screen."""
 
@@ -169,11 +171,13 @@ class Painter:
         seen, most = self._seen, self.view.size
         usual, none = (g.loop, Tone.LOOP), (g.none, Tone.QUIET)
         cells: dict[int, tuple[str, Tone]] = {}
-        needles = zip(self.columns, bed.position[seen], bed.loops[seen], bed.loop_size[seen], strict=True)
-        for column, position, loops, size in needles:
+        needles = zip(
+            self.columns, bed.position[seen], bed.loops[seen], bed.loop_size[seen], bed.rows[seen], strict=True
+        )
+        for column, position, loops, size, rows in needles:
             if position is Position.NWP:
                 cells[column] = none
-            elif loops == 1 and size <= most:
+            elif loops == 1 and (size <= most or (not rows and size <= self.view.before)):
                 cells[column] = usual
             elif loops == 1:
                 cells[column] = (g.hand if size == BY_HAND else g.large, Tone.LARGE)

@@ -67,6 +67,10 @@ class Working:
             self._demands[kind] = demand
         return self._demands[kind]
 
+    def size_before(self, number: int) -> float:
+        """The stitch size of the row before; of the cast-on, the panel's."""
+        return self.plan.panel.stitch_size if number == 1 else self.calendar.row(number - 1).size
+
     def dial_before(self, number: int) -> float:
         """The dial as the row before left it."""
         if number == 1:

@@ -179,6 +179,7 @@ class BedStrip(Asking):
             row.crossed if row else (),
             row.size if row else knitting.plan.panel.stitch_size,
             () if row and row.crossed else coming,
+            knitting.size_before,
         )
 
     def lines(self, width: int, height: int) -> Iterable[Iterable[Run]]:
