@@ -11,12 +11,15 @@ import os
 import subprocess
 import sys
 from concurrent.futures import ThreadPoolExecutor
+from pathlib import Path
 from typing import Any
 
 from purlside import checking
 from purlside.plan import Plan
 from tests.hostile import adversarial
 from tests.hostile.adversarial import PLANS
+from tests.hostile.handled import run
+from tests.plans import tables, toml
 
 FILES = int(os.environ.get("PURLSIDE_FILES", "1000"))
 SEED = int(os.environ.get("PURLSIDE_SEED", "1"))
@@ -81,3 +84,32 @@ def test_a_row_of_thousands_of_extra_rows_is_refused_with_the_limit() -> None:
         "cable 200, extra_rows: found 3200 extra rows in one row; allowed: at most 400, all cables together"
     )
     assert "row 1" in told
+
+
+def test_a_picture_of_more_than_anyone_could_look_at_is_refused_with_the_limit(tmp_path: Path) -> None:
+    plan = tmp_path / "plan.toml"
+    plan.write_text(toml(PLANS["alternate_ladders"]()), "utf-8")
+    for words in (("picture",), ("picture", "--describe"), ("picture", "-o", "OUT.svg")):
+        code, stdout, stderr, _ = run(words, plan, tmp_path)
+        assert (code, stdout) == (2, "")
+        assert "found 1-1000000, 9,800,000 crossings; allowed: at most 5,000 rows and 30,000 crossings" in stderr
+
+
+def test_a_sheet_says_which_kinds_of_rows_it_leaves_out(tmp_path: Path) -> None:
+    plan = tmp_path / "plan.toml"
+    plan.write_text(toml(PLANS["many_kinds"]()), "utf-8")
+    *_, sheet = run(("sheet", "-o", "OUT.txt"), plan, tmp_path)
+    told = " ".join(sheet.split())
+    assert "The first 24 kinds are drawn; those after them are in words only." in told
+    plan.write_text(toml(PLANS["wide_rows"]()), "utf-8")
+    *_, sheet = run(("sheet", "-o", "OUT.txt"), plan, tmp_path)
+    assert "No kind is drawn; all are in words only." in " ".join(sheet.split())
+
+
+def test_of_very_many_reminders_in_a_row_a_sheet_names_some_and_counts_the_rest(tmp_path: Path) -> None:
+    plan = tmp_path / "plan.toml"
+    plan.write_text(toml(tables(reminder=[{"text": f"look at {i}", "row": 3} for i in range(25)])), "utf-8")
+    *_, sheet = run(("sheet", "-o", "OUT.txt"), plan, tmp_path)
+    told = " ".join(sheet.split())
+    assert "and 5 more reminders" in told
+    assert all(f"look at {i}" in told for i in range(25))

@@ -1,0 +1,184 @@
+"""Are the tests awake? Small changes to the planner and the bed, one at a time; each should make a test fail.
+
+::
+
+    python -m tests.hostile.mutate                 # demand, bridging and bed, some minutes on two cores
+    python -m tests.hostile.mutate bridging        # one of them
+    python -m tests.hostile.mutate bed 12 57       # these changes only, told in full
+
+A change is one of: a comparison turned to its neighbour or its opposite, ``and`` for ``or``, + for −, a whole number one
+larger, True for False, a condition negated, a statement left out. Messages are not changed. What no test notices is
+listed with its line; :data:`ALIKE` explains those that cannot be noticed, since they do the same.
+"""
+
+from __future__ import annotations
+
+import ast
+import copy
+import os
+import shutil
+import subprocess
+import sys
+import tempfile
+from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
+from pathlib import Path
+
+ROOT = Path(__file__).parents[2]
+SOURCE = ROOT / "src"
+TESTS = ["tests/test_demand.py", "tests/test_bridging.py", "tests/test_bed.py", "tests/test_working.py",
+         "tests/outside/test_shortest_path.py"]  # fmt: skip
+MOST_SECONDS = 150
+
+ALIKE: dict[str, str] = {}
+"""Changes that do the same, by ``module: the line changed → as changed``, and why."""
+
+_COMPARED: dict[type[ast.cmpop], tuple[type[ast.cmpop], ...]] = {
+    ast.Lt: (ast.LtE, ast.GtE),
+    ast.LtE: (ast.Lt, ast.Gt),
+    ast.Gt: (ast.GtE, ast.LtE),
+    ast.GtE: (ast.Gt, ast.Lt),
+    ast.Eq: (ast.NotEq,),
+    ast.NotEq: (ast.Eq,),
+    ast.In: (ast.NotIn,),
+    ast.NotIn: (ast.In,),
+    ast.Is: (ast.IsNot,),
+    ast.IsNot: (ast.Is,),
+}
+_REACHED: dict[type[ast.operator], type[ast.operator]] = {
+    ast.Add: ast.Sub,
+    ast.Sub: ast.Add,
+    ast.Mult: ast.Add,
+    ast.FloorDiv: ast.Mult,
+    ast.Mod: ast.FloorDiv,
+    ast.BitOr: ast.BitAnd,
+    ast.BitAnd: ast.BitOr,
+}
+
+
+@dataclass(frozen=True)
+class Change:
+    """One change: where, the line as it was and as it is, and the whole module changed."""
+
+    number: int
+    module: str
+    line: int
+    was: str
+    now: str
+    text: str
+
+    @property
+    def name(self) -> str:
+        return f"{self.module}: {self.was} → {self.now}"
+
+
+def _others(node: ast.AST) -> Iterator[ast.AST]:
+    """What a node may be changed to."""
+    match node:
+        case ast.Compare(ops=[op]):
+            for other in _COMPARED[type(op)]:
+                yield ast.Compare(node.left, [other()], node.comparators)
+        case ast.BoolOp(op=ast.And()):
+            yield ast.BoolOp(ast.Or(), node.values)
+        case ast.BoolOp(op=ast.Or()):
+            yield ast.BoolOp(ast.And(), node.values)
+        case ast.BinOp(op=op) if type(op) in _REACHED:
+            yield ast.BinOp(node.left, _REACHED[type(op)](), node.right)
+        case ast.AugAssign(op=op) if type(op) in _REACHED:
+            yield ast.AugAssign(node.target, _REACHED[type(op)](), node.value)
+            yield ast.Pass()
+        case ast.UnaryOp(op=ast.Not()):
+            yield node.operand
+        case ast.UnaryOp(op=ast.USub()):
+            yield node.operand
+        case ast.Constant(value=bool(value)):
+            yield ast.Constant(not value)
+        case ast.Constant(value=int(value)):
+            yield ast.Constant(value + 1)
+        case ast.If() | ast.IfExp() | ast.While():
+            turned = copy.copy(node)
+            turned.test = ast.UnaryOp(ast.Not(), node.test)
+            yield turned
+        case ast.Expr(value=ast.Call()) | ast.Expr(value=ast.YieldFrom()) | ast.Expr(value=ast.Yield()):
+            yield ast.Pass()
+
+
+def _places(node: ast.AST) -> Iterator[tuple[ast.AST, str, int | None]]:
+    """(holder, field, index) of every node that does something: no message, annotation or decorator."""
+    for name, value in ast.iter_fields(node):
+        if name in ("annotation", "returns", "decorator_list"):
+            continue
+        for index, child in enumerate(value) if isinstance(value, list) else [(None, value)]:
+            if isinstance(child, ast.JoinedStr | ast.Raise) or not isinstance(child, ast.AST):
+                continue
+            yield node, name, index
+            yield from _places(child)
+
+
+def changes(module: str) -> list[Change]:
+    """Every change of a module, numbered in the order of its text."""
+    text = (SOURCE / "purlside" / f"{module}.py").read_text("utf-8")
+    tree = ast.parse(text)
+    found: list[Change] = []
+    for holder, field, index in list(_places(tree)):
+        value = getattr(holder, field)
+        node = value if index is None else value[index]
+        for other in _others(node):
+            ast.copy_location(other, node)
+            _put(holder, field, index, other)
+            changed = ast.unparse(ast.fix_missing_locations(tree))
+            _put(holder, field, index, node)
+            line = getattr(node, "lineno", 0)
+            was, now = (ast.unparse(n).splitlines()[0] for n in (node, ast.fix_missing_locations(other)))
+            found.append(Change(len(found), module, line, was, now, changed))
+    return found
+
+
+def _put(holder: ast.AST, field: str, index: int | None, node: ast.AST) -> None:
+    if index is None:
+        setattr(holder, field, node)
+    else:
+        getattr(holder, field)[index] = node
+
+
+def noticed(change: Change, *, loud: bool = False) -> bool:
+    """Whether a test fails, or does not end, with the change made."""
+    with tempfile.TemporaryDirectory(prefix="purlside-changed-") as folder:
+        shutil.copytree(
+            SOURCE / "purlside", Path(folder) / "purlside", ignore=shutil.ignore_patterns("__pycache__", "app")
+        )
+        (Path(folder) / "purlside" / f"{change.module}.py").write_text(change.text, "utf-8")
+        env = {**os.environ, "PYTHONPATH": f"{folder}{os.pathsep}{ROOT}", "PYTHONDONTWRITEBYTECODE": "1"}
+        argv = [sys.executable, "-m", "pytest", "-x", "-q", "-p", "no:cacheprovider", *TESTS]
+        try:
+            done = subprocess.run(
+                argv, cwd=ROOT, env=env, capture_output=True, text=True, timeout=MOST_SECONDS, check=False
+            )
+        except subprocess.TimeoutExpired:
+            return True
+        if loud:
+            print(done.stdout[-3000:])
+        return done.returncode != 0
+
+
+def main(words: list[str]) -> int:
+    """Try the changes asked for; how many nobody noticed that should have been."""
+    modules = [word for word in words if not word.isdigit()] or ["demand", "bridging", "bed"]
+    numbers = {int(word) for word in words if word.isdigit()}
+    asked = [c for module in modules for c in changes(module) if not numbers or c.number in numbers]
+    missed = 0
+    with ThreadPoolExecutor(os.cpu_count()) as several:
+        for change, seen in zip(asked, several.map(lambda c: noticed(c, loud=bool(numbers)), asked), strict=True):
+            if not seen:
+                why = ALIKE.get(change.name)
+                missed += why is None
+                print(
+                    f"{change.module}.py:{change.line} #{change.number} {change.was} → {change.now}: {why or 'NOT NOTICED'}"
+                )
+    print(f"{len(asked)} changes, {missed} of them not noticed and not explained")
+    return missed
+
+
+if __name__ == "__main__":
+    sys.exit(min(1, main(sys.argv[1:])))
