@@ -284,19 +284,12 @@ def _draws_lines() -> bool:
 
 
 def _write(out: str, plan: str, text: str) -> Exit:
-    """Put a result in a file, all at once; never over the plan it came from."""
-    from pathlib import Path
-
     from purlside import folders
 
-    if os.path.realpath(out) == os.path.realpath(plan):
-        raise CommandError(f"-o: {_shown(out)} is the plan itself; name another file")
     try:
-        if os.path.isdir(out) or not os.path.isdir(os.path.dirname(os.path.abspath(out))):
-            raise CommandError(f"-o: {_shown(out)}: name a file in a folder that exists")
-        folders.write_whole(Path(os.path.realpath(out)), text.encode())
-    except OSError as error:
-        raise CommandError(f"-o: {_shown(out)}: {error.strerror or error}") from None
+        folders.write_result(out, plan, text)
+    except folders.NotWritten as error:
+        raise CommandError(f"-o: {error}") from None
     say(f"{_shown(out)} written")
     return Exit.FINE
 

@@ -18,14 +18,20 @@ class Ask(ModalScreen[str | None]):
 
     BINDINGS: ClassVar[list[BindingType]] = [("escape", "leave", "leave it")]
 
-    def __init__(self, question: str, hint: str = "", refuse: Callable[[str], str | None] = lambda _: None) -> None:
+    def __init__(
+        self,
+        question: str,
+        hint: str = "",
+        refuse: Callable[[str], str | None] = lambda _: None,
+        preset: str = "",
+    ) -> None:
         super().__init__()
-        self.question, self.hint, self.refuse = question, hint, refuse
+        self.question, self.hint, self.refuse, self.preset = question, hint, refuse, preset
 
     def compose(self) -> ComposeResult:
         with Vertical(classes="ask"):
             yield Static(Content(self.question), classes="question")
-            yield Input(max_length=200)
+            yield Input(self.preset, max_length=200)
             yield Static(Content(self.hint), classes="hint")
 
     def on_mount(self) -> None:

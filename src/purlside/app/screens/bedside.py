@@ -162,6 +162,11 @@ class Bedside(Keyed):
         hint = "comes back when this row is knit; begun with 30: it is row 30's"
         self.app.push_screen(Ask("Note for this row", hint, refuse), keep)
 
+    def do_sheet(self) -> None:
+        from purlside.app.screens.handing import hand_out
+
+        hand_out(self, self.session, self.say)
+
     def do_differs(self) -> None:
         from purlside.app.screens.differs import Differs
 

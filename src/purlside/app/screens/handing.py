@@ -1,0 +1,81 @@
+"""Handing the working out to others: two questions, then the sheet is written."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from textual.screen import Screen
+
+from purlside import folders
+from purlside.app.screens.ask import Ask
+from purlside.refusals import shown
+from purlside.session import Session
+
+DETAILS, PAPERS, LETTERS = ("full", "working", "short"), ("A4", "Letter"), "letters"
+
+
+def hand_out(screen: Screen[None], session: Session, say: Callable[[str], None]) -> None:
+    """Ask where and how, and write the sheet of the plan in hand; ``say`` tells what came of it."""
+    from purlside.sheet import SUFFIXES
+
+    named = ", ".join(SUFFIXES)
+
+    def refuse_name(answer: str) -> str | None:
+        if answer.lower().endswith(SUFFIXES):
+            return None
+        return f"Found {shown(answer, 30)}; allowed: a file name that ends in {named}"
+
+    def ask_detail(out: str | None) -> None:
+        if out is None:
+            return
+        hint = f"{', '.join(DETAILS)}; {', '.join(PAPERS)}; {LETTERS} adds the machine's own position letters"
+        question = Ask("How much is told, on which paper", hint, _refused, "full A4")
+        screen.app.push_screen(question, lambda words: write(out, words))
+
+    def write(out: str, words: str | None) -> None:
+        if words is None:
+            return
+        say(f"Writing {shown(out)} …")
+        screen.run_worker(lambda: _write(screen, session, out, words, say), thread=True, exit_on_error=False)
+
+    preset = f"{session.file.path.stem}-sheet.html"
+    screen.app.push_screen(Ask("Sheet: the file to write", f"it ends in {named}", refuse_name, preset), ask_detail)
+
+
+def _chosen(words: str) -> tuple[str, str, bool]:
+    """Detail, paper, letters from what was typed. Raises ValueError naming a word that is none of them."""
+    detail, paper, letters = DETAILS[0], PAPERS[0], False
+    for word in words.replace(",", " ").replace(";", " ").split():
+        if word.lower() in DETAILS:
+            detail = word.lower()
+        elif word.lower() == LETTERS:
+            letters = True
+        elif word.lower() in (one.lower() for one in PAPERS):
+            paper = next(one for one in PAPERS if one.lower() == word.lower())
+        else:
+            raise ValueError(f"Found {shown(word, 20)}; allowed: {', '.join((*DETAILS, *PAPERS, LETTERS))}")
+    return detail, paper, letters
+
+
+def _refused(words: str) -> str | None:
+    try:
+        _chosen(words)
+    except ValueError as error:
+        return str(error)
+    return None
+
+
+def _write(screen: Screen[None], session: Session, out: str, words: str, say: Callable[[str], None]) -> None:
+    """In a thread of its own: a long sheet does not hold up the bedside."""
+    from purlside.figures import Asked
+    from purlside.sheet import sheet_command
+
+    detail, paper, letters = _chosen(words)
+    suffix = out[out.rindex(".") :]
+    try:
+        text = sheet_command(session.file.plan, suffix, detail, paper, letters, asked=Asked(limit=session.limit))
+        folders.write_result(out, session.file.path, text)
+        told = f"{shown(out)} written"
+    except (folders.NotWritten, ValueError) as error:
+        told = f"The sheet is not written: {error}"
+    screen.app.call_from_thread(say, told)
