@@ -93,7 +93,7 @@ def test_a_key_that_does_something_is_refused_in_words() -> None:
 
 
 def test_a_key_that_is_free_on_the_other_screen_only_is_free() -> None:
-    assert keys_now(bound(Settings(), "forward", ["s"]).keys, "forward") == ["s"]
+    assert keys_now(bound(Settings(), "forward", ["u"]).keys, "forward") == ["u"]
     assert keys_now(bound(Settings(), "samples", ["w"]).keys, "samples") == ["w"]
 
 
