@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import sys
 from collections.abc import Callable
 from types import FrameType
@@ -207,11 +208,15 @@ def steps(do: Callable[[], object]) -> int:
         return trace
 
     before = sys.gettrace()
+    # A collection in between would run the finalizers of other tests' litter.
+    gc.collect()
+    gc.disable()
     sys.settrace(trace)
     try:
         do()
     finally:
         sys.settrace(before)
+        gc.enable()
     return count
 
 

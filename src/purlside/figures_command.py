@@ -61,7 +61,7 @@ def add_figures(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--width-cm", type=_above(2000), metavar="CM", help="needles for this finished width")
     parser.add_argument("--length-cm", type=_above(2000), metavar="CM", help="rows for this finished length")
     parser.add_argument(
-        "--take-in", type=_above(2), metavar="PART", help="cable's width over its width knit plain, from your swatch"
+        "--take-in", type=_above(1), metavar="PART", help="cable's width over its width knit plain, from your swatch"
     )
     parser.add_argument("--margin", type=_percent, metavar="%", help="yarn added, in percent (default 10)")
     parser.add_argument(
@@ -235,10 +235,11 @@ def _record(args: argparse.Namespace, yarn: KeptYarn) -> Record:
     if faults := file.faults():
         raise Wrong("\n".join(map(str, faults)))
     plan, _ = drawer.in_plan(file.plan, yarn)
-    named = [cable for cable in plan.cable if cable.name == args.cable]
+    alone = args.cable is None and len(plan.cable) == 1
+    named = [cable for cable in plan.cable if alone or cable.name == args.cable]
     if not named:
         known = ", ".join(cable.name for cable in plan.cable) or "none, the plan has no cable"
-        raise Wrong(f"--cable: found {args.cable}; allowed: {known}")
+        raise Wrong(f"--cable: found {args.cable or 'nothing'}; allowed: {known}")
     crossing = named[0].crossings[0]
     found = reach(plan, named[0], crossing, plan.panel.stitch_size, yarn.limit)
     note = args.note or f"{crossing.words}, {found.planned.technique}"

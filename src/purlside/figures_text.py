@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from purlside.moves import size_text
 from purlside.pace import duration
-from purlside.reach import EASY, Attempt, Reach, Technique, Verdict
+from purlside.reach import BY_HAND_TIMES, EASY, Attempt, Reach, Technique, Verdict
 from purlside.timing import BREAK
 from purlside.widest import Widest, halves
 from purlside.yarncount import count_in, metres_per_100g
@@ -142,6 +142,7 @@ def _reach_begins(figures: Figures) -> Iterator[str]:
     yield f"  easily below {EASY:.0%} of it"
     yield f"  travel: pitches of {figures.pitch_mm:g} mm, both halves together"
     yield f"  yarn at hand: a loop of each half and its extra rows; loops {loop.basis}"
+    yield f"  by hand: a stitch is taken as {BY_HAND_TIMES:g} times the loop at the dial's end, a rough rule of ours"
     yield f"  limit {figures.limit.value:.2f}: {figures.limit.source}"
     if not figures.crossings:
         yield "  the plan has none"

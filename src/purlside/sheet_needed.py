@@ -57,7 +57,8 @@ def needed_section(plan: Plan, figures: Figures | None, unit: Unit) -> Section:
     if panel.out_of_work:
         out = [Needle(n) for n in sorted(set(panel.out_of_work))]
         pairs.append(("Out of work, ladders", needles_text(out)))
-    pairs.append(("Rows", f"{panel.rows:,} at SS {size_text(panel.stitch_size)}, but for bands"))
+    bands = ", but for bands" if any(band.stitch_size is not None for band in plan.band) else ""
+    pairs.append(("Rows", f"{panel.rows:,} at SS {size_text(panel.stitch_size)}{bands}"))
     if machine.counter_trip is not None:
         pairs.append(("The machine's counter", f"tripped at the {machine.counter_trip}".replace("the L", "L")))
     pairs += [("Yarn", text) for text in [_yarn(plan, figures)] if text]

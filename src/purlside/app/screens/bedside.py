@@ -240,7 +240,8 @@ class Bedside(Keyed):
         columns = (self.owner.settings.look.columns + 1) % 4
         self.owner.change_look(columns=columns)
         self._fit(*self.app.size)
-        self.say(f"Strip: {f'{columns} columns a needle' if columns else 'as many columns a needle as fit'}")
+        many = f"{columns} column{'s' if columns > 1 else ''} a needle"
+        self.say(f"Strip: {many if columns else 'as many columns a needle as fit'}")
 
     def do_magnify(self) -> None:
         self.toggle_class("-magnified")
