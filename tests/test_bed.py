@@ -13,7 +13,7 @@ from hypothesis.stateful import RuleBasedStateMachine, initialize, precondition,
 from purlside.bed import BY_HAND, Bed, Position
 from purlside.demand import Demand
 from purlside.faults import BedFault, Fault
-from purlside.moves import BackUp, Knit, Move, Tell, Weights, parse
+from purlside.moves import BackUp, ByHand, Knit, Move, Tell, Weights, parse
 from purlside.needles import Needle, Side, Span
 from tests.plans import demand
 from tests.two_beds import Pair, some_move
@@ -267,3 +267,11 @@ def test_among_many_random_moves_every_fault_is_met_and_every_kind_of_move_taken
     assert set(refusals) == {fault.name for fault in Fault}
     wanted = {"Hold", "Return", "Knit", "BackUp", "ByHand", "Cross", "Dial", "Weights", "Tell", "row"}
     assert {kind for kind, count in taken.items() if count >= 20} == wanted
+
+
+def test_knitting_by_hand_names_its_needles_and_begins_from_the_nearer_end_of_them() -> None:
+    assert refused(bed(), ByHand(())) == ["KNITS_NOTHING"]
+    names = tuple(Needle.parse(n) for n in ("R2", "R3"))
+    assert do(bed(), "by-hand R2-R3").yarn == names[0]
+    assert bed().hand_order(names) == (names[1], names[0])
+    assert bed(carriage=Side.LEFT).hand_order(names) == names

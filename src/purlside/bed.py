@@ -149,13 +149,7 @@ class Bed:
         return abs(self._order[int(a)] - self._order[int(b)]) <= 1
 
     def hand_order(self, needles: tuple[Needle, ...]) -> tuple[Needle, ...]:
-        """By-hand needles in the order knit: from where the yarn lies."""
-        if (
-            int(self.yarn) not in self._order
-            or int(needles[0]) not in self._order
-            or int(needles[-1]) not in self._order
-        ):
-            return needles
+        """By-hand needles, all in work, in the order knit: from where the yarn lies."""
         place = self._order[int(self.yarn)]
         from_left = abs(self._order[int(needles[0])] - place) <= abs(self._order[int(needles[-1])] - place)
         return needles if from_left else tuple(reversed(needles))
