@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from purlside import draftfile, shelf
 from purlside.beginning import begin
 from purlside.draftfile import DraftFile
+from purlside.harmless import shown
 from purlside.plan import Plan
 from purlside.planfile import PlanFile, Refused, parse, read
 from purlside.sameness import first_difference
@@ -31,7 +32,7 @@ def draft_path(app: PurlsideApp, path: Path, *, copy: bool = False) -> str | Non
     except Refused as refused:
         first = refused.refusals[0]
         line = f" line {first.line}:" if first.line else ""
-        return f"{path.name} cannot be read:{line} {first.problem}"
+        return f"{shown(path.name)} cannot be read:{line} {first.problem}"
     draft(app, draftfile.copied(file, path.parent) if copy else draftfile.opened(file))
     return None
 
@@ -88,7 +89,7 @@ def leave(app: PurlsideApp, file: DraftFile) -> None:
     ):
         return
     assert file.text is not None
-    new = PlanFile(file.path, file.text, parse(file.text, file.path.name))
+    new = PlanFile(file.path, file.text, parse(file.text, shown(file.path.name)))
     if faults := new.faults():
         bedside.say(f"The plan as saved cannot be knit yet: {faults[0].problem}. On with the plan as it was")
         return

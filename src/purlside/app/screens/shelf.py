@@ -14,6 +14,7 @@ from purlside.app.actions import SHELF, keys_of
 from purlside.app.screens.keyed import Keyed
 from purlside.app.widgets.bedside import KeyLine
 from purlside.app.widgets.pane import Pane, Run
+from purlside.harmless import shown
 from purlside.settings import Settings
 from purlside.shelf import Shelved
 
@@ -51,7 +52,7 @@ class PlanList(Pane):
 
     def _plan(self, plan: Shelved, chosen: bool, width: int) -> Iterable[Iterable[Run]]:
         mark = " > " if chosen else "   "
-        yield [(mark, "key"), (plan.title, "figure" if chosen else "strong"), (f"   {plan.path.name}", "quiet")]
+        yield [(mark, "key"), (plan.title, "figure" if chosen else "strong"), (f"   {shown(plan.path.name)}", "quiet")]
         if plan.reason:
             yield [(f"   cannot be knit: {plan.reason}", "plain")]
         else:
