@@ -93,14 +93,18 @@ def crossing_kinds(working: Working, cable: int | None = None) -> tuple[Crossing
     return tuple(k for k in kinds if cable is None or any(i == cable for i, _ in k.crossings))
 
 
-def passes(working: Working, row: Row) -> list[Pass]:
-    """A row's cards with the bed before each. Raises BedFault if the bed refuses one."""
+def passes(working: Working, row: Row, *, drawn: bool = True) -> list[Pass]:
+    """A row's cards with the bed before each, its view only good where it is ``drawn``.
+
+    Raises BedFault if the bed refuses one.
+    """
     moves = working.moves_of(row, UNSET)
     plan = working.plan
     bed = Bed(plan.panel.needles, working.in_work, carriage=row.start, dial=row.size, dial_range=plan.machine.dial)
     found, dial = [], row.size
     for card in cards(moves):
-        found.append(Pass(card, dial, View(_copied(bed), card.moves, _near(card, row, bed), row.size)))
+        view = View(_copied(bed), card.moves, _near(card, row, bed), row.size) if drawn else View(bed)
+        found.append(Pass(card, dial, view))
         for move in card.moves:
             bed.push(move)
             dial = move.size if isinstance(move, Dial) else dial
@@ -236,7 +240,7 @@ def _side_section(
 ) -> Section:
     heading = f"{kind.letter} from {side.carriage}"
     row = kind.row(working, side)
-    found = passes(working, row)
+    found = passes(working, row, drawn=drawn)
     pushes = sum(isinstance(move, Push) for one in found for move in one.card.moves)
     start = f"{times_words(kind.tallies.get(side))[0].upper()}{times_words(kind.tallies.get(side))[1:]}."
     count = f"{pushes} movement{'s' if pushes != 1 else ''} of the carriage; it begins {side.carriage}."
