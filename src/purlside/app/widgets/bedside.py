@@ -118,12 +118,13 @@ class CountLine(Asking):
 
     def _time(self) -> list[Run]:
         pace, left = self.session.pace, self.session.time_left()
-        told = []
-        if pace.plain_row is not None and pace.plain_row >= 1:
-            told.append(f"about {duration(pace.plain_row)} a row")
-        if pace.crossing_row is not None and pace.crossing_row >= 1:
+        if pace.plain_row is None or pace.plain_row < 1:
+            # Stepped through, not knit: nobody knits a row in less than a second.
+            return []
+        told = [f"about {duration(pace.plain_row)} a row"]
+        if pace.crossing_row is not None:
             told.append(f"{duration(pace.crossing_row)} a crossing row")
-        if left is not None and told and not self.knitting.finished:
+        if left is not None and not self.knitting.finished:
             told.append(f"{duration(left)} left")
         return [(", ".join(told), "quiet")]
 
