@@ -25,7 +25,7 @@ PAINTED_EVERY = 40
 
 BEDSIDE: dict[str, float] = {
     "space": 30, "pagedown": 4, "backspace": 8, "down": 14, "up": 8, "r": 8, "R": 4, "g": 1, "d": 3, "n": 1, "h": 0.5,
-    "w": 1, "c": 1, "a": 1, "l": 0.3, "m": 0.5, "question_mark": 0.5, "x": 0.5,
+    "w": 1, "z": 0.5, "e": 1, "f": 0.3, "t": 0.3, "comma": 0.3, "c": 1, "a": 1, "l": 0.3, "m": 0.5, "question_mark": 0.5, "x": 0.5,
 }  # fmt: skip
 """Keys and how often; those that end the program are left out."""
 DIFFERS: dict[str, float] = {"down": 40, "up": 4, "enter": 30, "pagedown": 3, "escape": 6, "x": 1}
@@ -84,10 +84,11 @@ def next_key(app: PurlsideApp, chance: random.Random) -> str:
 async def check_painted(app: PurlsideApp, pilot: Pilot[int], session: Session, again: Session) -> None:
     await pilot.pause()
     assert isinstance(app.screen, Bedside)
-    pane = app.screen.query_one(BedStrip)
+    pane = app.screen.query_one("#strip", BedStrip)
     again.look_again()
     assert again.ledger.read_only
-    assert painted(pane) == drawn(again, pane)
+    if pane.display:  # magnified, the strip is not on the screen
+        assert painted(pane) == drawn(again, pane)
     assert seen(again.knitting) == seen(session.knitting)
     assert (again.course.said, again.counter, again.kept) == (session.course.said, session.counter, session.kept)
 

@@ -15,6 +15,9 @@ from purlside.refusals import shown
 WIDE = 300
 """Characters of one text from the ledger; longer ones are cut with a sign."""
 
+TOLD = 2000
+"""Characters of what something said did: how to un-cross after ripping back must not be cut short."""
+
 _GONE_ON = {"card": "done", "move": "one move", "back": "one back", "close": "closed"}
 
 
@@ -32,7 +35,9 @@ def what(entry: Entry) -> str:
         case "counter":
             said = f"machine's counter reads {more.get('reads')}, {more.get('expected')} expected"
         case "differs":
-            said = f"differs: {more.get('words', '')}"
+            told = more.get("told")
+            effects = "; ".join(map(str, told)) if isinstance(told, list) else ""
+            return shown(f"differs: {more.get('words', '')}" + (f". {effects}" if effects else ""), TOLD)
         case "taken back":
             said = f"taken back: {more.get('words', '')}"
         case "crossing":

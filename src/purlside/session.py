@@ -224,7 +224,7 @@ class Session:
         said = Said(named.words, self.course.said, self.knitting.place, outcome.knitting.place)
         kept = replace(self.kept, said=outcome.course.said, undo=(*self.kept.undo, said)[-MOST_UNDONE:])
         told = [str(deviation) for deviation in deviations]
-        self._change("differs", kept, outcome, deviations=told, words=named.words)
+        self._change("differs", kept, outcome, deviations=told, words=named.words, told=list(outcome.effects))
         return outcome.effects
 
     def take_back(self) -> tuple[str, ...]:

@@ -177,7 +177,8 @@ class Differs(Keyed):
             self._repaint()
             return
         self.app.pop_screen()
-        self.said(told[0] if told else "")
+        ledger = "; h, the ledger, keeps the rest" if len(told) > 1 else ""
+        self.said(f"{told[0].rstrip(':')}{ledger}" if told else "")
 
     def _ask(self, choice: Choice) -> None:
         assert choice.answer is not None
