@@ -11,97 +11,16 @@ import io
 import os
 import sys
 from collections.abc import Callable, Iterable, Sequence
-from enum import IntEnum
 from typing import TYPE_CHECKING, Any
 
-if TYPE_CHECKING:
-    from purlside.fibres import Limit
-    from purlside.plan import Plan
-    from purlside.planfile import PlanFile
+from purlside.talking import CommandError, Exit, Parser, limit_of, lines_out, put, read_plan, rows_of, say
 
+if TYPE_CHECKING:
+    from purlside.plan import Plan
 
 MOST_PICTURED_ROWS = 5000
 MOST_PICTURED_CROSSINGS = 30_000
 """What one picture holds. Limits of ours: a drawing of more is too fine to print and slow to open."""
-
-
-class Exit(IntEnum):
-    """What a command says to the shell (outside contract)."""
-
-    FINE = 0
-    FAULTS = 1
-    UNREADABLE = 2
-
-
-class CommandError(Exception):
-    """A command line that is wrong, or a plan with faults: said on stderr, then ``code``."""
-
-    def __init__(self, message: str, code: Exit = Exit.UNREADABLE) -> None:
-        super().__init__(message)
-        self.code = code
-
-
-def say(text: str) -> None:
-    """Write a message to stderr, with whatever was typed or read in it made harmless."""
-    from purlside.harmless import printed
-
-    print(printed(text), file=sys.stderr)
-
-
-class Parser(argparse.ArgumentParser):
-    """A parser that repeats what was typed only as text; it hands itself down to the parsers of what a command does."""
-
-    def _print_message(self, message: str, file: Any = None) -> None:
-        from purlside.harmless import printed
-
-        super()._print_message(printed(message), file)
-
-
-def put(pieces: Iterable[str]) -> None:
-    """Write results to stdout."""
-    for piece in pieces:
-        sys.stdout.write(piece)
-
-
-def lines_out(lines: Iterable[str]) -> None:
-    put(f"{line}\n" for line in lines)
-
-
-def read_plan(path: str) -> PlanFile:
-    """Read a plan and refuse one with faults. Raises Refused or CommandError."""
-    from purlside import planfile
-
-    file = planfile.read(path)
-    if faults := file.faults():
-        raise CommandError("\n".join(map(str, faults)), Exit.FAULTS)
-    return file
-
-
-def rows_of(text: str | None, most: int) -> tuple[int, int]:
-    """``"8-16"`` → (8, 16), within the panel."""
-    from purlside.plan import Rows
-
-    if text is None:
-        return 1, most
-    try:
-        rows = Rows.parse(text)
-    except ValueError as error:
-        raise CommandError(f"--rows: {error}") from None
-    if rows.last > most:
-        raise CommandError(f"--rows: found {rows}; allowed: rows of the panel, 1 to {most}")
-    return rows.first, rows.last
-
-
-def _limit(plan: Plan) -> Limit | None:
-    """The reach limit of the yarn a plan names in the drawer; the drawer is only read where it names one."""
-    if plan.yarn.name is None:
-        return None
-    from purlside import drawer
-
-    try:
-        return drawer.known_limit(plan)
-    except drawer.DrawerRefused as refused:
-        raise CommandError(f"the yarn drawer: {refused}") from None
 
 
 def check(args: argparse.Namespace) -> Exit:
@@ -112,7 +31,7 @@ def check(args: argparse.Namespace) -> Exit:
 
     file = planfile.read(args.plan)
     faults = [str(fault) for fault in file.faults()]
-    limit = _limit(file.plan)
+    limit = limit_of(file.plan)
     working = Working(file.plan, limit)
     if not faults:
         faults = [f"{shown(args.plan, 200)}: {fault}" for fault in working.simulate()]
@@ -140,7 +59,7 @@ def passes(args: argparse.Namespace) -> Exit:
 
     file = read_plan(args.plan)
     first, last = rows_of(args.rows, file.plan.panel.rows)
-    working = Working(file.plan, _limit(file.plan))
+    working = Working(file.plan, limit_of(file.plan))
     if args.json:
         put(written.as_json(working, first, last, bed=args.bed))
     else:
@@ -206,7 +125,7 @@ def picture(args: argparse.Namespace) -> Exit:
     plan = read_plan(args.plan).plan
     rows = rows_of(args.rows, plan.panel.rows)
     _drawable(plan, rows)
-    fabric, face = Fabric(Working(plan, _limit(plan))), Face(args.side)
+    fabric, face = Fabric(Working(plan, limit_of(plan))), Face(args.side)
     if args.out is not None:
         from purlside.svg import picture_svg
 
@@ -255,7 +174,7 @@ def sheet(args: argparse.Namespace) -> Exit:
             args.letters,
             args.unit,
             args.cable,
-            Asked(limit=_limit(plan)),
+            Asked(limit=limit_of(plan)),
         )
     except ValueError as error:
         raise CommandError(str(error)) from None
