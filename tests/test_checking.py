@@ -179,3 +179,18 @@ def test_a_usual_plan_gets_no_advice() -> None:
 
 def test_a_plait_crossed_in_turn_is_not_too_close() -> None:
     assert not advice(plan(cable(["R1-R2 over L2-L1", "L4-L3 over L2-L1"], every=4)))
+
+
+def test_bands_over_the_same_rows_are_worth_a_second_look() -> None:
+    overlaid = plan(rows=40, band=[{"rows": "1-20", "stitch_size": 4.0}, {"rows": "15-30", "stitch_size": 6.0}])
+    assert not faults(overlaid)
+    [found] = advice(overlaid)
+    assert (found.key, found.found) == (("band", 1, "rows"), '"15-30"')
+    apart = plan(rows=40, band=[{"rows": "1-20", "stitch_size": 4.0}, {"rows": "15-30", "colour": "slate"}])
+    assert not advice(apart)
+
+
+def test_a_fibre_nobody_knows_is_worth_a_second_look() -> None:
+    [found] = advice(plan(rows=40, yarn={"fibre": "wol"}))
+    assert found.key == ("yarn", "fibre")
+    assert not advice(plan(rows=40, yarn={"fibre": "wol", "extension_at_break": 0.3}))

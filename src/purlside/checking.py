@@ -7,8 +7,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import pairwise
 from math import gcd
 
+from purlside import fibres
 from purlside.calendar import Calendar, Repeat, TooManyKinds
 from purlside.moves import needles_text, size_text
 from purlside.needles import Crossing
@@ -210,7 +212,38 @@ def first_meeting(a: Repeat, b: Repeat) -> int | None:
 
 def advice(plan: Plan) -> list[Problem]:
     """What can be knit and is still worth a second look, in the plan's order."""
-    return [*_never(plan), *_close(plan), *_not_larger(plan)]
+    return [*_fibre(plan), *_overlaid(plan), *_never(plan), *_close(plan), *_not_larger(plan)]
+
+
+def _fibre(plan: Plan) -> Iterator[Problem]:
+    yarn = plan.yarn
+    if yarn.fibre is not None and yarn.extension_at_break is None and fibres.find(yarn.fibre) is None:
+        yield Problem(
+            ("yarn", "fibre"),
+            f'"{yarn.fibre}"',
+            "a fibre whose stretch is known, or extension_at_break beside it",
+            "reach judges it as the fibre that stretches least",
+        )
+
+
+def _overlaid(plan: Plan) -> Iterator[Problem]:
+    """Bands that set the same thing in the same rows: the later one counts, which may not be meant."""
+    for name in ("stitch_size", "colour"):
+        bands = sorted(
+            (
+                (band.rows.first, band.rows.last, i)
+                for i, band in enumerate(plan.band)
+                if getattr(band, name) is not None
+            )
+        )
+        for (_, last, i), (first, _, j) in pairwise(bands):
+            if first <= last:
+                yield Problem(
+                    ("band", max(i, j), "rows"),
+                    f'"{plan.band[max(i, j)].rows}"',
+                    f"rows where no other band sets {name}",
+                    f"band {min(i, j) + 1} sets it too; band {max(i, j) + 1} counts",
+                )
 
 
 def _never(plan: Plan) -> Iterator[Problem]:

@@ -51,6 +51,7 @@ h2,h3,h4,h5,h4+p,p:has(+figure),caption{break-after:avoid}
 p,ul,ol,dl{margin:0 0 1.5mm}
 p,li,dd,dt,.long{overflow-wrap:anywhere}
 li{break-inside:avoid}
+p{orphans:3;widows:3}
 dl{display:grid;grid-template-columns:minmax(28mm,max-content) 1fr;gap:.5mm 4mm}
 dt{font-weight:bold;max-width:55mm}
 dd{margin:0}
