@@ -13,7 +13,7 @@ from textual.widget import Widget
 
 from purlside import planfile
 from purlside.app.app import PurlsideApp
-from purlside.settings import Settings
+from purlside.keep.settings import Settings
 from tests.plans import cable, tables, toml
 
 

@@ -80,7 +80,7 @@ SHOTS = (
 
 def knit(home: Path, plan: Path, row: int) -> None:
     """A ledger as if the plan had been knit card by card, at a steady pace, up to a row."""
-    from purlside import folders
+    from purlside.keep import folders
     from purlside.knitting import Knitting, Place
     from purlside.planfile import read
     from purlside.working import Working
@@ -103,7 +103,7 @@ async def taken(shot: Shot) -> str:
     """The picture as SVG."""
     from purlside import planfile
     from purlside.app.app import PurlsideApp
-    from purlside.settings import Settings
+    from purlside.keep.settings import Settings
 
     file = planfile.read(Path("patterns") / f"{shot.plan}.toml") if shot.plan else None
     app = PurlsideApp(file, Settings.model_validate({"look": shot.look}))

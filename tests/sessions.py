@@ -8,12 +8,12 @@ from typing import Any
 
 from purlside import planfile
 from purlside.calendar import Calendar
-from purlside.choices import Option
-from purlside.course import Course, CourseWorking
-from purlside.deviations import Deviation, parse
+from purlside.keep.session import Session
+from purlside.knit.choices import Option
+from purlside.knit.course import Course, CourseWorking
+from purlside.knit.deviations import Deviation, parse
 from purlside.knitting import Knitting, Place
 from purlside.plan import Plan
-from purlside.session import Session
 from tests.plans import Tables, cable, tables, toml
 
 ROPE: Tables = cable(ease="enlarge", enlarged_size=9)

@@ -11,7 +11,7 @@ from purlside.bed import BY_HAND, Bed
 from purlside.calendar import Calendar
 from purlside.demand import fewest_movements
 from purlside.faults import BedFault, Fault
-from purlside.fibres import Limit
+from purlside.figures.fibres import Limit
 from purlside.moves import BackUp, Cross, Knit, Move, Tell, Weights
 from purlside.needles import Needle, Side, Span
 from purlside.plan import Plan

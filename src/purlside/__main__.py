@@ -1,6 +1,6 @@
 """``python -m purlside``."""
 
-from purlside.commands import main
+from purlside.commands.main import main
 
 if __name__ == "__main__":
     raise SystemExit(main())

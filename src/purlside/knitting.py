@@ -13,14 +13,14 @@ from typing import NamedTuple
 from purlside.bed import Bed
 from purlside.bridging import bridge
 from purlside.calendar import CableCount, Kind, Row, Rows
-from purlside.calling import CALLING, Call, Calling, call_at
 from purlside.cards import Card, cards
 from purlside.counter import Trip
 from purlside.demand import Demand
+from purlside.knit.calling import CALLING, Call, Calling, call_at
+from purlside.knit.reasons import why
 from purlside.moves import Dial, Move
 from purlside.needles import Side
 from purlside.plan import Plan
-from purlside.reasons import why
 from purlside.working import Working
 
 

@@ -7,10 +7,10 @@ import textwrap
 from collections.abc import Iterator
 from typing import Any
 
-from purlside import strip
 from purlside.bed import Bed
 from purlside.calendar import Row
 from purlside.cards import cards, lines
+from purlside.drawn import strip
 from purlside.moves import Dial, Move
 from purlside.moves import size_text as size
 from purlside.working import Working

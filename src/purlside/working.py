@@ -14,11 +14,11 @@ from purlside.bridging import bridge
 from purlside.calendar import Calendar, Kind, Row, Rows
 from purlside.demand import Demand
 from purlside.faults import BedFault
-from purlside.fibres import Limit
+from purlside.figures.fibres import Limit
+from purlside.figures.reach import Choice, choose
 from purlside.moves import Cross, Move, Tell, Weights
 from purlside.needles import Crossing, Needle
 from purlside.plan import Plan
-from purlside.reach import Choice, choose
 
 ROWS_KEPT = 8
 """Rows whose moves are kept: the one in hand and its neighbours are asked for many times a step."""

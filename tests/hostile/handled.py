@@ -15,7 +15,8 @@ import re
 import time
 from pathlib import Path
 
-from purlside import commands, shelf
+from purlside.commands import main as commands
+from purlside.keep import shelf
 
 MOST_SECONDS = 2.0
 """CPU time one command may take with one file, on the machine of :data:`LOOP_SECONDS`."""

@@ -14,9 +14,11 @@ from pathlib import Path
 
 import pytest
 
-from purlside import commands, drawer, folders, planfile, settings, shelf
-from purlside.ledger import Entry, Ledger
-from purlside.session import Session
+from purlside import planfile
+from purlside.commands import main as commands
+from purlside.keep import drawer, folders, settings, shelf
+from purlside.keep.ledger import Entry, Ledger
+from purlside.keep.session import Session
 from tests.hostile.handled import run
 from tests.plans import cable, tables, toml
 

@@ -9,8 +9,9 @@ from pathlib import Path
 import pytest
 from textual.pilot import Pilot
 
-from purlside import folders, planfile, shelf
+from purlside import planfile
 from purlside.app.app import PurlsideApp
+from purlside.keep import folders, shelf
 from tests.hostile.handled import DISTURBING
 from tests.hostile.test_text import DISTURBERS, MARKUP
 from tests.plans import cable, tables, toml

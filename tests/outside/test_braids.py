@@ -14,11 +14,11 @@ import pytest
 from sympy import Integer, Matrix, Symbol, eye, simplify
 from sympy.combinatorics import Permutation
 
-from purlside.fabric import Fabric
-from purlside.motifs import Laying, lay
+from purlside.fabric.motifs import Laying, lay
+from purlside.fabric.stitches import Fabric
 from purlside.needles import Needle, Side
 from purlside.plan import Cable
-from tests.test_fabric import panel
+from tests.fabric.test_stitches import panel
 
 LEFT = -20
 Sigma = tuple[int, int]

@@ -8,9 +8,9 @@ from __future__ import annotations
 
 import pytest
 
+from purlside.figures.reach import Attempt, Reach, Verdict, reach
+from purlside.figures.tools import lift
 from purlside.plan import Plan
-from purlside.reach import Attempt, Reach, Verdict, reach
-from purlside.tools import lift
 
 
 def crossing(fibre: str, cross: str) -> Reach:

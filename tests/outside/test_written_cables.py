@@ -10,10 +10,10 @@ from dataclasses import dataclass, field
 
 import pytest
 
-from purlside.fabric import Fabric, Face
+from purlside.fabric.stitches import Fabric, Face
+from purlside.fabric.written import held_name, instruction, name, parse
 from purlside.needles import Crossing, Needle, Side
 from purlside.planfile import parse as parse_plan
-from purlside.written import held_name, instruction, name, parse
 
 # (as published, stitches slipped, held, stitches knit first)
 PUBLISHED = [

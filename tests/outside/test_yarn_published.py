@@ -9,10 +9,10 @@ import numpy as np
 import pint
 import pytest
 
-from purlside.fibres import FIBRES
-from purlside.loops import RELAXATIONS, fit, gauge_from_loop, loop_from_gauge
-from purlside.yarn import JAMMED, USUAL_TIGHTNESS, area_mass, diameter_mm, tightness, usual_tex
-from purlside.yarncount import LENGTH_COUNTS, WEIGHT_COUNTS, count_in, tex_of
+from purlside.figures.fibres import FIBRES
+from purlside.figures.loops import RELAXATIONS, fit, gauge_from_loop, loop_from_gauge
+from purlside.figures.yarn import JAMMED, USUAL_TIGHTNESS, area_mass, diameter_mm, tightness, usual_tex
+from purlside.figures.yarncount import LENGTH_COUNTS, WEIGHT_COUNTS, count_in, tex_of
 
 UNITS: Any = pint.UnitRegistry()
 

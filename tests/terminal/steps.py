@@ -8,8 +8,8 @@ from multiprocessing.connection import Connection
 from pathlib import Path
 
 from purlside import planfile
-from purlside.differing import CannotBe, differ
-from purlside.session import Session
+from purlside.keep.session import Session
+from purlside.knit.differing import CannotBe, differ
 
 Shown = tuple[str, tuple[str, ...]]
 """A place, and the deviations in force."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 import sys
 from pathlib import Path
 
-from purlside import drawer, folders
+from purlside.keep import drawer, folders
 from tests.plans import cable, tables, toml
 from tests.terminal.terminal import Terminal
 

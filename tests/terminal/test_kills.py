@@ -12,12 +12,13 @@ from multiprocessing.connection import Connection
 from pathlib import Path
 from typing import Any
 
-from purlside import folders, planfile
+from purlside import planfile
 from purlside.calendar import Calendar
-from purlside.course import Course, CourseWorking
+from purlside.keep import folders
+from purlside.keep.ledger import Entry, entries_backwards
+from purlside.keep.session import Session
+from purlside.knit.course import Course, CourseWorking
 from purlside.knitting import Knitting, Place
-from purlside.ledger import Entry, entries_backwards
-from purlside.session import Session
 from tests.sessions import opened, seen, written
 from tests.terminal.steps import Shown, knit, shown
 from tests.terminal.terminal import Terminal

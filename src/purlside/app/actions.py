@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from purlside.settings import SettingsError
+from purlside.keep.settings import SettingsError
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,18 +14,19 @@ from textual.app import App
 from textual.binding import Binding, BindingType
 from textual.screen import Screen
 
-from purlside import mishap, shelf
-from purlside import settings as stored
 from purlside.app.look import THEMES
 from purlside.app.rebinding import check
 from purlside.app.screens.bedside import Bedside
 from purlside.app.screens.keyed import Keyed
-from purlside.calling import Call
+from purlside.commands import mishap
+from purlside.keep import settings as stored
+from purlside.keep import shelf
+from purlside.keep.session import Session
+from purlside.keep.settings import CallSettings, Look, Settings
+from purlside.knit.calling import Call
 from purlside.planfile import PlanFile, Refused, read
-from purlside.session import Session
-from purlside.settings import CallSettings, Look, Settings
-from purlside.sound import Calls
-from purlside.tones import KINDS
+from purlside.sound.playing import Calls
+from purlside.sound.tones import KINDS
 
 
 class PurlsideApp(App[int]):

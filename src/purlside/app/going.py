@@ -5,14 +5,14 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from purlside import draftfile, shelf
-from purlside.beginning import begin
-from purlside.draftfile import DraftFile
+from purlside.draft.beginning import begin
+from purlside.draft.sameness import first_difference
 from purlside.harmless import shown
+from purlside.keep import draftfile, shelf
+from purlside.keep.draftfile import DraftFile
+from purlside.keep.session import Session
 from purlside.plan import Plan
 from purlside.planfile import PlanFile, Refused, parse, read
-from purlside.sameness import first_difference
-from purlside.session import Session
 
 if TYPE_CHECKING:
     from purlside.app.app import PurlsideApp

@@ -8,10 +8,10 @@ from typing import Any
 
 from purlside.app.actions import GROUPS, Action, key_text
 from purlside.app.rebinding import keys_now
-from purlside.calling import MOST_AHEAD
+from purlside.keep.settings import CallSettings, Look, Pedal, Settings, ToneSetting
+from purlside.knit.calling import MOST_AHEAD
 from purlside.plan import Plan
-from purlside.settings import CallSettings, Look, Pedal, Settings, ToneSetting
-from purlside.tones import KINDS, LIMITS, Kind
+from purlside.sound.tones import KINDS, LIMITS, Kind
 
 Change = Callable[[Settings, int], Settings]
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from enum import StrEnum
 
-from purlside.settings import Settings
+from purlside.keep.settings import Settings
 
 REPEAT = 0.12
 """Seconds within which a key held down comes again; usual systems repeat 20 to 40 times a second. Common practice."""

@@ -6,7 +6,7 @@ import difflib
 from collections.abc import Mapping, Sequence
 
 from purlside.app.actions import GROUPS, Action, KeyConflict, key_text, keymap
-from purlside.settings import Pedal, Settings
+from purlside.keep.settings import Pedal, Settings
 
 Over = Mapping[str, list[str]]
 """Keys by the name of the action, instead of its own."""

@@ -9,7 +9,6 @@ from typing import Any
 from textual.app import ComposeResult
 from textual.events import Key, Resize
 
-from purlside import strip
 from purlside.app.actions import BEDSIDE
 from purlside.app.pedal import Press, Presses
 from purlside.app.screens.ask import Ask
@@ -17,10 +16,11 @@ from purlside.app.screens.keyed import Keyed
 from purlside.app.widgets.bedside import Asking, BedStrip, CallLine, CardPane, CountLine, KeyLine
 from purlside.app.widgets.magnified import Magnified
 from purlside.app.widgets.pane import Pane
+from purlside.drawn import strip
+from purlside.keep.session import Session
+from purlside.keep.settings import Settings
 from purlside.plan import unprintable
 from purlside.refusals import shown
-from purlside.session import Session
-from purlside.settings import Settings
 
 DISK_SOON = 0.05
 """Seconds from a step to its way to the disk; what is left out by then is lost only in a power cut."""

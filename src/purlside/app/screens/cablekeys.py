@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from purlside import placing
 from purlside.app.screens.ask import Ask
 from purlside.app.screens.keyed import Keyed
 from purlside.app.screens.questions import MotifMenu, MotifNumbers
-from purlside.draftfile import DraftFile
-from purlside.drafting import CannotDraft, Draft
+from purlside.draft import placing
+from purlside.draft.drafting import CannotDraft, Draft
+from purlside.keep.draftfile import DraftFile
 from purlside.needles import Needle
 
 

@@ -8,9 +8,10 @@ from rich.style import Style
 from rich.table import Table
 from rich.text import Text
 
-from purlside import chart, written
 from purlside.app.actions import keys_of
 from purlside.app.screens.help import Help, listed
+from purlside.draft import chart
+from purlside.fabric import written
 
 PARTS = (
     "Sides: the chart is seen from the knit side, mirrored, or from the purl side, as the bed is seen. Moves to the left "

@@ -14,10 +14,10 @@ from purlside.app.screens.keyed import Keyed
 from purlside.app.widgets.bedside import KeyLine
 from purlside.app.widgets.pane import Pane, Run
 from purlside.app.widgets.read import Reading, Told
-from purlside.choices import Choice, Option
-from purlside.differing import CannotBe
-from purlside.session import Session
-from purlside.settings import Settings
+from purlside.keep.session import Session
+from purlside.keep.settings import Settings
+from purlside.knit.choices import Choice, Option
+from purlside.knit.differing import CannotBe
 
 
 class Head(Pane):

@@ -9,7 +9,6 @@ from textual.containers import Container, Vertical
 from textual.events import Resize
 from textual.widgets import Input
 
-from purlside import beside, shelf
 from purlside.app import going
 from purlside.app.actions import DRAFTING
 from purlside.app.screens.ask import Ask
@@ -18,12 +17,14 @@ from purlside.app.screens.questions import Unsaved
 from purlside.app.widgets.bedside import KeyLine
 from purlside.app.widgets.chart import Beside, Chart, FieldHint, Fields, TableHeading
 from purlside.app.widgets.pane import Pane
-from purlside.draftfile import DraftFile
-from purlside.drafting import CannotDraft
+from purlside.draft import beside
+from purlside.draft.drafting import CannotDraft
+from purlside.keep import shelf
+from purlside.keep.draftfile import DraftFile
+from purlside.keep.planwriting import NotEdited, NotSaved
+from purlside.keep.settings import Settings
 from purlside.planfile import Refused
-from purlside.planwriting import NotEdited, NotSaved
 from purlside.refusals import shown
-from purlside.settings import Settings
 
 WIDE = 100
 """Columns from which the fields stand beside the chart; below, they take its place when asked for."""

@@ -7,10 +7,10 @@ import contextlib
 from textual.events import Key
 from textual.widgets import Input
 
-from purlside import fields
 from purlside.app.screens.cablekeys import CableKeys
 from purlside.checking import Key as FieldKey
-from purlside.drafting import CannotDraft
+from purlside.draft import fields
+from purlside.draft.drafting import CannotDraft
 
 _PASSED = {"left", "right", "home", "end", "backspace", "delete", "enter"}
 """Keys that belong to the line being typed."""

@@ -17,16 +17,16 @@ from purlside.app.screens.keyed import Keyed
 from purlside.app.widgets.bedside import KeyLine
 from purlside.app.widgets.page import Block, Line, Page
 from purlside.app.widgets.pane import Pane, Run
-from purlside.figures import Asked, Figures, figures
-from purlside.figures_text import ESTIMATES, WIDEST, sections, wrapped
+from purlside.figures.reach import Verdict
+from purlside.figures.sizing import MOST_SIZE_MM
+from purlside.figures.text import ESTIMATES, WIDEST, sections, wrapped
+from purlside.figures.timing import Timings
+from purlside.figures.whole import Asked, Figures, figures
+from purlside.figures.widest import Widest, halves
+from purlside.keep.session import Session
+from purlside.keep.settings import Settings
 from purlside.plan import Plan
-from purlside.reach import Verdict
 from purlside.refusals import shown
-from purlside.session import Session
-from purlside.settings import Settings
-from purlside.sizing import MOST_SIZE_MM
-from purlside.timing import Timings
-from purlside.widest import Widest, halves
 
 MARKS = {
     "lines": {Verdict.EASY: "■", Verdict.FIRM: "□", Verdict.NOT_ENOUGH: "·"},
@@ -201,8 +201,8 @@ class FiguresScreen(Keyed):
 
 def of_plan(plan: Plan, path: Path, settings: Settings) -> FiguresScreen:
     """Figures of a plan on the shelf, with what the drawer knows of its yarn and its ledger of the knitter's pace."""
-    from purlside import drawer
-    from purlside.figures_command import own_timings
+    from purlside.commands.figures import own_timings
+    from purlside.keep import drawer
 
     try:
         limit, said = drawer.known(plan)

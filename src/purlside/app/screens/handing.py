@@ -6,17 +6,17 @@ from collections.abc import Callable
 
 from textual.screen import Screen
 
-from purlside import folders
 from purlside.app.screens.ask import Ask
+from purlside.keep import folders
+from purlside.keep.session import Session
 from purlside.refusals import shown
-from purlside.session import Session
 
 DETAILS, PAPERS, LETTERS = ("full", "working", "short"), ("A4", "Letter"), "letters"
 
 
 def hand_out(screen: Screen[None], session: Session, say: Callable[[str], None]) -> None:
     """Ask where and how, and write the sheet of the plan in hand; ``say`` tells what came of it."""
-    from purlside.sheet import SUFFIXES
+    from purlside.sheet.whole import SUFFIXES
 
     named = ", ".join(SUFFIXES)
 
@@ -67,8 +67,8 @@ def _refused(words: str) -> str | None:
 
 def _write(screen: Screen[None], session: Session, out: str, words: str, say: Callable[[str], None]) -> None:
     """In a thread of its own: a long sheet does not hold up the bedside."""
-    from purlside.figures import Asked
-    from purlside.sheet import sheet_command
+    from purlside.figures.whole import Asked
+    from purlside.sheet.whole import sheet_command
 
     detail, paper, letters = _chosen(words)
     suffix = out[out.rindex(".") :]

@@ -15,9 +15,9 @@ from textual.containers import VerticalScroll
 from textual.screen import ModalScreen
 from textual.widgets import Static
 
-from purlside import strip
 from purlside.app.actions import Action, keys_of
 from purlside.app.spelling import in_ascii
+from purlside.drawn import strip
 
 BRIDGING = (
     "Bridging: in a crossing row different needles want different treatment, so the row is knit piece by piece while "

@@ -9,7 +9,7 @@ from textual.events import Key
 from textual.screen import Screen
 
 from purlside.app.actions import GROUPS, Action, keymap
-from purlside.settings import Settings
+from purlside.keep.settings import Settings
 
 if TYPE_CHECKING:
     from purlside.app.app import PurlsideApp

@@ -14,12 +14,12 @@ from purlside.app.screens.keyed import Keyed
 from purlside.app.widgets.bedside import KeyLine
 from purlside.app.widgets.pane import Pane
 from purlside.app.widgets.read import Reading, Told
-from purlside.ledger import entries_backwards
-from purlside.ledger_text import summary, took, what
-from purlside.ledger_times import Line, Times, lines, times
-from purlside.pace import duration
-from purlside.session import Session
-from purlside.settings import Settings
+from purlside.keep.ledger import entries_backwards
+from purlside.keep.ledger_text import summary, took, what
+from purlside.keep.ledger_times import Line, Times, lines, times
+from purlside.keep.session import Session
+from purlside.keep.settings import Settings
+from purlside.knit.pace import duration
 
 SHOWN = 5000
 """Lines read back on the screen; the command prints all of them."""

@@ -13,8 +13,9 @@ from textual.screen import ModalScreen
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
-from purlside import beginning, motifs
 from purlside.app.screens.form import Field, Form
+from purlside.draft import beginning
+from purlside.fabric import motifs
 from purlside.needles import Side
 
 

@@ -10,14 +10,15 @@ from typing import Any
 from textual.app import ComposeResult
 from textual.events import Resize
 
-from purlside import planfile, samples, shelf
+from purlside import planfile, samples
 from purlside.app.actions import SAMPLES
 from purlside.app.screens.keyed import Keyed
 from purlside.app.screens.settings import Title
 from purlside.app.widgets.bedside import KeyLine
 from purlside.app.widgets.pane import Pane, Run
+from purlside.keep import shelf
+from purlside.keep.settings import Settings
 from purlside.plan import Plan
-from purlside.settings import Settings
 
 
 class SampleList(Pane):

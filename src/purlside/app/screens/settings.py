@@ -15,8 +15,8 @@ from purlside.app.rebinding import bound, keys_now, unbound, wrong_pedal
 from purlside.app.screens.keyed import Keyed
 from purlside.app.widgets.bedside import KeyLine
 from purlside.app.widgets.pane import Pane, Run
-from purlside.settings import Settings
-from purlside.sound import SWITCH
+from purlside.keep.settings import Settings
+from purlside.sound.playing import SWITCH
 
 NAME = 42
 """Columns for a setting's name, where the screen has them."""

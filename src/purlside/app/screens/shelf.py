@@ -9,14 +9,14 @@ from typing import Any
 from textual.app import ComposeResult
 from textual.events import Resize
 
-from purlside import shelf
 from purlside.app.actions import SHELF, keys_of
 from purlside.app.screens.keyed import Keyed
 from purlside.app.widgets.bedside import KeyLine
 from purlside.app.widgets.pane import Pane, Run
 from purlside.harmless import shown
-from purlside.settings import Settings
-from purlside.shelf import Shelved
+from purlside.keep import shelf
+from purlside.keep.settings import Settings
+from purlside.keep.shelf import Shelved
 
 LINES = 3
 """Lines of one plan on the list."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from purlside.app.screens.form import Field
-from purlside.loops import loop_from_unravelled
+from purlside.figures.loops import loop_from_unravelled
 from purlside.refusals import shown
 
 SWATCH = (

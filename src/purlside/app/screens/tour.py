@@ -10,13 +10,13 @@ from textual.app import ComposeResult
 from textual.containers import Container
 from textual.events import Resize
 
-from purlside import strip
 from purlside.app.actions import TOUR
 from purlside.app.screens.keyed import Keyed
 from purlside.app.widgets.bedside import KeyLine
 from purlside.app.widgets.pane import Pane, Run
-from purlside.settings import Settings
-from purlside.touring import STOPS, Stop, view
+from purlside.drawn import strip
+from purlside.keep.settings import Settings
+from purlside.knit.touring import STOPS, Stop, view
 
 STRIP = strip.GUTTER + 40
 """Columns of the strip; the text takes what is left, or stands below where that is little."""

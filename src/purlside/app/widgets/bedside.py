@@ -10,18 +10,18 @@ from typing import Any
 from rich.console import Console
 from textual.renderables.digits import Digits
 
-from purlside import strip
 from purlside.app.actions import Action, keys_of
 from purlside.app.widgets.pane import Pane, Run
 from purlside.calendar import CableCount
-from purlside.calling import CallKind
 from purlside.cards import lines_by_move, short
+from purlside.drawn import strip
+from purlside.keep.session import Session
+from purlside.keep.settings import Settings
+from purlside.knit.calling import CallKind
+from purlside.knit.pace import duration
 from purlside.knitting import Knitting
 from purlside.moves import Push
 from purlside.needles import Side
-from purlside.pace import duration
-from purlside.session import Session
-from purlside.settings import Settings
 
 
 class Asking(Pane):

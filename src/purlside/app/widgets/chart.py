@@ -8,10 +8,11 @@ from typing import TYPE_CHECKING
 
 from textual.events import Click, MouseScrollDown, MouseScrollUp
 
-from purlside import beside, chart, fields, picture
 from purlside.app.widgets.pane import Pane, Run
-from purlside.fabric import Fabric, Face
-from purlside.strip import Tone
+from purlside.draft import beside, chart, fields
+from purlside.drawn.strip import Tone
+from purlside.fabric import picture
+from purlside.fabric.stitches import Fabric, Face
 
 if TYPE_CHECKING:
     from purlside.app.screens.drafting import Drafting

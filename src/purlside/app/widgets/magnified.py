@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from purlside import magnified, strip
 from purlside.app.widgets.bedside import BedStrip
 from purlside.app.widgets.pane import Run
 from purlside.cards import lines_by_move
+from purlside.drawn import magnified, strip
 from purlside.moves import Dial
 
 

@@ -1,0 +1,37 @@
+"""The command ``ledger``: its options, and the lines it prints."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Iterator
+from pathlib import Path
+
+FORMS = ("text", "markdown", "csv")
+
+
+def add_ledger(parser: argparse.ArgumentParser) -> None:
+    """The options of ``purlside ledger``."""
+    parser.add_argument("plan", metavar="PLAN", help="a plan file (TOML)")
+    form = parser.add_mutually_exclusive_group()
+    for name, said in zip(
+        FORMS, ("plain text (as it is without this)", "Markdown tables", "one line a step"), strict=True
+    ):
+        form.add_argument(f"--{name}", action="store_const", dest="form", const=name, default="text", help=said)
+
+
+def ledger_lines(args: argparse.Namespace) -> Iterator[str]:
+    """What the command prints. Raises OSError; FileNotFoundError says that nothing was knit yet."""
+    from purlside.keep import folders, ledger_text
+    from purlside.keep.ledger import entries
+    from purlside.keep.ledger_times import lines, times
+
+    plan = Path(args.plan)
+    path = folders.ledger_for(plan)
+    if not path.exists():
+        raise FileNotFoundError(f"{plan.name}: no ledger yet; open the plan with: purlside {plan.name}")
+    if args.form == "csv":
+        yield from ledger_text.as_csv(lines(entries(path)))
+        return
+    title = next((str(e.more["title"]) for e in entries(path) if e.did == "open" and "title" in e.more), plan.name)
+    write = ledger_text.as_markdown if args.form == "markdown" else ledger_text.as_text
+    yield from write(title, times(lines(entries(path))), lines(entries(path)))

@@ -1,0 +1,353 @@
+"""The command line, thin: reads the arguments, asks the engine, prints.
+
+Each command imports what it needs when it runs; only opening the app imports Textual.
+"""
+
+from __future__ import annotations
+
+import argparse
+import gc
+import io
+import os
+import sys
+from collections.abc import Callable, Iterable, Sequence
+from typing import TYPE_CHECKING, Any
+
+from purlside.commands.talking import CommandError, Exit, Parser, limit_of, lines_out, put, read_plan, rows_of, say
+
+if TYPE_CHECKING:
+    from purlside.plan import Plan
+
+MOST_PICTURED_ROWS = 5000
+MOST_PICTURED_CROSSINGS = 30_000
+"""What one picture holds. Limits of ours: a drawing of more is too fine to print and slow to open."""
+
+
+def check(args: argparse.Namespace) -> Exit:
+    """Read and simulate the whole plan; list faults and advice."""
+    from purlside import planfile
+    from purlside.figures import whole as figures
+    from purlside.refusals import shown
+    from purlside.working import Working
+
+    file = planfile.read(args.plan)
+    faults = [str(fault) for fault in file.faults()]
+    limit = limit_of(file.plan)
+    working = Working(file.plan, limit)
+    if not faults:
+        faults = [f"{shown(args.plan, 200)}: {fault}" for fault in working.simulate()]
+    reached = [] if faults else figures.advice(file.plan, limit)
+    for advice in (*file.advice(), *map(file.placed, reached)):
+        print(f"advice: {advice}")
+    for fault in faults:
+        say(str(fault))
+    if faults:
+        say(f"{len(faults)} fault{'s' if len(faults) != 1 else ''}: this plan cannot be knit as it is.")
+        return Exit.FAULTS
+    kinds = working.calendar.kinds()
+    crossing = sum(tally.count for kind, tally in kinds.items() if kind.crossings)
+    print(
+        f"{file.plan.title}: {file.plan.panel.rows:,} rows on {len(file.plan.in_work)} needles, "
+        f"{crossing:,} of them crossing rows; every kind of row was knit on the simulated bed without a fault."
+    )
+    return Exit.FINE
+
+
+def passes(args: argparse.Namespace) -> Exit:
+    """Write out the moves of each row."""
+    from purlside import passes as written
+    from purlside.working import Working
+
+    file = read_plan(args.plan)
+    first, last = rows_of(args.rows, file.plan.panel.rows)
+    working = Working(file.plan, limit_of(file.plan))
+    if args.json:
+        put(written.as_json(working, first, last, bed=args.bed))
+    else:
+        lines_out(written.as_text(working, first, last, bed=args.bed))
+    return Exit.FINE
+
+
+def figures(args: argparse.Namespace) -> Exit:
+    """Size, yarn, time, tools, and the reach of each crossing."""
+    from purlside.commands import figures as figures_command
+
+    return _lines(figures_command.figures_lines, read_plan(args.plan).plan, args)
+
+
+def yarn(args: argparse.Namespace) -> Exit:
+    """The yarn drawer: keep yarns, swatches, how crossings went."""
+    from purlside.commands import figures as figures_command
+
+    return _lines(figures_command.yarn_lines, args)
+
+
+def ledger(args: argparse.Namespace) -> Exit:
+    """What was done, when, and how long it took."""
+    from purlside.commands.ledger import ledger_lines
+
+    lines_out(ledger_lines(args))
+    return Exit.FINE
+
+
+def _add_ledger(parser: argparse.ArgumentParser) -> None:
+    from purlside.commands.ledger import add_ledger
+
+    add_ledger(parser)
+
+
+def _lines(lines: Callable[..., Iterable[str]], *given: Any) -> Exit:
+    from purlside.commands.figures import Wrong
+
+    try:
+        lines_out(lines(*given))
+    except Wrong as error:
+        raise CommandError(str(error)) from None
+    return Exit.FINE
+
+
+def _add_figures(parser: argparse.ArgumentParser) -> None:
+    from purlside.commands import figures as figures_command
+
+    figures_command.add_figures(parser)
+
+
+def _add_yarn(parser: argparse.ArgumentParser) -> None:
+    from purlside.commands import figures as figures_command
+
+    figures_command.add_yarn(parser)
+
+
+def picture(args: argparse.Namespace) -> Exit:
+    """The fabric, drawn: characters here, or an SVG file with -o."""
+    from purlside.fabric.stitches import Fabric, Face
+    from purlside.working import Working
+
+    plan = read_plan(args.plan).plan
+    rows = rows_of(args.rows, plan.panel.rows)
+    _drawable(plan, rows)
+    fabric, face = Fabric(Working(plan, limit_of(plan))), Face(args.side)
+    if args.out is not None:
+        from purlside.fabric.svg import picture_svg
+
+        if _suffix(args.out) != ".svg":
+            raise CommandError(f"-o: found {_shown(args.out)}; allowed: a file name that ends in .svg")
+        return _write(args.out, args.plan, picture_svg(fabric, face, rows))
+    if args.describe:
+        from purlside.fabric.described import describe
+
+        lines_out(describe(fabric, face, rows))
+    else:
+        from purlside.fabric.picture import picture_text
+
+        put((picture_text(fabric, face, rows, ascii_only=args.ascii or not _draws_lines(), width=_columns()), "\n"))
+    return Exit.FINE
+
+
+def _drawable(plan: Plan, rows: tuple[int, int]) -> None:
+    """Refuse a picture nobody could look at, and few machines draw."""
+    from purlside.calendar import Calendar
+
+    first, last = rows
+    crossings = sum(repeat.before(last + 1) - repeat.before(first) for repeat in Calendar(plan).repeats)
+    if last - first + 1 > MOST_PICTURED_ROWS or crossings > MOST_PICTURED_CROSSINGS:
+        raise CommandError(
+            f"--rows: found {first}-{last}, {crossings:,} crossings; allowed: at most {MOST_PICTURED_ROWS:,} rows and "
+            f"{MOST_PICTURED_CROSSINGS:,} crossings in one picture, as --rows 1-100"
+        )
+
+
+def sheet(args: argparse.Namespace) -> Exit:
+    """The printable hand-out: .html, .md, .txt, or the passes as .csv."""
+    from purlside.figures.whole import Asked
+    from purlside.sheet.whole import SUFFIXES, sheet_command
+
+    plan = read_plan(args.plan).plan
+    suffix = _suffix(args.out)
+    if suffix not in SUFFIXES:
+        raise CommandError(f"-o: found {_shown(args.out)}; allowed: a file name that ends in {', '.join(SUFFIXES)}")
+    try:
+        text = sheet_command(
+            plan,
+            suffix,
+            args.detail,
+            args.paper,
+            args.letters,
+            args.unit,
+            args.cable,
+            Asked(limit=limit_of(plan)),
+        )
+    except ValueError as error:
+        raise CommandError(str(error)) from None
+    return _write(args.out, args.plan, text)
+
+
+def _suffix(path: str) -> str:
+    return os.path.splitext(path)[1].lower()
+
+
+def _shown(text: str) -> str:
+    from purlside.refusals import shown
+
+    return shown(text, 200)
+
+
+def _columns() -> int:
+    import shutil
+
+    return max(40, shutil.get_terminal_size((80, 24)).columns)
+
+
+def _draws_lines() -> bool:
+    """Whether stdout can take more than ASCII."""
+    return "utf" in (sys.stdout.encoding or "").lower()
+
+
+def _write(out: str, plan: str, text: str) -> Exit:
+    from purlside.keep import folders
+
+    try:
+        folders.write_result(out, plan, text)
+    except folders.NotWritten as error:
+        raise CommandError(f"-o: {error}") from None
+    say(f"{_shown(out)} written")
+    return Exit.FINE
+
+
+def open_app(plan: str | None) -> int:
+    """Open the app, on the shelf or on a plan where it was left. Gives its exit code, 128 + n after signal n."""
+    if not sys.stdin.isatty() or not sys.stdout.isatty():
+        raise CommandError("the screen needs a terminal; without one, use: purlside check PLAN, purlside passes PLAN")
+    if os.environ.get("TERM", "") in ("", "dumb"):
+        raise CommandError(
+            "this terminal (TERM is empty or dumb) cannot draw the screen; use: purlside passes PLAN, "
+            "or set TERM to your terminal's own name"
+        )
+    # Opening makes much and throws away little: looking for what can be freed would only hold up the first picture.
+    gc.disable()
+    file = read_plan(plan) if plan is not None else None
+    from purlside.app.app import run
+
+    return run(file)
+
+
+def _plan(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("plan", metavar="PLAN", help="a plan file (TOML)")
+
+
+def _passes(parser: argparse.ArgumentParser) -> None:
+    _plan(parser)
+    parser.add_argument("--rows", metavar="A-B", help="only these rows, as 8-16 or 8")
+    parser.add_argument("--json", action="store_true", help="one JSON document (outside contract, format 1)")
+    parser.add_argument("--bed", action="store_true", help="add the bed after each move")
+
+
+def _picture(parser: argparse.ArgumentParser) -> None:
+    _plan(parser)
+    parser.add_argument("--side", choices=("knit", "purl"), default="knit", help="which side is seen; knit by default")
+    parser.add_argument("--rows", metavar="A-B", help="only these rows, as 8-16 or 8")
+    parser.add_argument("-o", dest="out", metavar="FILE.svg", help="draw into this file instead")
+    parser.add_argument("--ascii", action="store_true", help="draw with ASCII characters only")
+    parser.add_argument("--describe", action="store_true", help="tell the fabric in sentences instead")
+
+
+def _sheet(parser: argparse.ArgumentParser) -> None:
+    _plan(parser)
+    parser.add_argument("-o", dest="out", metavar="FILE", required=True, help="the file, .html, .md, .txt or .csv")
+    parser.add_argument("--detail", choices=("full", "working", "short"), default="full", help="how much is told")
+    parser.add_argument("--paper", choices=("A4", "Letter"), default="A4", help="the paper it is printed on")
+    parser.add_argument("--unit", choices=("cm", "inch"), default="cm", help="the unit of lengths")
+    parser.add_argument("--letters", action="store_true", help="the machine's own position letters beside the words")
+    parser.add_argument("--cable", metavar="NAME", help="only the crossing rows of this cable")
+
+
+COMMANDS: dict[str, tuple[Callable[[argparse.Namespace], Exit], Callable[[argparse.ArgumentParser], None]]] = {
+    "check": (check, _plan),
+    "passes": (passes, _passes),
+    "figures": (figures, _add_figures),
+    "picture": (picture, _picture),
+    "sheet": (sheet, _sheet),
+    "ledger": (ledger, _add_ledger),
+    "yarn": (yarn, _add_yarn),
+}
+
+USAGE = """\
+usage: purlside                      open the shelf of plans
+       purlside PLAN                 open a plan where it was left
+       purlside COMMAND PLAN [...]   print something about a plan
+
+{commands}
+
+purlside COMMAND --help tells more; purlside --version prints the version.
+Exit codes: 0 fine, 1 the plan has faults, 2 it could not be read or the command line is wrong.
+"""
+
+
+def usage() -> str:
+    """The help text, its list of commands from the commands themselves."""
+    listed = "\n".join(f"  {name:<9} {(run.__doc__ or '').splitlines()[0]}" for name, (run, _) in COMMANDS.items())
+    return USAGE.format(commands=listed)
+
+
+def run_command(argv: Sequence[str]) -> int:
+    """Run one command line. Raises CommandError, Refused or BedFault."""
+    first = argv[0] if argv else None
+    if first in ("-h", "--help"):
+        put(usage())
+        return Exit.FINE
+    if first == "--version":
+        from purlside import __version__
+
+        print(f"purlside {__version__}")
+        return Exit.FINE
+    if first in COMMANDS:
+        run, add = COMMANDS[first]
+        parser = Parser(prog=f"purlside {first}", description=run.__doc__, allow_abbrev=False)
+        add(parser)
+        return run(parser.parse_args(argv[1:]))
+    if first is not None and first.startswith("-") and first != "--":
+        raise CommandError(f"{first}: no such option; purlside --help lists what there is")
+    rest = [a for a in argv if a != "--"] if "--" in argv[:1] else list(argv)
+    if len(rest) > 1:
+        raise CommandError(f"{rest[0]}: not a command; commands are {', '.join(COMMANDS)}; a plan is opened by itself")
+    return open_app(rest[0] if rest else None)
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """The entry point: every failure is a message and an exit code, never a traceback."""
+    from purlside.faults import BedFault
+
+    argv = sys.argv[1:] if argv is None else argv
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="replace")
+    try:
+        code = run_command(argv)
+        sys.stdout.flush()
+        return code
+    except CommandError as error:
+        say(str(error))
+        return error.code
+    except BedFault as fault:
+        say(str(fault))
+        return Exit.FAULTS
+    except BrokenPipeError:
+        # The reader has gone; point stdout elsewhere so that closing it says nothing.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return Exit.FINE
+    except KeyboardInterrupt:
+        return 130
+    except OSError as error:
+        say(f"{error.strerror or error}")
+        return Exit.UNREADABLE
+    except Exception as error:
+        from purlside.keep.settings import SettingsError
+        from purlside.planfile import Refused
+
+        if isinstance(error, (Refused, SettingsError)):
+            say(str(error))
+            return Exit.UNREADABLE
+        from purlside.commands import mishap
+
+        say(mishap.told(error))
+        return Exit.UNREADABLE

@@ -1,0 +1,93 @@
+"""What commands share: exit codes, what goes to stdout and stderr, reading a plan and a span of rows."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Iterable
+from enum import IntEnum
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from purlside.figures.fibres import Limit
+    from purlside.plan import Plan
+    from purlside.planfile import PlanFile
+
+
+class Exit(IntEnum):
+    """What a command says to the shell (outside contract)."""
+
+    FINE = 0
+    FAULTS = 1
+    UNREADABLE = 2
+
+
+class CommandError(Exception):
+    """A command line that is wrong, or a plan with faults: said on stderr, then ``code``."""
+
+    def __init__(self, message: str, code: Exit = Exit.UNREADABLE) -> None:
+        super().__init__(message)
+        self.code = code
+
+
+def say(text: str) -> None:
+    """Write a message to stderr, with whatever was typed or read in it made harmless."""
+    from purlside.harmless import printed
+
+    print(printed(text), file=sys.stderr)
+
+
+class Parser(argparse.ArgumentParser):
+    """A parser that repeats what was typed only as text; it hands itself down to the parsers of what a command does."""
+
+    def _print_message(self, message: str, file: Any = None) -> None:
+        from purlside.harmless import printed
+
+        super()._print_message(printed(message), file)
+
+
+def put(pieces: Iterable[str]) -> None:
+    """Write results to stdout."""
+    for piece in pieces:
+        sys.stdout.write(piece)
+
+
+def lines_out(lines: Iterable[str]) -> None:
+    put(f"{line}\n" for line in lines)
+
+
+def read_plan(path: str) -> PlanFile:
+    """Read a plan and refuse one with faults. Raises Refused or CommandError."""
+    from purlside import planfile
+
+    file = planfile.read(path)
+    if faults := file.faults():
+        raise CommandError("\n".join(map(str, faults)), Exit.FAULTS)
+    return file
+
+
+def rows_of(text: str | None, most: int) -> tuple[int, int]:
+    """``"8-16"`` → (8, 16), within the panel."""
+    from purlside.plan import Rows
+
+    if text is None:
+        return 1, most
+    try:
+        rows = Rows.parse(text)
+    except ValueError as error:
+        raise CommandError(f"--rows: {error}") from None
+    if rows.last > most:
+        raise CommandError(f"--rows: found {rows}; allowed: rows of the panel, 1 to {most}")
+    return rows.first, rows.last
+
+
+def limit_of(plan: Plan) -> Limit | None:
+    """The reach limit of the yarn a plan names in the drawer; the drawer is only read where it names one."""
+    if plan.yarn.name is None:
+        return None
+    from purlside.keep import drawer
+
+    try:
+        return drawer.known_limit(plan)
+    except drawer.DrawerRefused as refused:
+        raise CommandError(f"the yarn drawer: {refused}") from None

@@ -1,0 +1,1 @@
+"""A plan being designed, without a screen."""

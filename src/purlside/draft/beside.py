@@ -1,0 +1,171 @@
+"""What stands beside a chart, in words: the cable in hand, will it cross, tools, what is wrong, size, what is knit.
+
+Each part is a heading and its lines, the most pressing first where room is
+short. Sides are those at the bed unless the text says which side of the fabric.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from purlside.calendar import Calendar
+from purlside.checking import Key, Problem
+from purlside.draft.drafting import Draft
+from purlside.draft.sameness import first_difference
+from purlside.fabric import written
+from purlside.figures.reach import Reach, Verdict
+from purlside.figures.sizing import Finished
+from purlside.plan import Cable, Plan
+
+MOST_TOLD = 20
+"""Faults written out; beyond, they are counted."""
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """A heading and its lines; ``wrong`` where the knitter should look."""
+
+    heading: str
+    lines: tuple[str, ...]
+    wrong: bool = False
+
+
+def parts(draft: Draft, knit: Plan | None = None, row: int = 0) -> list[Part]:
+    """All parts for a draft. ``knit`` is the plan whose rows before ``row`` are on the needles already."""
+    wrong = list(_wrong(draft))
+    fine = [] if wrong else [Part("No faults", ("it can be knit as it stands",))]
+    return [*_cable(draft), *wrong, *_knit(draft, knit, row), *_size(draft), *fine, *_advice(draft)]
+
+
+# --- the cable in hand ------------------------------------------------------
+
+
+def _cable(draft: Draft) -> Iterator[Part]:
+    cable, index = draft.cable, draft.selected
+    if cable is None or index is None:
+        count = len(draft.plan.cable)
+        yield Part("No cable in hand", ("Place one here, or take one in hand." if count else "Place the first one.",))
+        return
+    judged = draft.judgement.cables[index]
+    turns = ", then ".join(written.name(c) for c in cable.crossings[:4])
+    more = f" … {len(cable.crossings)} in turn" if len(cable.crossings) > 4 else ""
+    place = f"{index + 1} of {len(draft.plan.cable)}" if len(draft.plan.cable) > 1 else ""
+    heading = f"{cable.name}: {turns}{more}" + (f" ({place})" if place else "")
+    yield Part(heading, (bed_words(cable), rows_words(draft.plan, index)))
+    reached = draft.reach_in_hand()
+    lines = tuple(dict.fromkeys(verdict_words(r) for r in reached))
+    if lines:
+        bad = any(r.planned.verdict is Verdict.NOT_ENOUGH for r in reached)
+        yield Part("Reach (estimate)", lines, bad)
+    tools = tuple(dict.fromkeys(j.lift.words for j in judged))
+    yield Part("Tools", tuple(t[0].upper() + t[1:] for t in tools), any(j.lift.missing for j in judged))
+
+
+def bed_words(cable: Cable) -> str:
+    """``"R1-R3 over L3-L1, right half at the bed in front"``."""
+    crossing = cable.crossings[0]
+    several = f", and {len(cable.crossings) - 1} more in turn" if len(cable.crossings) > 1 else ""
+    return f"{crossing}: {crossing.front_side} half at the bed in front{several}"
+
+
+def rows_words(plan: Plan, index: int) -> str:
+    """``"rows 8, 16 … 176: every 8 rows, 22 times"``."""
+    repeat, cable = Calendar(plan).repeats[index], plan.cable[index]
+    if not repeat.of:
+        return f"row {cable.first_row:,} is above the panel: never crossed"
+    if repeat.of == 1:
+        return f"row {repeat.first:,}, once"
+    wanted = f" of {cable.times:,}" if cable.times is not None and cable.times > repeat.of else ""
+    ends = f"{repeat.first:,}, {repeat.first + repeat.every:,}"
+    last = "" if repeat.of == 2 else f"{', ' if repeat.of == 3 else ' … '}{repeat.last:,}"
+    return f"rows {ends}{last}: every {repeat.every:,}, {repeat.of:,}{wanted} times"
+
+
+def verdict_words(reach: Reach) -> str:
+    """``"3 over 3, plain: firm (0.99, limit 1.07)"``; where it is not enough, what would be."""
+    planned = reach.planned
+    words = f"{reach.crossing.words}, {planned.technique}: {planned.verdict}"
+    numbers = f"{planned.ratio:.2f}, limit {reach.limit.value:.2f}"
+    if planned.verdict is not Verdict.NOT_ENOUGH:
+        return f"{words} ({numbers})"
+    cheapest = reach.cheapest
+    mend = f"{cheapest.technique} is enough" if cheapest else "nothing tried is enough: cross fewer stitches"
+    return f"{words}; {mend} ({numbers})"
+
+
+# --- what is wrong ----------------------------------------------------------
+
+
+def _wrong(draft: Draft) -> Iterator[Part]:
+    told = [trouble_words(draft, key, problem) for key, problem in draft.troubles.items()]
+    faults = draft.judgement.faults
+    mine = [p for p in faults if p.key[:2] == ("cable", draft.selected)]
+    told += [fault_words(draft.plan, p) for p in (*mine, *(p for p in faults if p not in mine))]
+    more = (f"… and {len(told) - MOST_TOLD} more",) if len(told) > MOST_TOLD else ()
+    if told:
+        yield Part("Cannot be knit so", (*told[:MOST_TOLD], *more), True)
+
+
+def trouble_words(draft: Draft, key: Key, problem: Problem) -> str:
+    """Why a typed text could not be taken in; the plan goes on with what it had."""
+    why = (
+        problem.why
+        if problem.why and problem.found != "nothing"
+        else f"found {problem.found}; allowed: {problem.allowed}"
+    )
+    if problem.found == "nothing" and problem.key != key:
+        why = f"waits for {problem.key[-1]}".replace("_", " ")
+    return f"{place_words(draft.plan, key)}: {why}"
+
+
+def fault_words(plan: Plan, problem: Problem) -> str:
+    """A fault with the cable by its name."""
+    why = problem.why or f"found {problem.found}; allowed: {problem.allowed}"
+    if problem.key[0] == "cable":
+        why = why.replace("outside it", "outside the panel").replace("between them", "between its halves")
+    return f"{place_words(plan, problem.key)}: {why}"
+
+
+def place_words(plan: Plan, key: Key) -> str:
+    """Where in the plan, as the knitter calls it: ``"rope"``, ``"panel, stitch size"``."""
+    if key and key[0] == "cable" and len(key) > 1 and isinstance(key[1], int) and key[1] < len(plan.cable):
+        rest = [str(k).replace("_", " ") for k in key[2:] if isinstance(k, str) and k != "cross"]
+        return ", ".join([plan.cable[key[1]].name, *rest])
+    return Problem(key, "", "").where.replace("_", " ")
+
+
+def _advice(draft: Draft) -> Iterator[Part]:
+    if advice := draft.judgement.advice:
+        told = [f"{place_words(draft.plan, p.key)}: found {p.found}; {p.allowed}" for p in advice[:MOST_TOLD]]
+        yield Part("Worth a second look", tuple(told))
+
+
+# --- size, and what is knit -------------------------------------------------
+
+
+def _size(draft: Draft) -> Iterator[Part]:
+    size = draft.judgement.size
+    plan = draft.plan
+    counted = f"{len(plan.in_work)} needles, {plan.panel.rows:,} rows"
+    if size is None:
+        yield Part("Size", (f"{counted}; cm need a gauge or a measured loop",))
+    else:
+        yield Part("Size", (f"{counted}: {size_words(size)}",))
+
+
+def size_words(size: Finished) -> str:
+    """``"about 16.4 × 43.9 cm (width 14.9–19.0)"``."""
+    width = size.width_mm
+    text = f"about {width.value / 10:.1f} × {size.length_mm / 10:.1f} cm"
+    return text if width.least == width.most else f"{text} (width {width.least / 10:.1f}–{width.most / 10:.1f})"
+
+
+def _knit(draft: Draft, knit: Plan | None, row: int) -> Iterator[Part]:
+    if knit is None or row <= 1:
+        return
+    found = first_difference(knit, draft.plan, row - 1)
+    if found is None:
+        yield Part("On the needles", (f"rows 1–{row - 1:,} are as you knit them; row {row:,} is next",))
+    else:
+        yield Part("Already knit otherwise", (f"{found}",), True)

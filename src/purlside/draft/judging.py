@@ -1,0 +1,131 @@
+"""A plan judged while it is drafted: faults, reach and tools of each cable, size; only what changed is worked out.
+
+Plans are values and share the tables an edit leaves alone, so what was judged
+before holds as long as it is of the very same tables.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from purlside import checking
+from purlside.calendar import Calendar
+from purlside.checking import Problem
+from purlside.figures import sizing
+from purlside.figures.fibres import Limit, yarn_limit
+from purlside.figures.loops import LoopLine, loop_line
+from purlside.figures.reach import Attempt, Reach, choose, made_with, reach
+from purlside.figures.sizing import Finished
+from purlside.figures.tools import Lift, lift
+from purlside.needles import Crossing
+from purlside.plan import Cable, Plan, Tools
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """One of a cable's crossings at ``size``, that of its first row: will it go over as it is eased, with which tools.
+
+    ``fault`` says why it cannot be knit at all; ``reach`` is None then.
+    """
+
+    crossing: Crossing
+    size: float
+    lift: Lift
+    reach: Attempt | None
+    fault: Problem | None
+
+
+@dataclass(frozen=True, slots=True)
+class Judgement:
+    """All that stands beside a chart. ``cables`` has the crossings of each cable; ``size`` None where gauge is unknown."""
+
+    faults: tuple[Problem, ...]
+    advice: tuple[Problem, ...]
+    cables: tuple[tuple[Judged, ...], ...]
+    size: Finished | None
+
+    def fault_of(self, cable: int) -> Problem | None:
+        """The first fault of a cable, or None."""
+        return next((p for p in self.faults if p.key[:2] == ("cable", cable)), None)
+
+    @property
+    def faulty(self) -> frozenset[int]:
+        """The cables that cannot be knit as they stand."""
+        return frozenset(int(p.key[1]) for p in self.faults if p.key[0] == "cable")
+
+
+class Judge:
+    """Judges one plan after another; ``limit`` is the reach limit refitted from the knitter's own crossings."""
+
+    def __init__(self, limit: Limit | None = None) -> None:
+        self.limit = limit
+        self._shared: tuple[Any, ...] = ()
+        self._line: LoopLine | None = None
+        self._limit: Limit
+        self._known: dict[int, tuple[Cable, dict[tuple[Crossing, float], Attempt]]] = {}
+        self._tools: Tools | None = None
+        self._lifts: dict[Crossing, Lift] = {}
+        self._size: tuple[tuple[Any, ...], Finished | None] | None = None
+
+    def __call__(self, plan: Plan) -> Judgement:
+        """The judgement of a plan, faults or not. Never raises for what a plan says."""
+        shared = (plan.machine, plan.yarn, plan.gauge, plan.panel)
+        if self._line is None or not _same(shared, self._shared):
+            self._shared, self._line, self._known = shared, loop_line(plan), {}
+            self._limit = self.limit or yarn_limit(plan.yarn)
+        if plan.tools is not self._tools:
+            self._tools, self._lifts = plan.tools, {}
+        faults = checking.faults(plan)
+        broken = {p.key[:4]: p for p in reversed(faults)}
+        calendar = Calendar(plan)
+        known, self._known = self._known, {}
+        cables = []
+        for i, cable in enumerate(plan.cable):
+            # Kept by the cable itself: taking one out moves the others' places in the list.
+            _, reaches = known.get(id(cable), (cable, {}))
+            self._known[id(cable)] = (cable, reaches)
+            size = calendar.size(min(cable.first_row, calendar.rows))
+            judged = []
+            for j, crossing in enumerate(cable.crossings):
+                fault = broken.get(("cable", i, "cross", j)) or broken.get(("cable", i, "cross"))
+                if fault is None and (crossing, size) not in reaches:
+                    reaches[crossing, size] = self._eased(plan, cable, crossing, size)
+                eased = None if fault else reaches[crossing, size]
+                if crossing not in self._lifts:
+                    self._lifts[crossing] = lift(crossing, plan.tools.prongs)
+                judged.append(Judged(crossing, size, self._lifts[crossing], eased, fault))
+            cables.append(tuple(judged))
+        return Judgement(tuple(faults), tuple(checking.advice(plan)), tuple(cables), self._finished(plan))
+
+    def _eased(self, plan: Plan, cable: Cable, crossing: Crossing, size: float) -> Attempt:
+        limit = self._limit
+        return made_with(plan, crossing, size, choose(plan, cable, crossing, size, limit.value), limit)
+
+    def reach(self, plan: Plan, cable: int, judged: Judged) -> Reach | None:
+        """All that can be told of one crossing's reach; None where it cannot be knit."""
+        if judged.fault is not None:
+            return None
+        return reach(plan, plan.cable[cable], judged.crossing, judged.size, self.limit)
+
+    def _finished(self, plan: Plan) -> Finished | None:
+        line = self._line
+        assert line is not None
+        taken = [
+            crossing
+            for cable, repeat in zip(plan.cable, Calendar(plan).repeats, strict=True)
+            for crossing in cable.crossings[: repeat.of]
+        ]
+        panel, bands = plan.panel, tuple((b.rows, b.stitch_size) for b in plan.band)
+        key: tuple[Any, ...] = (line, plan.gauge, panel.needles, panel.rows, panel.stitch_size, bands, tuple(taken))
+        if self._size is None or self._size[0] != key:
+            made_of = sizing.fabric(plan, line)
+            # How often a cable crosses makes the panel no narrower: each crossing once, all in one row.
+            once = [Cable(name=f"cable {i}", cross=crossing, first_row=1) for i, crossing in enumerate(taken)]
+            few = plan.model_copy(update={"cable": once})
+            self._size = (key, None if made_of is None else sizing.finished(few, line, made_of))
+        return self._size[1]
+
+
+def _same(one: tuple[Any, ...], other: tuple[Any, ...]) -> bool:
+    return len(one) == len(other) and all(a is b for a, b in zip(one, other, strict=True))

@@ -1,0 +1,81 @@
+"""Texts and choices a cable is placed with: what is crossed, what it is called, how it is eased."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from typing import Any
+
+from purlside.fabric import written
+from purlside.figures.reach import reach
+from purlside.needles import MOST_A_SIDE, Crossing, Needle, Side
+from purlside.plan import Cable, EaseName, Plan
+
+EASES: tuple[tuple[EaseName, ...], ...] = (
+    ("plain",),
+    ("enlarge",),
+    ("extra rows",),
+    ("enlarge", "extra rows"),
+    ("by hand",),
+    ("auto",),
+)
+"""The ways to ease a crossing, in the order they are offered."""
+
+ALLOWED = '3/3 RC, 3/3 LC, C6F, C6B and the like; "3 over 3 right" (right half at the bed in front); or needles, "R1-R3 over L3-L1"'
+
+_HALVES = re.compile(r"(\d{1,2})\s*(?:/|over)\s*(\d{1,2})[\s,]+(left|right)(?:\s+half)?(?:\s+in front)?")
+_LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
+
+
+def crossing(text: str, at: Needle, *, leftward: bool) -> Crossing:
+    """What a text asks for, from ``at`` to the right at the bed, or ``leftward`` to the left; needles named stay.
+
+    Raises ValueError for a text that is not :data:`ALLOWED`.
+    """
+    text = " ".join(text.split())
+    if re.match(r"[LR]\d", text):
+        return Crossing.parse(text)
+    if match := _HALVES.fullmatch(text.lower()):
+        front, back = int(match[1]), int(match[2])
+        if not 1 <= front + back <= written.MOST_STITCHES or not front or not back:
+            raise ValueError(f"each half has 1 stitch or more, and both together at most {written.MOST_STITCHES}")
+        made = written.crossing(Side(match[3]), front, back, Needle(0))
+    else:
+        made = written.parse(text, Needle(0))
+    left = leftmost(at, len(made.needles), leftward=leftward)
+    return written.crossing(made.front_side, len(made.front), len(made.back), left)
+
+
+def leftmost(at: Needle, width: int, *, leftward: bool) -> Needle:
+    """The leftmost of ``width`` needles that begin at ``at``, kept on any bed."""
+    left = int(at) - width + 1 if leftward else int(at)
+    return Needle(max(-MOST_A_SIDE, min(left, MOST_A_SIDE - width)))
+
+
+def fresh_name(taken: Iterable[str], base: str, *, letters: bool = False) -> str:
+    """A name that none has, nor begins with: ``"cable 2"``, ``"plait B"``."""
+    names = list(taken)
+    ends = [*(_LETTERS if letters else ""), *map(str, range(1, len(names) + 2))]
+    for end in ends:
+        name = f"{base} {end}"
+        if not any(other == name or other.startswith(f"{name} ") for other in names):
+            return name
+    raise AssertionError("there are more numbers than names")
+
+
+def next_ease(plan: Plan, cable: Cable, *, knittable: bool) -> Cable:
+    """The cable eased in the next way; a size or rows it needs are the least that are enough, or else the most."""
+    now = next((i for i, eases in enumerate(EASES) if frozenset(eases) == cable.eases), -1)
+    eases = EASES[(now + 1) % len(EASES)]
+    update: dict[str, Any] = {"ease": eases[0] if len(eases) == 1 else list(eases)}
+    tried = {}
+    if knittable:
+        made = reach(plan, cable, cable.crossings[0], plan.panel.stitch_size)
+        tried = {attempt.technique.name: attempt.technique for attempt in made.attempts}
+    if "enlarge" in eases and cable.enlarged_size is None:
+        size = tried["enlarge"].enlarged_size if "enlarge" in tried else None
+        update["enlarged_size"] = plan.machine.dial[1] if size is None else size
+    if "extra rows" in eases and cable.extra_rows is None:
+        rows = tried["extra rows"].extra_rows if "extra rows" in tried else 0
+        update["extra_rows"] = rows or 2
+    return cable.model_copy(update=update)

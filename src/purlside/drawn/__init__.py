@@ -1,0 +1,1 @@
+"""The bed drawn in lanes and letters: text and tones, no screen."""

@@ -1,0 +1,134 @@
+"""The cable of the row, or one half of it, filling the screen: for reading from two metres."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Sequence
+
+from purlside.bed import Position
+from purlside.cards import Card
+from purlside.drawn import strip
+from purlside.drawn.framing import Frame
+from purlside.drawn.letters import HEIGHT, big
+from purlside.drawn.strip import GUTTER, Glyphs, Line, Tone, View
+from purlside.moves import size_text
+from purlside.needles import Side
+
+LEAST = 4
+"""Columns a needle below which fewer needles are shown."""
+MOST = 14
+LANE = 6
+"""Lines a lane, at most."""
+_FIXED = 4
+"""Lines beside the lanes: numbers, cable, rail, carriage."""
+
+
+def spelled(size: float) -> str:
+    """A stitch size without signs the big letters lack: ``"6 1/3"``."""
+    text = size_text(size)
+    return text.replace("⅓", " 1/3").replace("⅔", " 2/3").strip()
+
+
+def told(row: int, card: Card | None, dial: float) -> tuple[str, str]:
+    """What is written big: where one is, and what to do."""
+    if card is None:
+        return "FINISHED", ""
+    where = f"ROW {row}"
+    if (cross := card.crosses) is not None:
+        return f"{where} CROSS", f"{cross.crossing.front_side} first"
+    if card.push and card.pushes > 1:
+        where = f"{where}  {card.push}/{card.pushes}"
+    if (knit := card.knits) is not None:
+        return where, f"{_arrow(knit.toward)} knit SS {spelled(dial)}"
+    if (back := card.backs_up) is not None:
+        return where, f"{_arrow(back.toward)} back up"
+    return where, "return" if any(hasattr(move, "needles") for move in card.moves) else "see card"
+
+
+def _arrow(side: Side) -> str:
+    return "<" if side is Side.LEFT else ">"
+
+
+def part(view: View, width: int) -> Frame:
+    """The needles shown: the cable the card is about with a neighbour on each side, or what of it fits."""
+    panel = view.bed.panel
+    left, right = int(panel.left), int(panel.right)
+    most = max(1, (width - 2) // LEAST)
+    wanted = (left, right)
+    for group in strip.in_play(view)[1 if len(view.crossed) > 1 else 0 :]:
+        low, high = max(left, min(group) - 1), min(right, max(group) + 1)
+        if high - low < most:
+            wanted = low, high
+            break
+        if max(group) - min(group) < most:
+            wanted = min(group), max(group)
+            break
+    first, last = wanted
+    if last - first + 1 > most:
+        first = max(left, min((first + last + 1) // 2 - most // 2, right - most + 1))
+        last = first + most - 1
+    per = max(1, min(MOST, (width - 2) // (last - first + 1)))
+    return Frame(per, first, last, False)
+
+
+def draw(view: View, width: int, height: int, glyphs: Glyphs) -> list[Line]:
+    """The needles in lanes, each lane several lines high, in at most ``height`` lines."""
+    fit = part(view, max(1, width - GUTTER))
+    painter = strip.Painter(view, fit, glyphs)
+    tall = max(1, min(LANE, (height - _FIXED) // 3))
+    spare = height - _FIXED - 3 * tall
+    lines = [painter.numbers(), painter.cable()]
+    if spare >= 1:
+        lines.append(painter.rows())
+    lines.append(painter.rail())
+    for name, lane in (("working", Position.WP), ("upper", Position.UWP), ("holding", Position.HP)):
+        wide = {
+            column + i: cell
+            for column, cell in painter.marks(lane).items()
+            for i in range(-((fit.per - 2) // 2), fit.per // 2)
+        }
+        lines += [painter.line(name if i == 0 else "", wide) for i in range(tall)]
+    lines.append(painter.carriage())
+    if spare >= 2:
+        lines.append(painter.yarn())
+    return lines
+
+
+def screen(
+    view: View,
+    row: int,
+    card: Card | None,
+    dial: float,
+    width: int,
+    height: int,
+    glyphs: Glyphs,
+    steps: Sequence[str] = (),
+) -> list[Line]:
+    """All of it: the row and the pass, what to do, every move of the card, the needles; at most ``height`` lines.
+
+    ``steps`` are the card's moves in full: what is written big is only the
+    push. Where there is little room the row is written small, never a move left out.
+    """
+    where, what = told(row, card, dial)
+    moves: list[Line] = [
+        [(f" {part}", Tone.NUMBER)]
+        for step in steps
+        for part in textwrap.wrap(step, max(10, width - 2), subsequent_indent="   ")
+    ]
+    least = _FIXED + 3
+    push = _big(what, Tone.MOVING, width, height, glyphs)
+    head = _big(where, Tone.NUMBER, width, height, glyphs)
+    if len(head) + len(push) + len(moves) + least > height:
+        head = [[(f" {where}", Tone.NUMBER)]]
+    if len(head) + len(push) + len(moves) + least > height:
+        push = []
+    lines = [*head, *push, *moves]
+    return [*lines, *draw(view, width, max(least, height - len(lines)), glyphs)]
+
+
+def _big(text: str, tone: Tone, width: int, height: int, glyphs: Glyphs) -> list[Line]:
+    """A text in block letters with an empty line below, smaller where they would fill the screen."""
+    drawn = big(text, width - 2, glyphs.block)
+    if len(drawn) > HEIGHT and height < 2 * len(drawn) + 2 + _FIXED + 6:
+        drawn = big(text, min(width - 2, len(drawn[0]) - 1), glyphs.block) if text else drawn
+    return [*([(f" {line}", tone)] for line in drawn), []]

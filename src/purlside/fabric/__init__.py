@@ -1,0 +1,1 @@
+"""The stitches replayed, and the fabric drawn and told from them."""

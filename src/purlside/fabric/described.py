@@ -1,0 +1,153 @@
+"""The fabric in plain sentences, for those who cannot see a picture of it.
+
+``describe(fabric, Face.KNIT)`` gives lines: the panel, the side, ladders and
+bands, then for each crossing which half lies in front, how it leans, how its
+stitches were prepared and the rows it is crossed after. It tells what the
+replayed fabric holds, not what the plan says.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from purlside.fabric.stitches import Fabric, FabricCrossing, FabricRow, Face
+from purlside.fabric.written import name
+from purlside.moves import needles_text, size_text
+from purlside.needles import Crossing, Needle, Side
+from purlside.plan import Plan
+
+MOST_RUNS = 12
+"""Runs of rows named one by one before the rest is only counted. Ours."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Way:
+    """All crossings that are told together."""
+
+    cable: str
+    crossing: Crossing
+    lean: Side
+    prepared: tuple[str, ...]
+
+
+def describe(fabric: Fabric | Plan, face: Face = Face.KNIT, rows: tuple[int, int] | None = None) -> list[str]:
+    """The fabric between two rows, both counted, seen from a side; one sentence or two a line."""
+    fabric = Fabric(fabric) if isinstance(fabric, Plan) else fabric
+    first, last = rows or (1, fabric.rows)
+    first = max(1, min(first, fabric.rows))
+    last = max(first, min(last, fabric.rows))
+    plan = fabric.plan
+    lines = [f"{plan.title}, seen from the {face.words}.", _panel(fabric, first, last), _seen(face)]
+    if fabric.ladders:
+        lines.append(f"Out of work, a ladder each: {needles_text(fabric.ladders)}.")
+    for band in plan.band:
+        if band.rows.first <= last and band.rows.last >= first:
+            size = [f"SS {size_text(band.stitch_size)}"] if band.stitch_size is not None else []
+            colour = [f"in {band.colour}"] if band.colour is not None else []
+            lines.append(f"Rows {str(band.rows).replace('-', '–')}: {', '.join([*size, *colour])}.")
+    found, refused = _gather(fabric, first, last)
+    for way, crossed in found.items():
+        lines.append(_told(way, crossed, face))
+    if not found:
+        lines.append("Nothing is crossed: plain fabric.")
+    for why, where in refused.items():
+        after = "row" if len(where) == 1 else "rows"
+        lines.append(f"Cannot be knit so, {after} {rows_text(where)}: {why}.")
+    return lines
+
+
+def summary(fabric: Fabric, face: Face, rows: tuple[int, int]) -> str:
+    """One short sentence: side, rows, which cables."""
+    names = list(dict.fromkeys(made.cable for row in fabric.crossing_rows(*rows) for made in fabric.row(row).crossings))
+    cables = f"crossed: {', '.join(names)}" if names else "plain fabric"
+    return f"{fabric.plan.title}, {face.words}, rows {rows[0]}–{rows[1]}; {cables}"
+
+
+def rows_text(rows: Sequence[int]) -> str:
+    """Rows in ascending order, as briefly as they allow: ``"8 to 414, every 7 (59 times)"``."""
+    runs: list[tuple[int, int, int]] = []
+    i = 0
+    while i < len(rows):
+        count = 1
+        if i + 1 < len(rows):
+            step = rows[i + 1] - rows[i]
+            while i + count < len(rows) and rows[i + count] - rows[i + count - 1] == step:
+                count += 1
+        if count < 3:
+            count, step = 1, 0
+        runs.append((rows[i], rows[i + count - 1], step))
+        i += count
+    told = [_run(*run) for run in runs[:MOST_RUNS]]
+    if rest := sum((last - first) // step + 1 if step else 1 for first, last, step in runs[MOST_RUNS:]):
+        told.append(f"{rest} more up to {rows[-1]}")
+    return " and ".join([", ".join(told[:-1]), told[-1]]) if len(told) > 1 else told[0]
+
+
+def _run(first: int, last: int, step: int) -> str:
+    if not step:
+        return str(first)
+    return f"{first} to {last}, every {step} ({(last - first) // step + 1} times)"
+
+
+def _panel(fabric: Fabric, first: int, last: int) -> str:
+    in_work = len(fabric.working.in_work)
+    rows = f"{fabric.rows} rows" if last - first + 1 == fabric.rows else f"rows {first}–{last} of {fabric.rows}"
+    panel = str(fabric.panel).replace("-", "–")
+    return f"Needles {panel}, {in_work} in work; {rows} at SS {size_text(fabric.plan.panel.stitch_size)}."
+
+
+def _seen(face: Face) -> str:
+    if face is Face.KNIT:
+        return "What is left at the bed is on the right here."
+    return "Left and right are as at the bed."
+
+
+def _gather(fabric: Fabric, first: int, last: int) -> tuple[dict[_Way, list[int]], dict[str, list[int]]]:
+    found: dict[_Way, list[int]] = {}
+    refused: dict[str, list[int]] = {}
+    ways: dict[int, list[_Way]] = {}
+    for row in fabric.crossing_rows(first, last):
+        knitted = fabric.row(row)
+        if id(knitted) not in ways:
+            ways[id(knitted)] = [
+                _Way(made.cable, made.crossing, made.lean(), tuple(_prepared(knitted, made)))
+                for made in knitted.crossings
+            ]
+        for way in ways[id(knitted)]:
+            found.setdefault(way, []).append(row)
+        for why in knitted.refused:
+            refused.setdefault(why, []).append(row)
+    return found, refused
+
+
+def _prepared(knitted: FabricRow, made: FabricCrossing) -> Iterable[str]:
+    """How the stitches of a crossing were knit, where not as the rest of the row."""
+    for half, strands in (("in front", made.front), ("behind", made.back)):
+        stitches = {knitted.stitches.get(int(came)) for came, _ in strands}
+        for stitch in sorted((s for s in stitches if s is not None), key=lambda s: (s.rows, s.size)):
+            if stitch.by_hand:
+                yield f"the half {half} is knit by hand"
+            elif stitch.rows > 1:
+                yield f"the half {half} has {stitch.rows - 1} extra rows"
+            elif stitch.size != knitted.size:
+                yield f"the half {half} is knit at SS {size_text(stitch.size)}"
+
+
+def _told(way: _Way, rows: Sequence[int], face: Face) -> str:
+    crossing = way.crossing
+    front, back = (needles_text(half, count=False) for half in (crossing.front, crossing.back))
+    side = crossing.front_side
+    lean = way.lean
+    told = (
+        f"{way.cable}: {crossing.words}, written {name(crossing)}. The {side} half at the bed, {front}, lies in front on "
+        f"the knit side and leans {lean} there, over {back}."
+    )
+    if face is Face.PURL:
+        told += f" On the purl side {back} lies on top and leans {lean} too."
+    if way.prepared:
+        told += f" Before it {' and '.join(way.prepared)}."
+    ends = (crossing.span.right, crossing.span.left) if face is Face.KNIT else (crossing.span.left, crossing.span.right)
+    where = f"{Needle(ends[0])} to {Needle(ends[1])} from left to right here"
+    after = "row" if len(rows) == 1 else "rows"
+    return f"{told} It takes needles {where}. Crossed after {after} {rows_text(rows)}."

@@ -1,0 +1,1 @@
+"""Will it cross, how big, how much, how long, with what."""

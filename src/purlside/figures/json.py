@@ -1,0 +1,132 @@
+"""Figures as JSON: a table of plain values."""
+
+from __future__ import annotations
+
+from dataclasses import asdict
+from typing import TYPE_CHECKING, Any
+
+from purlside.figures.reach import Attempt, Technique
+from purlside.figures.widest import halves
+from purlside.moves import number
+
+if TYPE_CHECKING:
+    from purlside.figures.sizing import Range
+    from purlside.figures.whole import CrossingFigures, Figures, YarnFigures
+
+
+def as_json(figures: Figures) -> dict[str, Any]:
+    """The figures as plain values; lengths in mm or metres as named, ratios without unit, None where not known."""
+    wanted = figures.wanted
+    return {
+        "format": 1,
+        "title": figures.title,
+        "estimate": True,
+        "size": None
+        if figures.finished is None
+        else {
+            "width_mm": _range(figures.finished.width_mm),
+            "length_mm": round(figures.finished.length_mm, 1),
+            "gauge": {
+                "stitches_per_10cm": round(figures.finished.fabric.stitches_per_10cm, 2),
+                "rows_per_10cm": round(figures.finished.fabric.rows_per_10cm, 2),
+                "from": figures.finished.fabric.gauge_from,
+            },
+            "take_in": {**_range(figures.finished.fabric.take_in, 4), "from": figures.finished.fabric.take_in_from},
+        },
+        "wanted": None if wanted is None else {**asdict(wanted), "bed_is_enough": wanted.bed_is_enough},
+        "yarn": {
+            **_yarn(figures.yarn),
+            "loop_mm": round(figures.loop(figures.panel_size), 3),
+            "loop_mm_per_size": round(figures.loop.per_size, 4),
+            "loop_measured": figures.loop.measured,
+            "loop_from": figures.loop.basis,
+            "doubts": list(figures.loop.doubts),
+            "by_hand_loop_mm": round(figures.by_hand_mm, 3),
+            "margin": figures.margin,
+            "needs": [
+                {
+                    "colour": need.colour,
+                    "loops": need.loops,
+                    "metres": round(need.metres, 1),
+                    "grams": None if need.grams is None else round(need.grams, 1),
+                }
+                for need in figures.needs
+            ],
+        },
+        "limit": {"value": round(figures.limit.value, 4), "from": figures.limit.source},
+        "crossings": [_crossing_json(crossing) for crossing in figures.crossings],
+        "widest": [
+            {
+                **_technique(one.technique),
+                "easily": halves(one.easy),
+                "easily_stitches": one.easy,
+                "firmly": halves(one.firm),
+                "firmly_stitches": one.firm,
+            }
+            for one in figures.widest
+        ],
+        "time": {
+            "seconds": round(figures.time.total_s),
+            "plain_rows": figures.time.plain_rows,
+            "plain_seconds": round(figures.time.plain_s),
+            "crossing_rows": figures.time.crossing_rows,
+            "crossing_seconds": round(figures.time.crossing_s),
+            "weights_seconds": round(figures.time.weights_s),
+            "from": figures.time.pace_from,
+        },
+        "missing": list(figures.missing),
+    }
+
+
+def _yarn(yarn: YarnFigures) -> dict[str, Any]:
+    return {k: round(v, 3) if isinstance(v, float) else v for k, v in asdict(yarn).items()}
+
+
+def _range(value: Range, digits: int = 1) -> dict[str, float]:
+    return {
+        "value": round(value.value, digits),
+        "least": round(value.least, digits),
+        "most": round(value.most, digits),
+    }
+
+
+def _technique(technique: Technique) -> dict[str, Any]:
+    size = technique.enlarged_size
+    return {
+        "technique": technique.name,
+        "enlarged_size": None if size is None else number(size),
+        "extra_rows": technique.extra_rows,
+    }
+
+
+def _crossing_json(found: CrossingFigures) -> dict[str, Any]:
+    reach, lift = found.reach, found.lift
+
+    def tried(attempt: Attempt) -> dict[str, Any]:
+        return {
+            **_technique(attempt.technique),
+            "yarn_mm": round(attempt.yarn_mm, 2),
+            "reach": round(attempt.ratio, 4),
+            "verdict": str(attempt.verdict),
+        }
+
+    return {
+        "cable": found.name,
+        "cross": str(reach.crossing),
+        "stitch_size": number(reach.size),
+        "times": found.rows,
+        "travel_mm": reach.travel_mm,
+        "travel_pitches": reach.travel_pitches,
+        "widest_gap_mm": reach.gap_mm,
+        "widest_gap_pitches": reach.gap_pitches,
+        "planned": tried(reach.planned),
+        "cheapest": None if reach.cheapest is None else tried(reach.cheapest),
+        "attempts": [tried(attempt) for attempt in reach.attempts],
+        "easily": [tried(attempt) for attempt in reach.easily],
+        "chosen": reach.choice.why,
+        "tools": {
+            "checked": lift.checked,
+            "hands": {str(hand.side): list(hand.tools) for hand in lift.hands},
+            "missing": list(lift.missing),
+        },
+    }

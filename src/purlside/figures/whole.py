@@ -1,0 +1,210 @@
+"""Figures: all the numbers of a plan before it is cast on, as one value.
+
+Will each crossing go over, with which tools; how big, how much yarn, how long;
+and how wide this yarn could cross. What a plan does not tell is listed as
+missing, and everything that does not need it is worked out all the same.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from purlside.calendar import Calendar
+from purlside.checking import Problem
+from purlside.figures import sizing, timing
+from purlside.figures.fibres import Limit, find, yarn_limit
+from purlside.figures.loops import LoopLine, loop_line
+from purlside.figures.reach import Reach, Verdict, by_hand_loop, reach
+from purlside.figures.tools import Lift, lift, widths
+from purlside.figures.widest import Widest, widest
+from purlside.figures.yarn import JAMMED, diameter_mm, tightness, tightness_words, usual_tex, yarn_tex
+from purlside.working import Working
+
+if TYPE_CHECKING:
+    from purlside.figures.sizing import Finished, Wanted, YarnNeed
+    from purlside.figures.timing import Time, Timings
+    from purlside.needles import Crossing
+    from purlside.plan import Plan
+
+
+@dataclass(frozen=True, slots=True)
+class CrossingFigures:
+    """One cable's crossing in rows of one size: how many such rows, its reach, its tools."""
+
+    cable: int
+    name: str
+    rows: int
+    reach: Reach
+    lift: Lift
+
+
+@dataclass(frozen=True, slots=True)
+class YarnFigures:
+    """The yarn: tex and where from, diameter in mm, tightness factor at the panel's size, the tex that suits the bed.
+
+    All but ``usual_tex`` are None where the plan gives no tex.
+    """
+
+    tex: float | None
+    tex_from: str | None
+    diameter_mm: float | None
+    tightness: float | None
+    tightness_words: str | None
+    jammed: bool | None
+    usual_tex: float
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What the knitter adds to a plan for its figures; None takes the default.
+
+    ``take_in`` is a part, ``margin`` a part, sizes are in mm.
+    """
+
+    limit: Limit | None = None
+    timings: Timings | None = None
+    take_in: float | None = None
+    margin: float = sizing.MARGIN
+    width_mm: float | None = None
+    length_mm: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Figures:
+    """All figures of a plan. ``missing`` says what the plan does not tell and what that costs."""
+
+    title: str
+    pitch_mm: float
+    panel_size: float
+    panel_needles: int
+    panel_rows: int
+    loop: LoopLine
+    by_hand_mm: float
+    limit: Limit
+    yarn: YarnFigures
+    crossings: tuple[CrossingFigures, ...]
+    finished: Finished | None
+    wanted: Wanted | None
+    needs: tuple[YarnNeed, ...]
+    margin: float
+    time: Time
+    widest: tuple[Widest, ...]
+    missing: tuple[str, ...]
+
+
+def figures(plan: Plan, asked: Asked | None = None) -> Figures:
+    """Every figure of a plan without faults.
+
+    Raises ValueError for an impossible size, take-in or margin, CountError for a yarn count that cannot be read.
+    """
+    asked = asked or Asked()
+    line = loop_line(plan)
+    limit = asked.limit or yarn_limit(plan.yarn)
+    working = Working(plan, limit)
+    made_of = sizing.fabric(plan, line, asked.take_in)
+    tex = yarn_tex(plan.yarn)
+    sized = asked.width_mm is not None or asked.length_mm is not None
+    return Figures(
+        title=plan.title,
+        pitch_mm=plan.machine.pitch_mm,
+        panel_size=plan.panel.stitch_size,
+        panel_needles=len(plan.panel.needles),
+        panel_rows=plan.panel.rows,
+        loop=line,
+        by_hand_mm=by_hand_loop(line, plan.machine.dial),
+        limit=limit,
+        yarn=_yarn(plan, line, tex),
+        crossings=crossings(plan, limit),
+        finished=sizing.finished(plan, line, made_of) if made_of else None,
+        wanted=sizing.wanted(plan, made_of, asked.width_mm, asked.length_mm) if made_of and sized else None,
+        needs=sizing.yarn_needs(working, line, tex[0] if tex else None, asked.margin),
+        margin=asked.margin,
+        time=timing.time(working, asked.timings),
+        widest=widest(plan, line, limit.value),
+        missing=_missing(plan, line, asked, sized=made_of is not None, weighed=tex is not None),
+    )
+
+
+def crossings(plan: Plan, limit: Limit | None = None) -> tuple[CrossingFigures, ...]:
+    """Each crossing of each cable, once for every stitch size it is prepared at, in the plan's order."""
+    rows: dict[tuple[int, Crossing, float], int] = {}
+    for kind, tally in Calendar(plan).kinds().items():
+        for cable, crossing in kind.crossings:
+            key = (cable, crossing, kind.size)
+            rows[key] = rows.get(key, 0) + tally.count
+    order = {
+        (i, crossing): j
+        for i, cable in enumerate(plan.cable)
+        for j, crossing in reversed([*enumerate(cable.crossings)])
+    }
+    found = sorted(rows.items(), key=lambda item: (item[0][0], order[item[0][:2]], item[0][2]))
+    return tuple(
+        CrossingFigures(
+            index,
+            plan.cable[index].name,
+            count,
+            reach(plan, plan.cable[index], crossing, size, limit),
+            lift(crossing, plan.tools.prongs),
+        )
+        for (index, crossing, size), count in found
+    )
+
+
+def advice(plan: Plan, limit: Limit | None = None) -> list[Problem]:
+    """Crossings that are not expected to go over, and tools that are missing.
+
+    For a plan without faults. Reach is only spoken of where the plan tells enough of its yarn: a guess is no reason to warn.
+    """
+    stretch = limit is not None or plan.yarn.extension_at_break is not None or find(plan.yarn.fibre or "") is not None
+    known = stretch and bool(plan.yarn.loop_mm or plan.gauge)
+    return [problem for crossing in crossings(plan, limit) for problem in _crossing_advice(crossing, known)]
+
+
+def _crossing_advice(crossing: CrossingFigures, known: bool) -> list[Problem]:
+    found: list[Problem] = []
+    reached = crossing.reach
+    if known and reached.planned.verdict is Verdict.NOT_ENOUGH:
+        cheapest = reached.cheapest
+        allowed = f"{cheapest.technique} is enough" if cheapest else "nothing tried is enough; cross fewer stitches"
+        why = f"estimate: reach {reached.planned.ratio:.2f}, the limit {reached.limit.value:.2f}"
+        found.append(
+            Problem(
+                ("cable", crossing.cable, "ease"), f"{reached.planned.technique} for {reached.crossing}", allowed, why
+            )
+        )
+    if crossing.lift.missing:
+        left, right = widths(reached.crossing)
+        allowed = f"{left} and {right} prongs at once, each on one tool or on two held together"
+        why = f"for {reached.crossing} of {crossing.name}: missing {crossing.lift.missing_words}"
+        found.append(Problem(("tools", "prongs"), "too few tools", allowed, why))
+    return found
+
+
+def _yarn(plan: Plan, line: LoopLine, tex: tuple[float, str] | None) -> YarnFigures:
+    suited = usual_tex(plan.machine.pitch_mm)
+    if tex is None:
+        return YarnFigures(None, None, None, None, None, None, suited)
+    loop = line(plan.panel.stitch_size)
+    factor = tightness(tex[0], loop)
+    thick = diameter_mm(tex[0])
+    return YarnFigures(tex[0], tex[1], thick, factor, tightness_words(factor), loop / thick < JAMMED, suited)
+
+
+def _missing(plan: Plan, line: LoopLine, asked: Asked, *, sized: bool, weighed: bool) -> tuple[str, ...]:
+    found: list[str] = []
+    if not plan.yarn.loop_mm:
+        found.append(
+            f"yarn.loop_mm: loops are {'worked out from gauge' if plan.gauge else 'a guess'}; measure a swatch"
+        )
+    if plan.yarn.fibre is None and plan.yarn.extension_at_break is None and asked.limit is None:
+        found.append("yarn.fibre: reach is judged as for yarn that hardly stretches")
+    if not weighed:
+        found.append("yarn.tex or yarn.count: no grams, no tightness")
+    if plan.gauge is None:
+        wanted = asked.width_mm is not None or asked.length_mm is not None
+        lost = "no finished size" + (", no needles or rows for the wanted one" if wanted else "")
+        found.append(f"gauge: {'size is worked out from the measured loop' if sized else lost}")
+    if plan.tools.prongs is None and plan.cable:
+        found.append("tools.prongs: tools are not checked")
+    return tuple(found)

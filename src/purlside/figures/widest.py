@@ -1,0 +1,64 @@
+"""The question turned round: the widest crossing this yarn will do on this bed, by each technique."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from purlside.figures.loops import LoopLine
+from purlside.figures.reach import MOST_EXTRA_ROWS, Technique, Verdict, by_hand_loop, judge
+
+if TYPE_CHECKING:
+    from purlside.plan import Plan
+
+
+@dataclass(frozen=True, slots=True)
+class Widest:
+    """The most stitches of both halves together that go over easily, and firmly; 0 where not even 1 over 1 does.
+
+    ``per_stitch`` is the reach ratio ρ for each stitch of the crossing: ρ grows with the sum of both widths.
+    """
+
+    technique: Technique
+    easy: int
+    firm: int
+    limit: float
+    per_stitch: float
+
+    def verdict(self, stitches: int) -> Verdict:
+        """The verdict for a crossing of that many stitches, both halves together."""
+        return judge(stitches * self.per_stitch, self.limit)
+
+
+def halves(stitches: int) -> str:
+    """``"3 over 3"``, ``"3 over 4"``: that many stitches in halves as even as can be; ``"none"`` below 2."""
+    return f"{stitches // 2} over {stitches - stitches // 2}" if stitches >= 2 else "none"
+
+
+def widest(plan: Plan, line: LoopLine, limit: float) -> tuple[Widest, ...]:
+    """One entry a technique, the easiest to knit first, at the panel's stitch size.
+
+    "enlarge" is at the dial's largest size, absent where the panel is knit at it.
+    """
+    size, dial = plan.panel.stitch_size, plan.machine.dial
+    largest = dial[1] if dial[1] > size else None
+    rows = range(2, MOST_EXTRA_ROWS + 1, 2)
+    techniques = [Technique(), *([Technique(largest)] if largest is not None else [])]
+    techniques += [Technique(None, extra) for extra in rows]
+    techniques += [Technique(largest, extra) for extra in rows] if largest is not None else []
+    return tuple(_widest(plan, line, limit, technique) for technique in [*techniques, Technique(by_hand=True)])
+
+
+def _widest(plan: Plan, line: LoopLine, limit: float, technique: Technique) -> Widest:
+    own = line(plan.panel.stitch_size)
+    front = by_hand_loop(line, plan.machine.dial) if technique.by_hand else own * (1 + technique.extra_rows)
+    back = own if technique.enlarged_size is None else line(technique.enlarged_size)
+    per_stitch = plan.machine.pitch_mm / (front + back)
+    bed = plan.machine.needles
+    # Rounded up, as the last one may fall just on the limit; judged one by one from there.
+    likely = range(min(bed, math.ceil(limit / per_stitch) + 1), 1, -1)
+    judged = [(stitches, judge(stitches * per_stitch, limit)) for stitches in likely]
+    easy = next((stitches for stitches, verdict in judged if verdict is Verdict.EASY), 0)
+    firm = next((stitches for stitches, verdict in judged if verdict is not Verdict.NOT_ENOUGH), 0)
+    return Widest(technique, easy, firm, limit, per_stitch)

@@ -1,0 +1,72 @@
+"""Yarn in a fabric: its diameter, how tightly it is knit, what suits the bed."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+from purlside.figures.yarncount import LENGTH_COUNTS, tex_of
+
+if TYPE_CHECKING:
+    from purlside.plan import Yarn
+
+USUAL_TIGHTNESS = (13.0, 15.0)
+"""Tightness factor K of plain wool as usually knit, √tex / cm."""
+
+POSSIBLE_TIGHTNESS = (9.0, 19.0)
+"""Tightness factors met at all, √tex / cm; from memory."""
+
+JAMMED = 16.67
+"""Loop length over yarn diameter below which the loops of plain knitting jam: Chamberlain; Peirce 1947 gives 16.668."""
+
+
+def yarn_tex(yarn: Yarn) -> tuple[float, str] | None:
+    """(tex, where it is from) of a plan's yarn; None if the plan does not say. Raises CountError."""
+    if yarn.tex is not None:
+        return yarn.tex, "the plan's tex"
+    if yarn.count is not None:
+        return tex_of(yarn.count), f"the plan's count, {yarn.count}"
+    return None
+
+
+def diameter_mm(tex: float, density: float | None = None) -> float:
+    """Diameter of a yarn in mm, taken as a round rod.
+
+    ``density`` is that of the yarn, air and all, in g/cm³. Without it Peirce's
+    d = 0.0374 √tex (*Textile Research Journal* 17, 1947), which stands for 0.91 g/cm³.
+    """
+    if density is None:
+        return 0.0374 * math.sqrt(tex)
+    if density <= 0:
+        raise ValueError("density must be above 0 g/cm³")
+    # A rod of 1 km weighing tex grams: d mm = 0.035682 √(tex / density).
+    return 2 / math.sqrt(1000 * math.pi) * math.sqrt(tex / density)
+
+
+def tightness(tex: float, loop_mm: float) -> float:
+    """Tightness factor K = √tex / l, l in cm (Munden's school; also called cover factor)."""
+    return math.sqrt(tex) / (loop_mm / 10)
+
+
+def tightness_words(factor: float) -> str:
+    """How a tightness factor compares with what is usual for plain wool."""
+    low, high = USUAL_TIGHTNESS
+    if not POSSIBLE_TIGHTNESS[0] <= factor <= POSSIBLE_TIGHTNESS[1]:
+        return f"outside {POSSIBLE_TIGHTNESS[0]:g}-{POSSIBLE_TIGHTNESS[1]:g}, what can be knit: check tex and loop"
+    if factor < low:
+        return f"looser than the usual {low:g}-{high:g} of plain wool"
+    return f"tighter than the usual {low:g}-{high:g} of plain wool" if factor > high else f"usual ({low:g}-{high:g})"
+
+
+def area_mass(loops_per_cm2: float, loop_mm: float, tex: float) -> float:
+    """Mass of plain fabric in g/m²."""
+    return loops_per_cm2 * loop_mm * tex / 100
+
+
+def usual_tex(pitch_mm: float) -> float:
+    """The yarn that suits a bed: worsted count = gauge² / 9, gauge in needles an inch.
+
+    D. J. Spencer, *Knitting Technology*.
+    """
+    gauge = 25.4 / pitch_mm
+    return LENGTH_COUNTS["worsted"] / (gauge**2 / 9)

@@ -1,0 +1,299 @@
+"""The yarn drawer: yarns the knitter keeps, with their loops and how their crossings went, on disk.
+
+One TOML file in the user's data folder::
+
+    format = 1
+    [[yarn]]
+    name = "Skerry 2/8"
+    fibre = "wool"
+    count = "2/8 Nm"
+    pitch_mm = 4.5
+    loop_mm = { "5" = 13.4, "9" = 17.1 }
+    [[yarn.crossing]]
+    ratio = 0.99
+    outcome = "firm"
+    note = "3 over 3"
+
+It is read whole, and written whole beside itself and then put in place, so a
+crash leaves the old drawer or the new one. A drawer that cannot be read is
+never written over.
+"""
+
+from __future__ import annotations
+
+import difflib
+import os
+import tomllib
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any, Literal
+
+from pydantic import BaseModel, ConfigDict, Field, ValidationError
+
+from purlside.checking import Problem
+from purlside.figures.calibration import MOST_RATIO, Outcome, Record, refit
+from purlside.figures.fibres import Limit, yarn_limit
+from purlside.figures.yarncount import ALLOWED_COUNT, CountError, tex_of
+from purlside.keep import folders
+from purlside.plan import Line, Name, Plan, Yarn
+from purlside.refusals import problems_of, shown
+
+if TYPE_CHECKING:
+    from purlside.checking import Key
+
+MOST_BYTES = 5_000_000
+MOST_YARNS = 1000
+MOST_RECORDS = 500
+"""Crossings kept of one yarn; the oldest go first."""
+
+SAME_PITCH = 0.01
+"""Pitches this close, as a part, are one bed's."""
+
+
+class DrawerRefused(Exception):
+    """A drawer, or a change to it, that is wrong; ``problems`` has one entry or more."""
+
+    def __init__(self, problems: list[Problem], file: str = "") -> None:
+        self.problems = tuple(problems)
+        super().__init__("\n".join(f"{file}: {p}" if file else str(p) for p in problems))
+
+
+class KeptCrossing(BaseModel):
+    """How one crossing went."""
+
+    model_config = ConfigDict(extra="forbid", strict=True, frozen=True)
+    ratio: Annotated[float, Field(gt=0, le=MOST_RATIO, allow_inf_nan=False)] = Field(
+        description=f"the reach ratio of the crossing, above 0 and at most {MOST_RATIO:g}"
+    )
+    outcome: Literal["easy", "firm", "tight", "broke"] = Field(description='"easy", "firm", "tight" or "broke"')
+    note: Line | None = Field(None, description="a text of one line, 1 to 200 characters")
+
+
+class KeptYarn(Yarn):
+    """One yarn of the drawer: what a plan says of its yarn, the bed its loops were measured on, its crossings."""
+
+    name: Name = Field(description="a short text, 1 to 40 characters")
+    pitch_mm: Annotated[float, Field(ge=1, le=30, allow_inf_nan=False)] | None = Field(
+        None, description="the distance between needles in mm, 1 to 30"
+    )
+    crossing: list[KeptCrossing] = Field(
+        default_factory=list, max_length=MOST_RECORDS, description=f"at most {MOST_RECORDS} [[yarn.crossing]] tables"
+    )
+
+    @property
+    def limit(self) -> Limit:
+        """The reach limit of this yarn, refitted from its crossings if there are any."""
+        return self.limit_from(yarn_limit(self))
+
+    def limit_from(self, default: Limit) -> Limit:
+        """The limit refitted from this yarn's crossings, beginning from a default."""
+        if not self.crossing:
+            return default
+        records = [Record(one.ratio, Outcome(one.outcome)) for one in self.crossing]
+        return refit(default.value, records).as_limit
+
+
+class Drawer(BaseModel):
+    """All yarns kept, in the order they were put in."""
+
+    model_config = ConfigDict(extra="forbid", strict=True, frozen=True)
+    format: Literal[1] = Field(1, description="1")
+    yarn: list[KeptYarn] = Field(
+        default_factory=list, max_length=MOST_YARNS, description=f"at most {MOST_YARNS} [[yarn]] tables"
+    )
+
+    def find(self, name: str) -> KeptYarn:
+        """The yarn of that name, large and small letters alike. Raises DrawerRefused."""
+        return self.yarn[self._place(name)]
+
+    def has(self, name: str) -> bool:
+        """Whether a yarn has that name, large and small letters alike."""
+        return name.casefold() in (yarn.name.casefold() for yarn in self.yarn)
+
+    def kept(self, yarn: KeptYarn) -> Drawer:
+        """This drawer with the yarn put in, or changed where one has its name."""
+        names = [one.name.casefold() for one in self.yarn]
+        yarns = list(self.yarn)
+        if yarn.name.casefold() in names:
+            yarns[names.index(yarn.name.casefold())] = yarn
+        else:
+            yarns.append(yarn)
+        return Drawer(yarn=yarns)
+
+    def without(self, name: str) -> Drawer:
+        """This drawer with the yarn of that name taken out. Raises DrawerRefused."""
+        place = self._place(name)
+        return Drawer(yarn=[*self.yarn[:place], *self.yarn[place + 1 :]])
+
+    def measured(self, name: str, size: float, loop_mm: float) -> Drawer:
+        """This drawer with a loop measured at a stitch size; an older one at that size is replaced.
+
+        Raises DrawerRefused.
+        """
+        yarn = self.find(name)
+        loops = {key: mm for key, mm in yarn.loop_mm.items() if _number(key) != size}
+        ordered = sorted([*loops.items(), (f"{size:g}", loop_mm)], key=lambda item: _number(item[0]))
+        return self.kept(changed(yarn, loop_mm=dict(ordered)))
+
+    def crossed(self, name: str, record: Record, instead_of: Record | None = None) -> Drawer:
+        """This drawer with one more crossing recorded, in place of an earlier record of it if one is given.
+
+        Raises DrawerRefused.
+        """
+        yarn = self.find(name)
+        kept = [one.model_dump(exclude_defaults=True) for one in yarn.crossing]
+        if instead_of is not None and (wrong := _values(instead_of)) in kept:
+            del kept[len(kept) - 1 - kept[::-1].index(wrong)]
+        return self.kept(changed(yarn, crossing=[*kept, _values(record)][-MOST_RECORDS:]))
+
+    def _place(self, name: str) -> int:
+        names = [yarn.name.casefold() for yarn in self.yarn]
+        if name.casefold() in names:
+            return names.index(name.casefold())
+        near = difflib.get_close_matches(name.casefold(), names, n=1, cutoff=0.5)
+        why = f"did you mean {self.yarn[names.index(near[0])].name}?" if near else ""
+        known = ", ".join(yarn.name for yarn in self.yarn[:20]) or "the drawer is empty"
+        raise DrawerRefused([Problem(("yarn", "name"), f'"{shown(name)}"', known, why)])
+
+
+def changed(yarn: KeptYarn, **values: Any) -> KeptYarn:
+    """A kept yarn with some values changed, checked anew. Raises DrawerRefused."""
+    return new_yarn(**{**yarn.model_dump(exclude_defaults=True), **values})
+
+
+def new_yarn(**values: Any) -> KeptYarn:
+    """A yarn for the drawer. Raises DrawerRefused."""
+    try:
+        yarn = KeptYarn.model_validate(values)
+    except ValidationError as error:
+        raise DrawerRefused(problems_of(error, KeptYarn, values)) from None
+    if found := _count_problem(yarn, ()):
+        raise DrawerRefused([found])
+    return yarn
+
+
+def place() -> Path:
+    """Where the drawer is kept on this system."""
+    return folders.data() / "yarns.toml"
+
+
+def read(path: Path | None = None) -> Drawer:
+    """The drawer; an empty one where there is no file yet. Raises DrawerRefused, OSError."""
+    path = path or place()
+    try:
+        with path.open("rb") as stream:
+            raw = stream.read(MOST_BYTES + 1)
+    except FileNotFoundError:
+        return Drawer()
+    file = shown(str(path), 200)
+    if len(raw) > MOST_BYTES:
+        raise DrawerRefused([Problem((), f"more than {MOST_BYTES:,} bytes", "a yarn drawer")], file)
+    try:
+        data = tomllib.loads(raw.decode("utf-8-sig"))
+    except (ValueError, RecursionError) as error:
+        raise DrawerRefused([Problem((), shown(str(error)), "valid TOML")], file) from None
+    try:
+        drawer = Drawer.model_validate(data)
+    except ValidationError as error:
+        raise DrawerRefused(problems_of(error, Drawer, data), file) from None
+    if found := [*_twice(drawer), *_counts(drawer)]:
+        raise DrawerRefused(found, file)
+    return drawer
+
+
+def write(drawer: Drawer, path: Path | None = None) -> None:
+    """Put the drawer on disk in one step. Raises OSError; the old drawer then stays as it was."""
+    import tomli_w
+
+    values = {"format": 1, **drawer.model_dump(exclude_defaults=True)}
+    folders.write_whole(Path(os.path.realpath(path or place())), tomli_w.dumps(values).encode())
+
+
+def change(how: Callable[[Drawer], Drawer], path: Path | None = None) -> Drawer:
+    """Read the drawer, change it, write it. Raises DrawerRefused, OSError; nothing is written then."""
+    with folders.alone(path or place()):
+        drawer = how(read(path))
+        write(drawer, path)
+    return drawer
+
+
+def known(plan: Plan) -> tuple[Limit | None, tuple[str, ...]]:
+    """What the drawer knows of the yarn a plan names: its refitted reach limit, and what the knitter should know.
+
+    The limit is None where the plan names no yarn, or one with no crossing
+    recorded. Raises DrawerRefused, OSError.
+    """
+    if plan.yarn.name is None:
+        return None, ()
+    drawer = read()
+    if not drawer.has(plan.yarn.name):
+        return None, (f"{plan.yarn.name} is not in the yarn drawer; reach is judged by its fibre",)
+    yarn = drawer.find(plan.yarn.name)
+    # A yarn kept without its fibre learns from what the plan says of it.
+    limit = yarn.limit_from(yarn_limit(in_plan(plan, yarn)[0].yarn)) if yarn.crossing else None
+    said: tuple[str, ...] = ()
+    if yarn.loop_mm and not plan.yarn.loop_mm:
+        loops = ", ".join(f'"{size}" = {mm:g}' for size, mm in yarn.loop_mm.items())
+        said = (f"the drawer has loops of {yarn.name}; to use them write in the plan: loop_mm = {{ {loops} }}",)
+    return limit, said
+
+
+def known_limit(plan: Plan) -> Limit | None:
+    """The limit of :func:`known`. Raises DrawerRefused, OSError."""
+    return known(plan)[0]
+
+
+def in_plan(plan: Plan, yarn: KeptYarn) -> tuple[Plan, tuple[str, ...]]:
+    """The plan knit with a yarn of the drawer, and what could not be taken over.
+
+    What the drawer knows replaces what the plan says; the rest stays. Loops
+    measured on a bed of another pitch are left out.
+    """
+    said: list[str] = []
+    values = yarn.model_dump(exclude={"name", "pitch_mm", "crossing"}, exclude_defaults=True)
+    pitch = plan.machine.pitch_mm
+    if yarn.loop_mm and yarn.pitch_mm is not None and abs(yarn.pitch_mm / pitch - 1) > SAME_PITCH:
+        del values["loop_mm"]
+        said.append(f"loops of {yarn.name} were measured at {yarn.pitch_mm:g} mm pitch, not {pitch:g} mm: left out")
+    if {"tex", "count"} & values.keys():
+        values = {"tex": None, "count": None, **values}
+    if {"fibre", "extension_at_break"} & values.keys():
+        values = {"fibre": None, "extension_at_break": None, **values}
+    return plan.model_copy(update={"yarn": plan.yarn.model_copy(update=values)}), tuple(said)
+
+
+def _values(record: Record) -> dict[str, Any]:
+    """A record as a kept crossing has it."""
+    values = {"ratio": record.ratio, "outcome": record.outcome.value, "note": record.note}
+    return {key: value for key, value in values.items() if value}
+
+
+def _number(key: str) -> float:
+    try:
+        return float(key)
+    except ValueError:
+        return float("inf")
+
+
+def _twice(drawer: Drawer) -> list[Problem]:
+    seen: set[str] = set()
+    found: list[Problem] = []
+    for i, yarn in enumerate(drawer.yarn):
+        if yarn.name.casefold() in seen:
+            found.append(Problem(("yarn", i, "name"), f'"{yarn.name}"', "a name no other yarn has"))
+        seen.add(yarn.name.casefold())
+    return found
+
+
+def _counts(drawer: Drawer) -> list[Problem]:
+    found = (_count_problem(yarn, ("yarn", i)) for i, yarn in enumerate(drawer.yarn))
+    return [problem for problem in found if problem]
+
+
+def _count_problem(yarn: KeptYarn, key: Key) -> Problem | None:
+    try:
+        if yarn.count is not None:
+            tex_of(yarn.count)
+    except CountError as error:
+        return Problem((*key, "count"), f'"{shown(yarn.count or "")}"', ALLOWED_COUNT, shown(str(error)))
+    return None

@@ -1,0 +1,296 @@
+"""A plan in hand: the knitting, and the ledger that each step is written to before it is shown."""
+
+from __future__ import annotations
+
+import hashlib
+import re
+import time
+from dataclasses import replace
+from typing import Any
+
+from purlside.calendar import Calendar
+from purlside.keep import folders
+from purlside.keep.ledger import Ledger
+from purlside.keep.outcomes import Outcomes, opening_limit
+from purlside.keep.resuming import Resumed, resume
+from purlside.knit.calling import CALLING, Call, Calling
+from purlside.knit.choices import Choice, Option, choices
+from purlside.knit.course import Course, CourseWorking
+from purlside.knit.deviations import Deviation, DoesNotFit
+from purlside.knit.differing import CannotBe, Changed, differ, effects, unchanged
+from purlside.knit.kept import MOST_UNDONE, Kept, Said
+from purlside.knit.pace import Pace
+from purlside.knitting import Knitting, Place
+from purlside.moves import Cross
+from purlside.planfile import PlanFile
+
+SNAPSHOT_EVERY = 500
+"""Ledger lines after which a snapshot is written again: all that resuming reads back."""
+
+
+class Session:
+    """One plan being knit, resumed from its ledger.
+
+    Every step is first appended to the ledger and then made, so that whatever
+    ends the program, the place last asked for is known. ``unfit`` says what of
+    the ledger no longer fits the plan, until the first step; it is None where all does.
+    """
+
+    def __init__(self, file: PlanFile, *, calling: Calling = CALLING) -> None:
+        self.file = file
+        self.calling = calling
+        self.unfit: str | None = None
+        self.pace = Pace()
+        self.course: Course
+        self.knitting: Knitting
+        self.kept = Kept()
+        self.ledger = Ledger(folders.ledger_for(file.path))
+        self._calendar = Calendar(file.plan)
+        self._row_since: float | None = None
+        self._called: tuple[object, ...] | None = None
+        self._rows_left: tuple[int, int, int] | None = None
+        self._lines = 0
+        self._handed = self.ledger.opened
+        found = resume(self.ledger.path, self.pace)
+        self.limit, self.limit_said = opening_limit(file.plan, self.ledger.path, found.place)
+        self._take_up(found)
+        self.outcomes = Outcomes(self)
+        if not self.ledger.read_only:
+            self._open()
+
+    def _take_up(self, found: Resumed) -> None:
+        """Take place, deviations and notes from the ledger's tail."""
+        self.kept = found.kept
+        try:
+            self.course = Course(self._calendar, self.kept.said)
+        except DoesNotFit as error:
+            self.unfit = f"The plan has changed: what was said of the knitting no longer fits ({error}) and is left out"
+            self.kept = replace(self.kept, said=(), undo=())
+            self.course = Course(self._calendar)
+        self._rows_left = None
+        self.knitting = Knitting(CourseWorking(self.course, self.limit), found.place)
+
+    def _open(self) -> None:
+        digest = hashlib.sha256(self.file.text.encode()).hexdigest()[:16]
+        self._write(
+            "open",
+            self.knitting.place,
+            plan=str(self.file.path.absolute()),
+            title=self.file.plan.title,
+            digest=digest,
+            limit=None if self.limit is None else self.limit.value,
+            kept=self.kept.json(),
+        )
+
+    def look_again(self) -> None:
+        """While another window writes: see where it is, and take over once it is closed."""
+        if not self.ledger.read_only:
+            return
+        free = self.ledger.take_over()
+        revision = self.knitting.revision
+        self._take_up(resume(self.ledger.path, self.pace))
+        self.knitting.revision += revision + 1
+        if free:
+            self._open()
+
+    def _write(self, did: str, at: Place, **more: Any) -> None:
+        """Append to the ledger; a snapshot too, where the file is a new one or the last is far back."""
+        self.ledger.append(did, str(at), **more)
+        self._lines = 0 if "kept" in more else self._lines + 1
+        if self.ledger.opened != self._handed or self._lines >= SNAPSHOT_EVERY:
+            self._handed = self.ledger.opened
+            self._lines = 0
+            self.ledger.append("kept", str(at), kept=self.kept.json())
+
+    # --- stepping ----------------------------------------------------------
+
+    def forward(self) -> bool:
+        """Done: the next card."""
+        return self._step("card", self.knitting.next_place())
+
+    def back(self) -> bool:
+        """One card back."""
+        return self._step("back", self.knitting.place_before())
+
+    def next_move(self) -> bool:
+        return self._step("move", self.knitting.next_move_place())
+
+    def move_back(self) -> bool:
+        return self._step("back", self.knitting.move_before_place())
+
+    def next_row(self) -> bool:
+        """To the start of the next row."""
+        return self._step("go", Place(self.knitting.place.row + 1, 0))
+
+    def row_back(self) -> bool:
+        """To the start of this row, or of the one before when there already."""
+        place = self.knitting.place
+        return self._step("go", Place(place.row if place.done else place.row - 1, 0))
+
+    def go_to(self, row: int) -> bool:
+        """To the start of a row; past the end is the finished panel."""
+        return self._step("go", Place(row, 0))
+
+    def _step(self, did: str, to: Place) -> bool:
+        """Write the step, then make it. False where it leads nowhere or another window writes."""
+        if self.ledger.read_only:
+            self.look_again()
+            return False
+        knitting, before = self.knitting, self.knitting.place
+        to = knitting.clamped(to)
+        if to == before:
+            return False
+        self.unfit = None
+        made = knitting.moves[before.done : to.done if to.row == before.row else None]
+        crosses = [m.cable for m in made if isinstance(m, Cross)] if did in ("card", "move") else []
+        self._write(did, to, **({"cross": crosses} if crosses else {}))
+        crossing = bool(knitting.row and knitting.row.crossed)
+        knitting.go(to)
+        now = time.monotonic()
+        if to.row != before.row:
+            if did in ("card", "move") and to == Place(before.row + 1, 0) and self._row_since is not None:
+                self.pace.row_done(now - self._row_since, crossing=crossing)
+            self._row_since = now
+        elif self._row_since is None:
+            self._row_since = now
+        return True
+
+    # --- notes and the machine's counter -------------------------------------
+
+    def note(self, text: str) -> int:
+        """Keep a note pinned to the row in hand, or as ``"30: text"`` to that row; the row is returned."""
+        pinned = re.match(r"([0-9]{1,7}): *(?=\S)", text)
+        row = min(self.knitting.place.row, self.course.rows)
+        if pinned and 1 <= int(pinned[1]) <= self.course.rows:
+            row, text = int(pinned[1]), text[pinned.end() :]
+        if not self.ledger.read_only:
+            self.kept = replace(self.kept, notes=self.kept.noted([(row, text)]))
+            self._write("note", self.knitting.place, row=row, text=text)
+        return row
+
+    @property
+    def notes(self) -> tuple[str, ...]:
+        """The notes pinned to the row in hand, oldest first."""
+        return tuple(text for row, text in self.kept.notes if row == self.knitting.place.row)
+
+    @property
+    def counter(self) -> int | None:
+        """What the machine's own counter should read now; None where the plan gives no trip."""
+        clicks = self.knitting.counter
+        return None if clicks is None else max(0, clicks + self.kept.ahead)
+
+    def set_counter(self, reading: int) -> None:
+        """The machine's counter reads this now; it is counted on from there. Raises CannotBe."""
+        clicks = self.knitting.counter
+        if clicks is None:
+            raise CannotBe("the plan gives no place of the counter's trip: add counter_trip under [machine]")
+        self._may_say()
+        expected, self.kept = self.counter, replace(self.kept, ahead=reading - clicks)
+        self._write("counter", self.knitting.place, reads=reading, expected=expected, kept=self.kept.json())
+        self.knitting.revision += 1
+
+    # --- how the knitting differs from the plan -------------------------------
+
+    def choices(self) -> list[Choice]:
+        """All that can be said here."""
+        last = self.kept.undo[-1].words if self.kept.undo else None
+        return list(choices(self.knitting, self.course, last))
+
+    def consider(self, option: Option) -> tuple[str, ...]:
+        """What saying this would do, in words. Raises CannotBe."""
+        self._may_say()
+        if option.undo:
+            return self._taken_back()[1].effects
+        if option.reading is not None:
+            return (f"The machine's counter: {option.reading:,}, where {self.counter:,} was expected",)
+        return differ(self.knitting, self.course, *option.deviations).effects
+
+    def take(self, option: Option) -> tuple[str, ...]:
+        """Say it: written to the ledger, then done. What it did is returned. Raises CannotBe, changing nothing."""
+        if option.undo:
+            return self.take_back()
+        if option.reading is not None:
+            told = self.consider(option)
+            self.set_counter(option.reading)
+            return told
+        return self.differ(*option.deviations)
+
+    def differ(self, *deviations: Deviation) -> tuple[str, ...]:
+        """The knitting differs from the plan like this. Raises CannotBe, changing nothing."""
+        self._may_say()
+        outcome = differ(self.knitting, self.course, *deviations)
+        # What leads the whole (rows added, a rip) names it; crossings skipped with it go with it.
+        named = max(deviations, key=lambda d: not hasattr(d, "k"))
+        said = Said(named.words, self.course.said, self.knitting.place, outcome.knitting.place)
+        kept = replace(self.kept, said=outcome.course.said, undo=(*self.kept.undo, said)[-MOST_UNDONE:])
+        told = [str(deviation) for deviation in deviations]
+        self._change("differs", kept, outcome, deviations=told, words=named.words, told=list(outcome.effects))
+        return outcome.effects
+
+    def take_back(self) -> tuple[str, ...]:
+        """Take the last thing said back. Raises CannotBe, changing nothing."""
+        self._may_say()
+        said, outcome = self._taken_back()
+        kept = replace(self.kept, said=said.before, undo=self.kept.undo[:-1])
+        self._change("taken back", kept, outcome, words=said.words)
+        return outcome.effects
+
+    def _taken_back(self) -> tuple[Said, Changed]:
+        if not self.kept.undo:
+            raise CannotBe("nothing was said that could be taken back")
+        said = self.kept.undo[-1]
+        knitting, place = self.knitting, said.place(self.knitting.place)
+        course = Course(self._calendar, said.before)
+        working = CourseWorking(course, knitting.working.limit)
+        if knitting.place != said.to:
+            unchanged(knitting, working, place.row)
+        after = Knitting(working, place)
+        return said, Changed(course, after, tuple(effects(knitting, self.course, after, course)))
+
+    def _may_say(self) -> None:
+        if self.ledger.read_only:
+            raise CannotBe("this plan is being knit in another window: say it there")
+
+    def _change(self, did: str, kept: Kept, outcome: Changed, **more: Any) -> None:
+        """Write it, then knit the outcome."""
+        before, self.kept = self.knitting.place, kept
+        self._write(did, outcome.knitting.place, **{"from": str(before)}, **more, kept=kept.json())
+        outcome.knitting.revision = self.knitting.revision + 1
+        self.course, self.knitting = outcome.course, outcome.knitting
+        self._rows_left = self._row_since = None
+
+    # --- asking ------------------------------------------------------------
+
+    @property
+    def call(self) -> Call | None:
+        """The call that stands here, if any."""
+        return self.knitting.call(self.calling)
+
+    def call_due(self) -> Call | None:
+        """The call to sound now: one that has not been sounded since the last time there was another."""
+        call = self.call
+        key = call.key if call else None
+        due = call if key is not None and key != self._called else None
+        self._called = key
+        return due
+
+    def rows_left(self) -> tuple[int, int]:
+        """Plain and crossing rows still to knit, the row in hand among them."""
+        row = self.knitting.place.row
+        if self._rows_left is None or self._rows_left[0] not in (row, row - 1):
+            kinds = self.course.kinds(row) if not self.knitting.finished else {}
+            plain = sum(t.count for k, t in kinds.items() if not k.crossings)
+            self._rows_left = (row, plain, sum(t.count for t in kinds.values()) - plain)
+        elif self._rows_left[0] == row - 1:
+            at, plain, crossing = self._rows_left
+            crossed = bool(self.course.row(at).kind.crossings)
+            self._rows_left = (row, plain - (not crossed), crossing - crossed)
+        return self._rows_left[1:]
+
+    def time_left(self) -> float | None:
+        """Seconds left at this knitter's own pace, an estimate; None while it is not known."""
+        return self.pace.left(*self.rows_left())
+
+    def close(self) -> None:
+        self._write("close", self.knitting.place)
+        self.ledger.close()

@@ -1,0 +1,123 @@
+"""The shelf: plans in ./patterns and plans opened before, each with how far it is knit."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import tomllib
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+
+from purlside import planfile
+from purlside.calendar import Calendar
+from purlside.keep import folders
+from purlside.keep.ledger import entries_backwards
+from purlside.knitting import Place
+from purlside.plan import Plan
+from purlside.refusals import shown
+
+PATTERNS = Path("patterns")
+MOST_PLANS = 200
+
+
+@dataclass(frozen=True, slots=True)
+class Shelved:
+    """One plan on the shelf; ``reason`` says why it cannot be knit."""
+
+    path: Path
+    title: str
+    plan: Plan | None = None
+    reason: str = ""
+    row: int = 0
+    """The row in hand; 0 before the first."""
+    last: datetime | None = None
+
+    @property
+    def summary(self) -> str:
+        """``"40 needles, 420 rows, 1 cable, 59 crossings"``."""
+        if self.plan is None:
+            return ""
+        cables = len(self.plan.cable)
+        crossings = sum(repeat.of for repeat in Calendar(self.plan).repeats)
+        return (
+            f"{len(self.plan.in_work)} needles, {self.plan.panel.rows:,} rows, "
+            f"{cables} cable{'s' if cables != 1 else ''}, {crossings:,} crossing{'s' if crossings != 1 else ''}"
+        )
+
+    @property
+    def progress(self) -> str:
+        if self.plan is None:
+            return ""
+        if self.row > self.plan.panel.rows:
+            return "finished"
+        return f"row {self.row} of {self.plan.panel.rows:,}" if self.row else "not begun"
+
+
+def _file() -> Path:
+    return folders.data() / "shelf.toml"
+
+
+def _kept() -> tuple[list[str], list[str]]:
+    """Paths opened before and paths taken off."""
+    try:
+        data = tomllib.loads(_file().read_text("utf-8"))
+    except (OSError, ValueError, RecursionError):
+        return [], []
+    found = [data.get(key) for key in ("opened", "off")]
+    opened, off = ([p for p in one if isinstance(p, str)] if isinstance(one, list) else [] for one in found)
+    return opened, off
+
+
+def _keep(opened: list[str], off: list[str]) -> None:
+    import tomli_w
+
+    folders.write_whole(_file(), tomli_w.dumps({"opened": opened[:MOST_PLANS], "off": off[-MOST_PLANS:]}).encode())
+
+
+def opened(path: Path) -> None:
+    """Put a plan on top of the shelf."""
+    with contextlib.suppress(OSError), folders.alone(_file()):
+        known, off = _kept()
+        place = os.path.abspath(path)
+        if known[:1] != [place] or place in off:
+            _keep([place, *(p for p in known if p != place)], [p for p in off if p != place])
+
+
+def forget(path: Path) -> None:
+    """Take a plan off the shelf; its file and its ledger stay."""
+    with contextlib.suppress(OSError), folders.alone(_file()):
+        known, off = _kept()
+        place = os.path.abspath(path)
+        _keep([p for p in known if p != place], [*(p for p in off if p != place), place])
+
+
+def plans() -> list[Shelved]:
+    """Everything on the shelf: opened before, latest first; then ./patterns by name."""
+    known, off = _kept()
+    nearby = []
+    with contextlib.suppress(OSError):
+        nearby = sorted(os.path.abspath(p) for p in PATTERNS.glob("*.toml"))
+    places = [p for p in dict.fromkeys([*known, *nearby]) if p not in off]
+    return [_shelved(Path(place)) for place in places[:MOST_PLANS]]
+
+
+def _shelved(path: Path) -> Shelved:
+    name = shown(path.name)
+    try:
+        file = planfile.read(path)
+    except planfile.Refused as refused:
+        first = refused.refusals[0]
+        line = f"line {first.line}: " if first.line else ""
+        more = len(refused.refusals) - 1
+        return Shelved(path, name, reason=f"{line}{first.problem}" + (f" (and {more} more)" if more else ""))
+    if faults := file.faults():
+        first = faults[0]
+        return Shelved(path, file.plan.title, reason=f"line {first.line}: {first.problem}")
+    row, last = 0, None
+    with contextlib.suppress(OSError, ValueError):
+        entry = next(entries_backwards(folders.ledger_for(path)), None)
+        if entry is not None:
+            place = Place.parse(entry.at)
+            row, last = (0 if place == Place(1, 0) else place.row), entry.when
+    return Shelved(path, file.plan.title, file.plan, "", row, last)

@@ -1,0 +1,198 @@
+"""Why a card is as it is, from what the row asks of its needles: enough to teach a beginner.
+
+One or two sentences a card, with the needles, the cable, and why each is
+treated so.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from purlside.calendar import Row
+from purlside.cards import Card
+from purlside.demand import Demand
+from purlside.figures.reach import Choice
+from purlside.moves import ByHand, Knit, Move, needles_text, size_text
+from purlside.needles import Crossing, Needle
+from purlside.working import Working
+
+MOST = 2
+"""Cables explained on one card; the others are counted."""
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What one cable asks of the row."""
+
+    name: str
+    crossing: Crossing
+    choice: Choice
+
+    @property
+    def front(self) -> str:
+        return _named(self.crossing.front)
+
+    @property
+    def back(self) -> str:
+        return _named(self.crossing.back)
+
+    @property
+    def chosen(self) -> str:
+        """How "auto" came to this, or nothing where the plan names the ease itself."""
+        return f" Ease auto took {self.choice.why}." if self.choice.enough is not None else ""
+
+
+def asked_in(working: Working, row: Row) -> list[Asked]:
+    """What the row's crossings ask for, in the plan's order."""
+    return [
+        Asked(working.plan.cable[cable].name, crossing, working.choice(cable, crossing, row.size))
+        for cable, crossing in row.kind.crossings
+    ]
+
+
+def why(working: Working, row: Row, moves: Sequence[Move], card: Card, asked: list[Asked] | None = None) -> str:
+    """Why this card of the row's ``moves`` is as it is. ``asked`` saves working it out for each card of a row."""
+    asked = asked_in(working, row) if asked is None else asked
+    if (cross := card.crosses) is not None:
+        return _crossing(cross.crossing)
+    hand = "".join(_by_hand(move, asked) for move in card.moves if isinstance(move, ByHand))
+    if card.backs_up is not None:
+        following = next((m for m in moves[card.last :] if isinstance(m, Knit)), None)
+        return f"{hand}{_backing_up(card, following, asked)}"
+    knit = card.knits
+    if knit is None:
+        if row.crossed or any(hasattr(move, "needles") for move in card.moves):
+            return (
+                "No needle stays held at the end of a row, or the next pass would miss it; weights follow the work up."
+            )
+        return "The plan asks for this to be told here."
+    if card.pushes == 1:
+        return f"{hand}{_one_pass(row, asked)}"
+    demand = working.demand(row.kind)
+    worked = sum(knit.needles[0] in m.needles for m in moves[: card.first] if isinstance(m, Knit))
+    return f"{hand}{_pass(knit, demand, asked, worked, row.size)}"
+
+
+def _named(needles: Iterable[int]) -> str:
+    return needles_text(needles, count=False)
+
+
+def _crossing(crossing: Crossing) -> str:
+    side = crossing.front_side
+    return (
+        f"The half put back first lies against the knit side, away from you: so the {side} half, "
+        f"{_named(crossing.front)}, shows in front of {_named(crossing.back)}. Then all {len(crossing.needles)} needles "
+        f"are pushed out, so that the next pass knits them safely."
+    )
+
+
+def _by_hand(move: ByHand, asked: list[Asked]) -> str:
+    of = next((a for a in asked if set(move.needles) & set(a.crossing.front)), None)
+    one = len(move.needles) == 1
+    goes = f", to go in front over {of.back} ({of.name})" if of else ""
+    return (
+        f"{_named(move.needles)} {'is' if one else 'are'} knit by hand where the yarn lies, drawn back to the rail: "
+        f"{'one very large stitch' if one else 'very large stitches'}{goes}. "
+    )
+
+
+def _backing_up(card: Card, following: Knit | None, asked: list[Asked]) -> str:
+    back = card.backs_up
+    assert back is not None
+    what = "the rest of the row"
+    if following is not None:
+        needles = set(following.needles)
+        role = next((f" ({a.name}, {half})" for a in asked for half in _roles(needles, a)), "")
+        what = f"{_named(following.needles)}{role}"
+    return (
+        f"The next pass knits {what} and begins on the {back.toward}, where the yarn lies. Held needles do not knit, "
+        "so the carriage goes back over them without making a row."
+    )
+
+
+def _roles(needles: set[Needle], asked: Asked) -> list[str]:
+    if needles <= set(asked.crossing.back):
+        return ["the half behind"]
+    return ["the half in front"] if needles <= set(asked.crossing.front) else []
+
+
+def _one_pass(row: Row, asked: list[Asked]) -> str:
+    size = size_text(row.size)
+    if not asked:
+        return f"Nothing is crossed after this row, so every needle knits once, at SS {size}."
+    names = ", ".join(a.name for a in asked[:MOST]) + _more(len(asked))
+    plural = len(asked) > 1
+    return (
+        f"{names} cross{'' if plural else 'es'} after this row, plain: the plan asks nothing of "
+        f"{'their' if plural else 'its'} stitches but one row at SS {size}, like all the others."
+        f"{''.join(a.chosen for a in asked[:1])}"
+    )
+
+
+def _pass(knit: Knit, demand: Demand, asked: list[Asked], worked: int, size: float) -> str:
+    needles = set(knit.needles)
+    told = [text for a in asked if (text := _treated(needles, demand, a, worked))]
+    if told:
+        return " ".join(told[:MOST]) + (f" {len(told) - MOST} more cables likewise." if len(told) > MOST else "")
+    for half, does in (("front", "will show in front"), ("back", "will lie behind, nothing more is asked of them")):
+        if ours := [a for a in asked if needles & set(getattr(a.crossing, half))]:
+            first = ours[0]
+            alone = needles <= set(getattr(first.crossing, half))
+            return (
+                f"{getattr(first, half)} ({first.name}) {does}: they keep the row's own SS {size_text(size)}"
+                f"{'' if alone else ', so they are knit in one pass with the plain fabric beside them'}."
+                f"{_others(len(ours) - 1)}"
+            )
+    return _bridge(knit, asked, size)
+
+
+def _treated(needles: set[Needle], demand: Demand, asked: Asked, worked: int) -> str:
+    """What is special about this cable's stitches in the pass, or nothing."""
+    front, back = set(asked.crossing.front), set(asked.crossing.back)
+    choice = asked.choice
+    if choice.enlarge and choice.enlarged_size is not None and needles & back:
+        return (
+            f"{asked.back} go behind {asked.front} ({asked.name}), where larger loops do not show: knit at "
+            f"SS {size_text(choice.enlarged_size)} they have yarn to give when the halves change places.{asked.chosen}"
+        )
+    if choice.extra_rows and needles & front:
+        rows = 1 + choice.extra_rows
+        if needles <= front:
+            return (
+                f"{asked.front} go in front ({asked.name}): {choice.extra_rows} extra rows give them length to reach "
+                f"over {asked.back}, and let them stand out. This is row {worked + 1} of their {rows}.{asked.chosen}"
+            )
+        return (
+            f"{asked.front} ({asked.name}, in front) are knit {rows} times in this row, an odd number so that the "
+            f"carriage comes out on the other side; this pass takes them along with the plain fabric beside them."
+        )
+    return ""
+
+
+def _bridge(knit: Knit, asked: list[Asked], size: float) -> str:
+    low, high = min(knit.needles), max(knit.needles)
+    left = [a for a in asked if a.crossing.span.right < low or low in a.crossing.span]
+    right = [a for a in asked if a.crossing.span.left > high or high in a.crossing.span]
+    nearest_left = max(left, key=lambda a: a.crossing.span.right, default=None)
+    nearest_right = min(right, key=lambda a: a.crossing.span.left, default=None)
+    if nearest_left and nearest_right and nearest_left is not nearest_right:
+        where = f"between {nearest_left.name} and {nearest_right.name}"
+    elif nearest_left or nearest_right:
+        beside = nearest_left or nearest_right
+        assert beside is not None
+        where = f"{'right' if nearest_left else 'left'} of {beside.name}"
+    else:
+        where = "beside the cable"
+    return (
+        f"{_named(knit.needles)} is a bridge: plain fabric {where}, knit by itself at SS {size_text(size)}, "
+        "so that only the cable's stitches are treated differently."
+    )
+
+
+def _more(count: int) -> str:
+    return f" and {count - MOST} more cables" if count > MOST else ""
+
+
+def _others(count: int) -> str:
+    return f" {count} more cable{'s' if count != 1 else ''} likewise." if count > 0 else ""

@@ -1,0 +1,88 @@
+"""The passes as comma separated values: one line a move, each kind of row once from each side it begins on."""
+
+from __future__ import annotations
+
+import csv
+from collections.abc import Iterable, Iterator
+from io import StringIO
+
+from purlside.calendar import Row, Tally
+from purlside.cards import cards
+from purlside.figures.whole import Asked
+from purlside.moves import BackUp, ByHand, Cross, Dial, Hold, Knit, Move, Return, Weights
+from purlside.needles import Needle, Side, spans
+from purlside.plan import Plan
+from purlside.sheet.crossings import UNSET, crossing_kinds
+from purlside.working import Working
+
+HEAD = (
+    "kind",
+    "carriage",
+    "first_row",
+    "times",
+    "card",
+    "do",
+    "needles",
+    "toward",
+    "beyond",
+    "size",
+    "front",
+    "words",
+)
+
+
+def passes_csv(plan: Plan, cable: int | None = None, asked: Asked | None = None) -> str:
+    """Plain rows by size, then the kinds of crossing rows by letter; the row calendar is not in it.
+
+    ``needles`` are spans in bed order with a space between, ``toward`` and
+    ``beyond`` are as in a pass, ``times`` is how many rows begin on that side (0: none in this plan).
+    No cell begins with text of the plan, so none can be a formula.
+    """
+    working = Working(plan, asked.limit if asked else None)
+    out = StringIO()
+    writer = csv.writer(out, lineterminator="\n")
+    writer.writerow(HEAD)
+    if cable is None:
+        for kind, tally in sorted(working.calendar.kinds().items(), key=lambda item: item[1].first):
+            if not kind.crossings:
+                writer.writerows(_lines(working, "plain", Row(tally.first, kind.start, kind.size), tally))
+    for found in crossing_kinds(working, cable):
+        for side in (Side.RIGHT, Side.LEFT):
+            writer.writerows(_lines(working, found.letter, found.row(working, side), found.tallies.get(side)))
+    return out.getvalue()
+
+
+def _lines(working: Working, kind: str, row: Row, tally: Tally | None) -> Iterator[tuple[str | int, ...]]:
+    first, times = (tally.first, tally.count) if tally else ("", 0)
+    dial = row.size
+    for i, card in enumerate(cards(working.moves_of(row, UNSET)), 1):
+        for move in card.moves:
+            dial = move.size if isinstance(move, Dial) else dial
+            yield (kind, row.start.carriage, first, times, i, *_move(move, dial), move.words(working.in_work))
+
+
+def _move(move: Move, dial: float) -> tuple[str, str, str, str, str, str]:
+    """do, needles, toward, beyond, size, front."""
+    match move:
+        case Dial(size):
+            return "dial", "", "", "", f"{size:g}", ""
+        case Hold(needles):
+            return "hold", _spans(needles), "", "", "", ""
+        case Return(needles):
+            return "return", _spans(needles), "", "", "", ""
+        case Knit(toward, beyond, needles):
+            return "knit", _spans(needles), str(toward), str(beyond), f"{dial:g}", ""
+        case BackUp(toward, beyond):
+            return "back-up", "", str(toward), str(beyond), "", ""
+        case ByHand(needles):
+            return "by-hand", _spans(needles), "", "", "", ""
+        case Cross(_, crossing):
+            return "cross", _spans(crossing.needles), "", "", "", str(crossing.front)
+        case Weights(needles):
+            return "weights", _spans(needles), "", "", "", ""
+        case _:
+            return "tell", "", "", "", "", ""
+
+
+def _spans(needles: Iterable[Needle]) -> str:
+    return " ".join(map(str, spans(needles)))

@@ -1,0 +1,183 @@
+"""A sheet as one self-contained page: no network, no script, black on white, made to be printed."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from html import escape as _escape
+from itertools import count
+
+from purlside.fabric.svg import drawing
+from purlside.sheet.parts import (
+    Block,
+    Boxes,
+    Cell,
+    Facts,
+    Items,
+    Paper,
+    Para,
+    Picture,
+    Section,
+    Sheet,
+    Steps,
+    Strip,
+    StripLegend,
+    Table,
+)
+from purlside.sheet.strip import LEGEND, STYLE, svg
+
+_NOT_IN_HTML = re.compile(
+    "[\ufdd0-\ufdef\ufffe\uffff"
+    + "".join(f"{chr(p * 0x10000 + 0xFFFE)}{chr(p * 0x10000 + 0xFFFF)}" for p in range(1, 17))
+    + "]"
+)
+_MOST_LEVELS = 6
+FEW_ROWS = 8
+"""Rows of a table that are kept on one page."""
+SHORT_CELL = 14
+"""Characters a table's cell may hold and still be kept on one line."""
+
+_CSS = """
+@page{size:PAPER;margin:14mm 15mm 16mm;@bottom-right{content:counter(page) " / " counter(pages);font:9pt sans-serif}}
+*{box-sizing:border-box}
+html{color:#000;background:#fff}
+body{font:10pt/1.3 "Liberation Sans",Arial,"DejaVu Sans",sans-serif;max-width:186mm;margin:0 auto;padding:4mm}
+h1{font-size:19pt;line-height:1.2;margin:0 0 2mm;overflow-wrap:anywhere}
+h2{font-size:14pt;margin:7mm 0 2mm;border-bottom:.5mm solid #000}
+h3{font-size:12pt;margin:6mm 0 1.5mm}
+h4{font-size:11pt;margin:4mm 0 1mm}
+h5{font-size:10pt;margin:2mm 0 .5mm}
+h2,h3,h4,h5,h4+p,p:has(+figure),caption{break-after:avoid}
+p,ul,ol,dl{margin:0 0 1.5mm}
+p,li,dd,dt,.long{overflow-wrap:anywhere}
+li{break-inside:avoid}
+p{orphans:3;widows:3}
+dl{display:grid;grid-template-columns:minmax(28mm,max-content) 1fr;gap:.5mm 4mm}
+dt{font-weight:bold;max-width:55mm}
+dd{margin:0}
+table{border-collapse:collapse;width:100%;margin:0 0 4mm;font-size:9.5pt}
+caption{text-align:left;font-weight:bold;padding:1mm 0}
+thead{display:table-header-group}
+tr{break-inside:avoid}
+tbody tr:first-child{break-before:avoid}
+th,td{border:.25mm solid #666;padding:.6mm 1.5mm;text-align:left;vertical-align:top;font-weight:normal}
+thead th{font-weight:bold;border-bottom:.5mm solid #000}
+tbody th,tbody td{white-space:nowrap}
+tbody .long{white-space:normal}
+.whole{break-inside:avoid}
+.boxes{display:flex;flex-wrap:wrap;gap:.8mm;width:max-content;max-width:46mm}
+.boxes i{width:3.4mm;height:3.4mm;border:.3mm solid #000}
+.boxes i:nth-child(5n){margin-right:1.6mm}
+svg{display:block;max-width:100%;height:auto;margin:.5mm 0 1mm}
+figure{margin:0 0 4mm;break-inside:avoid}
+figure svg{max-height:100mm}
+figcaption{font-weight:bold}
+nav ul{columns:2;padding-left:5mm}
+nav a{display:block;padding:1.5mm 0}
+@media print{body{max-width:none;margin:0;padding:0}nav{display:none}a{color:#000}}
+"""
+
+
+def page(sheet: Sheet) -> str:
+    """The whole page. Text of the plan is escaped wherever it stands."""
+    return "".join(_Page(sheet).parts())
+
+
+def escape(text: str) -> str:
+    """Text as HTML, in content and in attributes; what HTML cannot hold is shown as missing."""
+    return _escape(_NOT_IN_HTML.sub("\ufffd", text))
+
+
+class _Page:
+    def __init__(self, sheet: Sheet) -> None:
+        self.sheet = sheet
+        self._ids = count(1)
+
+    def parts(self) -> Iterator[str]:
+        sheet = self.sheet
+        paper = "A4" if sheet.paper is Paper.A4 else "letter"
+        title = escape(sheet.title)
+        yield (
+            '<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
+            '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
+            f"<title>{title}: sheet</title>\n<style>{_CSS.replace('PAPER', paper)}{STYLE}</style>\n</head>\n<body>\n"
+        )
+        yield f"<header>\n<h1>{title}</h1>\n"
+        for block in sheet.lead:
+            yield from self._block(block)
+        yield "</header>\n"
+        names = [(f"s{next(self._ids)}", section) for section in sheet.sections]
+        yield '<nav aria-label="Contents">\n<ul>\n'
+        yield from (f'<li><a href="#{name}">{escape(section.heading)}</a></li>\n' for name, section in names)
+        yield "</ul>\n</nav>\n<main>\n"
+        for name, section in names:
+            yield from self._section(section, 2, name)
+        yield "</main>\n</body>\n</html>\n"
+
+    def _section(self, section: Section, level: int, name: str = "") -> Iterator[str]:
+        name = name or f"s{next(self._ids)}"
+        whole = ' class="whole"' if section.whole else ""
+        h = f"h{min(level, _MOST_LEVELS)}"
+        # Only the main sections are regions of their own: more of them would drown a screen reader's list.
+        tag = "section" if level == 2 else "div"
+        label = f' aria-labelledby="{name}"' if level == 2 else ""
+        yield f'<{tag}{whole}{label}>\n<{h} id="{name}">{escape(section.heading)}</{h}>\n'
+        for block in section.blocks:
+            yield from self._block(block)
+        for below in section.sections:
+            yield from self._section(below, level + 1)
+        yield f"</{tag}>\n"
+
+    def _block(self, block: Block) -> Iterator[str]:
+        match block:
+            case Para(line):
+                yield f"<p>{escape(line)}</p>\n"
+            case Items(lines):
+                yield from self._list("ul", lines)
+            case Steps(lines):
+                yield from self._list("ol", lines)
+            case Facts(pairs):
+                yield from self._facts(pairs)
+            case Table():
+                yield from self._table(block)
+            case Strip(view, alt):
+                yield svg(view, alt, f"s{next(self._ids)}") + "\n"
+            case StripLegend():
+                yield "<p>The drawings show the needle bed as you see it from your seat, the rail at the top:</p>\n"
+                yield from self._facts(LEGEND)
+            case Picture(fabric, face, part, caption, told):
+                name = f"s{next(self._ids)}"
+                yield f"<figure>\n{drawing(fabric, face, part, ident=name)}<figcaption>{escape(caption)}</figcaption>\n"
+                yield from self._list("ul", told)
+                yield "</figure>\n"
+
+    def _list(self, tag: str, lines: tuple[str, ...]) -> Iterator[str]:
+        yield f"<{tag}>\n"
+        yield from (f"<li>{escape(line)}</li>\n" for line in lines)
+        yield f"</{tag}>\n"
+
+    def _facts(self, pairs: tuple[tuple[str, str], ...]) -> Iterator[str]:
+        yield "<dl>\n"
+        yield from (f"<dt>{escape(name)}</dt><dd>{escape(what)}</dd>\n" for name, what in pairs)
+        yield "</dl>\n"
+
+    def _table(self, table: Table) -> Iterator[str]:
+        css = ' class="whole"' if len(table.rows) <= FEW_ROWS else ""
+        yield f"<table{css}>\n<caption>{escape(table.caption)}</caption>\n<thead>\n<tr>"
+        yield from (f'<th scope="col">{escape(name)}</th>' for name in table.head)
+        yield "</tr>\n</thead>\n<tbody>\n"
+        for row in table.rows:
+            yield "<tr>"
+            for i, cell in enumerate(row):
+                tag, scope = ("th", ' scope="row"') if i == 0 else ("td", "")
+                # Short cells, as rows and sizes, stay on one line.
+                css = ' class="long"' if isinstance(cell, str) and len(cell) > SHORT_CELL else ""
+                yield f"<{tag}{scope}{css}>{self._cell(cell)}</{tag}>"
+            yield "</tr>\n"
+        yield "</tbody>\n</table>\n"
+
+    def _cell(self, cell: Cell) -> str:
+        if not isinstance(cell, Boxes):
+            return escape(cell)
+        words = f"{cell.count} box{'es' if cell.count > 1 else ''} to tick"
+        return f'<span class="boxes" role="img" aria-label="{words}">{"<i></i>" * cell.count}</span>'

@@ -1,0 +1,106 @@
+"""A sheet as Markdown, with the tables most readers of it know."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+
+from purlside.drawn import strip
+from purlside.fabric import picture
+from purlside.sheet.parts import (
+    Block,
+    Boxes,
+    Cell,
+    Facts,
+    Items,
+    Para,
+    Picture,
+    Section,
+    Sheet,
+    Steps,
+    Strip,
+    StripLegend,
+    Table,
+)
+from purlside.sheet.text import COLUMNS, LEGEND_TITLE, fabric_drawn, legend
+
+_SPECIAL = re.compile(r"[\\`*_\[\]<>#|~&!$]")
+_AT_START = re.compile(r"^(\s*)([-+=:]|\d+[.)])")
+_MOST_LEVELS = 6
+
+
+def markdown(sheet: Sheet) -> str:
+    """The whole sheet. Text of the plan can neither mark itself up nor bring HTML."""
+    lines = [f"# {escape(sheet.title)}", ""]
+    for block in sheet.lead:
+        lines += [*_block(block), ""]
+    for section in sheet.sections:
+        lines += _section(section, 2)
+    return "\n".join(lines).rstrip() + "\n"
+
+
+def escape(line: str) -> str:
+    """Plain text that Markdown shows as it is, on one line."""
+    line = _SPECIAL.sub(lambda m: "\\" + m[0], " ".join(line.split()))
+    # A dash or a number at the start would begin a list or underline a heading.
+    return _AT_START.sub(lambda m: m[1] + (m[2][:-1] + "\\" + m[2][-1]), line)
+
+
+def _section(section: Section, level: int) -> Iterator[str]:
+    yield f"{'#' * min(level, _MOST_LEVELS)} {escape(section.heading)}"
+    yield ""
+    for block in section.blocks:
+        yield from _block(block)
+        yield ""
+    for below in section.sections:
+        yield from _section(below, level + 1)
+
+
+def _block(block: Block) -> Iterator[str]:
+    match block:
+        case Para(line):
+            yield escape(line)
+        case Items(lines):
+            yield from (f"- {escape(line)}" for line in lines)
+        case Steps(lines):
+            yield from (f"{i}. {escape(line)}" for i, line in enumerate(lines, 1))
+        case Facts(pairs):
+            yield from (f"- **{escape(name)}**: {escape(what)}" for name, what in pairs)
+        case Table(caption, head, rows):
+            yield escape(caption)
+            yield ""
+            yield _row(tuple(head))
+            yield "|" + " --- |" * len(head)
+            yield from map(_row, rows)
+        case Strip(view, alt):
+            yield f"*{escape(alt)}*"
+            yield ""
+            yield from _fenced(strip.text(strip.draw(view, COLUMNS)))
+        case StripLegend():
+            yield escape(LEGEND_TITLE)
+            yield ""
+            yield from (f"- `{sign}` {escape(what)}" for sign, what in legend(strip.UNICODE))
+        case Picture():
+            caption, drawn = fabric_drawn(block, picture.UNICODE)
+            yield escape(caption)
+            yield ""
+            yield from _fenced("\n".join(drawn))
+            yield ""
+            yield from (f"- {escape(line)}" for line in block.told)
+
+
+def _fenced(drawing: str) -> Iterator[str]:
+    yield "```text"
+    yield drawing
+    yield "```"
+
+
+def _row(cells: tuple[Cell, ...]) -> str:
+    return "| " + " | ".join(_cell(cell) for cell in cells) + " |"
+
+
+def _cell(cell: Cell) -> str:
+    if not isinstance(cell, Boxes):
+        return escape(cell)
+    fives, rest = divmod(cell.count, 5)
+    return " ".join(["☐☐☐☐☐"] * fives + (["☐" * rest] if rest else []))

@@ -1,0 +1,204 @@
+"""What a sheet says before the first row: what is needed, how big it will be, how far it can be trusted."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from purlside.figures.reach import Verdict
+from purlside.figures.text import technique_text
+from purlside.figures.timing import BREAK
+from purlside.figures.whole import CrossingFigures, Figures
+from purlside.knit.pace import duration
+from purlside.moves import needles_text, size_text
+from purlside.needles import Needle
+from purlside.plan import Plan
+from purlside.sheet.parts import Block, Detail, Facts, Items, Para, Section, Table, Unit
+from purlside.sheet.words import ABBREVIATIONS, POSITIONS, Letters
+
+CAUTIONS = (
+    ("The manual rules", "Where this sheet and the manual of your machine differ, do what the manual says."),
+    (
+        "Carriage and fingers",
+        "Keep fingers, hair, sleeves and tools out of the carriage's way. Look along the bed before each push. "
+        "A carriage that stops is not forced: find the stitch or needle that holds it, and free the carriage the way "
+        "the manual tells.",
+    ),
+    (
+        "Latches and hooks",
+        "Hooks are sharp and latches bend. Move needles by their butts, several at a time with a ruler or a "
+        "needle pusher, and see that the latches of needles pushed out are open before the carriage comes.",
+    ),
+    (
+        "Weights",
+        "See that the bed is clamped. Hang weights evenly, move them up a few at a time, and keep feet from under "
+        "them. Hold the fabric down by hand while you lift stitches for a crossing.",
+    ),
+    (
+        "Crossings",
+        "Lift both halves slowly and never by force: a loop that will not reach is let back, and the crossing made "
+        "easier. Count the stitches on both tools before you place them.",
+    ),
+    ("Breaks", f"Rest hands, eyes and back: {BREAK} (UK Health and Safety Executive, guidance on screen work)."),
+)
+"""Common practice, no source, but for the breaks."""
+
+
+def needed_section(plan: Plan, figures: Figures | None, unit: Unit) -> Section:
+    """Machine, yarn, tools, weights."""
+    machine, panel = plan.machine, plan.panel
+    low, high = machine.dial
+    needles = f"{panel.needles} ({len(panel.needles)} needles)".replace("-", "–")
+    pairs = [
+        ("Machine", f"single bed, {machine.pitch_mm:g} mm from needle to needle, {machine.needles} needles"),
+        ("Dial", f"SS {size_text(low)} to SS {size_text(high)}, {machine.dial_clicks} clicks between whole numbers"),
+        ("Carriage before row 1", machine.side.carriage),
+        ("Needles", needles),
+    ]
+    if panel.out_of_work:
+        out = [Needle(n) for n in sorted(set(panel.out_of_work))]
+        pairs.append(("Out of work, ladders", needles_text(out)))
+    bands = ", but for bands" if any(band.stitch_size is not None for band in plan.band) else ""
+    pairs.append(("Rows", f"{panel.rows:,} at SS {size_text(panel.stitch_size)}{bands}"))
+    if machine.counter_trip is not None:
+        pairs.append(("The machine's counter", f"tripped at the {machine.counter_trip}".replace("the L", "L")))
+    pairs += [("Yarn", text) for text in [_yarn(plan, figures)] if text]
+    if figures is not None:
+        for need in figures.needs:
+            name = f"Yarn to have, {need.colour}" if need.colour else "Yarn to have"
+            grams = f", {need.grams:.0f} g" if need.grams is not None else ""
+            pairs.append((name, f"about {need.metres:.0f} m{grams}, {figures.margin:.0%} added; an estimate"))
+    pairs.append(("Transfer tools", _tools(plan, figures)))
+    if panel.weights_every or plan.cable:
+        pairs.append(("Weights", "claw weights, moved up as the row calendar tells"))
+    if plan.gauge is not None:
+        pairs.append(
+            (
+                "Gauge",
+                f"{plan.gauge.stitches_per_10cm:g} stitches and {plan.gauge.rows_per_10cm:g} rows in "
+                f"{'10 cm' if unit is Unit.CM else '10 cm (3.94 in)'}",
+            )
+        )
+    return Section("What is needed", (Facts(tuple(pairs)),))
+
+
+def _yarn(plan: Plan, figures: Figures | None) -> str:
+    yarn = plan.yarn
+    told = [yarn.fibre or "", yarn.count or (f"{yarn.tex:g} tex" if yarn.tex else "")]
+    if figures is not None and yarn.count and figures.yarn.tex:
+        told.append(f"{figures.yarn.tex:.4g} tex")
+    if yarn.extension_at_break is not None:
+        told.append(f"stretches {yarn.extension_at_break:.0%} before it breaks")
+    return ", ".join(text for text in told if text)
+
+
+def _tools(plan: Plan, figures: Figures | None) -> str:
+    halves = sorted(
+        {tuple(sorted((len(c.front), len(c.back)))) for cable in plan.cable for c in cable.crossings}, reverse=True
+    )
+    if not halves:
+        return "none; the plan crosses nothing"
+    wanted = "; ".join(f"{a} and {b} prongs at once" for a, b in halves)
+    if plan.tools.prongs is None:
+        return f"{wanted}; the plan does not list yours"
+    missing = sorted({f.lift.words for f in figures.crossings if f.lift.missing}) if figures else []
+    yours = ", ".join(str(p) for p in sorted(plan.tools.prongs)) or "none"
+    return "; ".join([wanted, f"yours have {yours}", *missing])
+
+
+def size_section(figures: Figures | None, unit: Unit) -> Section:
+    """Finished size, and the time it takes."""
+    pairs: list[tuple[str, str]] = []
+    if figures is None or figures.finished is None:
+        pairs.append(("Finished size", "not known: the plan gives neither gauge nor a measured loop"))
+    else:
+        width, length = figures.finished.width_mm, figures.finished.length_mm
+        told = unit.size(width.value)
+        if width.least != width.most:
+            told += f" (between {unit.size(width.least)} and {unit.size(width.most)}, as the cables take in)"
+        pairs += [("Width", told), ("Length", unit.size(length))]
+    if figures is not None:
+        pairs.append(("Time at the bed", f"about {duration(figures.time.total_s)}, breaks not counted"))
+    return Section("Size and time", (Facts(tuple(pairs)), Para("All of these are estimates: knit a swatch.")))
+
+
+def reach_section(figures: Figures) -> Section:
+    """Each crossing: how it is eased, whether it is expected to go over, which tools in which hand."""
+    rows = tuple(_reach(found) for found in figures.crossings)
+    head = ("Cable", "Crossing", "SS", "Ease", "Reach", "Tools")
+    return Section(
+        "Will the crossings go over?",
+        (
+            Table(
+                f"Reach, an estimate: travel over the yarn at hand; the limit for this yarn is {figures.limit.value:.2f}",
+                head,
+                rows,
+            ),
+        ),
+    )
+
+
+def _reach(found: CrossingFigures) -> tuple[str, ...]:
+    reach = found.reach
+    verdict = "not expected to go over" if reach.planned.verdict is Verdict.NOT_ENOUGH else str(reach.planned.verdict)
+    return (
+        found.name,
+        str(reach.crossing).replace("-", "–"),
+        size_text(reach.size),
+        technique_text(reach.planned.technique),
+        f"{reach.planned.ratio:.2f}, {verdict}",
+        found.lift.words,
+    )
+
+
+def words_section(plan: Plan, letters: Letters) -> Section:
+    """The abbreviations, and the machine's own letters where they are printed."""
+    blocks: list[Block] = [Facts(ABBREVIATIONS)]
+    if letters.by_position:
+        rows = tuple(
+            (position.words, position.value.upper(), letters.by_position.get(position, "not given"))
+            for position in POSITIONS
+        )
+        head = ("Position", "Abbreviation", "Your machine's letter")
+        blocks.append(Table("The needle's positions, from the rail towards you", head, rows))
+    sides = (
+        "Left and right are as you sit at the bed. The purl side faces you, the knit side faces away; "
+        "the half of a crossing that is placed first shows on the knit side."
+    )
+    return Section("Words used", (*blocks, Para(sides)))
+
+
+def cautions_section(detail: Detail) -> Section:
+    """What can hurt, and that the manual rules."""
+    if detail is Detail.SHORT:
+        manual, breaks = CAUTIONS[0][1], CAUTIONS[-1][1]
+        watch = "Fingers out of the carriage's way; latches open; weights even, feet from under them; force nothing."
+        return Section("Cautions", (Items((manual, watch, breaks)),), whole=True)
+    return Section("Cautions", (Facts(CAUTIONS), Para("Common practice, where no source is named.")), whole=True)
+
+
+def sources_section(figures: Figures | None, trouble: str) -> Section:
+    """Where each estimate comes from; what the plan does not tell."""
+    lines = list(_sources(figures)) if figures is not None else [f"No figures could be worked out: {trouble}"]
+    lines.append("Order of moves: worked out for the fewest movements of the carriage in each row.")
+    return Section("Where the estimates come from", (Items(tuple(lines)),))
+
+
+def _sources(figures: Figures) -> Iterator[str]:
+    loop = figures.loop
+    yield f"Yarn in a loop: {loop(figures.panel_size):.1f} mm at SS {size_text(figures.panel_size)}, {loop.basis}."
+    yield from (f"Doubtful: {doubt}." for doubt in loop.doubts)
+    if figures.finished is not None:
+        made_of = figures.finished.fabric
+        yield f"Size: {made_of.gauge_from}."
+        if figures.finished.cable_needles:
+            yield f"Cables take in to {made_of.take_in.value:.0%} of their width: {made_of.take_in_from}."
+    yield f"Yarn to have: every loop at its size, {figures.margin:.0%} added for casting on, ends and a swatch."
+    if figures.yarn.tex is not None:
+        yield f"Yarn count: {figures.yarn.tex:.4g} tex, {figures.yarn.tex_from}."
+    if figures.crossings:
+        yield (
+            "Reach: travel of both halves over the yarn both can give, our own relation; "
+            f"the limit: {figures.limit.source}."
+        )
+    yield f"Time: {figures.time.pace_from}."
+    yield from (f"Missing in the plan: {missing}." for missing in figures.missing)

@@ -1,0 +1,152 @@
+"""What a sheet is made of: sections with typed content, the same for every way of writing it out.
+
+Strings in here are plain text as it should be read; whoever writes them out
+escapes them. Nothing here knows HTML, Markdown or columns, but for a picture,
+which carries its drawing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from enum import StrEnum
+
+from purlside.drawn.strip import View
+from purlside.fabric.picture import Window
+from purlside.fabric.stitches import Fabric, Face
+
+
+class Detail(StrEnum):
+    """How much a sheet tells."""
+
+    FULL = "full"
+    WORKING = "working"
+    SHORT = "short"
+
+
+class Paper(StrEnum):
+    """The paper a sheet is printed on; the value is also its name in style sheets."""
+
+    A4 = "A4"
+    LETTER = "Letter"
+
+
+class Unit(StrEnum):
+    """What sizes are told in."""
+
+    CM = "cm"
+    INCH = "inch"
+
+    def size(self, mm: float) -> str:
+        """``"15.2 cm"`` or ``"6.0 in"``."""
+        return f"{mm / 10:.1f} cm" if self is Unit.CM else f"{mm / 25.4:.1f} in"
+
+
+@dataclass(frozen=True, slots=True)
+class Para:
+    """A paragraph."""
+
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Items:
+    """A list without order."""
+
+    lines: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Steps:
+    """Things to do, in order, counted from 1."""
+
+    lines: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Facts:
+    """Names and what each one is."""
+
+    pairs: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Boxes:
+    """Boxes to tick: ``count`` of them, each for ``rows`` rows, the last perhaps for fewer."""
+
+    count: int
+    rows: int = 1
+
+    @property
+    def words(self) -> str:
+        """What a box stands for, where it is more than one row."""
+        return f"a box for {self.rows:,} rows" if self.rows > 1 else ""
+
+
+Cell = str | Boxes
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """Rows of as many cells as ``head`` has; the first cell of a row names it."""
+
+    caption: str
+    head: tuple[str, ...]
+    rows: tuple[tuple[Cell, ...], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Strip:
+    """The needle bed with what a card asks; ``alt`` says in words what is drawn. The bed is the drawing's own."""
+
+    view: View
+    alt: str
+
+
+@dataclass(frozen=True, slots=True)
+class StripLegend:
+    """What the signs of a strip mean."""
+
+
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """Part of the fabric from one side; ``told`` says in sentences what is drawn."""
+
+    fabric: Fabric
+    face: Face
+    part: Window
+    caption: str
+    told: tuple[str, ...]
+
+
+Block = Para | Items | Steps | Facts | Table | Strip | StripLegend | Picture
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """A heading and what stands under it: content first, then sections of a level lower.
+
+    ``whole`` sections are kept on one page where they fit.
+    """
+
+    heading: str
+    blocks: tuple[Block, ...] = ()
+    sections: tuple[Section, ...] = ()
+    whole: bool = False
+
+    def walk(self) -> Iterator[Section]:
+        """This section and all below it, in reading order."""
+        yield self
+        for section in self.sections:
+            yield from section.walk()
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """A hand-out, ready to be written out."""
+
+    title: str
+    lead: tuple[Block, ...]
+    sections: tuple[Section, ...]
+    detail: Detail
+    paper: Paper

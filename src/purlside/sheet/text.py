@@ -1,0 +1,192 @@
+"""A sheet as plain text, 80 columns wide, drawn with ASCII characters."""
+
+from __future__ import annotations
+
+import unicodedata
+from collections.abc import Iterator, Sequence
+from dataclasses import fields, replace
+
+from purlside.drawn import strip
+from purlside.fabric import picture
+from purlside.sheet.parts import (
+    Block,
+    Boxes,
+    Cell,
+    Facts,
+    Items,
+    Para,
+    Picture,
+    Section,
+    Sheet,
+    Steps,
+    Strip,
+    StripLegend,
+    Table,
+)
+
+COLUMNS = 80
+GAP = 2
+LEGEND_INDENT = 9
+FABRIC_NEEDLES = 70
+"""Needles of the fabric that are drawn in characters side by side."""
+RULES = ("=", "-", "~", "")
+"""What underlines a heading, by level."""
+
+LEGEND_TITLE = "The drawings show the needle bed as you see it from your seat, the rail at the top:"
+
+
+def text(sheet: Sheet) -> str:
+    """The whole sheet. No line is wider than 80 columns."""
+    lines = [*wrap(sheet.title, COLUMNS), "=" * COLUMNS, ""]
+    for block in sheet.lead:
+        lines += [*_block(block), ""]
+    for section in sheet.sections:
+        lines += _section(section, 0)
+    while lines and not lines[-1]:
+        lines.pop()
+    return "\n".join(line.rstrip() for line in lines) + "\n"
+
+
+def wide(char: str) -> int:
+    """Columns a character takes in a terminal or in a fixed-width font."""
+    if unicodedata.combining(char) or unicodedata.category(char) in ("Mn", "Me", "Cf"):
+        return 0
+    return 2 if unicodedata.east_asian_width(char) in "WF" else 1
+
+
+def columns(line: str) -> int:
+    """How wide a line is."""
+    return len(line) if line.isascii() else sum(map(wide, line))
+
+
+def wrap(line: str, width: int, hang: str = "") -> list[str]:
+    """A line broken at spaces, a word longer than ``width`` within; ``hang`` begins all but the first."""
+    found: list[str] = []
+    now = ""
+    for word in line.split():
+        joined = f"{now} {word}" if now.strip() else now + word
+        if columns(joined) <= width:
+            now = joined
+            continue
+        if now.strip():
+            found.append(now)
+            now = hang
+        for char in word:
+            if columns(now + char) > width:
+                found.append(now)
+                now = hang
+            now += char
+    return [*found, now] if now.strip() or not found else found
+
+
+def _section(section: Section, level: int) -> Iterator[str]:
+    rule = RULES[min(level, len(RULES) - 1)]
+    heading = wrap(section.heading, COLUMNS)
+    yield from heading
+    if rule:
+        yield rule * max(map(columns, heading))
+    if level < len(RULES) - 1:
+        yield ""
+    for block in section.blocks:
+        yield from _block(block)
+        yield ""
+    for below in section.sections:
+        yield from _section(below, level + 1)
+
+
+def _block(block: Block) -> Iterator[str]:
+    match block:
+        case Para(line):
+            yield from wrap(line, COLUMNS)
+        case Items(lines):
+            for line in lines:
+                yield from wrap(f"- {line}", COLUMNS, "  ")
+        case Steps(lines):
+            for i, line in enumerate(lines, 1):
+                yield from wrap(f"{i}. {line}", COLUMNS, "   ")
+        case Facts(pairs):
+            for name, what in pairs:
+                yield from wrap(f"{name}: {what}", COLUMNS, "    ")
+        case Table():
+            yield from table(block)
+        case Strip():
+            yield strip.text(strip.draw(block.view, COLUMNS, strip.ASCII))
+        case StripLegend():
+            yield from wrap(LEGEND_TITLE, COLUMNS)
+            for sign, what in legend(strip.ASCII):
+                first, *rest = wrap(what, COLUMNS - LEGEND_INDENT)
+                yield f"  {sign}".ljust(LEGEND_INDENT) + first
+                yield from (" " * LEGEND_INDENT + line for line in rest)
+        case Picture():
+            caption, drawn = fabric_drawn(block, picture.ASCII)
+            yield from wrap(caption, COLUMNS)
+            yield ""
+            yield from drawn
+            yield ""
+            for line in block.told:
+                yield from wrap(line, COLUMNS)
+
+
+def fabric_drawn(block: Picture, glyphs: picture.Glyphs) -> tuple[str, list[str]]:
+    """The fabric in characters: which part that is, and the lines, ended by what the characters mean."""
+    drawn = picture.draw(block.fabric, block.face, _around_cables(block), width=COLUMNS, glyphs=glyphs)
+    meaning = wrap("; ".join(picture.legend(drawn.lines, block.face, glyphs)), COLUMNS)
+    return picture.caption(block.fabric, block.face, drawn.window), [strip.text(drawn.lines), "", *meaning]
+
+
+def _around_cables(block: Picture) -> picture.Window:
+    """The part drawn, or on a panel too wide for characters the needles about the cables."""
+    part = block.part
+    cables = [c.span for cable in block.fabric.plan.cable for c in cable.crossings]
+    if part.right - part.left < FABRIC_NEEDLES or not cables:
+        return part
+    left, right = min(int(s.left) for s in cables), max(int(s.right) for s in cables)
+    spare = max(0, FABRIC_NEEDLES - (right - left + 1))
+    return replace(part, left=max(part.left, left - spare // 2), right=min(part.right, right + spare - spare // 2))
+
+
+def legend(glyphs: strip.Glyphs) -> list[tuple[str, str]]:
+    """The strip's signs and what they mean, in the characters of one way of drawing."""
+    same = {getattr(strip.UNICODE, f.name): getattr(glyphs, f.name) for f in fields(strip.Glyphs)}
+    same |= {"▼": glyphs.outward, "▲": glyphs.inward, "·": glyphs.target, "●": glyphs.yarn, "×": glyphs.none}
+    signs = [("■", "a needle, in the lane of its position"), *strip.LEGEND]
+    signs += [("█ ═ ─", "the carriage, and the way it goes: knitting, backing up")]
+    return [("".join(same.get(char, char) for char in sign), what) for sign, what in signs]
+
+
+def cell_text(cell: Cell) -> str:
+    """A cell in plain characters; boxes in fives, to be counted at a glance."""
+    if not isinstance(cell, Boxes):
+        return cell
+    fives, rest = divmod(cell.count, 5)
+    return " ".join(["[][][][][]"] * fives + (["[]" * rest] if rest else []))
+
+
+def table(made: Table) -> Iterator[str]:
+    """Columns as wide as they need, the widest made narrower until all fit."""
+    yield from wrap(made.caption, COLUMNS)
+    grid = [list(made.head), *([cell_text(cell) for cell in row] for row in made.rows)]
+    widths = _widths(grid)
+    yield from _row(grid[0], widths)
+    yield (" " * GAP).join("-" * width for width in widths)
+    for row in grid[1:]:
+        yield from _row(row, widths)
+
+
+def _widths(grid: Sequence[Sequence[str]]) -> list[int]:
+    widths = [max(1, *(columns(row[i]) for row in grid)) for i in range(len(grid[0]))]
+    room = COLUMNS - GAP * (len(widths) - 1)
+    while sum(widths) > room:
+        widths[widths.index(max(widths))] -= 1
+    return widths
+
+
+def _row(cells: Sequence[str], widths: Sequence[int]) -> Iterator[str]:
+    wrapped = [wrap(cell, width) for cell, width in zip(cells, widths, strict=True)]
+    for i in range(max(map(len, wrapped))):
+        line = [
+            part + " " * (width - columns(part))
+            for parts, width in zip(wrapped, widths, strict=True)
+            for part in ([parts[i]] if i < len(parts) else [""])
+        ]
+        yield (" " * GAP).join(line)

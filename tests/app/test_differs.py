@@ -1,0 +1,206 @@
+"""Saying at the bedside how the knitting differs, reading the ledger, notes that come back: through the app."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from textual.pilot import Pilot
+
+from purlside import planfile
+from purlside.app.app import PurlsideApp
+from purlside.app.screens.bedside import Bedside
+from purlside.app.widgets.pane import Pane
+from purlside.keep.session import Session
+from tests.plans import cable
+from tests.sessions import ROPE, at, opened, written
+
+
+class Window:
+    """The app on a plan, its keys and its text."""
+
+    def __init__(self, app: PurlsideApp, pilot: Pilot[int]) -> None:
+        self.app, self.pilot = app, pilot
+
+    @property
+    def session(self) -> Session:
+        assert self.app.session is not None
+        return self.app.session
+
+    async def press(self, *keys: str) -> None:
+        await self.pilot.press(*keys)
+        await self.pilot.pause()
+
+    @property
+    def text(self) -> str:
+        return "\n".join(
+            pane.render_line(y).text.rstrip() for pane in self.app.screen.query(Pane) for y in range(pane.size.height)
+        )
+
+    async def choose(self, label: str) -> None:
+        """Go down to the line that begins so."""
+        for _ in range(30):
+            if any(line.startswith(f" > {label}") for line in self.text.splitlines()):
+                return
+            await self.press("down")
+        raise AssertionError(f"no line {label!r} in\n{self.text}")
+
+
+@pytest.fixture
+def plan(home: Path, tmp_path: Path) -> Path:
+    return written(tmp_path, ROPE, cable("L4-L3 over L6-L5", name="edge", first_row=12, every=8))
+
+
+def app_on(plan: Path) -> PurlsideApp:
+    return PurlsideApp(planfile.read(plan))
+
+
+async def test_rows_too_many_are_asked_shown_and_said_with_a_few_keys(plan: Path) -> None:
+    at(opened(plan), 7).close()
+    app = app_on(plan)
+    async with app.run_test(size=(80, 24)) as pilot:
+        window = Window(app, pilot)
+        await window.press("d")
+        assert "row 7 of 40, at its start; COR, carriage right" in window.text
+        await window.choose("I knit some rows too many")
+        await window.press("enter", "3", "enter")
+        assert "How many rows too many? 3" in window.text
+        assert "The panel has 3 rows more: 43" in window.text
+        await window.choose("Skip the crossing passed over: rope")
+        assert "Row 10 of 43 is next" in window.text
+        await window.press("enter")
+        assert isinstance(app.screen, Bedside)
+        assert "of 43" in window.text
+        assert window.session.course.next_crossing(1, 0) == 19
+        await window.press("d")
+        assert " > Take back: 3 rows too many, from row 7" in window.text
+        await window.press("enter")
+        assert "of 40" in window.text
+        assert window.session.knitting.place == (7, 0)
+
+
+async def test_what_cannot_be_is_said_with_its_reason_and_enter_changes_nothing(plan: Path) -> None:
+    at(opened(plan), 8, 2).close()
+    app = app_on(plan)
+    async with app.run_test(size=(80, 24)) as pilot:
+        window = Window(app, pilot)
+        await window.press("d")
+        await window.choose("The carriage is on the other side")
+        assert "Not now: it would change what is knit already: row 8 is under way" in window.text
+        await window.press("enter")
+        assert "Nothing is changed" in window.text
+        assert window.session.course.said == ()
+        await window.press("escape")
+        assert isinstance(app.screen, Bedside)
+
+
+async def test_an_answer_out_of_range_is_refused_in_the_question(plan: Path) -> None:
+    at(opened(plan), 5).close()
+    app = app_on(plan)
+    async with app.run_test(size=(80, 24)) as pilot:
+        window = Window(app, pilot)
+        await window.press("d")
+        await window.choose("I ripped back")
+        await window.press("enter", "9", "enter")
+        hint = app.screen.query_one(".hint").render()
+        assert "allowed: a whole number, 1 to 4" in str(hint)
+        await window.press("backspace", "2", "enter")
+        assert "Row 2 of 40 is next" in window.text
+
+
+async def test_all_that_must_be_uncrossed_can_be_read_on_a_small_screen(plan: Path) -> None:
+    at(opened(plan), 40).close()
+    app = app_on(plan)
+    async with app.run_test(size=(60, 16)) as pilot:
+        window = Window(app, pilot)
+        await window.press("d")
+        await window.choose("I ripped back")
+        await window.press("enter", "2", "enter")
+        assert "8 crossings to un-cross on the way down" in window.text
+        assert "more line" in window.text
+        seen = window.text
+        for _ in range(6):
+            await window.press("pagedown")
+            seen += window.text
+        assert "rope: the half now on L3–L1 lies in front" in seen
+        assert "edge: the half now on L6–L5 lies in front" in seen
+        assert "Row 2 of 40 is next" in seen
+        assert "more line" not in window.text
+
+
+async def test_the_machines_counter_is_set_right_from_the_list(plan: Path) -> None:
+    at(opened(plan), 5).close()
+    app = app_on(plan)
+    async with app.run_test(size=(80, 24)) as pilot:
+        window = Window(app, pilot)
+        assert "counter 4" in window.text
+        await window.press("d")
+        await window.choose("The machine's counter reads")
+        await window.press("enter", "9", "0", "enter", "enter")
+        assert "counter 90" in window.text
+        await window.press("space")
+        assert "counter 91" in window.text
+
+
+async def test_a_note_stands_on_the_card_of_its_row_each_time(plan: Path) -> None:
+    app = app_on(plan)
+    async with app.run_test(size=(80, 24)) as pilot:
+        window = Window(app, pilot)
+        await window.press("n", *"3", "colon", "space", *"ball", "enter")
+        assert "Noted at row 3" in window.text
+        await window.press("space", "space")
+        assert "Note: ball" in window.text
+        await window.press("space")
+        assert "Note: ball" not in window.text
+        await window.press("backspace")
+        assert "Note: ball" in window.text
+
+
+async def test_the_ledger_is_read_with_one_key(plan: Path) -> None:
+    session = at(opened(plan), 8, 6)
+    session.note("[b]tight[/b]")
+    session.close()
+    app = app_on(plan)
+    async with app.run_test(size=(80, 24)) as pilot:
+        window = Window(app, pilot)
+        await window.press("h")
+        assert "Ledger of Tried out" in window.text
+        assert "row 9: [b]tight[/b]" in window.text
+        assert "done, crossed rope" in window.text
+        await window.press("end")
+        assert "kept in" in window.text
+        await window.press("home", "escape")
+        assert isinstance(app.screen, Bedside)
+
+
+async def test_a_second_window_says_that_it_only_reads_and_says_nothing_to_the_plan(plan: Path) -> None:
+    first = at(opened(plan), 5)
+    app = app_on(plan)
+    async with app.run_test(size=(80, 24)) as pilot:
+        window = Window(app, pilot)
+        assert "READ ONLY: this plan is being knit in another window" in window.text
+        await window.press("d", "enter")
+        assert "Not now: this plan is being knit in another window" in window.text
+        await window.press("escape")
+        first.forward()
+        await window.press("space")
+        assert window.session.knitting.place == first.knitting.place
+        first.close()
+        await window.press("space")
+        assert "READ ONLY" not in window.text
+        await window.press("space")
+        assert window.session.knitting.place == (7, 0)
+
+
+async def test_two_enters_at_once_say_a_thing_once(plan: Path) -> None:
+    at(opened(plan), 5).close()
+    app = app_on(plan)
+    async with app.run_test(size=(80, 24)) as pilot:
+        window = Window(app, pilot)
+        await window.press("d")
+        await window.choose("The carriage is on the other side")
+        app.simulate_key("enter")
+        app.simulate_key("enter")
+        await pilot.pause()
+        assert isinstance(app.screen, Bedside)
+        assert len(window.session.course.said) == 1

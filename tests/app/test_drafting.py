@@ -1,0 +1,378 @@
+"""The drafting table on screen: keys, mouse, fields, verdicts beside the chart, saved, and knit where one was."""
+
+from __future__ import annotations
+
+import contextlib
+import random
+from pathlib import Path
+
+import pytest
+from textual.pilot import Pilot
+
+from purlside.app.actions import DRAFTING
+from purlside.app.app import PurlsideApp
+from purlside.app.screens.bedside import Bedside
+from purlside.app.screens.drafting import Drafting
+from purlside.app.screens.shelf import Shelf
+from purlside.checking import faults
+from purlside.draft.drafting import CannotDraft
+from purlside.fabric.stitches import Face
+from purlside.keep import folders
+from purlside.keep.ledger import last_place
+from purlside.planfile import read
+from tests.apps import knitting, press, shown
+
+COMMENTED = """\
+# the harbour
+format = 1
+title = "Small [b]harbour[/b]"  # for the quay
+[machine]
+pitch_mm = 4.5
+[gauge]
+stitches_per_10cm = 28
+rows_per_10cm = 40
+[panel]
+needles = "L9-R9"
+rows = 60
+stitch_size = 5
+[[cable]]
+name = "[red]rope"   # brackets and all
+cross = "R1-R3 over L3-L1"
+first_row = 8
+every = 8
+"""
+
+
+@pytest.fixture(autouse=True)
+def here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    monkeypatch.setenv("PURLSIDE_HOME", str(tmp_path / "home"))
+    monkeypatch.setenv("PURLSIDE_SOUND", "off")
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "patterns").mkdir()
+    return tmp_path
+
+
+@pytest.fixture
+def plan_path(here: Path) -> Path:
+    path = here / "patterns" / "harbour.toml"
+    path.write_text(COMMENTED, "utf-8")
+    return path
+
+
+def table(app: PurlsideApp) -> Drafting:
+    assert isinstance(app.screen, Drafting)
+    return app.screen
+
+
+async def type_text(pilot: Pilot[int], text: str) -> None:
+    await press(pilot, *text)
+
+
+def cross_of(app: PurlsideApp) -> str:
+    cable = table(app).draft.cable
+    assert cable is not None
+    return str(cable.cross)
+
+
+# --- getting there ----------------------------------------------------------
+
+
+async def test_five_questions_make_a_plan_that_is_drafted_saved_and_found_on_the_shelf(here: Path) -> None:
+    async with knitting(here, plan=False) as (app, pilot):
+        await press(pilot, "n")
+        await type_text(pilot, "Quay strip")
+        await press(pilot, "enter", "enter")
+        await type_text(pilot, "20 needles, 30 rows")
+        await press(pilot, "enter", "enter", "enter")
+        assert "Quay strip" in shown(app) and "not saved" in shown(app)
+        await press(pilot, "s")
+        assert "Saved: quay-strip.toml" in shown(app)
+        made = read(here / "patterns" / "quay-strip.toml").plan
+        assert (str(made.panel.needles), made.panel.rows) == ("L10-R10", 30)
+        await press(pilot, "q")
+        assert isinstance(app.screen, Shelf) and "Quay strip" in shown(app)
+
+
+async def test_an_answer_that_is_none_is_told_and_can_be_mended(here: Path) -> None:
+    async with knitting(here, plan=False) as (app, pilot):
+        await press(pilot, "n", "enter", "enter")
+        await type_text(pilot, "300 needles, 30 rows")
+        await press(pilot, "enter", "enter", "enter")
+        assert "the bed has 200 needles; the panel would take 300" in " ".join(shown(app).split())
+        await press(pilot, "escape")
+        assert isinstance(app.screen, Shelf)
+
+
+async def test_a_copy_is_drafted_and_the_original_stays(plan_path: Path, here: Path) -> None:
+    async with knitting(here, plan=False) as (_, pilot):
+        await press(pilot, "c", "+", "s", "q")
+        assert read(plan_path).text == COMMENTED
+        copied = read(here / "patterns" / "small-b-harbour-b-copy.toml")
+        assert str(copied.plan.cable[0].cross) == "R1-R4 over L4-L1" and "# for the quay" in copied.text
+
+
+async def test_a_plan_that_cannot_be_read_says_why_and_stays_on_the_shelf(plan_path: Path, here: Path) -> None:
+    plan_path.write_text(COMMENTED.replace("rows = 60", 'rows = "many"'), "utf-8")
+    async with knitting(here, plan=False) as (app, pilot):
+        await press(pilot, "e")
+        assert isinstance(app.screen, Shelf) and "cannot be read: line 11" in shown(app)
+
+
+async def test_a_plan_that_cannot_be_knit_is_drafted_until_it_can(plan_path: Path, here: Path) -> None:
+    plan_path.write_text(COMMENTED.replace("R1-R3 over L3-L1", "R8-R10 over R5-R7"), "utf-8")
+    async with knitting(here, plan=False) as (app, pilot):
+        await press(pilot, "e")
+        assert "R10 (1 needle) outside the panel" in shown(app)
+        await press(pilot, "k")
+        assert isinstance(app.screen, Drafting) and "It cannot be knit yet" in shown(app)
+        await press(pilot, "shift+right", "k")
+        assert isinstance(app.screen, Bedside)
+
+
+# --- designing --------------------------------------------------------------
+
+
+async def test_a_cable_is_placed_moved_turned_and_taken_back_with_the_keyboard(plan_path: Path, here: Path) -> None:
+    async with knitting(here, plan=False) as (app, pilot):
+        await press(pilot, "e", "d")
+        assert "No cable in hand" in shown(app)
+        await press(pilot, "home", "right", "up", "up", "p")
+        await type_text(pilot, "2/2 RC")
+        await press(pilot, "enter")
+        assert cross_of(app) == "R7-R8 over R5-R6"
+        assert "2/2 RC" in shown(app) and "rows 3, 7" in shown(app)
+        await press(pilot, "m", "right", "right", "up", "enter", "x", "+")
+        assert cross_of(app) == "R2-R4 over R5-R7" and "rows 4, 8" in shown(app)
+        await press(pilot, "u", "u", "u", "u", "u", "u")
+        assert "Undone: deleted [red]rope" not in shown(app)
+        await press(pilot, "u")
+        assert "Undone: deleted [red]rope" in shown(app) and cross_of(app) == "R1-R3 over L3-L1"
+        assert " saved" in shown(app).splitlines()[0] and "not saved" not in shown(app).splitlines()[0]
+        await press(pilot, "U", "U")
+        assert cross_of(app) == "R7-R8 over R5-R6"
+
+
+async def test_a_written_cable_that_is_none_is_refused_where_it_is_typed(plan_path: Path, here: Path) -> None:
+    async with knitting(here, plan=False) as (app, pilot):
+        await press(pilot, "e", "p")
+        await type_text(pilot, "[bold]C5F")
+        await press(pilot, "enter")
+        assert "'[BOLD]C5F' is not a written cable" in " ".join(shown(app).split())
+        await press(pilot, "escape")
+        assert len(table(app).draft.plan.cable) == 1
+
+
+async def test_the_side_is_named_and_the_knit_side_is_mirrored(plan_path: Path, here: Path) -> None:
+    async with knitting(here, plan=False) as (app, pilot):
+        await press(pilot, "e")
+        heading, numbers = shown(app).splitlines()[:2]
+        assert "KNIT SIDE, mirrored" in heading and numbers.index("R9") < numbers.index("L9")
+        await press(pilot, "v")
+        heading, numbers = shown(app).splitlines()[:2]
+        assert "PURL SIDE, as at the bed" in heading and numbers.index("L9") < numbers.index("R9")
+
+
+async def test_a_motif_is_chosen_numbered_and_laid_down(plan_path: Path, here: Path) -> None:
+    async with knitting(here, plan=False) as (app, pilot):
+        await press(pilot, "e", "d", "M", "down", "down", "enter")
+        assert "strands over and under in turn" in shown(app)
+        await press(pilot, "enter", "enter", "enter", "enter")
+        assert "plait A: 2/2 RC, then 2/2 LC" in shown(app)
+
+
+@pytest.mark.parametrize("size", [(80, 24), (100, 30), (200, 50)])
+async def test_every_size_shows_chart_verdict_and_keys_and_the_fields_when_asked(
+    plan_path: Path, here: Path, size: tuple[int, int]
+) -> None:
+    async with knitting(here, plan=False, size=size) as (app, pilot):
+        await press(pilot, "e")
+        text = shown(app)
+        assert "[red]rope: 3/3 RC" in text and "Reach (estimate)" in text and "p place" in text
+        assert "/" in text and "b" in text
+        assert ("enlarged size" in text) == (size[0] >= 100)
+        await press(pilot, "f")
+        assert "first row" in shown(app)
+        for line in shown(app).splitlines():
+            assert len(line) <= size[0]
+
+
+async def test_a_field_is_taken_in_letter_by_letter_and_the_verdict_follows(plan_path: Path, here: Path) -> None:
+    async with knitting(here, plan=False, size=(100, 30)) as (app, pilot):
+        await press(pilot, "e", "f", "down", "down", "down", "enter", "backspace", "4")
+        assert "every 4, 14 times" in " ".join(shown(app).split())
+        await type_text(pilot, "x[/b]")
+        assert 'found "4x[/b]"' in " ".join(shown(app).split())
+        assert table(app).draft.plan.cable[0].every == 4
+        await press(pilot, "s")
+        assert table(app).draft.plan.cable[0].every == 4
+        await press(pilot, "escape")
+        assert table(app).draft.plan.cable[0].every == 8 and "found" not in shown(app)
+        await press(pilot, "q", "q")
+        assert isinstance(app.screen, Shelf)
+
+
+async def test_a_click_puts_the_cursor_there_and_takes_the_cable_in_hand(plan_path: Path, here: Path) -> None:
+    async with knitting(here, plan=False) as (app, pilot):
+        await press(pilot, "e")
+        chart = app.screen.query_one("#chart")
+        lines = ["".join(s.text for s in chart.render_line(y)) for y in range(chart.size.height)]
+        y = next(y for y, line in enumerate(lines) if line.startswith("   8"))
+        x = lines[y].index("/")
+        await pilot.click("#chart", offset=(x, y))
+        assert (str(table(app).draft.needle), table(app).draft.row) == ("R3", 8)
+        assert table(app).draft.selected == 0
+
+
+async def test_the_fabric_is_drawn_from_the_stitches(plan_path: Path, here: Path) -> None:
+    async with knitting(here, plan=False) as (app, pilot):
+        await press(pilot, "e", "V")
+        assert "v  v  v" in shown(app) and "\\" in shown(app)
+        await press(pilot, "v")
+        assert table(app).draft.face is Face.PURL and "-  -  -" in shown(app)
+        await press(pilot, "q")
+        assert "v  v" not in shown(app)
+
+
+async def test_bands_reminders_and_ladders_stand_where_they_were_put(plan_path: Path, here: Path) -> None:
+    async with knitting(here, plan=False, size=(100, 30)) as (app, pilot):
+        await press(pilot, "e", "home", "w", "up", "up", "a")
+        await type_text(pilot, "[i]marker")
+        await press(pilot, "enter", "up", "up", "b", "down", "enter", "backspace", "4", "enter")
+        text = shown(app)
+        assert "×" in text and "> [i]marker" in text and "SS 4" in text
+        assert [b.stitch_size for b in table(app).draft.plan.band] == [4]
+        await press(pilot, "delete")
+        assert table(app).draft.plan.band == []
+
+
+@pytest.mark.parametrize("seed", [8])
+async def test_whatever_keys_are_pressed_the_chart_shows_the_draft_and_all_of_it_can_be_undone(
+    plan_path: Path, here: Path, seed: int
+) -> None:
+    chance = random.Random(seed)
+    out = {"save", "save_as", "knit", "leave", "undo", "redo", "help", "theme", "go_to"}
+    keys = [action.keys[0] for action in DRAFTING if action.name not in out]
+    asked = ["enter", "enter", "escape", "3", "slash", "2", "space", "R", "C"]
+    async with knitting(here, plan=False, size=(100, 30)) as (app, pilot):
+        await press(pilot, "e")
+        screen = table(app)
+        with app.batch_update():
+            for _ in range(150):
+                typing = app.screen is not screen or screen.has_class("-typing")
+                app.simulate_key(chance.choice(asked if typing else keys))
+                await pilot.pause()
+        while app.screen is not screen:
+            await press(pilot, "escape")
+        draft = screen.draft
+        assert draft.judgement.faults == tuple(faults(draft.plan))
+        screen.repaint()
+        await pilot.pause()
+        assert f"{draft.needle} row {draft.row} of {draft.plan.panel.rows:,}" in shown(app)
+        with contextlib.suppress(CannotDraft):
+            while True:
+                draft.undo()
+        assert draft.plan == read(plan_path).plan and not draft.changed
+
+
+# --- saving and leaving -----------------------------------------------------
+
+
+async def test_leaving_what_is_not_saved_asks_first(plan_path: Path, here: Path) -> None:
+    async with knitting(here, plan=False) as (app, pilot):
+        await press(pilot, "e", "+", "q")
+        assert "is not saved" in shown(app)
+        await press(pilot, "escape")
+        assert isinstance(app.screen, Drafting)
+        await press(pilot, "q", "x")
+        assert isinstance(app.screen, Shelf) and read(plan_path).text == COMMENTED
+        await press(pilot, "e", "+", "q", "s")
+        assert isinstance(app.screen, Shelf) and "R1-R4 over L4-L1" in read(plan_path).text
+
+
+async def test_a_file_changed_meanwhile_is_kept_and_the_draft_saved_under_another_name(
+    plan_path: Path, here: Path
+) -> None:
+    async with knitting(here, plan=False) as (app, pilot):
+        await press(pilot, "e", "+")
+        theirs = COMMENTED.replace("rows = 60", "rows = 61")
+        plan_path.write_text(theirs, "utf-8")
+        await press(pilot, "s")
+        assert "changed by someone else" in shown(app)
+        await press(pilot, "S")
+        await type_text(pilot, "ours")
+        await press(pilot, "enter")
+        assert read(plan_path).text == theirs
+        assert read(here / "patterns" / "ours.toml").plan == table(app).draft.plan
+
+
+# --- drafting while knitting ------------------------------------------------
+
+
+async def knit_to(pilot: Pilot[int], row: int) -> None:
+    await press(pilot, "g", *str(row), "enter")
+
+
+async def test_what_is_drafted_further_up_keeps_the_place(plan_path: Path, here: Path) -> None:
+    async with knitting(here, plan=False) as (app, pilot):
+        await press(pilot, "enter")
+        await knit_to(pilot, 20)
+        await press(pilot, "D")
+        assert "rows 1–19 are as you knit them" in shown(app)
+        await press(pilot, "f", *["down"] * 4, "enter", "9", "enter", "f", "s", "q")
+        assert isinstance(app.screen, Bedside) and app.session is not None
+        assert app.session.file.plan.cable[0].times == 9
+        assert app.session.knitting.place.row == 20
+        assert "Rows 1–19 are as you knit them: on with row 20" in shown(app)
+
+
+async def test_what_is_knit_otherwise_already_is_named_before_and_after(plan_path: Path, here: Path) -> None:
+    async with knitting(here, plan=False) as (app, pilot):
+        await press(pilot, "enter")
+        await knit_to(pilot, 20)
+        await press(pilot, "D", "shift+up")
+        assert "Already knit otherwise" in shown(app) and "row 8: R1-R3 over L3-L1 was crossed there" in shown(app)
+        await press(pilot, "k")
+        assert isinstance(app.screen, Bedside) and app.session is not None
+        assert app.session.knitting.place.row == 20
+        assert "Already knit otherwise, row 8" in shown(app)
+        assert last_place(folders.ledger_for(plan_path)) == "20.0"
+
+
+async def test_a_row_in_hand_that_changed_is_begun_again(plan_path: Path, here: Path) -> None:
+    async with knitting(here, plan=False) as (app, pilot):
+        await press(pilot, "enter")
+        await knit_to(pilot, 16)
+        await press(pilot, "down")
+        assert app.session is not None and app.session.knitting.place == (16, 1)
+        await press(pilot, "D", "e", "k")
+        assert app.session is not None and app.session.knitting.place.row == 16
+        assert "Already knit otherwise" in shown(app)
+        assert app.session.knitting.place.done == 0
+
+
+async def test_opened_on_a_plan_one_comes_back_to_its_bedside_with_the_plan_as_saved(here: Path) -> None:
+    async with knitting(here) as (app, pilot):
+        await knit_to(pilot, 5)
+        await press(pilot, "f2", "x", "s", "f2")
+        assert isinstance(app.screen, Bedside) and app.session is not None
+        assert app.session.knitting.place.row == 5
+        assert str(app.session.knitting.plan.cable[0].cross) == "L3-L1 over R1-R3"
+        assert "left half in front" in shown(app) or "rope 0 of" in shown(app)
+        await press(pilot, "D", "q", "space")
+        assert app.session.knitting.place.row == 6
+
+
+async def test_a_plan_saved_with_faults_is_not_knit_from(plan_path: Path, here: Path) -> None:
+    async with knitting(here, plan=False) as (app, pilot):
+        await press(pilot, "enter", "D", *["shift+left"] * 9, "s", "q")
+        assert isinstance(app.screen, Bedside) and app.session is not None
+        assert "cannot be knit yet" in shown(app)
+        assert str(app.session.knitting.plan.cable[0].cross) == "R1-R3 over L3-L1"
+
+
+async def test_from_the_shelf_rows_already_knit_are_known_from_the_ledger(plan_path: Path, here: Path) -> None:
+    async with knitting(here, plan=False) as (app, pilot):
+        await press(pilot, "enter")
+        await knit_to(pilot, 12)
+        await press(pilot, "q", "e")
+        assert "rows 1–11 are as you knit them; row 12 is next" in shown(app)

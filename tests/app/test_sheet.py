@@ -1,0 +1,39 @@
+"""The sheet written from the bedside, through the pilot."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from textual.pilot import Pilot
+
+from purlside.app.app import PurlsideApp
+from purlside.sheet.whole import sheet_command
+from tests.apps import knitting, press, shown
+
+
+async def wait_for(pilot: Pilot[int], app: PurlsideApp, text: str) -> None:
+    for _ in range(100):
+        if text in shown(app):
+            return
+        await pilot.pause(0.05)
+    raise AssertionError(shown(app))
+
+
+async def test_the_sheet_is_written_where_the_knitter_says(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(tmp_path)
+    async with knitting(tmp_path, size=(100, 30)) as (app, pilot):
+        await press(pilot, "s", "enter", "enter")
+        await wait_for(pilot, app, "-sheet.html written")
+        assert app.session is not None
+        stem, plan = app.session.file.path.stem, app.session.file.plan
+    assert (tmp_path / f"{stem}-sheet.html").read_text("utf-8") == sheet_command(plan, ".html")
+
+
+async def test_a_sheet_that_cannot_be_written_says_why(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(tmp_path)
+    async with knitting(tmp_path, size=(100, 30)) as (app, pilot):
+        await press(pilot, "s", *(["backspace"] * 60), "x", "enter")
+        assert "allowed: a file name that ends in" in shown(app)
+        await press(pilot, "backspace", *"no/x.txt", "enter", "enter")
+        await wait_for(pilot, app, "not written")

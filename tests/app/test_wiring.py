@@ -1,0 +1,223 @@
+"""The app, driven through its pilot: it says what the engine says, and no text of a plan can disturb it."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import pytest
+from textual.pilot import Pilot
+from textual.screen import Screen
+
+from purlside import planfile
+from purlside.app.actions import BEDSIDE, SHELF, Action
+from purlside.app.app import PurlsideApp
+from purlside.cards import short
+from purlside.keep.settings import Settings
+from purlside.knitting import Knitting, Place
+from purlside.working import Working
+from tests.apps import knitting, press, shown
+from tests.plans import cable, tables, toml
+
+pytestmark = pytest.mark.usefixtures("home")
+HOSTILE = "[red]x[/] [/] [@click=app.bell]y[/] \\[b] {z} $w %s"
+"""Text that is markup for the screen's library where it is taken for that."""
+
+
+def engine(app: PurlsideApp, place: Place) -> Knitting:
+    """The engine by itself, at a place of the app's plan."""
+    assert app.session is not None
+    return Knitting(Working(app.session.file.plan), place)
+
+
+# --- what the bedside says --------------------------------------------------
+
+
+async def test_the_bedside_says_what_the_engine_says_at_each_card_of_two_repeats(tmp_path: Path) -> None:
+    async with knitting(tmp_path, size=(100, 34), rows=17, machine={"counter_trip": "centre"}) as (app, pilot):
+        assert app.session is not None
+        titles = []
+        for _ in range(30):
+            own = engine(app, app.session.knitting.place)
+            text, card, row = shown(app), own.card, own.row
+            if card is None or row is None:
+                break
+            lines = text.splitlines()
+            titles.append(card.title)
+            assert "of 17 " in lines[0]
+            assert own.side.carriage in lines[0]
+            assert f"counter {own.counter} " in f"{lines[0]} "
+            (count,) = own.cables()
+            assert f"rope {count.done} of {count.of}" in text
+            away = {None: "all crossed", 0: "crosses after this row", 1: "crosses in 1 row"}
+            assert away.get(count.rows_away, f"crosses in {count.rows_away} rows") in text
+            assert any(card.title in line and line.endswith(f"row {row.number}") for line in lines)
+            for move in card.moves:
+                assert move.words(own.working.in_work)[:20] in text or move.words()[:6] in text
+            assert ("CROSSING ROW NEXT" in text) == (row.number in (7, 15))
+            assert ("CROSSING ROW: rope" in text) == (row.number in (8, 16))
+            if own.coming is not None:
+                assert short(own.coming[1], own.working.in_work) in text
+            await press(pilot, "space")
+        assert app.session.knitting.finished
+        assert "THE PANEL IS FINISHED" in shown(app)
+        # Plain rows are one card each; a crossing row is five passes and the crossing.
+        assert titles == 2 * [*7 * ["One row"], *[f"Pass {n} of 5" for n in range(1, 6)], "Cross rope: 3 over 3"] + [
+            "One row"
+        ]
+
+
+async def test_back_shows_again_what_was_shown_before(tmp_path: Path) -> None:
+    async with knitting(tmp_path) as (_, pilot):
+        app = pilot.app
+        assert isinstance(app, PurlsideApp)
+        await press(pilot, *["space"] * 7)
+        seen = []
+        for _ in range(7):
+            seen.append(without_time(shown(app)))
+            await press(pilot, "space")
+        for before in reversed(seen):
+            await press(pilot, "pageup")
+            assert without_time(shown(app)) == before
+
+
+def without_time(text: str) -> list[str]:
+    return [
+        line for line in text.splitlines() if " a row" not in line and " left" not in line.replace("to the left", "")
+    ]
+
+
+async def test_held_needles_stand_in_the_holding_lane_as_the_engine_has_them(tmp_path: Path) -> None:
+    async with knitting(tmp_path) as (app, pilot):
+        await press(pilot, *["space"] * 8)
+        assert app.session is not None
+        bed = engine(app, app.session.knitting.place).bed
+        lane = next(line for line in shown(app).splitlines() if line.startswith("holding"))
+        assert sum(lane.count(sign) for sign in "■▲▼") == len(bed.held) > 0
+
+
+async def test_a_row_is_gone_to_by_its_number_and_a_row_there_is_not_is_refused(tmp_path: Path) -> None:
+    async with knitting(tmp_path) as (app, pilot):
+        await press(pilot, "g", "9", "9", "enter")
+        assert "allowed: a row, 1 to 40" in shown(app)
+        await press(pilot, "backspace", "backspace", "2", "4", "enter")
+        assert app.session is not None
+        assert app.session.knitting.place == Place(24, 0)
+        assert "CROSSING ROW: rope" in shown(app)
+
+
+async def test_the_first_screen_is_the_bedside_itself(tmp_path: Path) -> None:
+    async with knitting(tmp_path) as (app, _):
+        assert len(app.screen_stack) == 1
+
+
+async def test_in_ascii_every_character_is_ascii_on_the_bedside_and_in_its_help(tmp_path: Path) -> None:
+    settings = Settings.model_validate({"look": {"drawing": "ascii"}})
+    async with knitting(tmp_path, settings, size=(100, 40)) as (app, pilot):
+        for _ in range(16):
+            assert shown(app).isascii()
+            await press(pilot, "space")
+        await press(pilot, "?")
+        assert shown(app).isascii()
+
+
+# --- the shelf --------------------------------------------------------------
+
+
+async def test_the_shelf_lists_what_cannot_be_read_with_the_reason_and_stays_open(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    patterns = tmp_path / "patterns"
+    patterns.mkdir()
+    (patterns / "a-good.toml").write_text(toml(tables(cable())), "utf-8")
+    (patterns / "b-syntax.toml").write_text("format = = 1\n", "utf-8")
+    (patterns / "c-outside.toml").write_text(toml(tables(cable("R5-R6 over R7-R8"))), "utf-8")
+    (patterns / "d-bytes.toml").write_bytes(b"\xff\x00")
+    (patterns / "e-folder.toml").mkdir()
+    (patterns / "f-huge.toml").write_bytes(b"#" * 1_100_000)
+    (patterns / "g-unknown.toml").write_text(toml({**tables(cable()), "titel": "x"}), "utf-8")
+    (patterns / "h-[red]name[b].toml").write_text("", "utf-8")
+    (patterns / "i-\x1b[31mred.toml").write_text("", "utf-8")
+    async with knitting(tmp_path, plan=False, size=(120, 40)) as (app, pilot):
+        text = shown(app)
+        reasons = ["line 1", "R7–R8", "not text", "a directory", "1,100,000 bytes", "unknown", "[red]name[b]"]
+        for reason in reasons:
+            assert reason in text, reason
+        assert "\x1b" not in text
+        for _ in range(9):
+            await press(pilot, "enter")
+            if app.session is not None:
+                assert "of 40" in shown(app)
+                await press(pilot, "q")
+                assert app.session is None
+            else:
+                assert "cannot be knit" in shown(app)
+            await press(pilot, "down")
+        assert app.is_running
+
+
+# --- text that would disturb ------------------------------------------------
+
+
+def hostile_plan(folder: Path) -> planfile.PlanFile:
+    name = HOSTILE[:40]
+    data = tables(
+        cable(name=name, ease="enlarge", enlarged_size=9.0),
+        notes=HOSTILE,
+        reminder=[{"first_row": 1, "every": 1, "text": HOSTILE}],
+        band=[{"rows": "1-3", "colour": name}],
+        yarn={"fibre": "wool"},
+    )
+    path = folder / "[red]plan[b].toml"
+    path.write_text(toml({**data, "title": HOSTILE}), "utf-8")
+    return planfile.read(path)
+
+
+async def tried(app: PurlsideApp, pilot: Pilot[int], actions: tuple[Action, ...]) -> set[type[Screen[object]]]:
+    """Press each action's key, look at what comes up, and go back; the screens that came up."""
+    seen: set[type[Screen[object]]] = set()
+    depth = len(app.screen_stack)
+    for action in (a for a in actions if a.name != "leave"):
+        await press(pilot, action.keys[0])
+        seen.add(type(app.screen))
+        assert not re.search(r"[\x00-\x09\x0b-\x1f\x7f\x80-\x9f]", shown(app)), action.name
+        for key in ("escape", "x", "q") * 4:
+            # Escape leaves, but where leaving would lose something: there x is "leave without saving".
+            if len(app.screen_stack) > depth:
+                await press(pilot, key)
+        assert len(app.screen_stack) == depth, f"no way out of what {action.name} opens: {app.screen}"
+    return seen
+
+
+async def test_text_that_looks_like_markup_is_shown_as_it_stands_on_every_screen_of_the_bedside(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    app = PurlsideApp(hostile_plan(tmp_path))
+    async with app.run_test(size=(120, 40)) as pilot:
+        await pilot.pause()
+        assert HOSTILE in shown(app)
+        assert HOSTILE[:40] in shown(app)
+        await press(pilot, "n", *"[/]", "enter")
+        assert "[/]" in shown(app)
+        await press(pilot, *["space"] * 7)
+        assert f"CROSSING ROW: {HOSTILE[:40]}" in shown(app)
+        assert len(await tried(app, pilot, BEDSIDE)) >= 6
+        assert app.is_running
+
+
+async def test_text_that_looks_like_markup_is_shown_as_it_stands_on_every_screen_of_the_shelf(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "patterns").mkdir()
+    hostile_plan(tmp_path / "patterns")
+    async with knitting(tmp_path, plan=False, size=(120, 40)) as (app, pilot):
+        assert HOSTILE in shown(app)
+        assert "[red]plan[b].toml" in shown(app)
+        keep = tuple(action for action in SHELF if action.name not in ("open", "forget"))
+        assert len(await tried(app, pilot, keep)) >= 5
+        await press(pilot, "enter")
+        assert app.session is not None
+        assert HOSTILE in shown(app)

@@ -1,0 +1,212 @@
+"""The figures and yarn commands: what they take and print."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from purlside.commands.figures import Wrong, add_figures, add_yarn, figures_lines, yarn_lines
+from purlside.keep.drawer import read
+from purlside.planfile import parse
+
+PLAN = """
+format = 1
+title = "Breakwater scarf"
+[machine]
+pitch_mm = 4.5
+[yarn]
+fibre = "wool"
+[gauge]
+stitches_per_10cm = 29
+rows_per_10cm = 41
+[panel]
+needles = "L24-R24"
+rows = 180
+stitch_size = 5
+[[cable]]
+name = "rope"
+cross = "R1-R3 over L3-L1"
+first_row = 8
+every = 8
+ease = "auto"
+"""
+
+
+@pytest.fixture(autouse=True)
+def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A knitter's data folder of this test's own."""
+    monkeypatch.setattr("purlside.keep.drawer.place", lambda: tmp_path / "yarns.toml")
+    return tmp_path
+
+
+def figures(*words: str) -> str:
+    parser = argparse.ArgumentParser()
+    add_figures(parser)
+    return "\n".join(figures_lines(parse(PLAN, "scarf.toml"), parser.parse_args(["scarf.toml", *words])))
+
+
+def yarn(*words: str) -> str:
+    parser = argparse.ArgumentParser()
+    add_yarn(parser)
+    return "\n".join(yarn_lines(parser.parse_args(words)))
+
+
+def test_figures_in_words_and_as_json() -> None:
+    assert figures().startswith("Breakwater scarf: figures\n")
+    assert json.loads(figures("--json"))["title"] == "Breakwater scarf"
+
+
+def test_a_wanted_size_is_answered() -> None:
+    wanted = json.loads(figures("--json", "--width-cm", "40", "--length-cm", "150", "--take-in", "0.8"))["wanted"]
+    assert wanted == {
+        "width_mm": 400,
+        "length_mm": 1500,
+        "needles": 117,
+        "rows": 615,
+        "bed_needles": 200,
+        "bed_is_enough": True,
+    }
+
+
+def test_a_knitters_own_time_and_margin_are_taken() -> None:
+    found = json.loads(figures("--json", "--row-seconds", "5", "--crossing-seconds", "60", "--margin", "0"))
+    assert found["time"]["plain_seconds"] == 158 * 5
+    assert found["time"]["crossing_seconds"] == 22 * 60
+    assert found["yarn"]["margin"] == 0
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("--width-cm", "0"),
+        ("--width-cm", "-3"),
+        ("--length-cm", "nan"),
+        ("--length-cm", "inf"),
+        ("--take-in", "5"),
+        ("--margin", "-1"),
+        ("--row-seconds", "soon"),
+    ],
+)
+def test_impossible_options_are_refused_by_name(words: tuple[str, str], capsys: pytest.CaptureFixture[str]) -> None:
+    with pytest.raises(SystemExit) as refused:
+        figures(*words)
+    assert refused.value.code == 2
+    said = capsys.readouterr().err
+    assert words[0] in said
+    assert f"found {words[1]}; allowed:" in said
+
+
+def test_a_yarn_of_the_drawer_from_swatch_to_refitted_limit() -> None:
+    assert "empty" in yarn()
+    assert yarn("keep", "Skerry", "--fibre", "wool", "--count", "2/8 Nm", "--pitch-mm", "4.5").splitlines()[:3] == [
+        "Skerry",
+        "  fibre wool",
+        "  2/8 Nm, 250 tex: Nm 4, Ne 2.36, worsted 3.54, 2250 denier, 400 m per 100 g",
+    ]
+    for size, length in (("5", "548"), ("9", "700")):
+        yarn("swatch", "skerry", "--size", size, "--stitches", "40", "--rows", "10", "--length-cm", length)
+    assert read().find("Skerry").loop_mm == {"5": 13.7, "9": 17.5}
+    assert "plain: travel 27.0 mm over 27.4 mm of yarn is 0.99" in " ".join(figures("--yarn", "Skerry").split())
+    for _ in range(4):
+        yarn("crossing", "Skerry", "--went", "tight", "--reach", "0.9854")
+    assert "refitted from 4 crossings recorded (4 agree)" in yarn("show", "Skerry")
+    found = json.loads(figures("--yarn", "Skerry", "--json"))
+    assert found["crossings"][0]["planned"]["technique"] == "enlarge"
+    assert found["limit"]["from"].startswith("refitted")
+    assert yarn("list").startswith("Skerry: wool, 2/8 Nm, reach limit 0.9")
+    assert json.loads(yarn("list", "--json"))["yarn"][0]["crossing"][0] == {"ratio": 0.9854, "outcome": "tight"}
+    yarn("remove", "Skerry")
+    assert "empty" in yarn()
+
+
+def test_a_crossing_is_recorded_from_the_plan_it_was_knit_from(home: Path) -> None:
+    path = home / "scarf.toml"
+    path.write_text(PLAN)
+    yarn("keep", "Skerry", "--fibre", "wool")
+    yarn("crossing", "Skerry", "--went", "firm", "--plan", str(path), "--cable", "rope")
+    [kept] = read().find("Skerry").crossing
+    assert kept.ratio == pytest.approx(27 / 2 / (10 * (23.1 / (2.9 * 4.1)) ** 0.5), abs=1e-4)
+    assert kept.note == "3 over 3, plain"
+    with pytest.raises(Wrong, match="--cable: found braid; allowed: rope"):
+        yarn("crossing", "Skerry", "--went", "firm", "--plan", str(path), "--cable", "braid")
+    path.write_text(PLAN.replace("L24-R24", "L2-R2"))
+    with pytest.raises(Wrong, match=r"scarf.toml:\d+: cable 1, cross"):
+        yarn("crossing", "Skerry", "--went", "firm", "--plan", str(path), "--cable", "rope")
+    assert len(read().find("Skerry").crossing) == 1
+
+
+def test_changing_a_yarn_keeps_its_loops_and_crossings() -> None:
+    yarn("keep", "Skerry", "--count", "280 tex")
+    yarn("swatch", "Skerry", "--size", "5", "--stitches", "40", "--length-cm", "54.8")
+    yarn("keep", "skerry", "--fibre", "silk", "--count", "2/8 Nm", "--extension", "20")
+    kept = read().find("Skerry")
+    assert (kept.name, kept.fibre, kept.count, kept.extension_at_break) == ("Skerry", "silk", "2/8 Nm", 0.2)
+    assert kept.loop_mm == {"5": 13.7}
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (("show", "Holm"), "the drawer is empty"),
+        (("keep", "Holm", "--count", "8 parsec"), "parsec"),
+        (("keep", "x" * 50), "1 to 40 characters"),
+        (("keep", "a\x1b[31m"), "control character"),
+        (("swatch", "Holm", "--size", "-1", "--stitches", "4", "--length-cm", "9"), "--size: found -1"),
+        (("swatch", "Holm", "--size", "nan", "--stitches", "4", "--length-cm", "9"), "--size: found nan"),
+        (("crossing", "Holm", "--went", "firm"), "--plan with --cable, or --reach"),
+    ],
+)
+def test_what_the_drawer_cannot_do_is_said(words: tuple[str, ...], said: str, home: Path) -> None:
+    with pytest.raises(Wrong) as wrong:
+        yarn(*words)
+    assert said in str(wrong.value)
+    assert "\x1b" not in str(wrong.value)
+    assert not (home / "yarns.toml").exists()
+
+
+def test_a_loop_too_long_for_any_bed_is_refused_by_key() -> None:
+    yarn("keep", "Skerry")
+    with pytest.raises(Wrong, match=r"loop_mm, 5: found 22500.0; allowed: yarn in one loop in mm"):
+        yarn("swatch", "Skerry", "--size", "5", "--stitches", "4", "--length-cm", "9000")
+
+
+def test_the_options_are_ready_without_reading_a_plan_or_opening_a_screen() -> None:
+    code = (
+        "import sys, argparse; from purlside.commands.figures import add_figures, add_yarn;"
+        "add_figures(argparse.ArgumentParser()); add_yarn(argparse.ArgumentParser());"
+        "print([m for m in ('textual', 'rich', 'pydantic', 'platformdirs') if m in sys.modules])"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert done.stdout.strip() == "[]"
+
+
+def test_figures_never_load_the_screen() -> None:
+    code = "import sys; import purlside.figures.whole, purlside.figures.text; print('textual' in sys.modules)"
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert done.stdout.strip() == "False"
+
+
+def test_figures_use_the_limit_of_the_yarn_the_plan_names_and_say_when_the_drawer_lacks_it() -> None:
+    named = PLAN.replace('fibre = "wool"', 'name = "Skerry"\nfibre = "wool"')
+    parser = argparse.ArgumentParser()
+    add_figures(parser)
+
+    def said() -> str:
+        lines = figures_lines(parse(named, "scarf.toml"), parser.parse_args(["scarf.toml"]))
+        return " ".join(" ".join(lines).split())
+
+    assert said().startswith("Skerry is not in the yarn drawer; reach is judged by its fibre")
+    yarn("keep", "skerry")
+    assert "limit 1.04: estimate from wool" in said()
+    yarn("crossing", "Skerry", "--went", "broke", "--reach", "1.0")
+    assert "limit 0.99: refitted from 1 crossing recorded" in said(), (
+        "the default is the plan's wool, not an unknown fibre"
+    )
+    assert "loop_mm" not in said().split("Missing")[0]
+    yarn("swatch", "Skerry", "--size", "5", "--stitches", "100", "--rows", "10", "--length-cm", "1370")
+    assert said().startswith('the drawer has loops of skerry; to use them write in the plan: loop_mm = { "5" = 13.7 }')

@@ -1,0 +1,115 @@
+"""What is already knit, against the plan as it is now: the same, or the first row that differs."""
+
+from __future__ import annotations
+
+import time
+from typing import Any
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from purlside.calendar import Calendar, Repeat
+from purlside.draft.sameness import first_apart, first_difference
+from purlside.plan import Plan
+from tests.plans import cable, plan, plans
+
+
+def row_of(old: Plan, new: Plan, last: int) -> int | None:
+    found = first_difference(old, new, last)
+    return found.row if found else None
+
+
+def test_what_comes_after_the_rows_already_knit_makes_no_difference() -> None:
+    old = plan(cable(times=2), rows=60)
+    new = plan(cable(times=5), rows=80)
+    assert first_difference(old, new, 23) is None
+    found = first_difference(old, new, 24)
+    assert str(found) == "row 24: R1-R3 over L3-L1 is crossed there now, and was not"
+
+
+def test_a_cable_renamed_noted_or_written_in_two_parts_is_knit_the_same() -> None:
+    old = plan(cable())
+    new = plan(
+        cable(name="odd", first_row=8, every=16),
+        cable(name="even", first_row=16, every=16),
+        reminder=[{"row": 3, "text": "look"}],
+    )
+    assert first_difference(old, new, 40) is None
+
+
+def test_the_first_row_that_differs_is_named_with_what_is_different() -> None:
+    old = plan(cable())
+    assert "crossed there, and is not now" in str(first_difference(old, plan(cable(first_row=9)), 40))
+    assert "eased in another way" in str(first_difference(old, plan(cable(ease="by hand")), 40))
+    assert "was SS 5, now SS 4" in str(
+        first_difference(old, plan(cable(), band=[{"rows": "3-5", "stitch_size": 4}]), 40)
+    )
+    assert row_of(old, plan(cable(), band=[{"rows": "3-5", "stitch_size": 4}]), 2) is None
+    assert row_of(old, plan(cable(), band=[{"rows": "3-5", "colour": "slate"}]), 40) == 3
+    assert "the panel was on L6-R6, now L7-R6" in str(first_difference(old, plan(cable(), needles="L7-R6"), 40))
+    assert row_of(old, plan(cable(), out=["R5"]), 1) == 1
+    assert row_of(old, plan(cable(), carriage="left"), 5) == 1
+    assert "now ends after row 10" in str(first_difference(old, plan(cable(every=None, times=None), rows=10), 12))
+
+
+def test_nothing_is_knit_yet_so_nothing_differs() -> None:
+    assert first_difference(plan(), plan(needles="L9-R9"), 0) is None
+
+
+def kinds(made: Plan, row: int) -> Any:
+    calendar = Calendar(made)
+    each = calendar.row(row)
+    ease = {c.crossing: _ease(made, c.cable) for c in each.crossed}
+    return each.start, each.size, each.colour, ease, made.in_work
+
+
+def _ease(made: Plan, index: int) -> Any:
+    cable = made.cable[index]
+    return (
+        cable.eases,
+        cable.enlarged_size if cable.eases & {"enlarge", "auto"} else None,
+        cable.extra_rows if cable.eases & {"extra rows", "auto"} else None,
+    )
+
+
+@given(plans(most_rows=40), st.data())
+def test_the_first_difference_is_the_one_a_walk_along_the_rows_finds(old: Plan, data: st.DataObject) -> None:
+    rows = data.draw(st.integers(1, 50))
+    cables = [
+        c.model_copy(
+            update=data.draw(st.sampled_from([{}, {}, {"first_row": 3}, {"every": 5}, {"times": 2, "every": 4}]))
+        )
+        for c in old.cable
+    ]
+    panel = old.panel.model_copy(update={"rows": rows})
+    new = Plan.model_validate(
+        {name: getattr(old, name) for name in Plan.model_fields} | {"cable": cables, "panel": panel}
+    )
+    last = data.draw(st.integers(0, 45))
+    walked = None
+    for row in range(1, min(last, old.panel.rows) + 1):
+        if row > rows or kinds(old, row) != kinds(new, row):
+            walked = row
+            break
+    assert row_of(old, new, last) == walked
+
+
+repeats = st.lists(st.builds(Repeat, st.integers(1, 20), st.integers(1, 12), st.integers(0, 12)), max_size=4)
+
+
+@given(repeats, repeats, st.integers(0, 120))
+def test_repeats_are_apart_where_their_rows_are(ours: list[Repeat], theirs: list[Repeat], last: int) -> None:
+    def rows(of: list[Repeat]) -> set[int]:
+        return {r.first + r.every * i for r in of for i in range(r.of)}
+
+    apart = sorted(row for row in rows(ours) ^ rows(theirs) if row <= last)
+    assert first_apart(ours, theirs, last) == (apart[0] if apart else None)
+
+
+def test_a_million_rows_are_compared_at_once() -> None:
+    old = plan(cable(every=8), rows=1_000_000)
+    new = plan(cable(name="a", every=16), cable(name="b", first_row=16, every=16), rows=1_000_000)
+    begun = time.perf_counter()
+    assert first_difference(old, new, 1_000_000) is None
+    assert row_of(old, plan(cable(every=8, times=100_000), rows=1_000_000), 1_000_000) == 800_008
+    assert time.perf_counter() - begun < 5

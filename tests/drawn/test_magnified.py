@@ -1,0 +1,110 @@
+"""The magnified view: big letters for row, pass and size, and a cable's needles that can be read from two metres."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import pytest
+
+from purlside.bed import Position
+from purlside.cards import Card
+from purlside.drawn import magnified, strip
+from purlside.drawn.framing import Frame
+from purlside.drawn.letters import HEIGHT, LETTERS, big
+from purlside.knitting import Knitting, Place
+from purlside.moves import Dial
+from purlside.plan import Plan
+from purlside.working import Working
+from tests.plans import cable, plan
+
+SIZES = [(80, 22), (100, 28), (200, 48), (60, 18), (40, 22), (30, 20)]
+
+
+def cards_of(wanted: Plan, row: int = 8) -> Iterator[tuple[strip.View, Card, float]]:
+    """The view, card and dial of each card of a row."""
+    knitting = Knitting(Working(wanted), Place(row, 0))
+    while knitting.place.row == row and (card := knitting.card) is not None and knitting.row is not None:
+        moves = knitting.moves[knitting.place.done : card.last]
+        dial = next((m.size for m in card.moves if isinstance(m, Dial)), knitting.card_dial)
+        yield strip.View(knitting.bed, moves, knitting.row.crossed, knitting.row.size), card, dial
+        knitting.go(knitting.next_place())
+
+
+PLANS = {
+    "rope": plan(cable(ease="enlarge", enlarged_size=9.0), needles="L20-R20"),
+    "wide": plan(cable("L12-L1 over R1-R12"), needles="L60-R60"),
+    "edge": plan(cable("L6-L4 over L3-L1", ease="extra rows", extra_rows=2)),
+    "two": plan(cable(), cable("R20-R21 over R22-R23", name="other"), needles="L30-R30"),
+    "none": plan(needles="L90-R90"),
+}
+
+
+@pytest.mark.parametrize("size", SIZES)
+@pytest.mark.parametrize("which", PLANS)
+def test_every_mark_is_true_and_nothing_is_wider_than_the_screen(which: str, size: tuple[int, int]) -> None:
+    width, height = size
+    for view, card, dial in cards_of(PLANS[which]):
+        for glyphs in (strip.UNICODE, strip.ASCII):
+            lines = strip.text(magnified.screen(view, 8, card, dial, width, height, glyphs)).splitlines()
+            assert all(len(line) <= width for line in lines)
+            fit = magnified.part(view, width - strip.GUTTER)
+            for name, lane in (("working", Position.WP), ("upper", Position.UWP), ("holding", Position.HP)):
+                check_lane(view, lines, name, lane, fit, glyphs)
+
+
+def check_lane(view: strip.View, lines: list[str], name: str, lane: Position, fit: Frame, glyphs: strip.Glyphs) -> None:
+    """Each needle's mark fills its columns in its lane, in each of the lane's lines."""
+    at = next(i for i, line in enumerate(lines) if line.startswith(name))
+    marks = (glyphs.needle, glyphs.outward, glyphs.inward)
+    for place in range(fit.first, fit.last + 1):
+        column = strip.GUTTER + fit.column(place)
+        drawn = f"{lines[at]:<{column + 1}}"[column]
+        assert (drawn in marks) == (view.bed.at(place) is lane), (name, place)
+
+
+def test_the_cable_fills_the_screen() -> None:
+    view, _, _ = next(cards_of(PLANS["rope"]))
+    fit = magnified.part(view, 70)
+    assert (fit.first, fit.last) == (-4, 3)
+    assert fit.per >= 8
+
+
+def test_of_a_cable_too_wide_one_half_is_shown() -> None:
+    for view, card, _ in cards_of(PLANS["wide"]):
+        fit = magnified.part(view, 54)
+        assert fit.per >= magnified.LEAST
+        if card.crosses is None:
+            assert (fit.first, fit.last) in ((-12, -1), (0, 11))
+
+
+def test_what_is_written_big_is_the_row_the_pass_and_what_to_do() -> None:
+    told = [magnified.told(8, card, dial) for _, card, dial in cards_of(PLANS["rope"])]
+    assert told == [
+        ("ROW 8  1/5", "> knit SS 5"),
+        ("ROW 8  2/5", "< back up"),
+        ("ROW 8  3/5", "> knit SS 9"),
+        ("ROW 8  4/5", "< back up"),
+        ("ROW 8  5/5", "> knit SS 5"),
+        ("ROW 8 CROSS", "right first"),
+    ]
+    assert magnified.told(41, None, 5) == ("FINISHED", "")
+
+
+def test_sizes_between_whole_numbers_are_spelled() -> None:
+    assert magnified.spelled(6 + 1 / 3) == "6 1/3"
+    assert magnified.spelled(5.0) == "5"
+
+
+def test_big_letters_are_all_of_one_height_and_all_different() -> None:
+    shapes: dict[tuple[str, ...], list[str]] = {}
+    for letter, rows in LETTERS.items():
+        assert len(rows) == HEIGHT
+        assert len({len(row) for row in rows}) == 1
+        shapes.setdefault(rows, []).append(letter)
+    assert [same for same in shapes.values() if len(same) > 1] in ([], [["O", "0"]])
+
+
+def test_big_letters_grow_with_the_room_and_are_cut_with_a_sign() -> None:
+    assert len(big("ROW 8", 60)) == 2 * HEIGHT
+    assert len(big("ROW 8", 30)) == HEIGHT
+    assert all(len(line) <= 20 for line in big("ROW 123456", 20))

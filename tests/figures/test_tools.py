@@ -1,0 +1,81 @@
+"""Transfer tools: what each hand holds at a crossing."""
+
+from itertools import combinations
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from purlside.figures.tools import lift, widths
+from purlside.needles import Crossing, Side
+
+
+def over(front: int, back: int, front_side: Side = Side.RIGHT) -> Crossing:
+    if front_side is Side.RIGHT:
+        return Crossing.parse(f"R1-R{front} over L{back}-L1")
+    return Crossing.parse(f"L{front}-L1 over R1-R{back}")
+
+
+def test_each_hand_takes_the_tool_that_fits_its_half() -> None:
+    found = lift(over(3, 3), [1, 2, 3, 3, 4])
+    assert [hand.tools for hand in found.hands] == [(3,), (3,)]
+    assert found.words == "left hand: 3 prongs for 3; right hand: 3 prongs for 3"
+
+
+def test_the_left_hand_takes_the_left_half_whichever_is_in_front() -> None:
+    assert [h.stitches for h in lift(over(3, 1), [1, 3]).hands] == [1, 3]
+    assert [h.stitches for h in lift(over(3, 1, Side.LEFT), [1, 3]).hands] == [3, 1]
+
+
+def test_two_tools_held_together_lift_a_wide_half() -> None:
+    found = lift(over(4, 4), [1, 2, 3, 3, 4])
+    assert sorted(hand.tools for hand in found.hands) == [(3, 1), (4,)]
+    assert "3 and 1 prongs held together for 4" in found.words
+
+
+def test_a_tool_is_never_in_both_hands() -> None:
+    assert not lift(over(3, 3), [3]).hands
+    assert not lift(over(2, 2), [2, 1]).hands
+
+
+def test_a_prong_may_stay_empty() -> None:
+    assert [hand.tools for hand in lift(over(2, 2), [3, 3]).hands] == [(3,), (3,)]
+
+
+def test_what_is_missing_is_named() -> None:
+    found = lift(over(4, 4), [1, 2, 3])
+    assert found.missing == (2,), "3 and 1 together, 2 and another 2 together"
+    assert found.words == "not enough tools for 4 and 4 stitches at once; missing a tool of 2 prongs"
+    assert lift(over(4, 4), []).missing == (4, 4)
+    assert "a tool of 4 prongs and a tool of 4 prongs" in lift(over(4, 4), []).words
+
+
+def test_getting_what_is_missing_is_enough() -> None:
+    for prongs in ([], [1], [2], [1, 1], [3], [2, 2, 2], [1, 2, 3]):
+        for n in range(1, 7):
+            for m in range(1, 7):
+                found = lift(over(n, m), prongs)
+                assert bool(found.hands) != bool(found.missing)
+                assert lift(over(n, m), [*prongs, *found.missing]).hands
+
+
+def test_tools_the_plan_does_not_list_are_not_judged() -> None:
+    found = lift(over(4, 3), None)
+    assert not found.checked
+    assert found.words == "wants 3 prongs in the left hand and 4 in the right; the plan lists no tools"
+
+
+@given(st.integers(1, 6), st.integers(1, 6), st.lists(st.integers(1, 5), max_size=6))
+def test_hands_are_found_exactly_when_some_sharing_out_of_the_tools_works(n: int, m: int, prongs: list[int]) -> None:
+    left, right = widths(over(n, m))
+    chosen = range(len(prongs))
+    hands = [set(c) for size in (1, 2) for c in combinations(chosen, size)]
+    possible = any(
+        not one & other and sum(prongs[i] for i in one) >= left and sum(prongs[i] for i in other) >= right
+        for one in hands
+        for other in hands
+    )
+    found = lift(over(n, m), prongs)
+    assert bool(found.hands) == possible
+    for hand in found.hands:
+        assert sum(hand.tools) >= hand.stitches
+        assert len(hand.tools) <= 2

@@ -1,0 +1,260 @@
+"""Figures as a whole: in words, as JSON, with much or little known."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+import pytest
+
+from purlside.checking import faults
+from purlside.figures.fibres import Limit
+from purlside.figures.json import as_json
+from purlside.figures.loops import loop_line
+from purlside.figures.reach import Verdict, reach
+from purlside.figures.text import lines, widest_lines
+from purlside.figures.whole import Asked, advice, crossings, figures
+from purlside.figures.widest import halves, widest
+from purlside.knit.pace import duration
+from purlside.plan import Plan
+
+FULL: dict[str, Any] = {
+    "format": 1,
+    "title": "Breakwater scarf",
+    "machine": {"pitch_mm": 4.5},
+    "tools": {"prongs": [1, 2, 3, 3, 4]},
+    "yarn": {"fibre": "wool", "tex": 280, "loop_mm": {"5": 13.4, "9": 17.2}},
+    "gauge": {"stitches_per_10cm": 29, "rows_per_10cm": 41},
+    "panel": {"needles": "L24-R24", "rows": 180, "stitch_size": 5},
+    "cable": [
+        {"name": "rope", "cross": "R1-R3 over L3-L1", "first_row": 8, "every": 8, "ease": "enlarge", "enlarged_size": 9}
+    ],
+}
+PLAIT = {
+    "name": "plait",
+    "cross": ["R10-R13 over R14-R17", "R14-R17 over R18-R21"],
+    "first_row": 10,
+    "every": 5,
+    "ease": "auto",
+}
+
+
+def plan(**parts: Any) -> Plan:
+    return Plan.model_validate({key: value for key, value in {**FULL, **parts}.items() if value is not None})
+
+
+def text(made: Plan, asked: Asked | None = None) -> str:
+    return "\n".join(lines(figures(made, asked)))
+
+
+def flat(made: Plan, asked: Asked | None = None) -> str:
+    """The words without their line breaks."""
+    return " ".join(text(made, asked).split())
+
+
+def test_a_full_plan_is_told_in_full() -> None:
+    said = flat(plan(cable=[*FULL["cable"], PLAIT]), Asked(width_mm=400, length_mm=1500))
+    for part in (
+        "48 needles, 180 rows at SS 5: width",
+        "from 29 stitches and 41 rows in 10 cm: the plan's gauge",
+        "for a width of 40 cm:",
+        "for a length of 150 cm: 615 rows",
+        "one loop at SS 5 13.4 mm, +0.95 mm a dial number: measured at SS 5, 9",
+        "tightness factor 12.5: looser than the usual 13-15 of plain wool",
+        "rope: R1-R3 over L3-L1; 3 over 3 at SS 5, 22 times",
+        "travel 27.0 mm (6 pitches); widest gap 22.5 mm (5 pitches)",
+        "* enlarge to SS 9 30.6 mm yarn, reach 0.88: easy",
+        "* auto chose 2 extra rows: travel 36.0 mm over 53.6 mm of yarn is 0.67, within the limit 1.04",
+        "left hand: 3 prongs for 3; right hand: 3 prongs for 3",
+        "about 250 tex suits a pitch of 4.5 mm",
+        "default timings, a rough estimate",
+        "estimates; your swatch and your crossings correct them",
+    ):
+        assert part in said
+    assert "Missing" not in said
+
+
+@pytest.mark.parametrize(
+    "made",
+    [
+        plan(),
+        plan(cable=[*FULL["cable"], PLAIT], title="A title that goes on and on " * 7),
+        plan(yarn=None, gauge=None, tools=None),
+        plan(machine={"pitch_mm": 4.5, "dial_clicks": 20}, yarn={"loop_mm": {"5": 40.0, "6": 2.0, "7": 60.0}}),
+        plan(panel={"needles": "L100-R100", "rows": 1_000_000, "stitch_size": 5}),
+    ],
+)
+def test_no_line_is_wider_than_a_small_terminal(made: Plan) -> None:
+    for line in lines(figures(made, Asked(width_mm=400, length_mm=1500))):
+        assert len(line) <= 80, line
+
+
+def test_crossings_that_come_out_alike_are_told_once() -> None:
+    said = flat(plan(cable=[PLAIT]))
+    assert "plait: R10-R13 over R14-R17 and R14-R17 over R18-R21; 4 over 4 at SS 5, 35 times" in said
+    assert len(figures(plan(cable=[PLAIT])).crossings) == 2
+
+
+def test_a_crossing_is_told_for_each_size_its_rows_have() -> None:
+    found = crossings(plan(band=[{"rows": "1-16", "stitch_size": 7}]))
+    assert [(one.reach.size, one.rows) for one in found] == [(5, 20), (7, 2)]
+
+
+def test_json_holds_what_the_words_hold_and_is_one_document() -> None:
+    made = plan(cable=[*FULL["cable"], PLAIT])
+    found = json.loads(json.dumps(as_json(figures(made)), allow_nan=False))
+    rope, plait = found["crossings"][0], found["crossings"][1]
+    assert (rope["cable"], rope["cross"], rope["times"], rope["planned"]["verdict"]) == (
+        "rope",
+        "R1-R3 over L3-L1",
+        22,
+        "easy",
+    )
+    assert rope["planned"]["enlarged_size"] == 9
+    assert rope["cheapest"]["technique"] == "plain"
+    assert rope["tools"]["hands"] == {"left": [3], "right": [3]}
+    assert (plait["planned"]["technique"], plait["planned"]["extra_rows"]) == ("extra rows", 2)
+    assert found["size"]["width_mm"]["least"] < found["size"]["width_mm"]["value"] < found["size"]["width_mm"]["most"]
+    assert found["yarn"]["needs"][0]["grams"] == pytest.approx(found["yarn"]["needs"][0]["metres"] * 0.28, abs=0.1)
+    assert found["missing"] == []
+
+
+def test_with_only_a_pitch_everything_that_can_be_is_worked_out() -> None:
+    bare = plan(yarn=None, gauge=None, tools=None)
+    found = figures(bare)
+    assert found.finished is None
+    assert found.needs[0].grams is None
+    assert found.crossings[0].reach.limit.source.startswith("no fibre given")
+    assert not found.crossings[0].lift.checked
+    assert len(found.missing) == 5
+    said = flat(bare)
+    for part in (
+        "not known without gauge or a measured loop",
+        "a guess from the 4.5 mm pitch alone",
+        "yarn.loop_mm: loops are a guess",
+        "yarn.fibre:",
+        "yarn.tex or yarn.count:",
+        "gauge: no finished size",
+        "tools.prongs: tools are not checked",
+    ):
+        assert part in said
+    assert as_json(found)["size"] is None
+
+
+def test_a_plan_without_cables_has_figures_too() -> None:
+    said = flat(plan(cable=[], tools=None))
+    assert "the plan has none" in said
+    assert "take in" not in said
+    assert "tools.prongs" not in said
+
+
+def test_a_refitted_limit_decides_everywhere() -> None:
+    strict = figures(plan(cable=[PLAIT]), Asked(limit=Limit(0.5, "refitted from 9 crossings")))
+    assert strict.crossings[0].reach.planned.technique.extra_rows == 4
+    assert strict.needs[0].loops > figures(plan(cable=[PLAIT])).needs[0].loops
+    assert strict.widest[0].firm < figures(plan()).widest[0].firm
+    assert "refitted from 9 crossings" in "\n".join(lines(strict))
+
+
+def test_advice_names_a_crossing_that_will_not_go_over_and_what_is_enough() -> None:
+    wide = {"name": "wide", "cross": "R1-R4 over L4-L1", "first_row": 8, "ease": "plain"}
+    [found] = advice(plan(cable=[wide]))
+    assert found.key == ("cable", 0, "ease")
+    assert str(found) == (
+        "cable 1, ease: found plain for R1-R4 over L4-L1; allowed: 2 extra rows is enough "
+        "(estimate: reach 1.34, the limit 1.04)"
+    )
+    assert advice(plan()) == []
+
+
+def test_advice_names_missing_tools() -> None:
+    [found] = advice(plan(tools={"prongs": [3, 2]}))
+    assert found.key == ("tools", "prongs")
+    assert found.why == "for R1-R3 over L3-L1 of rope: missing a tool of 1 prong", "it goes with the 2 in one hand"
+
+
+def test_advice_does_not_warn_on_a_guess() -> None:
+    wide = [{"name": "wide", "cross": "R1-R4 over L4-L1", "first_row": 8, "ease": "plain"}]
+    assert advice(plan(cable=wide, yarn={"fibre": "wool"}, gauge=None)) == []
+    assert advice(plan(cable=wide, yarn={"loop_mm": {"5": 13.7}})) == []
+    assert len(advice(plan(cable=wide, yarn={"fibre": "wool"}))) == 1, "a gauge is enough"
+
+
+def test_a_count_that_cannot_be_read_is_a_fault_by_key() -> None:
+    [found] = faults(plan(yarn={"count": "8 parsec"}))
+    assert found.key == ("yarn", "count")
+    assert "parsec" in found.why
+    assert faults(plan()) == []
+
+
+def test_jammed_loops_are_said() -> None:
+    assert "shorter than this yarn's thickness allows" in flat(plan(yarn={"tex": 1000, "loop_mm": {"5": 9.0}}))
+    assert "shorter than" not in flat(plan())
+
+
+def test_the_widest_crossing_is_the_last_one_reach_lets_go() -> None:
+    """The table against reach itself, one crossing wider at a time."""
+    made = plan(cable=[{"name": "rope", "cross": "R1 over L1", "first_row": 8}])
+    line, limit = loop_line(made), 1.04
+    plain = widest(made, line, limit)[0]
+    for stitches in range(2, 14):
+        wide = plan(cable=[{"name": "a", "cross": f"R1-R{stitches - 1} over L1", "first_row": 8}])
+        verdict = reach(wide, wide.cable[0], wide.cable[0].crossings[0], 5.0, Limit(limit, "")).attempts[0].verdict
+        assert (stitches <= plain.easy) == (verdict is Verdict.EASY)
+        assert (stitches <= plain.firm) == (verdict is not Verdict.NOT_ENOUGH)
+        assert plain.verdict(stitches) is verdict
+
+
+def test_the_widest_crossing_never_leaves_the_bed() -> None:
+    narrow = plan(machine={"pitch_mm": 4.5, "needles": 10}, panel={"needles": "L5-R5", "rows": 20, "stitch_size": 5})
+    assert max(one.firm for one in widest(narrow, loop_line(narrow), 1.04)) == 10
+
+
+def test_the_small_chart_marks_easy_firm_and_not_enough() -> None:
+    made = plan()
+    rows = list(widest_lines(widest(made, loop_line(made), 1.04)))
+    assert rows[1].split() == ["plain", "2", "over", "3", "3", "over", "3", "====-........"]
+    assert all("dial" not in row for row in rows)
+
+
+def test_a_yarn_that_crosses_nothing_says_none() -> None:
+    stiff = plan(machine={"pitch_mm": 30}, yarn={"loop_mm": {"5": 1.0, "9": 1.5}})
+    assert halves(widest(stiff, loop_line(stiff), 0.86)[0].firm) == "none"
+
+
+@pytest.mark.parametrize(
+    ("seconds", "said"),
+    [(0, "0 s"), (20, "20 s"), (90, "2 min"), (3600, "1 h 00 min"), (7500, "2 h 05 min"), (3.6e6, "1,000 h 00 min")],
+)
+def test_durations_are_read_at_a_glance(seconds: float, said: str) -> None:
+    assert duration(seconds) == said
+
+
+def test_each_number_of_reach_says_where_it_is_from() -> None:
+    said = flat(plan())
+    for part in (
+        "travel: pitches of 4.5 mm, both halves together",
+        "yarn at hand: a loop of each half and its extra rows; loops measured at SS 5, 9",
+        "limit 1.04: estimate from wool, 35 % at break",
+    ):
+        assert part in said
+
+
+def test_the_least_that_is_enough_and_the_least_that_is_easy_are_told_to_the_click() -> None:
+    reference = {"fibre": "cotton", "tex": 280, "loop_mm": {"5": 13.7, "9": 17.5}}
+    assert "enough: enlarge to SS 8 or 2 extra rows; easy from: 2 extra rows" in flat(plan(yarn=reference))
+    silk = flat(plan(yarn={**reference, "fibre": "silk"}))
+    assert "enough: enlarge to SS 5⅓ or 2 extra rows; easy from: enlarge to SS 8⅔ or 2 extra rows" in silk
+    easy = [{"name": "twist", "cross": "R1-R2 over L2-L1", "first_row": 8, "every": 8}]
+    assert "plain is easy" in flat(plan(cable=easy))
+
+
+def test_a_wanted_size_without_gauge_is_said_to_be_unknown_not_passed_over() -> None:
+    bare = plan(gauge=None, yarn=None)
+    assert "no needles or rows for the wanted one" in flat(bare, Asked(width_mm=400))
+    assert "wanted" not in flat(bare)
+
+
+def test_a_yarn_is_told_in_the_other_count_systems() -> None:
+    said = flat(plan(yarn={"fibre": "wool", "tex": 250}))
+    assert "the same yarn is Nm 4, Ne 2.36, worsted 3.54, 2250 denier, 400 m per 100 g" in said

@@ -1,0 +1,315 @@
+"""The ledger outlives what happens to files: a full disk, a torn line, a file removed, replaced or locked."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import os
+import re
+import subprocess
+import sys
+from collections.abc import Iterator
+from datetime import datetime, timedelta, timezone
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from purlside.keep.ledger import Entry, Ledger, entries, entries_backwards
+from purlside.keep.ledger_text import as_csv, as_markdown, as_text, what
+from purlside.keep.ledger_times import lines, times
+from tests.sessions import at, opened, written
+
+
+def steps(path: Path) -> list[str]:
+    return [entry.at for entry in entries(path)]
+
+
+@pytest.fixture
+def ledger(tmp_path: Path) -> Iterator[Ledger]:
+    ledger = Ledger(tmp_path / "band.jsonl")
+    yield ledger
+    ledger.close()
+
+
+# --- disks -----------------------------------------------------------------------
+
+
+@pytest.fixture
+def small_disk(tmp_path: Path) -> Iterator[Path]:
+    """A file system with room for 64 kB."""
+    if not hasattr(os, "geteuid") or os.geteuid() != 0:
+        pytest.skip("mounting a small file system wants root")
+    folder = tmp_path / "disk"
+    folder.mkdir()
+    done = subprocess.run(["mount", "-t", "tmpfs", "-o", "size=64k", "none", folder], capture_output=True, check=False)
+    if done.returncode:
+        pytest.skip(f"no small file system can be mounted here: {done.stderr.decode().strip()}")
+    yield folder
+    subprocess.run(["umount", "-l", folder], check=True)
+
+
+def test_a_full_disk_says_what_is_not_saved_and_saves_it_once_there_is_room(small_disk: Path) -> None:
+    ledger = Ledger(small_disk / "band.jsonl")
+    ledger.append("card", "1.0")
+    ballast = small_disk / "ballast"
+    with ballast.open("wb", buffering=0) as stream, pytest.raises(OSError, match="No space left"):
+        while True:
+            stream.write(bytes(512))
+    for row in range(2, 400):
+        ledger.append("card", f"{row}.0")
+    assert ledger.trouble is not None
+    assert re.match(r"\d+ steps not saved: No space left on device\. Earlier steps are safe", ledger.trouble)
+    unsaved = int(ledger.trouble.split()[0])
+    saved = steps(ledger.path)
+    assert saved == [f"{row}.0" for row in range(1, 400 - unsaved)]
+    ballast.unlink()
+    ledger.append("card", "400.0")
+    assert ledger.trouble is None
+    assert steps(ledger.path) == [f"{row}.0" for row in range(1, 401)]
+    ledger.close()
+
+
+def test_a_disk_turned_read_only_is_said_and_made_up_for(small_disk: Path) -> None:
+    ledger = Ledger(small_disk / "band.jsonl")
+    ledger.append("card", "1.0")
+    ledger.close()
+    subprocess.run(["mount", "-o", "remount,ro", small_disk], check=True)
+    ledger = Ledger(small_disk / "band.jsonl")
+    ledger.append("card", "2.0")
+    assert ledger.trouble is not None and "1 step not saved: Read-only file system" in ledger.trouble
+    subprocess.run(["mount", "-o", "remount,rw", small_disk], check=True)
+    ledger.append("card", "3.0")
+    assert ledger.trouble is None
+    assert steps(ledger.path) == ["1.0", "2.0", "3.0"]
+    ledger.close()
+
+
+def test_a_limit_on_the_files_size_is_like_a_full_disk(tmp_path: Path) -> None:
+    """In a program of its own, since the limit holds for the whole process."""
+    script = """
+import resource, signal, sys
+from pathlib import Path
+from purlside.keep.ledger import Ledger
+signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
+ledger = Ledger(Path(sys.argv[1]))
+ledger.append("card", "1.0")
+resource.setrlimit(resource.RLIMIT_FSIZE, (300, resource.RLIM_INFINITY))
+for row in range(2, 20):
+    ledger.append("card", f"{row}.0")
+print(ledger.trouble)
+resource.setrlimit(resource.RLIMIT_FSIZE, (resource.RLIM_INFINITY, resource.RLIM_INFINITY))
+ledger.append("card", "20.0")
+print(ledger.trouble)
+ledger.close()
+"""
+    pytest.importorskip("resource")
+    path = tmp_path / "band.jsonl"
+    done = subprocess.run([sys.executable, "-c", script, path], capture_output=True, text=True, check=True)
+    full, after = done.stdout.splitlines()
+    assert "steps not saved: File too large" in full
+    assert after == "None"
+    assert steps(path) == [f"{row}.0" for row in range(1, 21)]
+
+
+def test_a_folder_that_cannot_be_made_is_said_and_knitting_goes_on(home: Path, tmp_path: Path) -> None:
+    home.write_text("a file where a folder should be")
+    session = opened(written(tmp_path))
+    assert session.forward()
+    trouble = session.ledger.trouble
+    assert trouble is not None and trouble.startswith("2 steps not saved: ")
+    home.unlink()
+    session.forward()
+    assert session.ledger.trouble is None
+    assert steps(session.ledger.path) == ["1.0", "2.0", "3.0", "3.0"]
+
+
+# --- files -------------------------------------------------------------------------
+
+
+def test_a_file_removed_while_open_comes_back_whole(home: Path, tmp_path: Path) -> None:
+    session = at(opened(written(tmp_path)), 4)
+    session.note("7: second ball")
+    session.ledger.path.unlink()
+    session.forward()
+    session.close()
+    after = opened(session.file.path)
+    assert after.knitting.place == session.knitting.place
+    assert after.kept.notes == ((7, "second ball"),)
+    assert [entry.did for entry in entries(after.ledger.path)][:3] == ["open", "go", "note"]
+
+
+def test_a_file_replaced_while_open_is_gone_on_in_with_all_that_holds(home: Path, tmp_path: Path) -> None:
+    session = at(opened(written(tmp_path)), 4)
+    session.note("7: second ball")
+    other = tmp_path / "other"
+    other.write_text('{"t": "2026-01-01T10:00:00", "did": "card", "at": "2.0"}\n')
+    other.replace(session.ledger.path)
+    session.forward()
+    session.close()
+    after = opened(session.file.path)
+    assert after.knitting.place == session.knitting.place
+    assert after.kept.notes == ((7, "second ball"),)
+
+
+def test_a_torn_last_line_is_ignored_and_not_written_into(ledger: Ledger) -> None:
+    ledger.append("card", "1.0")
+    ledger.close()
+    with ledger.path.open("ab") as stream:
+        stream.write(b'{"t": "2026-01-01T10:00:00", "did": "card", "at": "2.')
+    assert steps(ledger.path) == ["1.0"]
+    after = Ledger(ledger.path)
+    after.append("card", "3.0")
+    after.close()
+    assert steps(ledger.path) == ["1.0", "3.0"]
+    assert [entry.at for entry in entries_backwards(ledger.path)] == ["3.0", "1.0"]
+
+
+def test_backwards_is_forwards_turned_round_over_blocks_of_any_lines(ledger: Ledger) -> None:
+    for row in range(900):
+        ledger.append("note", f"{row}.0", text="å" * (row % 700))
+    assert [e.at for e in entries_backwards(ledger.path)] == steps(ledger.path)[::-1]
+
+
+def test_one_file_is_written_by_one_window_until_it_closes(ledger: Ledger) -> None:
+    second = Ledger(ledger.path)
+    assert second.read_only
+    second.append("card", "9.0")
+    assert not second.take_over()
+    ledger.append("card", "1.0")
+    ledger.close()
+    assert second.take_over()
+    second.append("card", "2.0")
+    second.close()
+    assert steps(ledger.path) == ["1.0", "2.0"]
+
+
+# --- times ---------------------------------------------------------------------------
+
+START = datetime(2026, 1, 5, 19, 30, tzinfo=timezone(timedelta(hours=1)))
+
+
+def entry(seconds: float, did: str, at: str, **more: Any) -> Entry:
+    return Entry(START + timedelta(seconds=seconds), did, at, more)
+
+
+EVENING = [
+    entry(0, "open", "1.0"),
+    entry(10, "card", "2.0"),
+    entry(22, "card", "2.1"),
+    entry(40, "card", "3.0", cross=["rope"]),
+    entry(45, "note", "3.0", row=3, text="=1+1, | *tight*\x1b[31m"),
+    entry(52, "card", "4.0"),
+    entry(52 + 3000, "card", "5.0"),
+    entry(3060, "differs", "5.0", words="Carriage on the other side before row 5"),
+    entry(3070, "card", "6.0"),
+    entry(2000, "card", "7.0"),
+    entry(2010, "close", "7.0"),
+    entry(90_000, "open", "7.0"),
+    entry(90_020, "card", "8.0"),
+]
+
+
+def test_time_a_row_a_crossing_and_a_session_leaves_pauses_and_clocks_set_back_out() -> None:
+    found = times(lines(EVENING))
+    assert [(row.row, row.seconds) for row in found.rows] == [
+        (1, 10),
+        (2, 30),
+        (3, 12),
+        (4, 0),
+        (5, 10),
+        (6, 0),
+        (7, 20),
+    ]
+    assert found.rows[1].crossings == (("rope", 18.0),)
+    assert found.crossing == 18.0
+    assert found.crossing_row == 30.0
+    assert [(visit.first, visit.last, visit.rows) for visit in found.visits] == [(1, 7, 6), (7, 8, 1)]
+    assert [visit.seconds for visit in found.visits] == [10 + 12 + 18 + 5 + 7 + 8 + 10 + 10, 20]
+
+
+def test_a_row_gone_back_into_is_not_timed_as_one() -> None:
+    found = times(
+        lines([entry(0, "open", "1.0"), entry(5, "card", "2.0"), entry(9, "go", "1.0"), entry(11, "card", "2.0")])
+    )
+    assert [row.seconds for row in found.rows] == [5, 2]
+    found = times(lines([entry(0, "open", "3.2"), entry(5, "card", "4.0")]))
+    assert found.rows == []
+
+
+def test_the_text_and_the_tables_say_it_and_hold_no_control_characters() -> None:
+    listed = list(lines(EVENING))
+    text = "\n".join(as_text("Scarf\x07", times(listed), listed))
+    assert "a crossing by itself: 18 s, the median" in text
+    assert "2026-01-05 19:30 to 20:03  row 1 to 7  6         80 s" in text
+    assert "pause 50 min" in text
+    assert "differs: Carriage on the other side before row 5" in text
+    marked = "\n".join(as_markdown("Scarf\x07", times(listed), listed))
+    assert "note, row 3: =1+1, \\| \\*tight\\*" in marked
+    assert all(
+        line.count(" | ") == 4 for line in marked.partition("## Lines")[2].splitlines() if line.startswith("| 20")
+    )
+    assert not re.search(r"[\x00-\x09\x0b-\x1f]", text + marked)
+
+
+def test_the_csv_has_one_line_a_step_and_no_formula() -> None:
+    rows = list(csv.DictReader(io.StringIO("\n".join(as_csv(lines(EVENING))))))
+    assert len(rows) == len(EVENING)
+    assert rows[3] == {
+        "time": "2026-01-05T19:30:40.000+01:00",
+        "did": "card",
+        "row": "3",
+        "moves": "0",
+        "seconds": "18.000",
+        "what": "done, crossed rope",
+    }
+    assert rows[9]["seconds"] == ""
+    assert not any(row["what"].startswith(("=", "+", "-", "@")) for row in rows)
+
+
+def test_every_kind_of_line_has_words_of_its_own(home: Path, tmp_path: Path) -> None:
+    session = at(opened(written(tmp_path)), 8, 6)
+    session.back()
+    session.forward()
+    session.note("tight")
+    session.set_counter(3)
+    session.take(next(c for c in session.choices() if c.label.startswith("Another")).answer("6")[0])  # type: ignore[misc]
+    session.take_back()
+    session.close()
+    said = {what(entry) for entry in entries(session.ledger.path)}
+    assert {
+        "opened",
+        "to row 8",
+        "done, crossed rope",
+        "note, row 9: tight",
+        "machine's counter reads 3, 10 expected",
+        "taken back: SS 6 from row 9",
+        "closed",
+    } <= said
+    assert any(words.startswith("differs: SS 6 from row 9. ") for words in said), "and what it did"
+
+
+def test_the_command_prints_each_form_and_says_when_nothing_is_knit(home: Path, tmp_path: Path) -> None:
+    plan = written(tmp_path)
+
+    def prints(*argv: str) -> subprocess.CompletedProcess[str]:
+        command = [sys.executable, "-m", "purlside", "ledger", str(plan), *argv]
+        return subprocess.run(command, capture_output=True, text=True, check=False)
+
+    before = prints()
+    assert (before.returncode, before.stdout) == (2, "")
+    assert "no ledger yet" in before.stderr
+    at(opened(plan), 3, 2).close()
+    assert prints("--text").stdout.startswith("Tried out\n1 session")
+    assert prints("--markdown").stdout.startswith("# Tried out: ledger\n")
+    assert prints("--csv").stdout.startswith("time,did,row,moves,seconds,what\n")
+    assert prints("--csv", "--text").returncode == 2
+
+
+def test_a_ledger_line_is_plain_json(ledger: Ledger) -> None:
+    ledger.append("note", "3.0", row=3, text="Ø \u2028")
+    (line,) = ledger.path.read_bytes().splitlines()
+    data = json.loads(line)
+    assert (data["did"], data["at"], data["text"]) == ("note", "3.0", "Ø \u2028")
+    assert datetime.fromisoformat(data["t"]).tzinfo is not None

@@ -1,0 +1,163 @@
+"""A knitter who has only the printed sheet makes the same moves, and the same bed, as the plan."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from collections.abc import Sequence
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from purlside import passes, planfile
+from purlside.bed import Bed
+from purlside.moves import Move, Tell, Weights, size_text
+from purlside.needles import Side
+from purlside.plan import Plan
+from purlside.sheet.crossings import crossing_kinds
+from purlside.sheet.whole import sheet_command
+from purlside.working import Working
+from tests import plans
+from tests.sheet_reader import Read, read
+
+PATTERNS = sorted((Path(__file__).parents[2] / "patterns").glob("*.toml"))
+UNSET = -1.0
+"""No size on any dial: moves worked out with it name their own size first, as a row written by itself does."""
+
+WAYS = [(suffix, detail) for suffix in (".txt", ".md", ".html") for detail in ("full", "working", "short")]
+
+
+@cache
+def pattern(path: Path) -> Plan:
+    return planfile.read(path).plan
+
+
+def as_json(moves: Sequence[Move]) -> list[dict[str, Any]]:
+    return settled([move.json() for move in moves])
+
+
+def settled(listed: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    """Moves with sizes as a dial shows them, without what does not change the bed.
+
+    A row written out by itself names its size even where the dial stands there already.
+    """
+    found: list[dict[str, Any]] = []
+    dial = ""
+    for move in listed:
+        if move["do"] in ("tell", "weights"):
+            continue
+        if move["do"] == "dial":
+            move = {**move, "size": size_text(move["size"])}
+            if move["size"] == dial:
+                continue
+            dial = move["size"]
+        found.append(move)
+    return found
+
+
+def row_by_row(read_: Read) -> dict[int, list[Move]]:
+    found: dict[int, list[Move]] = {}
+    for line in read_.calendar:
+        for number in range(line.first, line.last + 1):
+            assert number == len(found) + 1, "the calendar names each row once, in order"
+            found[number] = read_.moves(line, number)
+    return found
+
+
+def knit(bed: Bed, moves: Sequence[Move]) -> tuple[Any, ...]:
+    for move in moves:
+        bed.push(move)
+    found = bed.snapshot()
+    position, loops, rows, sizes, strand, carriage, dial, yarn = found
+    return position, loops, rows, tuple(map(size_text_or_hand, sizes)), strand, carriage, size_text(dial), yarn
+
+
+def size_text_or_hand(size: float) -> str:
+    return "by hand" if size == float("inf") else size_text(size)
+
+
+def follow(plan: Plan, printed: str, suffix: str) -> None:
+    """Every row's moves as the plan has them; every kind of row knit on a bed, and the beds compared."""
+    working = Working(plan)
+    followed = row_by_row(read(printed, suffix))
+    assert len(followed) == plan.panel.rows
+    seen = set()
+    for number, moves in followed.items():
+        row = working.calendar.row(number)
+        ours = working.moves_of(row, working.dial_before(number))
+        assert as_json(moves) == as_json(working.moves_of(row, UNSET)), f"row {number}"
+        key = (row.kind, working.dial_before(number))
+        if key not in seen:
+            seen.add(key)
+            told = [m for m in ours if not isinstance(m, (Tell, Weights))]
+            assert knit(working.bed_before(number), moves) == knit(working.bed_before(number), told), f"row {number}"
+
+
+@pytest.mark.parametrize("path", PATTERNS, ids=lambda p: p.stem)
+@pytest.mark.parametrize(("suffix", "detail"), WAYS)
+def test_following_only_the_sheet_makes_the_same_bed(path: Path, suffix: str, detail: str) -> None:
+    follow(pattern(path), sheet_command(pattern(path), suffix, detail), suffix)
+
+
+@given(plans.plans(most_rows=24), st.sampled_from(WAYS), st.booleans())
+@settings(max_examples=60)
+def test_any_plan_can_be_followed_from_its_sheet(plan: Plan, way: tuple[str, str], letters: bool) -> None:
+    suffix, detail = way
+    follow(plan, sheet_command(plan, suffix, detail, letters=letters), suffix)
+
+
+@pytest.mark.parametrize("path", PATTERNS, ids=lambda p: p.stem)
+def test_rows_and_needles_of_the_sheet_are_those_other_programs_are_given(path: Path) -> None:
+    plan = pattern(path)
+    working = Working(plan)
+    document = json.loads("".join(passes.as_json(working, 1, plan.panel.rows)))
+    followed = row_by_row(read(sheet_command(plan, ".txt", "working"), ".txt"))
+    for row in document["rows"]:
+        mine = [m for m in as_json(followed[row["row"]]) if m["do"] != "dial"]
+        assert mine == [m for m in settled(row["moves"]) if m["do"] != "dial"], f"row {row['row']}"
+
+
+@pytest.mark.parametrize("path", PATTERNS, ids=lambda p: p.stem)
+def test_the_table_of_passes_has_the_moves_of_every_kind_of_row(path: Path) -> None:
+    plan = pattern(path)
+    working = Working(plan)
+    table = list(csv.DictReader(io.StringIO(sheet_command(plan, ".csv"))))
+    for kind, tally in working.calendar.kinds().items():
+        lines = [r for r in table if r["carriage"] == kind.start.carriage and r["first_row"] == str(tally.first)]
+        assert {r["times"] for r in lines} == {str(tally.count)}
+        ours = [m for m in working.moves_of(working.calendar.row(tally.first), UNSET) if not isinstance(m, Tell)]
+        if ours and isinstance(ours[-1], Weights):
+            ours = ours[:-1]
+        listed = [r for r in lines if r["do"] != "weights"]
+        assert [r["do"] for r in listed] == [m.json()["do"] for m in ours]
+        assert [r["words"] for r in listed] == [m.words(working.in_work) for m in ours]
+
+
+@given(plans.plans(most_rows=24))
+@settings(max_examples=30)
+def test_sides_the_plan_does_not_begin_a_row_on_are_written_right_too(plan: Plan) -> None:
+    working = Working(plan)
+    printed = read(sheet_command(plan, ".txt", "full"), ".txt")
+    for kind in crossing_kinds(working):
+        for side in Side:
+            moves = printed.kinds[kind.letter, side]
+            row = kind.row(working, side)
+            assert as_json(moves) == as_json(working.moves_of(row, UNSET))
+            bed = Bed(plan.panel.needles, working.in_work, carriage=side, dial=row.size, dial_range=plan.machine.dial)
+            knit(bed, moves)
+            assert not bed.row_faults(working.demand(row.kind), side)
+
+
+def test_a_wrong_needle_on_the_sheet_would_be_noticed() -> None:
+    plan = plans.plan(plans.cable(ease="enlarge", enlarged_size=9.0), rows=16)
+    printed = sheet_command(plan, ".txt", "working")
+    follow(plan, printed, ".txt")
+    right = "Knit to the right across L6–L4 (3 needles)"
+    assert right in printed
+    with pytest.raises(AssertionError):
+        follow(plan, printed.replace(right, "Knit to the right across L6–L5 (2 needles)"), ".txt")

@@ -1,0 +1,158 @@
+"""The page: valid, self-contained, safe, readable without seeing it, and printed on the paper asked for."""
+
+from __future__ import annotations
+
+import re
+import shutil
+import subprocess
+from itertools import pairwise
+from pathlib import Path
+from xml.etree.ElementTree import Element
+
+import html5lib  # type: ignore[import-untyped]
+import pytest
+from hypothesis import given, settings
+
+from purlside import planfile
+from purlside.plan import Plan
+from purlside.sheet.whole import sheet_command
+from tests import plans
+from tests.sheet.test_whole import NASTY, rope
+
+PATTERNS = sorted((Path(__file__).parents[2] / "patterns").glob("*.toml"))
+CHROMIUM = next(filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome"))), None)
+
+
+def parsed(page: str) -> Element:
+    """Raises where the page is not valid: the parser is strict."""
+    root: Element = html5lib.HTMLParser(strict=True, namespaceHTMLElements=False).parse(page)
+    return root
+
+
+def words(element: Element) -> str:
+    return " ".join("".join(element.itertext()).split())
+
+
+def local(element: Element) -> str:
+    return str(element.tag).rpartition("}")[2]
+
+
+@pytest.mark.parametrize("path", PATTERNS, ids=lambda p: p.stem)
+@pytest.mark.parametrize("detail", ["full", "short"])
+def test_every_pattern_makes_a_valid_page(path: Path, detail: str) -> None:
+    root = parsed(sheet_command(planfile.read(path).plan, ".html", detail))
+    assert root.get("lang") == "en"
+    headings = [int(local(e)[1]) for e in root.iter() if re.fullmatch(r"h[1-6]", local(e))]
+    assert headings[0] == 1 and headings.count(1) == 1
+    assert all(later - earlier <= 1 for earlier, later in pairwise(headings))
+
+
+@given(plans.plans(most_rows=16))
+@settings(max_examples=20)
+def test_any_plan_makes_a_valid_page(plan: Plan) -> None:
+    parsed(sheet_command(plan, ".html", letters=True))
+
+
+def test_the_page_fetches_nothing_and_runs_nothing() -> None:
+    page = sheet_command(rope(), ".html")
+    root = parsed(page)
+    tags = {local(e) for e in root.iter()}
+    assert not tags & {"script", "link", "img", "iframe", "object", "embed", "base", "form", "image", "foreignObject"}
+    for element in root.iter():
+        for name, value in element.attrib.items():
+            assert not name.startswith("on")
+            if name.rpartition("}")[2] in ("href", "src"):
+                assert value.startswith("#")
+    assert "url(" not in re.sub(r"url\(#[\w-]+\)", "", page) and "@import" not in page
+
+
+def test_text_of_a_plan_is_shown_and_never_becomes_part_of_the_page() -> None:
+    plan = plans.plan(
+        {**plans.cable(), "name": '"><b onclick=x>'},
+        title=NASTY + "</title></style>",
+        notes=NASTY,
+        reminder=[{"row": 2, "text": NASTY}],
+        machine={"position_letters": {"hp": "<u>", "uwp": "&amp;"}},
+        band=[{"rows": "1-3", "colour": "</td><td>"}],
+    )
+    page = sheet_command(plan, ".html", letters=True)
+    root = parsed(page)
+    tags = {local(e) for e in root.iter()}
+    assert not tags & {"script", "b", "u"}
+    shown = words(root.findall(".//h1")[0])
+    assert shown == (NASTY + "</title></style>").replace("\ufffe", "\ufffd")
+    assert any("&amp;" in words(e) for e in root.iter("td"))
+    assert any('"><b onclick=x>' in words(e) for e in root.iter("h5"))
+
+
+def test_tables_name_their_rows_and_columns() -> None:
+    tables = list(parsed(sheet_command(rope(), ".html")).iter("table"))
+    assert tables
+    for table in tables:
+        assert words(table.findall("caption")[0])
+        assert {th.get("scope") for th in table.findall("thead/tr/th")} == {"col"}
+        firsts = [next(iter(row)) for row in table.findall("tbody/tr")]
+        assert {(first.tag, first.get("scope")) for first in firsts} == {("th", "row")}
+
+
+def test_every_drawing_is_told_in_words() -> None:
+    page = sheet_command(rope(), ".html")
+    root = parsed(page)
+    names = {e.get("id"): words(e) for e in root.iter() if e.get("id")}
+    drawings = [e for e in root.iter() if local(e) == "svg"]
+    assert len(drawings) == 2 + 6 * 2, "both sides of the fabric, and each card from COR and from COL"
+    for drawing in drawings:
+        assert drawing.get("role") == "img"
+        assert all(names[name] for name in (drawing.get("aria-labelledby") or "").split())
+    told = [text for text in names.values() if text.startswith("The bed before pass 3 of 5")]
+    assert "holding L6–R6" in told[0] and "yarn at R1" in told[0] and "to the left, past L3" in told[0]
+
+
+def test_ids_are_each_used_once() -> None:
+    ids = re.findall(r'\bid="([^"]+)"', sheet_command(rope(), ".html"))
+    assert len(ids) == len(set(ids))
+
+
+def test_a_drawing_shows_needles_in_the_lane_they_stand_in() -> None:
+    from purlside.needles import Side
+    from purlside.sheet.crossings import crossing_kinds, passes
+    from purlside.sheet.strip import HOLDING, UPPER, WORKING, svg
+    from purlside.working import Working
+
+    working = Working(rope())
+    [kind] = crossing_kinds(working)
+    third = passes(working, kind.row(working, Side.RIGHT))[2]
+    drawn = svg(third.view, "told", "x")
+    marks = re.search(r'class="n" d="((?:M[\d.]+ [\d.]+h[78][^M]*)+)"', drawn)
+    assert marks is not None
+    held = re.findall(rf"M[\d.]+ {HOLDING - 3.5:g}h7", marks[1])
+    returning = re.findall(rf"M[\d.]+ {HOLDING + 4:g}h8l-4 -8", marks[1])
+    assert (len(held), len(returning)) == (9, 3), "the half behind comes back, all others stay held"
+    assert f" {WORKING - 3.5:g}h7" not in marks[1]
+    assert len(re.findall(rf"M[\d.]+ {UPPER}a2.2", drawn)) == 3
+
+
+@pytest.mark.skipif(CHROMIUM is None, reason="no Chromium on this computer: pages are not printed")
+@pytest.mark.parametrize(("paper", "points"), [("A4", (595, 842)), ("Letter", (612, 792))])
+def test_a_browser_prints_it_on_the_paper_asked_for(tmp_path: Path, paper: str, points: tuple[int, int]) -> None:
+    source, printed = tmp_path / "sheet.html", tmp_path / "sheet.pdf"
+    source.write_text(sheet_command(rope(), ".html", paper=paper), encoding="utf-8")
+    subprocess.run(
+        [
+            str(CHROMIUM),
+            "--headless=new",
+            "--no-sandbox",
+            "--disable-gpu",
+            "--no-pdf-header-footer",
+            f"--user-data-dir={tmp_path / 'profile'}",
+            f"--print-to-pdf={printed}",
+            source.as_uri(),
+        ],
+        check=True,
+        capture_output=True,
+        timeout=60,
+    )
+    boxes = re.findall(rb"/MediaBox \[0 0 ([\d.]+) ([\d.]+)\]", printed.read_bytes())
+    assert 3 <= len(boxes) <= 12
+    for wide, high in boxes:
+        assert (float(wide), float(high)) == pytest.approx(points, abs=1.5)
