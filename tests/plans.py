@@ -13,6 +13,7 @@ from typing import Any
 import tomli_w
 from hypothesis import strategies as st
 
+from purlside.allowed import checked
 from purlside.demand import Demand
 from purlside.needles import Crossing, Needle, Side, Span
 from purlside.plan import Plan
@@ -52,7 +53,7 @@ def tables(
 
 def plan(*cables: Tables, **more: Any) -> Plan:
     """The plan of :func:`tables`."""
-    return Plan.model_validate(tables(*cables, **more))
+    return checked(Plan, tables(*cables, **more))
 
 
 def toml(data: Tables) -> str:
@@ -223,4 +224,4 @@ def plan_tables(draw: st.DrawFn, most_rows: int = 40, most_needles: int = 22) ->
 
 def plans(most_rows: int = 40, most_needles: int = 22) -> st.SearchStrategy[Plan]:
     """Plans that can be knit."""
-    return plan_tables(most_rows, most_needles).map(Plan.model_validate)
+    return plan_tables(most_rows, most_needles).map(lambda tables: checked(Plan, tables))

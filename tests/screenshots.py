@@ -21,6 +21,8 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any
 
+from purlside.allowed import checked
+
 ROOT = Path(__file__).parent.parent
 OUT = ROOT / "screenshots"
 FAMILY = "DejaVu Sans Mono"
@@ -106,7 +108,7 @@ async def taken(shot: Shot) -> str:
     from purlside.keep.settings import Settings
 
     file = planfile.read(Path("patterns") / f"{shot.plan}.toml") if shot.plan else None
-    app = PurlsideApp(file, Settings.model_validate({"look": shot.look}))
+    app = PurlsideApp(file, checked(Settings, {"look": shot.look}))
     async with app.run_test(size=shot.size) as pilot:
         await pilot.pause()
         for key in shot.keys:

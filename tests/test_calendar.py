@@ -12,6 +12,7 @@ import pytest
 from hypothesis import given, reject
 from hypothesis import strategies as st
 
+from purlside.allowed import checked
 from purlside.calendar import Calendar, Kind, Repeat, Tally, TooManyKinds
 from purlside.needles import Side
 from purlside.plan import Cable, Plan
@@ -117,7 +118,7 @@ def test_a_repeat_is_the_list_of_its_rows(rows: int, first: int, every: int | No
         times = None
     repeat = Repeat.within(rows, first, every, times)
     listed = crossing_rows(
-        Cable.model_validate(cable(first_row=first, every=every, times=times)),
+        checked(Cable, cable(first_row=first, every=every, times=times)),
         rows,
     )
     assert repeat.of == len(listed)

@@ -13,8 +13,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from purlside.allowed import dumped
+from purlside.harmless import unprintable
 from purlside.needles import Crossing, Needle, Side, Span
-from purlside.plan import unprintable
 from purlside.planfile import MOST_BYTES, Refusal, Refused, parse, read
 from tests.plans import Tables, cable, plan_tables, tables, toml
 from tests.toml_layouts import Key, layouts
@@ -143,7 +144,7 @@ def test_a_mark_of_byte_order_and_line_ends_of_another_system_are_no_trouble(wri
 @given(plan_tables())
 def test_a_plan_written_as_a_file_is_read_as_it_was(data: Tables) -> None:
     plan = parse(toml(data), "plan.toml")
-    written = toml(plan.model_dump(exclude_none=True, mode="json"))
+    written = toml(dumped(plan))
     assert parse(written, "plan.toml") == plan
 
 

@@ -13,9 +13,10 @@ from math import gcd
 from purlside.calendar import Calendar, Repeat, TooManyKinds
 from purlside.figures import fibres
 from purlside.figures.yarncount import ALLOWED_COUNT, CountError, tex_of
+from purlside.harmless import shown
 from purlside.moves import needles_text, size_text
 from purlside.needles import Crossing
-from purlside.plan import Cable, Plan, shown
+from purlside.plan import Cable, Plan
 
 MOST_PREPARED = 2000
 """Crossings of a plan, counted once for each stitch size of their rows. A limit of ours: reach is worked out for each."""

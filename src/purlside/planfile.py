@@ -9,13 +9,11 @@ from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
 
-from pydantic import ValidationError
-
 from purlside import checking
 from purlside.checking import Key, Problem
+from purlside.harmless import shown
 from purlside.places import lines_of
 from purlside.plan import Plan
-from purlside.refusals import problems_of, shown
 
 MOST_BYTES = 1_000_000
 """The largest plan file read. A limit of ours: a plan of 2,000 lines has about 60,000 bytes."""
@@ -98,8 +96,12 @@ def parse(text: str, file: str) -> Plan:
         data = tomllib.loads(text)
     except (ValueError, RecursionError) as error:
         raise Refused([_syntax(file, text, error)]) from None
+    # pydantic is slow to import, and a plan that another process has read needs none of it here.
+    from purlside.allowed import ValidationError, checked
+    from purlside.refusals import problems_of
+
     try:
-        return Plan.model_validate(data)
+        return checked(Plan, data)
     except (ValidationError, RecursionError) as error:
         if isinstance(error, RecursionError):
             raise Refused([_syntax(file, text, error)]) from None

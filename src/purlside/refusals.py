@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import difflib
-from types import UnionType
-from typing import Annotated, Any, Union, get_args, get_origin
+from typing import Any
 
-from pydantic import BaseModel, ValidationError
-
+from purlside.allowed import ValidationError, allowed, names, table
 from purlside.checking import Key, Problem
-from purlside.plan import shown as shown
+from purlside.harmless import shown
+from purlside.plan import Part
 
 MOST_PROBLEMS = 30
 """Problems listed of one file; the rest are counted."""
@@ -18,25 +17,25 @@ MOST_ERRORS = 300
 """A model's errors looked at: several may be of one key, and a hostile file makes them by the hundred thousand."""
 
 
-def problems_of(error: ValidationError, model: type[BaseModel], data: Any) -> list[Problem]:
-    """pydantic's errors as problems: one a key, in the order found; the data are of ``model``."""
+def problems_of(error: ValidationError, kind: type[Part], data: Any) -> list[Problem]:
+    """pydantic's errors as problems: one a key, in the order found; the data are of ``kind``."""
     found: dict[Key, Problem] = {}
     for detail in error.errors(include_url=False)[:MOST_ERRORS]:
         key, value, whole = _real_key(detail["loc"], data)
-        kind, message = detail["type"], detail["msg"].removeprefix("Value error, ")
-        if kind == "at":
+        error_type, message = detail["type"], detail["msg"].removeprefix("Value error, ")
+        if error_type == "at":
             key, value, whole = _real_key((*key, detail["ctx"]["key"]), data)
-        if kind == "extra_forbidden":
-            known = _fields_at(model, key[:-1])
+        if error_type == "unexpected_keyword_argument":
+            known = _names_at(kind, key[:-1])
             near = difflib.get_close_matches(str(key[-1])[:60], known, n=1, cutoff=0.5)
             allowed = f"{', '.join(sorted(known))}"
             problem = Problem(key, "an unknown key", allowed, f"did you mean {near[0]}?" if near else "")
-        elif kind == "missing":
-            problem = Problem(key, "nothing", _allowed(model, key), "it is required")
+        elif error_type == "missing":
+            problem = Problem(key, "nothing", _allowed(kind, key), "it is required")
         else:
-            why = shown(message, 300) if kind in ("value_error", "at") else ""
+            why = shown(message, 300) if error_type in ("value_error", "at") else ""
             problem = Problem(
-                key, _found(value, whole), _allowed(model, key), "" if why == "not a text in quotes" else why
+                key, _found(value, whole), _allowed(kind, key), "" if why == "not a text in quotes" else why
             )
         nearer = [k for k in found if k[: len(key)] == key and k != key]
         if key in found and not found[key].why and problem.why:
@@ -85,38 +84,25 @@ def _found(value: Any, there: bool) -> str:
     return shown(str(value), 40)
 
 
-def _models(annotation: Any) -> list[type[BaseModel]]:
-    """The models inside an annotation."""
-    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
-        return [annotation]
-    if get_origin(annotation) in (Union, UnionType, list, Annotated, dict, tuple):
-        return [m for a in get_args(annotation) for m in _models(a)]
-    return []
-
-
-def _model_at(model: type[BaseModel], key: Key) -> type[BaseModel] | None:
+def _table_at(kind: type[Part], key: Key) -> type[Part] | None:
+    """The kind of table a key leads to; None where it leads to none."""
+    inside: type[Part] | None = kind
     for part in key:
-        if isinstance(part, int):
-            continue
-        field = model.model_fields.get(part)
-        inside = _models(field.annotation) if field else []
-        if not inside:
-            return None
-        model = inside[0]
-    return model
+        if isinstance(part, str) and inside is not None:
+            inside = table(inside, part)
+    return inside
 
 
-def _fields_at(model: type[BaseModel], key: Key) -> list[str]:
-    inside = _model_at(model, key)
-    return list(inside.model_fields) if inside else []
+def _names_at(kind: type[Part], key: Key) -> list[str]:
+    inside = _table_at(kind, key)
+    return names(inside) if inside else []
 
 
-def _allowed(model: type[BaseModel], key: Key) -> str:
+def _allowed(kind: type[Part], key: Key) -> str:
     """What a key allows: the description of its field."""
-    names = [part for part in key if isinstance(part, str)]
-    for end in range(len(names), 0, -1):
-        inside = _model_at(model, tuple(names[: end - 1]))
-        field = inside.model_fields.get(names[end - 1]) if inside else None
-        if field and field.description:
-            return field.description
+    parts = [part for part in key if isinstance(part, str)]
+    for end in range(len(parts), 0, -1):
+        inside = _table_at(kind, tuple(parts[: end - 1]))
+        if inside and (words := allowed(inside, parts[end - 1])):
+            return words
     return "what the README shows"

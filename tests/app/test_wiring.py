@@ -10,6 +10,7 @@ from textual.pilot import Pilot
 from textual.screen import Screen
 
 from purlside import planfile
+from purlside.allowed import checked
 from purlside.app.actions import BEDSIDE, SHELF, Action
 from purlside.app.app import PurlsideApp
 from purlside.cards import short
@@ -112,7 +113,7 @@ async def test_the_first_screen_is_the_bedside_itself(tmp_path: Path) -> None:
 
 
 async def test_in_ascii_every_character_is_ascii_on_the_bedside_and_in_its_help(tmp_path: Path) -> None:
-    settings = Settings.model_validate({"look": {"drawing": "ascii"}})
+    settings = checked(Settings, {"look": {"drawing": "ascii"}})
     async with knitting(tmp_path, settings, size=(100, 40)) as (app, pilot):
         for _ in range(16):
             assert shown(app).isascii()

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import time
+from dataclasses import replace
 from typing import Any
 
 from hypothesis import given
 from hypothesis import strategies as st
 
+from purlside.allowed import checked, names
 from purlside.calendar import Calendar, Repeat
 from purlside.draft.sameness import first_apart, first_difference
 from purlside.plan import Plan
@@ -75,16 +77,12 @@ def _ease(made: Plan, index: int) -> Any:
 @given(plans(most_rows=40), st.data())
 def test_the_first_difference_is_the_one_a_walk_along_the_rows_finds(old: Plan, data: st.DataObject) -> None:
     rows = data.draw(st.integers(1, 50))
-    cables = [
-        c.model_copy(
-            update=data.draw(st.sampled_from([{}, {}, {"first_row": 3}, {"every": 5}, {"times": 2, "every": 4}]))
-        )
-        for c in old.cable
-    ]
-    panel = old.panel.model_copy(update={"rows": rows})
-    new = Plan.model_validate(
-        {name: getattr(old, name) for name in Plan.model_fields} | {"cable": cables, "panel": panel}
+    changes: st.SearchStrategy[dict[str, Any]] = st.sampled_from(
+        [{}, {}, {"first_row": 3}, {"every": 5}, {"times": 2, "every": 4}]
     )
+    cables = [replace(c, **data.draw(changes)) for c in old.cable]
+    panel = replace(old.panel, rows=rows)
+    new = checked(Plan, {name: getattr(old, name) for name in names(Plan)} | {"cable": cables, "panel": panel})
     last = data.draw(st.integers(0, 45))
     walked = None
     for row in range(1, min(last, old.panel.rows) + 1):

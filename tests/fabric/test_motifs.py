@@ -1,5 +1,6 @@
 """Motifs: laid down, they are ordinary cables that fit together."""
 
+from dataclasses import replace
 from itertools import pairwise
 
 import pytest
@@ -18,7 +19,7 @@ names = st.sampled_from(list(MOTIFS))
 
 
 def laid(cables: list[Cable], rows: int = 60) -> Fabric:
-    return Fabric(panel(needles="L40-R60", rows=rows).model_copy(update={"cable": cables}))
+    return Fabric(replace(panel(needles="L40-R60", rows=rows), cable=cables))
 
 
 def crossings(cables: list[Cable], rows: int = 60) -> dict[int, list[str]]:

@@ -1,5 +1,7 @@
 """The fabric: what was knit and crossed, seen from either side."""
 
+from dataclasses import replace
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -135,7 +137,7 @@ def test_the_fabric_is_what_a_bed_carries_that_makes_every_move(
         named = '["enlarge", "extra rows"]' if ease == "both" else f'"{ease}"'
         cables.append(f'cross = "{cross}"\nfirst_row = {number}\nease = {named}\nenlarged_size = 9\nextra_rows = 4')
     plan = panel(*cables, needles="L10-R10", out='["L4", "R10"]')
-    plan = plan.model_copy(update={"machine": plan.machine.model_copy(update={"carriage": carriage})})
+    plan = replace(plan, machine=replace(plan.machine, carriage=Side(carriage).value))
     working = Working(plan)
     bed = working.bed_before(number)
     for move in working.moves(number):

@@ -3,6 +3,7 @@
 import re
 import time
 import xml.etree.ElementTree as ET
+from dataclasses import replace
 
 import pytest
 
@@ -97,7 +98,7 @@ def test_only_plain_elements_and_no_script_or_style() -> None:
 
 def test_a_title_with_angle_brackets_and_quotes_is_text() -> None:
     title = """<script>alert("x")</script> & 'so' \ufffe on"""
-    plan = panel(RIGHT_IN_FRONT).model_copy(update={"title": title})
+    plan = replace(panel(RIGHT_IN_FRONT), title=title)
     svg = picture_svg(plan)
     assert "<script" not in svg
     assert title.replace("\ufffe", "\ufffd").startswith(words(svg).splitlines()[0].rstrip("…"))

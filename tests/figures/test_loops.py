@@ -6,6 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from purlside.allowed import checked
 from purlside.figures.fibres import LEAST, find, yarn_limit
 from purlside.figures.loops import (
     RELAXATIONS,
@@ -20,7 +21,8 @@ from purlside.plan import Plan, Yarn
 
 
 def plan(loops: dict[str, float] | None = None, gauge: tuple[float, float] | None = None, **machine: object) -> Plan:
-    return Plan.model_validate(
+    return checked(
+        Plan,
         {
             "format": 1,
             "title": "x",
@@ -28,7 +30,7 @@ def plan(loops: dict[str, float] | None = None, gauge: tuple[float, float] | Non
             "yarn": {"loop_mm": loops or {}},
             "gauge": None if gauge is None else {"stitches_per_10cm": gauge[0], "rows_per_10cm": gauge[1]},
             "panel": {"needles": "L20-R20", "rows": 40, "stitch_size": 5},
-        }
+        },
     )
 
 

@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from purlside.allowed import checked
 from purlside.figures.loops import loop_line
 from purlside.figures.reach import EASY, MOST_EXTRA_ROWS, Choice, Verdict, choose, judge, reach, travel, widest_gap
 from purlside.needles import Crossing
@@ -22,7 +23,8 @@ def plan(
     panel: Mapping[str, object] | None = None,
     **cable: Any,
 ) -> Plan:
-    return Plan.model_validate(
+    return checked(
+        Plan,
         {
             "format": 1,
             "title": "x",
@@ -30,7 +32,7 @@ def plan(
             "yarn": {"fibre": "cotton", "loop_mm": {"5": 13.7, "9": 17.5}} if yarn is None else yarn,
             "panel": {"needles": "L30-R30", "rows": 40, "stitch_size": 5, **(panel or {})},
             "cable": [{"name": "rope", "cross": cross, "first_row": 8, "ease": "auto", **cable}],
-        }
+        },
     )
 
 
@@ -224,6 +226,6 @@ def test_a_yarn_that_stretches_more_never_wants_a_harder_technique(n: int, m: in
 
 def test_choose_asks_only_what_it_is_given() -> None:
     made = plan()
-    other = Cable.model_validate({"name": "b", "cross": "R1-R4 over L4-L1", "first_row": 4, "ease": "auto"})
+    other = checked(Cable, {"name": "b", "cross": "R1-R4 over L4-L1", "first_row": 4, "ease": "auto"})
     assert choose(made, other, other.crossings[0], 5.0).extra_rows == 2
     assert choose(made, other, Crossing.parse("R1 over L1"), 5.0).extra_rows == 0

@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from purlside.allowed import checked
 from purlside.figures.loops import loop_line
 from purlside.figures.reach import by_hand_loop
 from purlside.figures.sizing import TAKE_IN, YarnNeed, cabled, fabric, finished, wanted, yarn_needs
@@ -27,7 +28,8 @@ def plan(
     machine: Mapping[str, Any] | None = None,
     **panel: Any,
 ) -> Plan:
-    return Plan.model_validate(
+    return checked(
+        Plan,
         {
             "format": 1,
             "title": "x",
@@ -37,7 +39,7 @@ def plan(
             "panel": {"needles": "L30-R30", "rows": 100, "stitch_size": 5, **panel},
             "cable": cables or [],
             "band": bands or [],
-        }
+        },
     )
 
 

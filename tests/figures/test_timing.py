@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 
+from purlside.allowed import checked
 from purlside.figures.timing import Timings, time
 from purlside.plan import Plan
 from purlside.working import Working
@@ -15,14 +16,15 @@ ROPE = {"name": "rope", "cross": "R1-R3 over L3-L1", "first_row": 10, "every": 1
 
 def working(rows: int = 100, cables: list[dict[str, Any]] | None = None, **panel: Any) -> Working:
     return Working(
-        Plan.model_validate(
+        checked(
+            Plan,
             {
                 "format": 1,
                 "title": "x",
                 "machine": {"pitch_mm": 4.5},
                 "panel": {"needles": "L24-R24", "rows": rows, "stitch_size": 5, **panel},
                 "cable": cables or [],
-            }
+            },
         )
     )
 

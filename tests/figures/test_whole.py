@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 
+from purlside.allowed import checked
 from purlside.checking import faults
 from purlside.figures.fibres import Limit
 from purlside.figures.json import as_json
@@ -40,7 +41,7 @@ PLAIT = {
 
 
 def plan(**parts: Any) -> Plan:
-    return Plan.model_validate({key: value for key, value in {**FULL, **parts}.items() if value is not None})
+    return checked(Plan, {key: value for key, value in {**FULL, **parts}.items() if value is not None})
 
 
 def text(made: Plan, asked: Asked | None = None) -> str:

@@ -15,6 +15,8 @@ import tempfile
 from pathlib import Path
 from typing import Any
 
+from purlside.allowed import names, table
+
 PATTERNS = Path(__file__).parents[2] / "patterns"
 
 
@@ -56,25 +58,17 @@ def main(argv: list[str]) -> None:
 
 def _dictionary(home: Path) -> Path:
     """Words of the plan file, for the fuzzer to put together."""
-    from purlside.plan import Plan
+    from purlside.plan import Part, Plan
 
     words: set[str] = set()
 
-    def gather(schema: Any) -> None:
-        if isinstance(schema, dict):
-            words.update(schema.get("properties", {}))
-            for value in schema.values():
-                gather(value)
-        elif isinstance(schema, list):
-            for value in schema:
-                gather(value)
+    def gather(kind: type[Part]) -> None:
+        for name in names(kind):
+            words.add(name)
+            if inside := table(kind, name):
+                gather(inside)
 
-    import pydantic
-
-    try:
-        gather(Plan.model_json_schema())
-    except pydantic.PydanticUserError:
-        words.update(Plan.model_fields)
+    gather(Plan)
     words |= {
         "[[cable]]",
         "[machine]",

@@ -15,6 +15,7 @@ from pathlib import Path
 from typing import Any
 
 from purlside import checking
+from purlside.allowed import checked
 from purlside.plan import Plan
 from tests.hostile import adversarial
 from tests.hostile.adversarial import PLANS
@@ -56,7 +57,7 @@ def test_plans_made_to_be_slow_are_not() -> None:
 
 
 def fault(name: str) -> str:
-    [problem] = checking.faults(Plan.model_validate(PLANS[name]()))
+    [problem] = checking.faults(checked(Plan, PLANS[name]()))
     return str(problem)
 
 
@@ -66,8 +67,8 @@ def test_repeats_that_never_come_round_are_refused_at_the_row_that_is_too_many()
         "panel, rows: found rows of more than 500 kinds; allowed: at most 500 kinds of rows on 400 needles"
     )
     assert "row 789 brings one too many" in told
-    shorter = Plan.model_validate(
-        adversarial.prime_repeats() | {"panel": {**adversarial.prime_repeats()["panel"], "rows": 788}}
+    shorter = checked(
+        Plan, adversarial.prime_repeats() | {"panel": {**adversarial.prime_repeats()["panel"], "rows": 788}}
     )
     assert checking.faults(shorter) == []
 

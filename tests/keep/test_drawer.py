@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from purlside.allowed import checked
 from purlside.figures.calibration import Outcome, Record
 from purlside.figures.reach import Verdict, reach
 from purlside.keep import drawer
@@ -19,7 +20,8 @@ def skerry(**more: object) -> KeptYarn:
 
 
 def plan(**yarn: object) -> Plan:
-    return Plan.model_validate(
+    return checked(
+        Plan,
         {
             "format": 1,
             "title": "x",
@@ -27,7 +29,7 @@ def plan(**yarn: object) -> Plan:
             "yarn": yarn,
             "panel": {"needles": "L20-R20", "rows": 40, "stitch_size": 5},
             "cable": [{"name": "rope", "cross": "R1-R3 over L3-L1", "first_row": 8}],
-        }
+        },
     )
 
 

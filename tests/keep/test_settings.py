@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from purlside.allowed import checked, dumped
 from purlside.app.actions import BEDSIDE, SHELF, KeyConflict, keymap
 from purlside.app.options import Option, options
 from purlside.app.rebinding import bound, check, keys_now, unbound, wrong_key, wrong_pedal
@@ -166,4 +167,4 @@ def test_values_stay_within_what_is_allowed_however_often_they_are_changed() -> 
                 now = settings
                 for _ in range(250):
                     now = option.change(now, step)
-                assert Settings.model_validate(now.model_dump()) == now
+                assert checked(Settings, dumped(now)) == now

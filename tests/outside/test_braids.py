@@ -8,6 +8,7 @@ has writhe 0 and no two strands linked, and is still no trivial braid: checked
 with the unreduced Burau matrices (W. Burau 1935), in sympy.
 """
 
+from dataclasses import replace
 from itertools import combinations, pairwise
 
 import pytest
@@ -27,7 +28,7 @@ Sigma = tuple[int, int]
 
 def laid(name: str, times: int, lean: Side = Side.RIGHT, /, **numbers: int) -> Fabric:
     cables: list[Cable] = lay(name, Laying("m", Needle(LEFT), 1, 2, lean, times), back=None, **numbers)
-    return Fabric(panel(needles="L20-R40", rows=200).model_copy(update={"cable": cables}))
+    return Fabric(replace(panel(needles="L20-R40", rows=200), cable=cables))
 
 
 def word(fabric: Fabric) -> list[Sigma]:

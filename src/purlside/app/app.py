@@ -7,6 +7,7 @@ import gc
 import os
 import signal
 import sys
+from dataclasses import replace
 from pathlib import Path
 from typing import Any, ClassVar
 
@@ -14,6 +15,7 @@ from textual.app import App
 from textual.binding import Binding, BindingType
 from textual.screen import Screen
 
+from purlside.allowed import checked, dumped
 from purlside.app.look import THEMES
 from purlside.app.rebinding import check
 from purlside.app.screens.bedside import Bedside
@@ -136,8 +138,8 @@ class PurlsideApp(App[int]):
         self.settle(_with_look(self.settings, **changes))
 
     def change_calls(self, **changes: Any) -> None:
-        calls = self.settings.calls.model_copy(update=changes)
-        self.settle(self.settings.model_copy(update={"calls": CallSettings.model_validate(calls.model_dump())}))
+        calls = replace(self.settings.calls, **changes)
+        self.settle(replace(self.settings, calls=checked(CallSettings, dumped(calls))))
 
     def settle(self, settings: Settings) -> None:
         """Take settings and keep them for the next time; a disk that refuses does not stop the knitting."""
@@ -189,8 +191,8 @@ class PurlsideApp(App[int]):
 
 def _with_look(settings: Settings, **changes: Any) -> Settings:
     """The settings with another look. Raises pydantic's ValidationError."""
-    look = Look.model_validate({**settings.look.model_dump(), **changes})
-    return settings.model_copy(update={"look": look})
+    look = checked(Look, {**dumped(settings.look), **changes})
+    return replace(settings, look=look)
 
 
 def run(file: PlanFile | None) -> int:

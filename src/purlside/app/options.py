@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
+from purlside.allowed import checked, dumped
 from purlside.app.actions import GROUPS, Action, key_text
 from purlside.app.rebinding import keys_now
 from purlside.keep.settings import CallSettings, Look, Pedal, Settings, ToneSetting
@@ -54,8 +55,8 @@ def _part(part: str, name: str, values: Sequence[Any], *, wrap: bool = True) -> 
         model = getattr(settings, part)
         at = _near(values, getattr(model, name)) + step
         value = values[at % len(values) if wrap else max(0, min(at, len(values) - 1))]
-        new = type(model).model_validate({**model.model_dump(), name: value})
-        return settings.model_copy(update={part: new})
+        new = checked(type(model), {**dumped(model), name: value})
+        return replace(settings, **{part: new})
 
     return change
 
@@ -63,8 +64,8 @@ def _part(part: str, name: str, values: Sequence[Any], *, wrap: bool = True) -> 
 def _reset(part: str, *names: str) -> Callable[[Settings], Settings]:
     def reset(settings: Settings) -> Settings:
         model = getattr(settings, part)
-        data = {k: v for k, v in model.model_dump().items() if k not in names}
-        return settings.model_copy(update={part: type(model).model_validate(data)})
+        data = {k: v for k, v in dumped(model).items() if k not in names}
+        return replace(settings, **{part: checked(type(model), data)})
 
     return reset
 
@@ -114,8 +115,8 @@ def _cable(plan: Plan | None, name: str) -> Change:
         names = list(settings.calls.silent.get(title, ()))
         names = [n for n in names if n != name] if name in names else [*names, name]
         silent = {k: v for k, v in {**settings.calls.silent, title: names}.items() if v}
-        calls = settings.calls.model_copy(update={"silent": silent})
-        return settings.model_copy(update={"calls": calls})
+        calls = replace(settings.calls, silent=silent)
+        return replace(settings, calls=calls)
 
     return change
 
@@ -125,9 +126,9 @@ def _tone(kind: Kind, what: str, by: float) -> Change:
         low, high, _ = LIMITS[what]
         now = getattr(settings.calls.tones().of(kind), what)
         value = round(min(high, max(low, now + step * by)), 2)
-        given = {**getattr(settings.calls, kind).model_dump(), what: value}
-        calls = settings.calls.model_copy(update={kind: ToneSetting.model_validate(given)})
-        return settings.model_copy(update={"calls": calls})
+        given = {**dumped(getattr(settings.calls, kind)), what: value}
+        changes: dict[str, Any] = {kind: checked(ToneSetting, given)}
+        return replace(settings, calls=replace(settings.calls, **changes))
 
     return change
 
@@ -154,7 +155,7 @@ WINDOWS = (200, 250, 300, 350, 400, 500, 700)
 
 def _guard(settings: Settings, step: int) -> Settings:
     at = max(0, min(_near(GUARDS, settings.guard) + step, len(GUARDS) - 1))
-    return settings.model_copy(update={"guard_ms": GUARDS[at]})
+    return replace(settings, guard_ms=GUARDS[at])
 
 
 def _hands_free(settings: Settings) -> Iterator[Option]:
@@ -163,13 +164,13 @@ def _hands_free(settings: Settings) -> Iterator[Option]:
         "The same key again too soon",
         f"counts once within {settings.guard} ms" if settings.guard else "counts each time",
         _guard,
-        lambda s: s.model_copy(update={"guard_ms": None}),
+        lambda s: replace(s, guard_ms=None),
         hint="against a bouncing pedal, and a key held down",
     )
     yield Option(
         "Pedal with one key",
         key_text(pedal.key) if pedal.key else "none",
-        reset=lambda s: s.model_copy(update={"pedal": Pedal()}),
+        reset=lambda s: replace(s, pedal=Pedal()),
         binds="pedal",
         hint="its key is next, and back too, as below",
     )

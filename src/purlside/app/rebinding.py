@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import difflib
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
 from purlside.app.actions import GROUPS, Action, KeyConflict, key_text, keymap
 from purlside.keep.settings import Pedal, Settings
@@ -88,12 +89,12 @@ def bound(settings: Settings, name: str, keys: Sequence[str]) -> Settings:
             other = keymap(group, over).get(key)
             if other is not None and other.name != name:
                 raise KeyConflict(f'{key_text(key)} already does "{other.help}"; choose another, or rebind that first')
-    return settings.model_copy(update={"keys": {**over, name: list(keys)}})
+    return replace(settings, keys={**over, name: list(keys)})
 
 
 def unbound(settings: Settings, name: str) -> Settings:
     """The settings with an action's own keys again. Raises KeyConflict if another action has them all."""
-    changed = settings.model_copy(update={"keys": {k: v for k, v in settings.keys.items() if k != name}})
+    changed = replace(settings, keys={k: v for k, v in settings.keys.items() if k != name})
     own = actions()[name].keys
     taken = [other for group in GROUPS.values() for key in own if (other := keymap_of(group, settings, name).get(key))]
     if taken:

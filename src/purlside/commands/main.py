@@ -27,7 +27,7 @@ def check(args: argparse.Namespace) -> Exit:
     """Read and simulate the whole plan; list faults and advice."""
     from purlside import planfile
     from purlside.figures import whole as figures
-    from purlside.refusals import shown
+    from purlside.harmless import shown
     from purlside.working import Working
 
     file = planfile.read(args.plan)
@@ -187,7 +187,7 @@ def _suffix(path: str) -> str:
 
 
 def _shown(text: str) -> str:
-    from purlside.refusals import shown
+    from purlside.harmless import shown
 
     return shown(text, 200)
 

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
+from purlside.allowed import checked, dumped
+from purlside.harmless import unprintable
 from purlside.moves import size_text
 from purlside.needles import MOST_A_SIDE, Needle, Span
-from purlside.plan import MOST_ROWS, Gauge, Machine, Panel, Plan, Yarn, unprintable
+from purlside.plan import MOST_ROWS, Gauge, Machine, Panel, Plan, Yarn
 
 USUAL_PITCH_MM = 4.5
 """Distance between needles of the most common beds. Common practice, no source."""
@@ -87,13 +89,9 @@ def begin(answers: Sequence[str]) -> Plan:
     fibre, stitch_size, tex = _yarn(yarn, made.machine.dial)
     swatch = _gauge(gauge)
     needles, rows = _size(size, swatch, made.machine)
-    return made.model_copy(
-        update={
-            "panel": _panel(needles, rows, stitch_size),
-            "yarn": Yarn(fibre=fibre, tex=tex),
-            "gauge": swatch,
-        }
-    )
+    yarn_asked = Yarn(fibre=fibre, tex=tex)
+    made = replace(made, panel=_panel(needles, rows, stitch_size), yarn=yarn_asked, gauge=swatch)
+    return checked(Plan, dumped(made))
 
 
 def _panel(needles: str, rows: int, size: float) -> Panel:

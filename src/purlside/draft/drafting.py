@@ -22,8 +22,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
-from pydantic import ValidationError
-
+from purlside.allowed import ValidationError, checked
 from purlside.calendar import Calendar
 from purlside.checking import Key, Problem
 from purlside.draft import chart, fields, placing, reshaping
@@ -306,7 +305,7 @@ class Draft:
         if int(span.left) + shift not in panel or int(span.right) + shift not in panel:
             shift = -shift
         base = re.sub(r" \d+$", "", cable.name)[:34]
-        copied = reshaping.moved(cable, shift).model_copy(update={"name": self._fresh(base)})
+        copied = replace(reshaping.moved(cable, shift), name=self._fresh(base))
         words = self._add(f"copied {cable.name}", [copied])
         self.go(self._edge(reshaping.span(copied)), self.row)
         return words
@@ -331,13 +330,13 @@ class Draft:
     def first_row_here(self) -> str:
         """The cable in hand crosses first in the cursor's row."""
         row = self.row
-        return self._reshape(f"first crossed in row {row}", lambda c: c.model_copy(update={"first_row": row}))
+        return self._reshape(f"first crossed in row {row}", lambda c: replace(c, first_row=row))
 
     def every_by(self, by: int) -> str:
         """More or fewer rows from one crossing to the next."""
         _, cable = self._in_hand()
         every = len(cable.crossings[0].needles) if cable.every is None else max(1, min(cable.every + by, MOST_ROWS))
-        return self._reshape(f"crossed every {every} rows", lambda c: c.model_copy(update={"every": every}))
+        return self._reshape(f"crossed every {every} rows", lambda c: replace(c, every=every))
 
     def times_by(self, by: int) -> str:
         """More or fewer crossings in all; counted from as many as fit."""
@@ -346,7 +345,7 @@ class Draft:
             raise CannotDraft(f"{cable.name} is crossed once: say first how many rows apart")
         fits = Calendar(self.plan).repeats[index].of
         times = max(1, min((cable.times or fits) + by, MOST_ROWS))
-        return self._reshape(f"crossed {times} times", lambda c: c.model_copy(update={"times": times}))
+        return self._reshape(f"crossed {times} times", lambda c: replace(c, times=times))
 
     def next_ease(self) -> str:
         """The next way to ease the cable in hand; sizes and rows it needs are the least that are enough."""
@@ -364,7 +363,7 @@ class Draft:
         out = needle not in panel.out_of_work
         needles = sorted({*panel.out_of_work, needle} if out else {*panel.out_of_work} - {needle})
         words = f"{needle} {'out of work' if out else 'in work again'}"
-        return self._with(words, panel=panel.model_copy(update={"out_of_work": needles}))
+        return self._with(words, panel=replace(panel, out_of_work=needles))
 
     def add_band(self, stitch_size: float | None = None, colour: str | None = None) -> str:
         """A band from the cursor's row, ten rows high or to the end of the panel."""
@@ -377,7 +376,7 @@ class Draft:
     def add_reminder(self, text: str) -> str:
         """A reminder in the cursor's row."""
         try:
-            reminder = Reminder(text=text, row=self.row)
+            reminder = checked(Reminder, {"text": text, "row": self.row})
         except ValidationError as error:
             raise CannotDraft(error.errors()[0]["msg"].removeprefix("Value error, ")) from None
         return self._with(f"reminder in row {self.row}", reminder=[*self.plan.reminder, reminder])

@@ -10,14 +10,15 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
-from pydantic import BaseModel, ValidationError
-
+from purlside.allowed import ValidationError, allowed, checked, names
+from purlside.allowed import table as table_of
 from purlside.checking import Key, Problem
-from purlside.plan import Plan
-from purlside.refusals import problems_of, shown
+from purlside.harmless import shown
+from purlside.plan import Part, Plan
+from purlside.refusals import problems_of
 
 Read = Callable[[str], Any]
 
@@ -144,7 +145,7 @@ def fields(plan: Plan, cable: int | None = None) -> Iterator[Field]:
     if cable is not None and cable < len(plan.cable):
         yield from _of(("cable", cable), plan.cable[cable], type(plan.cable[cable]))
     for name in ("panel", "gauge", "yarn", "tools", "machine"):
-        yield from _of((name,), getattr(plan, name), _model(name))
+        yield from _of((name,), getattr(plan, name), _kind(name))
     yield from _of((), plan, Plan)
     for name in ("band", "reminder"):
         for i, part in enumerate(getattr(plan, name)):
@@ -157,23 +158,18 @@ def field(plan: Plan, key: Key) -> Field | None:
     return next((found for found in fields(plan, cable) if found.key == key), None)
 
 
-def _model(name: str) -> type[BaseModel]:
-    """The model of a table, or of one table of a list of them."""
-    kinds = _kinds(Plan.model_fields[name].annotation)
-    return next(kind for kind in kinds if isinstance(kind, type) and issubclass(kind, BaseModel))
+def _kind(name: str) -> type[Part]:
+    """The kind of a table, or of one table of a list of them."""
+    kind = table_of(Plan, name)
+    assert kind is not None
+    return kind
 
 
-def _kinds(annotation: Any) -> Iterator[Any]:
-    yield annotation
-    for inside in getattr(annotation, "__args__", ()):
-        yield from _kinds(inside)
-
-
-def _of(table: Key, part: BaseModel | None, model: type[BaseModel]) -> Iterator[Field]:
+def _of(table: Key, part: Part | None, kind: type[Part]) -> Iterator[Field]:
     for name, label, _ in _FIELDS[_name(table)]:
         value = getattr(part, name) if part is not None else None
         text = _on_one_line(str(value)) if name == "notes" else text_of(value)
-        yield Field((*table, name), label, text, model.model_fields[name].description or "")
+        yield Field((*table, name), label, text, allowed(kind, name))
 
 
 def _name(table: Key) -> str:
@@ -214,17 +210,17 @@ def apply(plan: Plan, key: Key, text: str, waiting: Mapping[Key, str]) -> tuple[
         else:
             data.pop(str(name), None)
     if table == ("gauge",) and not data:
-        return plan.model_copy(update={"gauge": None}), []
-    model = Plan if not table else _model(_name(table))
+        return replace(plan, gauge=None), []
+    kind = Plan if not table else _kind(_name(table))
     try:
-        new = model.model_validate(data)
+        new = checked(kind, data)
         return _put(plan, table, new), []
     except ValidationError as error:
         if error.title == Plan.__name__ and table:
             # Only several tables together are wrong: two cables of one name.
             message = error.errors()[0]["msg"].removeprefix("Value error, ")
-            return None, [Problem(key, f'"{shown(text)}"', _allowed(model, key), message)]
-        return None, [Problem((*table, *p.key), p.found, p.allowed, p.why) for p in problems_of(error, model, data)]
+            return None, [Problem(key, f'"{shown(text)}"', allowed(kind, str(key[-1])), message)]
+        return None, [Problem((*table, *p.key), p.found, p.allowed, p.why) for p in problems_of(error, kind, data)]
 
 
 def take(plan: Plan, into: Field, text: str, waiting: Mapping[Key, str]) -> tuple[Plan, dict[Key, str]]:
@@ -241,23 +237,19 @@ def take(plan: Plan, into: Field, text: str, waiting: Mapping[Key, str]) -> tupl
     return (plan, {**others, key: text}) if new is None else (new, others)
 
 
-def _allowed(model: type[BaseModel], key: Key) -> str:
-    return model.model_fields[str(key[-1])].description or ""
-
-
-def _raw(part: BaseModel) -> dict[str, Any]:
+def _raw(part: Part) -> dict[str, Any]:
     """A table's values as they are validated, the tables inside it kept as they are."""
-    return {name: value for name in type(part).model_fields if (value := getattr(part, name)) is not None}
+    return {name: value for name in names(type(part)) if (value := getattr(part, name)) is not None}
 
 
-def _part(plan: Plan, table: Key) -> BaseModel | None:
+def _part(plan: Plan, table: Key) -> Part | None:
     part: Any = plan
     for step in table:
         part = part[step] if isinstance(step, int) else getattr(part, step)
-    return part if isinstance(part, BaseModel) else None
+    return part if isinstance(part, Part) else None
 
 
-def _put(plan: Plan, table: Key, new: BaseModel) -> Plan:
+def _put(plan: Plan, table: Key, new: Part) -> Plan:
     if not table:
         assert isinstance(new, Plan)
         return new
@@ -271,4 +263,4 @@ def _put(plan: Plan, table: Key, new: BaseModel) -> Plan:
 
 def whole(plan: Plan, **changes: Any) -> Plan:
     """The plan with some of its tables changed, checked as a whole; tables not named are shared. Raises ValidationError."""
-    return Plan.model_validate({name: getattr(plan, name) for name in Plan.model_fields} | changes)
+    return checked(Plan, {name: getattr(plan, name) for name in names(Plan)} | changes)

@@ -6,7 +6,7 @@ before holds as long as it is of the very same tables.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from purlside import checking
@@ -122,7 +122,7 @@ class Judge:
             made_of = sizing.fabric(plan, line)
             # How often a cable crosses makes the panel no narrower: each crossing once, all in one row.
             once = [Cable(name=f"cable {i}", cross=crossing, first_row=1) for i, crossing in enumerate(taken)]
-            few = plan.model_copy(update={"cable": once})
+            few = replace(plan, cable=once)
             self._size = (key, None if made_of is None else sizing.finished(few, line, made_of))
         return self._size[1]
 

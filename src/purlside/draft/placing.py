@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
+from dataclasses import replace
 from typing import Any
 
 from purlside.fabric import written
@@ -78,4 +79,4 @@ def next_ease(plan: Plan, cable: Cable, *, knittable: bool) -> Cable:
     if "extra rows" in eases and cable.extra_rows is None:
         rows = tried["extra rows"].extra_rows if "extra rows" in tried else 0
         update["extra_rows"] = rows or 2
-    return cable.model_copy(update=update)
+    return replace(cable, **update)

@@ -9,6 +9,7 @@ strand changes every crossing that uses it. Places are needle places of the bed
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from itertools import pairwise
 
 from purlside.needles import MOST_A_SIDE, Crossing, Needle, Span
@@ -25,7 +26,7 @@ def moved(cable: Cable, needles: int = 0, rows: int = 0) -> Cable:
     taken = span(cable)
     needles = max(-MOST_A_SIDE - int(taken.left), min(needles, MOST_A_SIDE - 1 - int(taken.right)))
     first_row = max(1, min(cable.first_row + rows, MOST_ROWS))
-    return _with(cable, lambda place: place + needles).model_copy(update={"first_row": first_row})
+    return replace(_with(cable, lambda place: place + needles), first_row=first_row)
 
 
 def widened(cable: Cable, by: int = 1) -> Cable:
@@ -97,4 +98,4 @@ def _with_cuts(cable: Cable, new: dict[int, int]) -> Cable:
 def _crossed(cable: Cable, crossings: tuple[Crossing, ...]) -> Cable:
     """The cable with other crossings, written as one or as a list as it was."""
     cross = crossings[0] if isinstance(cable.cross, Crossing) else list(crossings)
-    return cable.model_copy(update={"cross": cross})
+    return replace(cable, cross=cross)

@@ -20,6 +20,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from functools import partial
 
+from purlside.allowed import checked
 from purlside.fabric.written import crossing
 from purlside.needles import Crossing, Needle, Side, Span
 from purlside.plan import MOST_ROWS, Cable, EaseName
@@ -48,15 +49,18 @@ class Laying:
         taken = list(turns)
         left = None if self.times is None else max(0, -(-(self.times - skip) // period))
         once = left is not None and left <= 1
-        return Cable(
-            name=f"{self.name}{name}",
-            cross=taken[0] if len(taken) == 1 else taken,
-            first_row=self.first_row + skip * self.every,
-            every=None if once else min(self.every * period, MOST_ROWS),
-            times=None if once else left,
-            ease=self.ease,
-            enlarged_size=self.enlarged_size,
-            extra_rows=self.extra_rows,
+        return checked(
+            Cable,
+            {
+                "name": f"{self.name}{name}",
+                "cross": taken[0] if len(taken) == 1 else taken,
+                "first_row": self.first_row + skip * self.every,
+                "every": None if once else min(self.every * period, MOST_ROWS),
+                "times": None if once else left,
+                "ease": self.ease,
+                "enlarged_size": self.enlarged_size,
+                "extra_rows": self.extra_rows,
+            },
         )
 
     def cables(self, parts: Iterable[tuple[list[Crossing], int, int]]) -> list[Cable]:

@@ -4,17 +4,18 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from purlside.draft.drafting import CannotDraft, Draft
+from purlside.harmless import unprintable
 from purlside.keep import folders, planwriting
 from purlside.keep.resuming import resume
 from purlside.knit.course import Course
 from purlside.knit.deviations import DoesNotFit
 from purlside.knit.pace import Pace
 from purlside.knitting import Place
-from purlside.plan import Plan, unprintable
+from purlside.plan import Plan
 from purlside.planfile import PlanFile
 
 
@@ -94,7 +95,7 @@ def row_in_hand(file: PlanFile) -> int:
 def copied(file: PlanFile, folder: Path) -> DraftFile:
     """A copy of a plan under a title and a file name of its own, not saved yet."""
     title = f"{file.plan.title[:190]}, copy"
-    draft = Draft(file.plan.model_copy(update={"title": title}))
+    draft = Draft(replace(file.plan, title=title))
     return DraftFile(draft, free_path(folder, title), source=file.text)
 
 

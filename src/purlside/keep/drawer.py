@@ -25,20 +25,24 @@ import difflib
 import os
 import tomllib
 from collections.abc import Callable
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any, Literal
 
-from pydantic import BaseModel, ConfigDict, Field, ValidationError
-
+from purlside.allowed import ValidationError, checked, dumped
 from purlside.checking import Problem
 from purlside.figures.calibration import MOST_RATIO, Outcome, Record, refit
 from purlside.figures.fibres import Limit, yarn_limit
 from purlside.figures.yarncount import ALLOWED_COUNT, CountError, tex_of
+from purlside.harmless import shown
 from purlside.keep import folders
-from purlside.plan import Line, Name, Plan, Yarn
-from purlside.refusals import problems_of, shown
+from purlside.plan import Part, Plan, Yarn
+from purlside.refusals import problems_of
 
 if TYPE_CHECKING:
+    from pydantic import Field
+
+    from purlside.allowed import Line, Name
     from purlside.checking import Key
 
 MOST_BYTES = 5_000_000
@@ -58,27 +62,39 @@ class DrawerRefused(Exception):
         super().__init__("\n".join(f"{file}: {p}" if file else str(p) for p in problems))
 
 
-class KeptCrossing(BaseModel):
+@dataclass(frozen=True, kw_only=True)
+class KeptCrossing(Part):
     """How one crossing went."""
 
-    model_config = ConfigDict(extra="forbid", strict=True, frozen=True)
-    ratio: Annotated[float, Field(gt=0, le=MOST_RATIO, allow_inf_nan=False)] = Field(
-        description=f"the reach ratio of the crossing, above 0 and at most {MOST_RATIO:g}"
-    )
-    outcome: Literal["easy", "firm", "tight", "broke"] = Field(description='"easy", "firm", "tight" or "broke"')
-    note: Line | None = Field(None, description="a text of one line, 1 to 200 characters")
+    ratio: Annotated[
+        float,
+        Field(
+            gt=0,
+            le=MOST_RATIO,
+            allow_inf_nan=False,
+            description=f"the reach ratio of the crossing, above 0 and at most {MOST_RATIO:g}",
+        ),
+    ]
+    outcome: Annotated[
+        Literal["easy", "firm", "tight", "broke"], Field(description='"easy", "firm", "tight" or "broke"')
+    ]
+    note: Annotated[Line | None, Field(description="a text of one line, 1 to 200 characters")] = None
 
 
+@dataclass(frozen=True, kw_only=True)
 class KeptYarn(Yarn):
     """One yarn of the drawer: what a plan says of its yarn, the bed its loops were measured on, its crossings."""
 
-    name: Name = Field(description="a short text, 1 to 40 characters")
-    pitch_mm: Annotated[float, Field(ge=1, le=30, allow_inf_nan=False)] | None = Field(
-        None, description="the distance between needles in mm, 1 to 30"
-    )
-    crossing: list[KeptCrossing] = Field(
-        default_factory=list, max_length=MOST_RECORDS, description=f"at most {MOST_RECORDS} [[yarn.crossing]] tables"
-    )
+    # Said to be a field: an annotation alone would keep the default a plan's yarn has.
+    name: Annotated[Name, Field(description="a short text, 1 to 40 characters")] = field()
+    pitch_mm: Annotated[
+        Annotated[float, Field(ge=1, le=30, allow_inf_nan=False)] | None,
+        Field(description="the distance between needles in mm, 1 to 30"),
+    ] = None
+    crossing: Annotated[
+        list[KeptCrossing],
+        Field(max_length=MOST_RECORDS, description=f"at most {MOST_RECORDS} [[yarn.crossing]] tables"),
+    ] = field(default_factory=list)
 
     @property
     def limit(self) -> Limit:
@@ -93,14 +109,14 @@ class KeptYarn(Yarn):
         return refit(default.value, records).as_limit
 
 
-class Drawer(BaseModel):
+@dataclass(frozen=True, kw_only=True)
+class Drawer(Part):
     """All yarns kept, in the order they were put in."""
 
-    model_config = ConfigDict(extra="forbid", strict=True, frozen=True)
-    format: Literal[1] = Field(1, description="1")
-    yarn: list[KeptYarn] = Field(
-        default_factory=list, max_length=MOST_YARNS, description=f"at most {MOST_YARNS} [[yarn]] tables"
-    )
+    format: Annotated[Literal[1], Field(description="1")] = 1
+    yarn: Annotated[
+        list[KeptYarn], Field(max_length=MOST_YARNS, description=f"at most {MOST_YARNS} [[yarn]] tables")
+    ] = field(default_factory=list)
 
     def find(self, name: str) -> KeptYarn:
         """The yarn of that name, large and small letters alike. Raises DrawerRefused."""
@@ -118,6 +134,8 @@ class Drawer(BaseModel):
             yarns[names.index(yarn.name.casefold())] = yarn
         else:
             yarns.append(yarn)
+        if len(yarns) > MOST_YARNS:
+            raise DrawerRefused([Problem(("yarn",), f"{len(yarns):,} yarns", f"at most {MOST_YARNS:,}")])
         return Drawer(yarn=yarns)
 
     def without(self, name: str) -> Drawer:
@@ -141,7 +159,7 @@ class Drawer(BaseModel):
         Raises DrawerRefused.
         """
         yarn = self.find(name)
-        kept = [one.model_dump(exclude_defaults=True) for one in yarn.crossing]
+        kept = [dumped(one, defaults=False) for one in yarn.crossing]
         if instead_of is not None and (wrong := _values(instead_of)) in kept:
             del kept[len(kept) - 1 - kept[::-1].index(wrong)]
         return self.kept(changed(yarn, crossing=[*kept, _values(record)][-MOST_RECORDS:]))
@@ -158,13 +176,13 @@ class Drawer(BaseModel):
 
 def changed(yarn: KeptYarn, **values: Any) -> KeptYarn:
     """A kept yarn with some values changed, checked anew. Raises DrawerRefused."""
-    return new_yarn(**{**yarn.model_dump(exclude_defaults=True), **values})
+    return new_yarn(**{**dumped(yarn, defaults=False), **values})
 
 
 def new_yarn(**values: Any) -> KeptYarn:
     """A yarn for the drawer. Raises DrawerRefused."""
     try:
-        yarn = KeptYarn.model_validate(values)
+        yarn = checked(KeptYarn, values)
     except ValidationError as error:
         raise DrawerRefused(problems_of(error, KeptYarn, values)) from None
     if found := _count_problem(yarn, ()):
@@ -193,7 +211,7 @@ def read(path: Path | None = None) -> Drawer:
     except (ValueError, RecursionError) as error:
         raise DrawerRefused([Problem((), shown(str(error)), "valid TOML")], file) from None
     try:
-        drawer = Drawer.model_validate(data)
+        drawer = checked(Drawer, data)
     except ValidationError as error:
         raise DrawerRefused(problems_of(error, Drawer, data), file) from None
     if found := [*_twice(drawer), *_counts(drawer)]:
@@ -205,7 +223,7 @@ def write(drawer: Drawer, path: Path | None = None) -> None:
     """Put the drawer on disk in one step. Raises OSError; the old drawer then stays as it was."""
     import tomli_w
 
-    values = {"format": 1, **drawer.model_dump(exclude_defaults=True)}
+    values = {"format": 1, **dumped(drawer, defaults=False)}
     folders.write_whole(Path(os.path.realpath(path or place())), tomli_w.dumps(values).encode())
 
 
@@ -250,7 +268,8 @@ def in_plan(plan: Plan, yarn: KeptYarn) -> tuple[Plan, tuple[str, ...]]:
     measured on a bed of another pitch are left out.
     """
     said: list[str] = []
-    values = yarn.model_dump(exclude={"name", "pitch_mm", "crossing"}, exclude_defaults=True)
+    kept = dumped(yarn, defaults=False)
+    values = {name: value for name, value in kept.items() if name not in ("name", "pitch_mm", "crossing")}
     pitch = plan.machine.pitch_mm
     if yarn.loop_mm and yarn.pitch_mm is not None and abs(yarn.pitch_mm / pitch - 1) > SAME_PITCH:
         del values["loop_mm"]
@@ -259,7 +278,7 @@ def in_plan(plan: Plan, yarn: KeptYarn) -> tuple[Plan, tuple[str, ...]]:
         values = {"tex": None, "count": None, **values}
     if {"fibre", "extension_at_break"} & values.keys():
         values = {"fibre": None, "extension_at_break": None, **values}
-    return plan.model_copy(update={"yarn": plan.yarn.model_copy(update=values)}), tuple(said)
+    return replace(plan, yarn=replace(plan.yarn, **values)), tuple(said)
 
 
 def _values(record: Record) -> dict[str, Any]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any
 
+from purlside.allowed import dumped
 from purlside.figures.fibres import find
 from purlside.figures.loops import fit, measured_loops
 from purlside.figures.text import counts_text
@@ -20,7 +21,7 @@ MOST_SHOWN = 8
 
 def as_json(kept: Drawer) -> dict[str, Any]:
     """The drawer as plain values."""
-    yarns = [{**yarn.model_dump(exclude_defaults=True), "limit": round(yarn.limit.value, 4)} for yarn in kept.yarn]
+    yarns = [{**dumped(yarn, defaults=False), "limit": round(yarn.limit.value, 4)} for yarn in kept.yarn]
     return {"format": 1, "yarn": yarns}
 
 

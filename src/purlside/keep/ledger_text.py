@@ -7,10 +7,10 @@ import io
 from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
+from purlside.harmless import shown
 from purlside.keep.ledger import Entry
 from purlside.keep.ledger_times import Line, Times, Visit
 from purlside.knit.pace import duration
-from purlside.refusals import shown
 
 WIDE = 300
 """Characters of one text from the ledger; longer ones are cut with a sign."""

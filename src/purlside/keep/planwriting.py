@@ -20,14 +20,17 @@ import json
 import os
 import secrets
 import stat
+import tomllib
 from collections.abc import Iterable, Iterator
+from dataclasses import MISSING, fields
 from difflib import SequenceMatcher
 from pathlib import Path
 from typing import Any
 
+from purlside.allowed import dumped, names
 from purlside.draft.edits import Add, Edit, NotEdited, Remove, Set, edited, pairs_text
 from purlside.places import Key
-from purlside.plan import Band, Cable, Gauge, Machine, Panel, Plan, PositionLetters, Reminder, Tools, Yarn
+from purlside.plan import Band, Cable, Gauge, Machine, Panel, Part, Plan, PositionLetters, Reminder, Tools, Yarn
 from purlside.planfile import parse
 
 __all__ = [
@@ -46,7 +49,7 @@ __all__ = [
 ]
 
 _BOM = b"\xef\xbb\xbf"
-_TABLES: dict[Key, type[Any]] = {
+_TABLES: dict[Key, type[Part]] = {
     (): Plan,
     ("machine",): Machine,
     ("machine", "position_letters"): PositionLetters,
@@ -110,7 +113,7 @@ def new(plan: Plan) -> str:
 def edits_for(text: str, plan: Plan) -> list[Edit]:
     """The edits that make a plan's text say ``plan``. Entries keep their text as far as they stay recognisable."""
     old = parse(text, "the plan")
-    return list(_differences(_dump(old), _dump(plan), old.model_dump(mode="json", exclude_unset=True), ()))
+    return list(_differences(_dump(old), _dump(plan), tomllib.loads(text), ()))
 
 
 def _differences(old: dict[str, Any], new: dict[str, Any], written: dict[str, Any], key: Key) -> Iterator[Edit]:
@@ -146,33 +149,35 @@ def _entries(table: str, old: list[Any], new: list[Any], written: list[Any]) -> 
 
 
 def _dump(plan: Plan) -> dict[str, Any]:
-    data: dict[str, Any] = plan.model_dump(mode="json", exclude_none=True)
+    data: dict[str, Any] = dumped(plan)
     return data
 
 
-def _model(key: Key) -> type[Any] | None:
+def _kind(key: Key) -> type[Part] | None:
     return _TABLES.get(tuple(part for part in key if isinstance(part, str)))
 
 
 def _order(key: Key) -> list[str]:
     """The keys of a table in the order they are usually written."""
-    model = _model(key)
-    return list(model.model_fields) if model else []
+    kind = _kind(key)
+    return list(names(kind)) if kind else []
 
 
 def _pruned(data: dict[str, Any], key: Key) -> dict[str, Any]:
     """Without what is so anyway, in the usual order."""
-    model = _model(key)
-    if model is None:
+    kind = _kind(key)
+    if kind is None:
         return data
     kept: dict[str, Any] = {}
-    for name, field in model.model_fields.items():
+    usual = {field.name: field for field in fields(kind)}
+    for name in names(kind):
         value = data.get(name)
-        if isinstance(value, dict) and _model((*key, name)):
+        if isinstance(value, dict) and _kind((*key, name)):
             value = _pruned(value, (*key, name))
         elif name in _LISTS and not key:
             value = [_pruned(entry, (name, i)) for i, entry in enumerate(value or [])]
-        default = field.get_default(call_default_factory=True)
+        factory = usual[name].default_factory
+        default = usual[name].default if factory is MISSING else factory()
         if value is None or value == {} or value == (list(default) if isinstance(default, tuple) else default):
             continue
         kept[name] = value

@@ -4,21 +4,21 @@ from __future__ import annotations
 
 import difflib
 import tomllib
+from dataclasses import asdict, dataclass, field, replace
 from pathlib import Path
-from typing import Annotated, Any, Literal
-
-from pydantic import BaseModel, ConfigDict, Field, ValidationError
+from typing import TYPE_CHECKING, Annotated, Any, Literal
 
 from purlside.keep import folders
 from purlside.knit.calling import MOST_AHEAD, Calling
+from purlside.plan import Part
 from purlside.sound.tones import KINDS, Tone, Tones
 
+if TYPE_CHECKING:
+    from pydantic import Field
 
-class _Part(BaseModel):
-    model_config = ConfigDict(extra="forbid", strict=True, frozen=True)
 
-
-class ToneSetting(_Part):
+@dataclass(frozen=True, kw_only=True)
+class ToneSetting(Part):
     """One sound: pitch in Hz, length in seconds, volume 0 to 1."""
 
     pitch: Annotated[float, Field(ge=100, le=4000)] | None = None
@@ -26,7 +26,8 @@ class ToneSetting(_Part):
     volume: Annotated[float, Field(ge=0, le=1)] | None = None
 
 
-class CallSettings(_Part):
+@dataclass(frozen=True, kw_only=True)
+class CallSettings(Part):
     """How a crossing row is called."""
 
     ahead: Annotated[int, Field(ge=1, le=MOST_AHEAD)] = 1
@@ -37,7 +38,7 @@ class CallSettings(_Part):
     """Whether the plan's reminders are called as crossing rows are."""
     weights: bool = True
     """Whether moving the weights up is called."""
-    silent: dict[str, list[str]] = Field(default_factory=dict)
+    silent: dict[str, list[str]] = field(default_factory=dict)
     """Cables that are not called, by the plan's title."""
     coming: ToneSetting = ToneSetting()
     now: ToneSetting = ToneSetting()
@@ -50,15 +51,16 @@ class CallSettings(_Part):
     def tones(self) -> Tones:
         """The three sounds with these settings over the defaults."""
         default = Tones()
-        given = {kind: getattr(self, kind).model_dump(exclude_none=True) for kind in KINDS}
+        given = {kind: asdict(getattr(self, kind)) for kind in KINDS}
         return Tones(**{kind: _over(default.of(kind), over) for kind, over in given.items()})
 
 
-def _over(tone: Tone, over: dict[str, float]) -> Tone:
-    return Tone(**{"pitch": tone.pitch, "length": tone.length, "volume": tone.volume, **over})
+def _over(tone: Tone, over: dict[str, float | None]) -> Tone:
+    return replace(tone, **{name: value for name, value in over.items() if value is not None})
 
 
-class Look(_Part):
+@dataclass(frozen=True, kw_only=True)
+class Look(Part):
     theme: Literal["dark", "light"] = "dark"
     drawing: Literal["lines", "ascii"] = "lines"
     columns: Annotated[int, Field(ge=0, le=3)] = 0
@@ -69,7 +71,8 @@ PEDAL_GUARD = 60
 """Guard in ms where a pedal's key is set and no guard is: contacts bounce for less, feet are slower. An estimate."""
 
 
-class Pedal(_Part):
+@dataclass(frozen=True, kw_only=True)
+class Pedal(Part):
     """One key that does both: pressed it is "next", pressed twice or held it is "back"."""
 
     key: str = ""
@@ -79,10 +82,11 @@ class Pedal(_Part):
     """The second press of a double-press comes within this time."""
 
 
-class Settings(_Part):
+@dataclass(frozen=True, kw_only=True)
+class Settings(Part):
     calls: CallSettings = CallSettings()
     look: Look = Look()
-    keys: dict[str, list[str]] = Field(default_factory=dict)
+    keys: dict[str, list[str]] = field(default_factory=dict)
     """Keys by the name of the action, instead of its own."""
     pedal: Pedal = Pedal()
     guard_ms: Annotated[int, Field(ge=0, le=2000)] | None = None
@@ -118,22 +122,24 @@ def load(file: Path | None = None) -> Settings:
         return Settings()
     except (OSError, ValueError, RecursionError) as error:
         raise SettingsError(f"{file}: {error}") from None
+    from purlside.allowed import ValidationError, checked
+
     try:
-        return Settings.model_validate(data)
+        return checked(Settings, data)
     except ValidationError as error:
         raise SettingsError("; ".join(f"{file}: {_said(e)}" for e in error.errors(include_url=False))) from None
 
 
 def _said(error: Any) -> str:
+    from purlside.allowed import names, table
+
     key = ", ".join(map(str, error["loc"]))
-    if error["type"] != "extra_forbidden":
+    if error["type"] != "unexpected_keyword_argument":
         return f"{key}: {error['msg']}"
-    model: type[BaseModel] = Settings
+    kind: type[Part] = Settings
     for part in error["loc"][:-1]:
-        annotation = model.model_fields[part].annotation
-        if isinstance(annotation, type) and issubclass(annotation, BaseModel):
-            model = annotation
-    known = list(model.model_fields)
+        kind = table(kind, str(part)) or kind
+    known = names(kind)
     near = difflib.get_close_matches(str(error["loc"][-1]), known, n=1, cutoff=0.5)
     return f"{key}: unknown; " + (f"did you mean {near[0]}?" if near else f"known: {', '.join(known)}")
 
@@ -142,5 +148,7 @@ def save(settings: Settings, file: Path | None = None) -> None:
     """Write the settings that differ from the defaults. Raises OSError."""
     import tomli_w
 
-    data = settings.model_dump(mode="json", exclude_defaults=True, exclude_none=True)
+    from purlside.allowed import dumped
+
+    data = dumped(settings, defaults=False)
     folders.write_whole(file or path(), tomli_w.dumps(data).encode())

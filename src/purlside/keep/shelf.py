@@ -11,11 +11,11 @@ from pathlib import Path
 
 from purlside import planfile
 from purlside.calendar import Calendar
+from purlside.harmless import shown
 from purlside.keep import folders
 from purlside.keep.ledger import entries_backwards
 from purlside.knitting import Place
 from purlside.plan import Plan
-from purlside.refusals import shown
 
 PATTERNS = Path("patterns")
 MOST_PLANS = 200

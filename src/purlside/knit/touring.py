@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import lru_cache
 
+from purlside.allowed import checked
 from purlside.drawn import strip
 from purlside.knitting import Knitting, Place
 from purlside.plan import Plan
@@ -91,7 +92,7 @@ STOPS = (
 
 @lru_cache(maxsize=1)
 def working() -> Working:
-    return Working(Plan.model_validate(PLAN))
+    return Working(checked(Plan, PLAN))
 
 
 def view(stop: Stop) -> strip.View:

@@ -17,10 +17,9 @@ from purlside.app.widgets.bedside import Asking, BedStrip, CallLine, CardPane, C
 from purlside.app.widgets.magnified import Magnified
 from purlside.app.widgets.pane import Pane
 from purlside.drawn import strip
+from purlside.harmless import shown, unprintable
 from purlside.keep.session import Session
 from purlside.keep.settings import Settings
-from purlside.plan import unprintable
-from purlside.refusals import shown
 
 DISK_SOON = 0.05
 """Seconds from a step to its way to the disk; what is left out by then is lost only in a power cut."""

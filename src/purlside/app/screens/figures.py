@@ -23,10 +23,10 @@ from purlside.figures.text import ESTIMATES, WIDEST, sections, wrapped
 from purlside.figures.timing import Timings
 from purlside.figures.whole import Asked, Figures, figures
 from purlside.figures.widest import Widest, halves
+from purlside.harmless import shown
 from purlside.keep.session import Session
 from purlside.keep.settings import Settings
 from purlside.plan import Plan
-from purlside.refusals import shown
 
 MARKS = {
     "lines": {Verdict.EASY: "■", Verdict.FIRM: "□", Verdict.NOT_ENOUGH: "·"},

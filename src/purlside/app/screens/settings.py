@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Iterable, Iterator
+from dataclasses import replace
 from typing import Any
 
 from textual.app import ComposeResult
@@ -174,7 +175,7 @@ class SettingsScreen(Keyed):
         if name == "pedal":
             if why := wrong_pedal(settings.keys, key):
                 raise KeyConflict(why)
-            return settings.model_copy(update={"pedal": settings.pedal.model_copy(update={"key": key})})
+            return replace(settings, pedal=replace(settings.pedal, key=key))
         others = keys_now(settings.keys, name) if how == "add" else []
         return bound(settings, name, [*(k for k in others if k != key), key])
 
@@ -189,7 +190,7 @@ class SettingsScreen(Keyed):
             self.say(f"Refused: {conflict}")
 
     def do_reset_keys(self) -> None:
-        self._settle(self.owner.settings.model_copy(update={"keys": {}}))
+        self._settle(replace(self.owner.settings, keys={}))
         self.say("All keys are as they came")
 
     def do_sound_test(self) -> None:

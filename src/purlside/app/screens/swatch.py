@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from purlside.app.screens.form import Field
 from purlside.figures.loops import loop_from_unravelled
-from purlside.refusals import shown
+from purlside.harmless import shown
 
 SWATCH = (
     Field("size", "Stitch size it was knit at"),

@@ -8,6 +8,7 @@ from typing import Any
 from textual.app import ComposeResult
 from textual.events import Resize
 
+from purlside.allowed import dumped
 from purlside.app.actions import YARNS
 from purlside.app.screens.ask import Ask
 from purlside.app.screens.form import Field, Form
@@ -17,13 +18,13 @@ from purlside.app.widgets.bedside import KeyLine
 from purlside.app.widgets.pane import Pane, Run
 from purlside.figures.loops import conflict, loop_line
 from purlside.figures.text import wrapped
+from purlside.harmless import shown
 from purlside.keep import drawer
 from purlside.keep.drawer import Drawer, DrawerRefused, KeptYarn
 from purlside.keep.drawer_text import brief, yarn_lines
 from purlside.keep.outcomes import kept_values
 from purlside.keep.settings import Settings
 from purlside.plan import Plan
-from purlside.refusals import shown
 
 
 class YarnList(Pane):
@@ -173,7 +174,7 @@ class Yarns(Keyed):
 
     def do_change_yarn(self) -> None:
         if (yarn := self.yarn) is not None:
-            self._ask_yarn("Change what is kept", yarn.model_dump(exclude_defaults=True), yarn.name)
+            self._ask_yarn("Change what is kept", dumped(yarn, defaults=False), yarn.name)
 
     def _ask_yarn(self, question: str, values: dict[str, Any], old: str | None = None) -> None:
         if self.trouble:

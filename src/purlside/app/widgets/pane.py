@@ -14,7 +14,7 @@ from textual.widget import Widget
 
 from purlside.app import look
 from purlside.app.spelling import in_ascii
-from purlside.refusals import shown
+from purlside.harmless import shown
 
 Run = tuple[str, str]
 """Text and the name of its style (a tone, or a part of a screen)."""
