@@ -9,8 +9,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from purlside.calendar import Calendar, Repeat
-from purlside.checking import Problem, advice, faults, first_meeting
+from purlside.checking import advice, faults, first_meeting
 from purlside.plan import Plan
+from purlside.problems import Problem
 from tests.plans import cable, crossings, plan, plans
 
 

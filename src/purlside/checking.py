@@ -6,7 +6,6 @@ Nothing here walks the rows: two cables meet in a row or not by arithmetic.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from itertools import pairwise
 from math import gcd
 
@@ -17,40 +16,13 @@ from purlside.harmless import shown
 from purlside.moves import needles_text, size_text
 from purlside.needles import Crossing
 from purlside.plan import Cable, Plan
+from purlside.problems import Key, Problem
 
 MOST_PREPARED = 2000
 """Crossings of a plan, counted once for each stitch size of their rows. A limit of ours: reach is worked out for each."""
 
 MOST_EXTRA_ROWS = 400
 """Extra rows of all crossings of one row together. A limit of ours; a row so made takes hours."""
-
-Key = tuple[str | int, ...]
-"""Where in the plan: ``("cable", 0, "cross")``; tables in a list count from 0."""
-
-
-@dataclass(frozen=True, slots=True)
-class Problem:
-    """One thing wrong with a plan: where, what was found, what is allowed."""
-
-    key: Key
-    found: str
-    allowed: str
-    why: str = ""
-
-    @property
-    def where(self) -> str:
-        """``"cable 1, cross"``: tables in a list are counted from 1."""
-        parts: list[str] = []
-        for part in self.key:
-            if isinstance(part, int) and parts:
-                parts[-1] += f" {part + 1}"
-            else:
-                parts.append(shown(str(part)))
-        return ", ".join(parts) or "the plan"
-
-    def __str__(self) -> str:
-        text = f"{self.where}: found {self.found}; allowed: {self.allowed}"
-        return f"{text} ({self.why})" if self.why else text
 
 
 def faults(plan: Plan) -> list[Problem]:

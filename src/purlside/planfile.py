@@ -4,16 +4,13 @@ from __future__ import annotations
 
 import re
 import stat
-import tomllib
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
 
-from purlside import checking
-from purlside.checking import Key, Problem
 from purlside.harmless import shown
-from purlside.places import lines_of
 from purlside.plan import Plan
+from purlside.problems import Key, Problem
 
 MOST_BYTES = 1_000_000
 """The largest plan file read. A limit of ours: a plan of 2,000 lines has about 60,000 bytes."""
@@ -21,11 +18,9 @@ MOST_BYTES = 1_000_000
 MOST_PARTS = 50
 """Parts of a dotted key. A limit of ours: the parser's time and memory grow with their square."""
 
-_LONG_KEY = re.compile(
-    rf"""(?:(?:(?<![\w-])[\w-]++|"[^"\n]*+"|'[^'\n]*+')[ \t]*+\.[ \t]*+){{{MOST_PARTS}}}""", re.ASCII
-)
-_DEEP = re.compile(r"(?:[\[{][^\[\]{}]*+){50}")
-_LONG_NUMBER = re.compile(r"[0-9_]{4300,}")
+_LONG_KEY = rf"""(?a:(?:(?<![\w-])[\w-]++|"[^"\n]*+"|'[^'\n]*+')[ \t]*+\.[ \t]*+){{{MOST_PARTS}}}"""
+_DEEP = r"(?:[\[{][^\[\]{}]*+){50}"
+_LONG_NUMBER = r"[0-9_]{4300,}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,13 +53,19 @@ class PlanFile:
 
     @cached_property
     def _lines(self) -> dict[Key, int]:
+        from purlside.places import lines_of
+
         return lines_of(self.text)
 
     def faults(self) -> list[Refusal]:
         """What keeps the plan from being knit; empty if it can be."""
+        from purlside import checking
+
         return [self.placed(problem) for problem in checking.faults(self.plan)]
 
     def advice(self) -> list[Refusal]:
+        from purlside import checking
+
         return [self.placed(problem) for problem in checking.advice(self.plan)]
 
     def placed(self, problem: Problem) -> Refusal:
@@ -89,15 +90,18 @@ def read(path: str | Path) -> PlanFile:
 
 def parse(text: str, file: str) -> Plan:
     """A plan from its text. Raises :class:`Refused`."""
-    if long := _LONG_KEY.search(text):
+    import tomllib
+
+    if long := re.search(_LONG_KEY, text):
         found = f"a key of more than {MOST_PARTS} parts"
         raise Refused([Refusal(file, _line_at(text, long.start()), Problem((), found, "tables as in the README"))])
     try:
         data = tomllib.loads(text)
     except (ValueError, RecursionError) as error:
         raise Refused([_syntax(file, text, error)]) from None
-    # pydantic is slow to import, and a plan that another process has read needs none of it here.
+    # Imported where a text is read: a plan that another process has read needs none of it here.
     from purlside.allowed import ValidationError, checked
+    from purlside.places import lines_of
     from purlside.refusals import problems_of
 
     try:
@@ -149,11 +153,13 @@ def _line_at(text: str, at: int) -> int:
 
 def _syntax(file: str, text: str, error: Exception) -> Refusal:
     """tomllib's message, its place taken out and put in front."""
+    import tomllib
+
     if isinstance(error, RecursionError):
-        deep = _DEEP.search(text)
+        deep = re.search(_DEEP, text)
         line = _line_at(text, deep.start()) if deep else 0
         return Refusal(file, line, Problem((), "tables or lists nested too deep", "tables as in the README"))
-    if not isinstance(error, tomllib.TOMLDecodeError) and (digits := _LONG_NUMBER.search(text)):
+    if not isinstance(error, tomllib.TOMLDecodeError) and (digits := re.search(_LONG_NUMBER, text)):
         found = f"a number of {len(digits[0]):,} digits"
         return Refusal(file, _line_at(text, digits.start()), Problem((), found, "numbers as in the README"))
     message = str(error)

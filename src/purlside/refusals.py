@@ -6,9 +6,9 @@ import difflib
 from typing import Any
 
 from purlside.allowed import ValidationError, allowed, names, table
-from purlside.checking import Key, Problem
 from purlside.harmless import shown
 from purlside.plan import Part
+from purlside.problems import Key, Problem
 
 MOST_PROBLEMS = 30
 """Problems listed of one file; the rest are counted."""

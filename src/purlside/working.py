@@ -8,17 +8,20 @@ before made of a bed in working position.
 from __future__ import annotations
 
 from functools import cached_property
+from typing import TYPE_CHECKING
 
 from purlside.bed import Bed
 from purlside.bridging import bridge
 from purlside.calendar import Calendar, Kind, Row, Rows
 from purlside.demand import Demand
 from purlside.faults import BedFault
-from purlside.figures.fibres import Limit
-from purlside.figures.reach import Choice, choose
 from purlside.moves import Cross, Move, Tell, Weights
 from purlside.needles import Crossing, Needle
 from purlside.plan import Plan
+
+if TYPE_CHECKING:
+    from purlside.figures.fibres import Limit
+    from purlside.figures.reach import Choice
 
 ROWS_KEPT = 8
 """Rows whose moves are kept: the one in hand and its neighbours are asked for many times a step."""
@@ -47,6 +50,9 @@ class Working:
         """How a cable's crossing is eased in a row of that size, and why."""
         key = (cable, crossing, size)
         if key not in self._choices:
+            # Plain rows, and so the first card of most plans, ask for no reach.
+            from purlside.figures.reach import choose
+
             self._choices[key] = choose(
                 self.plan, self.plan.cable[cable], crossing, size, self.limit.value if self.limit else None
             )

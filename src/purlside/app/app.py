@@ -15,16 +15,12 @@ from textual.app import App
 from textual.binding import Binding, BindingType
 from textual.screen import Screen
 
-from purlside.allowed import checked, dumped
 from purlside.app.look import THEMES
-from purlside.app.rebinding import check
 from purlside.app.screens.bedside import Bedside
 from purlside.app.screens.keyed import Keyed
-from purlside.commands import mishap
 from purlside.keep import settings as stored
-from purlside.keep import shelf
 from purlside.keep.session import Session
-from purlside.keep.settings import CallSettings, Look, Settings
+from purlside.keep.settings import Settings
 from purlside.knit.calling import Call
 from purlside.planfile import PlanFile, Refused, read
 from purlside.sound.playing import Calls
@@ -93,8 +89,13 @@ class PurlsideApp(App[int]):
         self.session = Session(file, calling=self.settings.calls.calling(file.plan.title))
         self.session.call_due()
         # A slow disk is not waited for: the shelf is only looked at later.
-        self.call_after_refresh(shelf.opened, file.path)
+        self.call_after_refresh(self._onto_shelf, file.path)
         return Bedside(self.session, self.settings)
+
+    def _onto_shelf(self, path: Path) -> None:
+        from purlside.keep import shelf
+
+        shelf.opened(path)
 
     def leave_bedside(self) -> None:
         """Close the plan: back to the shelf it came from, or out."""
@@ -138,8 +139,7 @@ class PurlsideApp(App[int]):
         self.settle(_with_look(self.settings, **changes))
 
     def change_calls(self, **changes: Any) -> None:
-        calls = replace(self.settings.calls, **changes)
-        self.settle(replace(self.settings, calls=checked(CallSettings, dumped(calls))))
+        self.settle(replace(self.settings, calls=replace(self.settings.calls, **changes)))
 
     def settle(self, settings: Settings) -> None:
         """Take settings and keep them for the next time; a disk that refuses does not stop the knitting."""
@@ -177,6 +177,8 @@ class PurlsideApp(App[int]):
         """Words instead of a traceback; what was knit is in the ledger already."""
         from rich.text import Text
 
+        from purlside.commands import mishap
+
         error = sys.exc_info()[1] or self._exception
         self.panic(Text(mishap.told(error or RuntimeError())))
 
@@ -190,15 +192,15 @@ class PurlsideApp(App[int]):
 
 
 def _with_look(settings: Settings, **changes: Any) -> Settings:
-    """The settings with another look. Raises pydantic's ValidationError."""
-    look = checked(Look, {**dumped(settings.look), **changes})
-    return replace(settings, look=look)
+    return replace(settings, look=replace(settings.look, **changes))
 
 
-def run(file: PlanFile | None) -> int:
+def run(file: PlanFile | None, settings: Settings) -> int:
     """Run the app on a plan without faults, or on the shelf. Raises SettingsError."""
-    settings = stored.load()
-    check(settings)
+    if settings.keys:
+        from purlside.app.rebinding import check
+
+        check(settings)
     app = PurlsideApp(file, settings, utf8=terminal_is_utf8())
     code = app.run()
     return (app.return_code or 0) if code is None else code

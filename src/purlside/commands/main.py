@@ -5,7 +5,6 @@ Each command imports what it needs when it runs; only opening the app imports Te
 
 from __future__ import annotations
 
-import argparse
 import gc
 import io
 import os
@@ -13,10 +12,15 @@ import sys
 from collections.abc import Callable, Iterable, Sequence
 from typing import TYPE_CHECKING, Any
 
-from purlside.commands.talking import CommandError, Exit, Parser, limit_of, lines_out, put, read_plan, rows_of, say
+from purlside.commands.apart import apart
+from purlside.commands.talking import CommandError, Exit, limit_of, lines_out, put, read_plan, rows_of, say
 
 if TYPE_CHECKING:
+    import argparse
+
+    from purlside.keep.settings import Settings
     from purlside.plan import Plan
+    from purlside.planfile import PlanFile
 
 MOST_PICTURED_ROWS = 5000
 MOST_PICTURED_CROSSINGS = 30_000
@@ -225,10 +229,18 @@ def open_app(plan: str | None) -> int:
         )
     # Opening makes much and throws away little: looking for what can be freed would only hold up the first picture.
     gc.disable()
-    file = read_plan(plan) if plan is not None else None
+    # pydantic and its reading take as long as a third of Textual, and a process that has read needs neither again.
+    read = apart(lambda: _opening(plan))
     from purlside.app.app import run
 
-    return run(file)
+    return run(*read())
+
+
+def _opening(plan: str | None) -> tuple[PlanFile | None, Settings]:
+    """What the app is opened with. Raises Refused, CommandError, SettingsError."""
+    from purlside.keep import settings
+
+    return read_plan(plan) if plan is not None else None, settings.load()
 
 
 def _plan(parser: argparse.ArgumentParser) -> None:
@@ -301,6 +313,8 @@ def run_command(argv: Sequence[str]) -> int:
         print(f"purlside {__version__}")
         return Exit.FINE
     if first in COMMANDS:
+        from purlside.commands.parser import Parser
+
         run, add = COMMANDS[first]
         parser = Parser(prog=f"purlside {first}", description=run.__doc__, allow_abbrev=False)
         add(parser)

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-import argparse
 import sys
 from collections.abc import Iterable
 from enum import IntEnum
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from purlside.figures.fibres import Limit
@@ -35,15 +34,6 @@ def say(text: str) -> None:
     from purlside.harmless import printed
 
     print(printed(text), file=sys.stderr)
-
-
-class Parser(argparse.ArgumentParser):
-    """A parser that repeats what was typed only as text; it hands itself down to the parsers of what a command does."""
-
-    def _print_message(self, message: str, file: Any = None) -> None:
-        from purlside.harmless import printed
-
-        super()._print_message(printed(message), file)
 
 
 def put(pieces: Iterable[str]) -> None:

@@ -10,13 +10,13 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from purlside.calendar import Calendar
-from purlside.checking import Key, Problem
 from purlside.draft.drafting import Draft
 from purlside.draft.sameness import first_difference
 from purlside.fabric import written
 from purlside.figures.reach import Reach, Verdict
 from purlside.figures.sizing import Finished
 from purlside.plan import Cable, Plan
+from purlside.problems import Key, Problem
 
 MOST_TOLD = 20
 """Faults written out; beyond, they are counted."""

@@ -24,7 +24,6 @@ from typing import TYPE_CHECKING, Any
 
 from purlside.allowed import ValidationError, checked
 from purlside.calendar import Calendar
-from purlside.checking import Key, Problem
 from purlside.draft import chart, fields, placing, reshaping
 from purlside.draft.history import History, State
 from purlside.draft.judging import Judge, Judgement
@@ -32,6 +31,7 @@ from purlside.fabric import motifs, written
 from purlside.fabric.stitches import Face
 from purlside.needles import Needle, Side, Span
 from purlside.plan import MOST_ROWS, Band, Cable, Plan, Reminder, Rows
+from purlside.problems import Key, Problem
 
 if TYPE_CHECKING:
     from purlside.figures.fibres import Limit

@@ -15,9 +15,9 @@ from typing import Any
 
 from purlside.allowed import ValidationError, allowed, checked, names
 from purlside.allowed import table as table_of
-from purlside.checking import Key, Problem
 from purlside.harmless import shown
 from purlside.plan import Part, Plan
+from purlside.problems import Key, Problem
 from purlside.refusals import problems_of
 
 Read = Callable[[str], Any]

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from purlside.checking import Key
 from purlside.plan import Plan
+from purlside.problems import Key
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,7 +11,6 @@ from typing import Any
 
 from purlside import checking
 from purlside.calendar import Calendar
-from purlside.checking import Problem
 from purlside.figures import sizing
 from purlside.figures.fibres import Limit, yarn_limit
 from purlside.figures.loops import LoopLine, loop_line
@@ -20,6 +19,7 @@ from purlside.figures.sizing import Finished
 from purlside.figures.tools import Lift, lift
 from purlside.needles import Crossing
 from purlside.plan import Cable, Plan, Tools
+from purlside.problems import Problem
 
 
 @dataclass(frozen=True, slots=True)

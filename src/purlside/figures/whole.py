@@ -11,7 +11,6 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from purlside.calendar import Calendar
-from purlside.checking import Problem
 from purlside.figures import sizing, timing
 from purlside.figures.fibres import Limit, find, yarn_limit
 from purlside.figures.loops import LoopLine, loop_line
@@ -19,6 +18,7 @@ from purlside.figures.reach import Reach, Verdict, by_hand_loop, reach
 from purlside.figures.tools import Lift, lift, widths
 from purlside.figures.widest import Widest, widest
 from purlside.figures.yarn import JAMMED, diameter_mm, tightness, tightness_words, usual_tex, yarn_tex
+from purlside.problems import Problem
 from purlside.working import Working
 
 if TYPE_CHECKING:

@@ -30,20 +30,20 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any, Literal
 
 from purlside.allowed import ValidationError, checked, dumped
-from purlside.checking import Problem
 from purlside.figures.calibration import MOST_RATIO, Outcome, Record, refit
 from purlside.figures.fibres import Limit, yarn_limit
 from purlside.figures.yarncount import ALLOWED_COUNT, CountError, tex_of
 from purlside.harmless import shown
 from purlside.keep import folders
 from purlside.plan import Part, Plan, Yarn
+from purlside.problems import Problem
 from purlside.refusals import problems_of
 
 if TYPE_CHECKING:
     from pydantic import Field
 
     from purlside.allowed import Line, Name
-    from purlside.checking import Key
+    from purlside.problems import Key
 
 MOST_BYTES = 5_000_000
 MOST_YARNS = 1000

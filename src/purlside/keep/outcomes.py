@@ -12,7 +12,6 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from purlside.allowed import dumped
 from purlside.figures.calibration import MOST_RATIO, Outcome, Record
 from purlside.figures.fibres import Limit
 from purlside.keep.ledger import entries_backwards
@@ -135,5 +134,7 @@ class Outcomes:
 
 def kept_values(plan: Plan, name: str) -> dict[str, Any]:
     """What the drawer keeps of a plan's yarn under a name."""
+    from purlside.allowed import dumped
+
     values = dumped(plan.yarn, defaults=False)
     return {**values, "name": name, "pitch_mm": plan.machine.pitch_mm}

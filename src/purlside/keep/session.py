@@ -6,15 +6,14 @@ import hashlib
 import re
 import time
 from dataclasses import replace
-from typing import Any
+from functools import cached_property
+from typing import TYPE_CHECKING, Any
 
 from purlside.calendar import Calendar
 from purlside.keep import folders
 from purlside.keep.ledger import Ledger
-from purlside.keep.outcomes import Outcomes, opening_limit
 from purlside.keep.resuming import Resumed, resume
 from purlside.knit.calling import CALLING, Call, Calling
-from purlside.knit.choices import Choice, Option, choices
 from purlside.knit.course import Course, CourseWorking
 from purlside.knit.deviations import Deviation, DoesNotFit
 from purlside.knit.differing import CannotBe, Changed, differ, effects, unchanged
@@ -23,6 +22,11 @@ from purlside.knit.pace import Pace
 from purlside.knitting import Knitting, Place
 from purlside.moves import Cross
 from purlside.planfile import PlanFile
+
+if TYPE_CHECKING:
+    from purlside.figures.fibres import Limit
+    from purlside.keep.outcomes import Outcomes
+    from purlside.knit.choices import Choice, Option
 
 SNAPSHOT_EVERY = 500
 """Ledger lines after which a snapshot is written again: all that resuming reads back."""
@@ -52,11 +56,22 @@ class Session:
         self._lines = 0
         self._handed = self.ledger.opened
         found = resume(self.ledger.path, self.pace)
-        self.limit, self.limit_said = opening_limit(file.plan, self.ledger.path, found.place)
+        self.limit: Limit | None = None
+        self.limit_said = ""
+        if file.plan.yarn.name is not None:
+            from purlside.keep.outcomes import opening_limit
+
+            self.limit, self.limit_said = opening_limit(file.plan, self.ledger.path, found.place)
         self._take_up(found)
-        self.outcomes = Outcomes(self)
         if not self.ledger.read_only:
             self._open()
+
+    @cached_property
+    def outcomes(self) -> Outcomes:
+        """How the crossings went, as they are recorded."""
+        from purlside.keep.outcomes import Outcomes
+
+        return Outcomes(self)
 
     def _take_up(self, found: Resumed) -> None:
         """Take place, deviations and notes from the ledger's tail."""
@@ -193,6 +208,8 @@ class Session:
 
     def choices(self) -> list[Choice]:
         """All that can be said here."""
+        from purlside.knit.choices import choices
+
         last = self.kept.undo[-1].words if self.kept.undo else None
         return list(choices(self.knitting, self.course, last))
 

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
-import tomllib
 from dataclasses import asdict, dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any, Literal
@@ -115,6 +113,8 @@ def path() -> Path:
 
 def load(file: Path | None = None) -> Settings:
     """The settings, or the defaults where there is no file. Raises SettingsError."""
+    import tomllib
+
     file = file or path()
     try:
         data = tomllib.loads(file.read_text("utf-8"))
@@ -131,6 +131,8 @@ def load(file: Path | None = None) -> Settings:
 
 
 def _said(error: Any) -> str:
+    import difflib
+
     from purlside.allowed import names, table
 
     key = ", ".join(map(str, error["loc"]))

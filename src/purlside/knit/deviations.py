@@ -151,7 +151,7 @@ class SizeFrom:
 
 Deviation = OtherSide | StartSide | TooMany | TooFew | RippedBack | Skipped | CrossedLate | SizeFrom
 
-_WRITTEN = re.compile(
+_WRITTEN = (
     r"other side at (?P<other>\d+)"
     r"|start side (?P<start>left|right)"
     r"|too many (?P<many>\d+) at (?P<many_at>\d+)"
@@ -159,14 +159,13 @@ _WRITTEN = re.compile(
     r"|ripped back to (?P<to>\d+) at (?P<to_at>\d+)"
     r"|skipped (?P<prepared>prepared )?(?P<skipped>\d+) at (?P<skipped_at>\d+): (?P<skipped_cable>.+)"
     r"|crossed late (?P<late>\d+) at (?P<late_at>\d+): (?P<late_cable>.+)"
-    r"|size (?P<size>[0-9.e+-]+) at (?P<size_at>\d+)",
-    re.ASCII,
+    r"|size (?P<size>[0-9.e+-]+) at (?P<size_at>\d+)"
 )
 
 
 def parse(text: str) -> Deviation:
     """The deviation that prints as ``text``. Raises ValueError."""
-    match = _WRITTEN.fullmatch(text)
+    match = re.fullmatch(_WRITTEN, text, re.ASCII)
     if match is None:
         raise ValueError(f"{text!r} is not a deviation")
     given = match.groupdict()

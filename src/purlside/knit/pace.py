@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections import deque
+from collections.abc import Iterable
 from dataclasses import dataclass, field
-from statistics import median
 
 PAUSE = 300.0
 """Seconds between two rows after which the knitter was away, not slow. Ours."""
@@ -27,17 +27,23 @@ class Pace:
     @property
     def plain_row(self) -> float | None:
         """Seconds a plain row takes, or None before any was knit."""
-        return median(self.plain) if self.plain else None
+        return _median(self.plain) if self.plain else None
 
     @property
     def crossing_row(self) -> float | None:
-        return median(self.crossing) if self.crossing else None
+        return _median(self.crossing) if self.crossing else None
 
     def left(self, plain: int, crossing: int) -> float | None:
         """Seconds left for so many rows; None while the pace for them is not known."""
         if (plain and self.plain_row is None) or (crossing and self.crossing_row is None):
             return None
         return plain * (self.plain_row or 0.0) + crossing * (self.crossing_row or 0.0)
+
+
+def _median(seconds: Iterable[float]) -> float:
+    from statistics import median
+
+    return median(seconds)
 
 
 def duration(seconds: float) -> str:

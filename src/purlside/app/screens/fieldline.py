@@ -8,9 +8,9 @@ from textual.events import Key
 from textual.widgets import Input
 
 from purlside.app.screens.cablekeys import CableKeys
-from purlside.checking import Key as FieldKey
 from purlside.draft import fields
 from purlside.draft.drafting import CannotDraft
+from purlside.problems import Key as FieldKey
 
 _PASSED = {"left", "right", "home", "end", "backspace", "delete", "enter"}
 """Keys that belong to the line being typed."""

@@ -1,0 +1,54 @@
+"""Work done in a process of its own while this one does something else."""
+
+from __future__ import annotations
+
+import os
+import pickle
+from collections.abc import Callable
+from typing import TypeVar
+
+T = TypeVar("T")
+
+
+def apart(work: Callable[[], T]) -> Callable[[], T]:
+    """Begin ``work`` in a child of this process; the function given back waits for its result.
+
+    What goes wrong there is done again here, when the result is asked for, so
+    that errors are raised as if nothing had been apart; so is everything where
+    a process cannot be copied. To be called before any thread is started.
+    """
+    if not hasattr(os, "fork"):
+        return work
+    reading, writing = os.pipe()
+    try:
+        child = os.fork()
+    except OSError:
+        os.close(reading)
+        os.close(writing)
+        return work
+    if child == 0:
+        _in_child(work, reading, writing)
+    os.close(writing)
+
+    def result() -> T:
+        with open(reading, "rb") as stream:
+            sent = stream.read()
+        _, status = os.waitpid(child, 0)
+        if status == 0:
+            made: T = pickle.loads(sent)
+            return made
+        return work()
+
+    return result
+
+
+def _in_child(work: Callable[[], object], reading: int, writing: int) -> None:
+    """Never returns, and says nothing: the terminal is the parent's."""
+    status = 1
+    try:
+        os.close(reading)
+        with open(writing, "wb") as stream:
+            stream.write(pickle.dumps(work()))
+        status = 0
+    finally:
+        os._exit(status)
