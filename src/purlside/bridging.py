@@ -16,12 +16,12 @@ other, and what is held never shrinks to grow again.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from functools import lru_cache
 
 from purlside.demand import Demand
 from purlside.moves import BackUp, ByHand, Dial, Hold, Knit, Move, Return
 from purlside.needles import Needle, Side, Span
+from purlside.values import dataclass
 
 
 @dataclass(frozen=True, slots=True)

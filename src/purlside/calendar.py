@@ -9,7 +9,6 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import dataclass
 from functools import lru_cache
 from itertools import pairwise
 from math import lcm
@@ -17,6 +16,7 @@ from typing import Generic, Protocol, TypeVar
 
 from purlside.needles import Crossing, Side
 from purlside.plan import Cable, Plan
+from purlside.values import dataclass
 
 T = TypeVar("T")
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import lru_cache
 
 from purlside.moves import (
@@ -21,6 +20,7 @@ from purlside.moves import (
     size_text,
 )
 from purlside.needles import Needle
+from purlside.values import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable
-from dataclasses import dataclass
 from itertools import pairwise
 
 from purlside.needles import Crossing, Needle, Span
+from purlside.values import dataclass
 
 
 class CannotBeWalked(ValueError):

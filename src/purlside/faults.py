@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from enum import Enum
 
 from purlside.moves import Move
 from purlside.needles import Needle
+from purlside.values import dataclass
 
 
 class Fault(Enum):

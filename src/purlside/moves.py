@@ -9,10 +9,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
 from typing import Any
 
 from purlside.needles import Crossing, Needle, Side, Span, spans
+from purlside.values import dataclass
 
 
 def size_text(size: float) -> str:

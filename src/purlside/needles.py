@@ -10,8 +10,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from enum import StrEnum
+
+from purlside.values import dataclass
 
 MOST_A_SIDE = 250
 """Needles on one side of the centre. A limit of ours: the widest hand-operated beds have about 250 in all."""

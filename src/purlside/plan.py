@@ -9,12 +9,13 @@ show (a crossing outside the panel, a size off the dial) is found by
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import TYPE_CHECKING, Annotated, Any, ClassVar, Literal
 
 from purlside.harmless import shown as shown
 from purlside.harmless import unprintable as unprintable
 from purlside.needles import MOST_A_SIDE, Crossing, Needle, Side, Span, quoted
+from purlside.values import dataclass
 
 if TYPE_CHECKING:
     # Read by pydantic only, where a table is checked: a plan that is held costs nothing of it.

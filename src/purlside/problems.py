@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from purlside.harmless import shown
+from purlside.values import dataclass
 
 Key = tuple[str | int, ...]
 """Where in the plan: ``("cable", 0, "cross")``; tables in a list count from 0."""

@@ -13,7 +13,9 @@ from typing import Any, ClassVar
 
 from textual.app import App
 from textual.binding import Binding, BindingType
+from textual.reactive import Reactive
 from textual.screen import Screen
+from textual.theme import Theme
 
 from purlside.app.look import THEMES
 from purlside.app.screens.bedside import Bedside
@@ -33,6 +35,7 @@ class PurlsideApp(App[int]):
     CSS_PATH = "styles.tcss"
     ENABLE_COMMAND_PALETTE = False
     TITLE = "Purlside"
+    theme = Reactive(THEMES["dark"].name)
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("ctrl+c", "interrupted", show=False, priority=True, system=True),
     ]
@@ -49,10 +52,13 @@ class PurlsideApp(App[int]):
         self.calls.muted = self.settings.calls.muted
         self._file = file
         self._from_shelf = file is None
-        for theme in THEMES.values():
-            self.register_theme(theme)
         self.theme = THEMES[self.settings.look.theme].name
         self.set_class(self.settings.look.drawing == "ascii", "-ascii")
+
+    @property
+    def available_themes(self) -> dict[str, Theme]:
+        """Ours alone, from the first: styles are not worked out for another before."""
+        return {theme.name: theme for theme in THEMES.values()}
 
     def get_default_screen(self) -> Screen[Any]:
         """What the app opens on stands lowest; an empty screen below it would be painted before it."""

@@ -7,7 +7,6 @@ short. Sides are those at the bed unless the text says which side of the fabric.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from purlside.calendar import Calendar
 from purlside.draft.drafting import Draft
@@ -17,6 +16,7 @@ from purlside.figures.reach import Reach, Verdict
 from purlside.figures.sizing import Finished
 from purlside.plan import Cable, Plan
 from purlside.problems import Key, Problem
+from purlside.values import dataclass
 
 MOST_TOLD = 20
 """Faults written out; beyond, they are counted."""

@@ -12,7 +12,6 @@ characters say. It reads and keeps nothing; only the rows asked for are drawn::
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import cached_property
 
 from purlside.calendar import Calendar, Crossed
@@ -21,6 +20,7 @@ from purlside.fabric.stitches import Face
 from purlside.moves import size_text
 from purlside.needles import Needle, Side
 from purlside.plan import Plan
+from purlside.values import dataclass
 
 MARGIN = 13
 """Columns at the right for bands and reminders, where there is room."""

@@ -9,7 +9,7 @@ and keeps nothing.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from functools import lru_cache
 from itertools import groupby
 from operator import itemgetter
@@ -20,6 +20,7 @@ from purlside.drawn.framing import WIDTHS, Frame, frame
 from purlside.drawn.signs import ASCII, LEGEND, UNICODE, Glyphs, Line, Tone
 from purlside.moves import ByHand, Cross, Hold, Knit, Move, Push, Return
 from purlside.needles import Needle, Side, Span
+from purlside.values import dataclass
 
 __all__ = [
     "ASCII",

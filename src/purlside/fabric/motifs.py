@@ -17,13 +17,14 @@ braids are checked in the tests.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from dataclasses import replace
 from functools import partial
 
 from purlside.allowed import checked
 from purlside.fabric.written import crossing
 from purlside.needles import Crossing, Needle, Side, Span
 from purlside.plan import MOST_ROWS, Cable, EaseName
+from purlside.values import dataclass
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,8 +137,7 @@ def travelling(laying: Laying, width: int = 2, over: int = 1, steps: int = 4, ba
 
 
 def _times(laying: Laying, times: int) -> Laying:
-    values = {name: getattr(laying, name) for name in Laying.__slots__}
-    return Laying(**(values | {"times": times}))
+    return replace(laying, times=times)
 
 
 def _braid(laying: Laying, width: int, strands: int, even_lean: Side) -> list[Cable]:

@@ -7,11 +7,12 @@ timed. Breaks are not in the time.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import asdict
 from typing import TYPE_CHECKING
 
 from purlside.calendar import Calendar
 from purlside.moves import BackUp, ByHand, Cross, Dial, Hold, Knit, Move, Return
+from purlside.values import dataclass
 
 if TYPE_CHECKING:
     from purlside.working import Working
@@ -45,8 +46,7 @@ class Timings:
     weights: float = 15.0
 
     def __post_init__(self) -> None:
-        for name in self.__slots__:
-            seconds = getattr(self, name)
+        for name, seconds in asdict(self).items():
             if seconds is not None and not 0 < seconds <= MOST_SECONDS:
                 raise ValueError(f"{name.replace('_', ' ')} takes seconds above 0, at most a day, not {seconds:g}")
 

@@ -25,7 +25,7 @@ import difflib
 import os
 import tomllib
 from collections.abc import Callable
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any, Literal
 
@@ -38,6 +38,7 @@ from purlside.keep import folders
 from purlside.plan import Part, Plan, Yarn
 from purlside.problems import Problem
 from purlside.refusals import problems_of
+from purlside.values import dataclass
 
 if TYPE_CHECKING:
     from pydantic import Field

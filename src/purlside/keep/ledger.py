@@ -14,10 +14,12 @@ import json
 import os
 import threading
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import datetime
 from pathlib import Path
 from typing import Any
+
+from purlside.values import dataclass
 
 BLOCK = 1 << 16
 

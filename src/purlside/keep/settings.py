@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import asdict, dataclass, field, replace
+from dataclasses import asdict, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any, Literal
 
@@ -10,6 +10,7 @@ from purlside.keep import folders
 from purlside.knit.calling import MOST_AHEAD, Calling
 from purlside.plan import Part
 from purlside.sound.tones import KINDS, Tone, Tones
+from purlside.values import dataclass
 
 if TYPE_CHECKING:
     from pydantic import Field

@@ -6,10 +6,10 @@ weights to move up. A cable, reminders and weights can each be left uncalled.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import StrEnum
 
 from purlside.calendar import Crossed, Row, Rows
+from purlside.values import dataclass
 
 MOST_AHEAD = 9
 """Rows ahead that can be called."""

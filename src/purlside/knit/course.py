@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cached_property
 from itertools import pairwise
 
@@ -21,6 +21,7 @@ from purlside.knit.deviations import Deviation, DoesNotFit, SizeFrom, TooMany
 from purlside.moves import size_text
 from purlside.needles import Side
 from purlside.plan import MOST_ROWS, Plan
+from purlside.values import dataclass
 from purlside.working import Working
 
 

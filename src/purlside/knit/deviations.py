@@ -8,10 +8,10 @@ the same value; the ledger keeps that line. ``words`` is what the knitter reads.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 
 from purlside.moves import size_text
 from purlside.needles import Side
+from purlside.values import dataclass
 
 
 class DoesNotFit(ValueError):

@@ -7,7 +7,6 @@ would be knit instead, every kind of row that is new tried on a bed.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from itertools import groupby, islice
 
 from purlside.calendar import CableCount, Crossed
@@ -18,6 +17,7 @@ from purlside.knit.deviations import Deviation, DoesNotFit, RippedBack, SizeFrom
 from purlside.knitting import Knitting, Place
 from purlside.moves import BackUp, Cross, Knit, needles_text, size_text
 from purlside.needles import Side
+from purlside.values import dataclass
 from purlside.working import Working
 
 TRIED = 300

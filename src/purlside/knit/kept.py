@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from typing import Any
 
 from purlside.knit.deviations import Deviation, parse
 from purlside.knitting import Place
+from purlside.values import dataclass
 
 MOST_NOTES = 100
 """Pinned notes that are carried on; older ones stay in the ledger, and are no longer shown."""

@@ -7,15 +7,18 @@ treated so.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from purlside.calendar import Row
 from purlside.cards import Card
 from purlside.demand import Demand
-from purlside.figures.reach import Choice
 from purlside.moves import ByHand, Knit, Move, needles_text, size_text
 from purlside.needles import Crossing, Needle
+from purlside.values import dataclass
 from purlside.working import Working
+
+if TYPE_CHECKING:
+    from purlside.figures.reach import Choice
 
 MOST = 2
 """Cables explained on one card; the others are counted."""
