@@ -89,8 +89,45 @@ def draw(view: View, width: int, glyphs: Glyphs = UNICODE, *, per: int | None = 
     """The strip's lanes for a screen ``width`` columns wide, the needle numbers first.
 
     A bed wider than the screen is cut to the part in play and followed by a
-    line that shows where on the whole bed that part is.
+    line that shows where on the whole bed that part is. What is drawn again and
+    again, as rows of one kind come round, is the same lines again.
     """
+    seen = (width, per, glyphs, *_seen(view))
+    lines = _DRAWN.pop(seen, None)
+    if lines is None:
+        lines = _lanes(view, width, glyphs, per)
+        if len(_DRAWN) >= DRAWINGS_KEPT:
+            del _DRAWN[next(iter(_DRAWN))]
+    _DRAWN[seen] = lines
+    return list(lines)
+
+
+DRAWINGS_KEPT = 64
+"""Drawings kept, the latest asked for: the cards of a few kinds of rows."""
+_DRAWN: dict[tuple[object, ...], list[Line]] = {}
+
+
+def _seen(view: View) -> tuple[object, ...]:
+    """All of a view that a drawing shows: of a cable its needles, not how often it was crossed."""
+    bed = view.bed
+    return (
+        bed.panel,
+        "".join(bed.position),
+        tuple(bed.loops),
+        tuple(bed.rows),
+        tuple(bed.loop_size),
+        bed.carriage,
+        bed.yarn,
+        view.moves,
+        tuple(c.crossing for c in view.crossed),
+        tuple(c.crossing for c in view.mark),
+        view.size,
+        view.before,
+        view.focus,
+    )
+
+
+def _lanes(view: View, width: int, glyphs: Glyphs, per: int | None) -> list[Line]:
     fit = frame(view.bed.panel, max(1, width - GUTTER), in_play(view), per=per)
     painter = Painter(view, fit, glyphs)
     lines = [painter.numbers(), *(getattr(painter, lane)() for lane in LANES)]

@@ -8,6 +8,8 @@ from typing import Any, NamedTuple
 from rich.cells import cell_len, set_cell_size
 from rich.segment import Segment
 from rich.style import Style
+from textual.color import Color
+from textual.filter import LineFilter
 from textual.geometry import Region
 from textual.strip import Strip
 from textual.widget import Widget
@@ -16,16 +18,22 @@ from purlside.app import look
 from purlside.app.spelling import in_ascii
 from purlside.harmless import shown
 
+LINES_KEPT = 128
+"""Painted lines a pane keeps, the latest shown."""
+
 Run = tuple[str, str]
 """Text and the name of its style (a tone, or a part of a screen)."""
 
 
 class Ink(NamedTuple):
-    """What runs are painted with: the pane's own style, which of two themes, whether in ASCII only."""
+    """What runs are painted with: the pane's own style, which of two themes, whether in ASCII only, what is
+    done to colours for this terminal."""
 
     base: Style
     dark: bool
     ascii: bool
+    background: Color
+    filters: tuple[LineFilter, ...]
 
     def strip(self, line: Iterable[Run], width: int) -> Strip:
         """One line of the screen: cut with a sign where it is too long, filled where it is short."""
@@ -63,7 +71,8 @@ class Ink(NamedTuple):
 class Pane(Widget):
     """Lines of runs; a subclass says what they are now in :meth:`lines`.
 
-    Nothing is kept but what was painted last, to know which lines changed.
+    What is kept is what was painted last, to know which lines changed, and lines
+    painted before, which come round again as rows of one kind do.
     """
 
     can_focus = False
@@ -72,8 +81,8 @@ class Pane(Widget):
         super().__init__(**options)
         self._base: Style | None = None
         self._with: tuple[int, int, Ink] | None = None
-        self._runs: list[tuple[Run, ...]] = []
         self._painted: list[Strip] = []
+        self._strips: dict[tuple[Run, ...], Strip] = {}
 
     def lines(self, width: int, height: int) -> Iterable[Iterable[Run]]:
         """What to show now, at most ``height`` lines."""
@@ -100,22 +109,44 @@ class Pane(Widget):
         """Make the lines what they are now; equal ones stay the strips they were. False if none can stay."""
         if self._base is None:
             self._base = self.rich_style
-        ink = Ink(self._base, self.app.current_theme.dark, self.app.has_class("-ascii"))
+        app = self.app
+        ink = Ink(
+            self._base,
+            app.has_class("-dark-mode"),
+            app.has_class("-ascii"),
+            self.background_colors[1],
+            tuple(self.get_line_filters()),
+        )
         known = self._with == (width, height, ink)
         lines = [tuple(line) for line in self.lines(width, height)][:height]
         lines += [()] * (height - len(lines))
-        self._painted = [
-            self._painted[y] if known and line == self._runs[y] else ink.strip(line, width)
-            for y, line in enumerate(lines)
-        ]
-        self._runs, self._with = lines, (width, height, ink)
+        if not known:
+            self._strips.clear()
+        self._painted = [self._line(line, width, ink) for line in lines]
+        self._with = (width, height, ink)
         return known
 
-    def render_line(self, y: int) -> Strip:
+    def _line(self, line: tuple[Run, ...], width: int, ink: Ink) -> Strip:
+        strip = self._strips.pop(line, None)
+        if strip is None:
+            strip = ink.strip(line, width)
+            for each in ink.filters:
+                strip = strip.apply_filter(each, ink.background)
+            if len(self._strips) >= LINES_KEPT:
+                del self._strips[next(iter(self._strips))]
+        self._strips[line] = strip
+        return strip
+
+    def render_lines(self, crop: Region) -> list[Strip]:
+        """The lines as they were made: a pane has no border, padding or links for Textual's own cache to see to."""
         width, height = self.size
         if self._with is None or self._with[:2] != (width, height):
             self._ask(width, height)
-        return self._painted[y] if y < len(self._painted) else Strip.blank(width, self.rich_style)
+        painted = self._painted[crop.y : crop.bottom]
+        return painted if crop.column_span == (0, width) else [strip.crop(*crop.column_span) for strip in painted]
+
+    def render_line(self, y: int) -> Strip:
+        return self.render_lines(Region(0, y, self.size.width, 1))[0]
 
     def notify_style_update(self) -> None:
         super().notify_style_update()
