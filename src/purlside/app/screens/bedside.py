@@ -37,16 +37,20 @@ class Bedside(Keyed):
         super().__init__(settings, **options)
         self.session = session
         self.note_line = session.limit_said
+        self._panes: tuple[Pane, ...] = ()
         self._asked = False
 
     def compose(self) -> ComposeResult:
         settings = lambda: self.owner.settings  # noqa: E731
-        yield CountLine(self.session, settings, id="counts")
-        yield CallLine(self.session, settings, id="call")
-        yield BedStrip(self.session, settings, id="strip")
-        yield CardPane(self.session, settings, id="card")
-        yield Magnified(self.session, settings, id="magnified")
-        yield KeyLine(lambda: self.keys, lambda: self.note_line, id="keys")
+        self._panes = (
+            CountLine(self.session, settings, id="counts"),
+            CallLine(self.session, settings, id="call"),
+            BedStrip(self.session, settings, id="strip"),
+            CardPane(self.session, settings, id="card"),
+            Magnified(self.session, settings, id="magnified"),
+            KeyLine(lambda: self.keys, lambda: self.note_line, id="keys"),
+        )
+        yield from self._panes
 
     def on_mount(self) -> None:
         # Waking another thread may cost a step a millisecond: the picture comes first.
@@ -89,7 +93,7 @@ class Bedside(Keyed):
 
     def _repaint(self) -> None:
         self._asked = False
-        for pane in self.query(Pane):
+        for pane in self._panes:
             if pane.display:
                 pane.redraw()
 

@@ -265,12 +265,18 @@ class KeyLine(Pane):
         super().__init__(**options)
         self.keys = keys
         self.note = note
+        self._made: tuple[Mapping[str, Action], int, list[Run]] = ({}, 0, [])
 
     def lines(self, width: int, height: int) -> Iterable[Iterable[Run]]:
         if note := self.note():
             yield [(f" {note}", "strong")]
             return
-        keys = self.keys()
+        keys, made = self.keys(), self._made
+        if made[0] is not keys or made[1] != width:
+            self._made = made = keys, width, self._line_of(keys, width)
+        yield made[2]
+
+    def _line_of(self, keys: Mapping[str, Action], width: int) -> list[Run]:
         line: list[Run] = []
         used = 0
         shown = {a.name: a for a in keys.values() if a.short}
@@ -282,4 +288,4 @@ class KeyLine(Pane):
                 break
             line += [(f" {key}", "key"), (f" {what}  ", "quiet")]
             used += size
-        yield line
+        return line

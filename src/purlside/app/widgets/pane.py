@@ -30,9 +30,9 @@ class Ink(NamedTuple):
     done to colours for this terminal."""
 
     base: Style
+    background: Color
     dark: bool
     ascii: bool
-    background: Color
     filters: tuple[LineFilter, ...]
 
     def strip(self, line: Iterable[Run], width: int) -> Strip:
@@ -79,7 +79,7 @@ class Pane(Widget):
 
     def __init__(self, **options: Any) -> None:
         super().__init__(**options)
-        self._base: Style | None = None
+        self._base: tuple[Style, Color] | None = None
         self._with: tuple[int, int, Ink] | None = None
         self._painted: list[Strip] = []
         self._strips: dict[tuple[Run, ...], Strip] = {}
@@ -108,15 +108,10 @@ class Pane(Widget):
     def _ask(self, width: int, height: int) -> bool:
         """Make the lines what they are now; equal ones stay the strips they were. False if none can stay."""
         if self._base is None:
-            self._base = self.rich_style
+            self._base = self.rich_style, self.background_colors[1]
         app = self.app
-        ink = Ink(
-            self._base,
-            app.has_class("-dark-mode"),
-            app.has_class("-ascii"),
-            self.background_colors[1],
-            tuple(self.get_line_filters()),
-        )
+        dark, ascii = app.has_class("-dark-mode"), app.has_class("-ascii")
+        ink = Ink(*self._base, dark, ascii, tuple(self.get_line_filters()))
         known = self._with == (width, height, ink)
         lines = [tuple(line) for line in self.lines(width, height)][:height]
         lines += [()] * (height - len(lines))
