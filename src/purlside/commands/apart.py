@@ -34,7 +34,7 @@ def apart(work: Callable[[], T]) -> Callable[[], T]:
         with open(reading, "rb") as stream:
             sent = stream.read()
         _, status = os.waitpid(child, 0)
-        if status == 0:
+        if status == 0 and sent:
             made: T = pickle.loads(sent)
             return made
         return work()
