@@ -1,0 +1,41 @@
+"""What comes after the card in hand: the rest of its row, then the crossing rows of the panel.
+
+Shown where a screen has room; nothing here counts rows down, so that it only
+changes when something is done.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from purlside.calendar import Row
+from purlside.cards import Card, cards
+from purlside.knitting import Knitting
+
+
+def cards_ahead(knitting: Knitting) -> Iterator[tuple[int, Card]]:
+    """The cards after the one in hand with their rows: the rest of its row, then the next row's first."""
+    card, row = knitting.card, knitting.row
+    if card is None or row is None:
+        return
+    yield from ((row.number, after) for after in knitting.cards if after.first >= card.last)
+    if row.number < knitting.rows:
+        yield row.number + 1, cards(knitting.working.moves(row.number + 1))[0]
+
+
+def crossing_rows(knitting: Knitting, most: int) -> Iterator[Row]:
+    """At most so many crossing rows after the row in hand, soonest first."""
+    calendar = knitting.working.calendar
+    number = calendar.next_crossing(knitting.place.row + 1)
+    for _ in range(most):
+        if number is None:
+            return
+        row = calendar.row(number)
+        if row.crossed:
+            yield row
+        number = calendar.next_crossing(number + 1)
+
+
+def crossings_text(row: Row) -> str:
+    """What a row crosses: ``"rope, 3 over 3, right half in front; twist, …"``."""
+    return "; ".join(f"{c.name}, {c.crossing.words}, {c.crossing.front_side} half in front" for c in row.crossed)

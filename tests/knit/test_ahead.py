@@ -1,0 +1,44 @@
+"""What comes next, told ahead, is what then comes."""
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from purlside.knit.ahead import cards_ahead, crossing_rows, crossings_text
+from purlside.knitting import Knitting, Place
+from purlside.plan import Plan
+from purlside.working import Working
+from tests.plans import cable, plan, plans
+
+
+@given(plans(most_rows=20), st.data())
+def test_the_cards_told_ahead_are_those_that_are_then_in_hand(of: Plan, data: st.DataObject) -> None:
+    knitting = Knitting(Working(of), Place(data.draw(st.integers(1, of.panel.rows)), 0))
+    for _ in range(data.draw(st.integers(0, 6))):
+        knitting.go(knitting.next_place())
+    began, told = knitting.place.row, list(cards_ahead(knitting))
+    for number, card in told:
+        knitting.go(knitting.next_place())
+        assert knitting.row is not None
+        assert (number, card) == (knitting.row.number, knitting.card)
+    if began < of.panel.rows:
+        assert knitting.place == (began + 1, 0)
+    elif not knitting.finished:
+        assert knitting.card == knitting.cards[-1]
+
+
+@given(plans(most_rows=30), st.integers(1, 31), st.integers(0, 9))
+def test_the_crossing_rows_ahead_are_those_a_walk_finds(of: Plan, number: int, most: int) -> None:
+    knitting = Knitting(Working(of), Place(number, 0))
+    rows = [knitting.working.calendar.row(n) for n in range(number + 1, of.panel.rows + 1)]
+    assert list(crossing_rows(knitting, most)) == [row for row in rows if row.crossed][:most]
+
+
+def test_a_crossing_row_names_each_cable_and_its_half_in_front() -> None:
+    two = plan(
+        cable(name="rope", first_row=8),
+        cable("L6-L5 over L8-L7", name="twist", first_row=8),
+        panel={"needles": "L8-R8", "rows": 20, "stitch_size": 5.0},
+    )
+    (row,) = crossing_rows(Knitting(Working(two)), 1)
+    assert row.number == 8
+    assert crossings_text(row) == "rope, 3 over 3, right half in front; twist, 2 over 2, right half in front"
