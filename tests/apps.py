@@ -7,7 +7,9 @@ from contextlib import asynccontextmanager
 from pathlib import Path
 from typing import Any
 
+from textual.app import App
 from textual.events import Key
+from textual.keys import _character_to_key
 from textual.pilot import Pilot
 from textual.widget import Widget
 
@@ -15,6 +17,9 @@ from purlside import planfile
 from purlside.app.app import PurlsideApp
 from purlside.keep.settings import Settings
 from tests.plans import cable, tables, toml
+
+CHARACTERS = {_character_to_key(character): character for character in map(chr, range(32, 127))}
+"""What a terminal says was typed with each key, by the key's name."""
 
 
 def small_plan(folder: Path, **more: Any) -> planfile.PlanFile:
@@ -33,15 +38,47 @@ async def knitting(
     file = small_plan(folder, **more) if plan else None
     app = PurlsideApp(file, settings)
     async with app.run_test(size=size) as pilot:
-        await pilot.pause()
+        await settled(pilot)
         yield app, pilot
 
 
-async def press(pilot: Pilot[int], *keys: str) -> None:
-    """Keys one after the other, then a moment to paint."""
+def waiting(app: App[Any]) -> bool:
+    """Whether anything the app was told is still to be taken in or painted.
+
+    Textual's own pause takes 20 ms without much work for a sign that all is done: slow, and on a busy machine not true.
+    """
+    screen = app.screen
+    pumps = [app, *app.screen_stack, *screen.walk_children()]
+    return any(
+        not pump._message_queue.empty() or pump._pending_message is not None or pump._next_callbacks for pump in pumps
+    ) or bool(
+        screen._callbacks
+        or (
+            not app._batch_count
+            and (
+                screen._dirty_widgets
+                or screen._layout_required
+                or screen._repaint_required
+                or screen._recompose_required
+            )
+        )
+    )
+
+
+async def settled(pilot: Pilot[Any]) -> None:
+    """Wait until the app has taken in all it was told and painted it: twice round all its parts with nothing left."""
+    rounds = 0
+    while rounds < 2:
+        await pilot.pause(0)
+        rounds = 0 if waiting(pilot.app) else rounds + 1
+
+
+async def press(pilot: Pilot[Any], *keys: str) -> None:
+    """Keys one after the other, each taken in and painted."""
     for key in keys:
-        pilot.app.simulate_key(key)
-        await pilot.pause()
+        name = _character_to_key(key) if len(key) == 1 else key
+        pilot.app.post_message(Key(name, CHARACTERS.get(name)))
+        await settled(pilot)
 
 
 async def press_at(pilot: Pilot[int], key: str, *times: float) -> None:
@@ -50,7 +87,7 @@ async def press_at(pilot: Pilot[int], key: str, *times: float) -> None:
         event = Key(key, key if len(key) == 1 else None)
         event.time = when
         pilot.app.screen.post_message(event)
-        await pilot.pause()
+        await settled(pilot)
 
 
 def shown(app: PurlsideApp) -> str:

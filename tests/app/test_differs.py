@@ -12,6 +12,7 @@ from purlside.app.app import PurlsideApp
 from purlside.app.screens.bedside import Bedside
 from purlside.app.widgets.pane import Pane
 from purlside.keep.session import Session
+from tests.apps import press, settled
 from tests.plans import cable
 from tests.sessions import ROPE, at, opened, written
 
@@ -28,8 +29,7 @@ class Window:
         return self.app.session
 
     async def press(self, *keys: str) -> None:
-        await self.pilot.press(*keys)
-        await self.pilot.pause()
+        await press(self.pilot, *keys)
 
     @property
     def text(self) -> str:
@@ -201,6 +201,6 @@ async def test_two_enters_at_once_say_a_thing_once(plan: Path) -> None:
         await window.choose("The carriage is on the other side")
         app.simulate_key("enter")
         app.simulate_key("enter")
-        await pilot.pause()
+        await settled(pilot)
         assert isinstance(app.screen, Bedside)
         assert len(window.session.course.said) == 1

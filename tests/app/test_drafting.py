@@ -20,7 +20,7 @@ from purlside.fabric.stitches import Face
 from purlside.keep import folders
 from purlside.keep.ledger import last_place
 from purlside.planfile import read
-from tests.apps import knitting, press, shown
+from tests.apps import knitting, press, settled, shown
 
 COMMENTED = """\
 # the harbour
@@ -260,13 +260,13 @@ async def test_whatever_keys_are_pressed_the_chart_shows_the_draft_and_all_of_it
             for _ in range(150):
                 typing = app.screen is not screen or screen.has_class("-typing")
                 app.simulate_key(chance.choice(asked if typing else keys))
-                await pilot.pause()
+                await settled(pilot)
         while app.screen is not screen:
             await press(pilot, "escape")
         draft = screen.draft
         assert draft.judgement.faults == tuple(faults(draft.plan))
         screen.repaint()
-        await pilot.pause()
+        await settled(pilot)
         assert f"{draft.needle} row {draft.row} of {draft.plan.panel.rows:,}" in shown(app)
         with contextlib.suppress(CannotDraft):
             while True:

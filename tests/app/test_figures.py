@@ -18,6 +18,7 @@ from purlside.figures.text import sections, widest_lines, wrapped
 from purlside.figures.whole import figures
 from purlside.keep import drawer, folders
 from purlside.planfile import read
+from tests.apps import press, settled
 from tests.plans import cable, tables, toml
 
 YARN = {"fibre": "linen", "tex": 250, "loop_mm": {"5": 13.2, "9": 17.0}}
@@ -66,20 +67,19 @@ async def fill(pilot: Pilot[Any], *answers: str) -> None:
     for field, answer in zip(pilot.app.screen.query(Input), answers, strict=True):
         field.value = answer
     pilot.app.screen.query(Input).last().focus()
-    await pilot.press("enter")
-    await pilot.pause()
+    await press(pilot, "enter")
 
 
 async def to_made_crossing(pilot: Pilot[Any]) -> None:
     """Past row 8, in which rope and twist are crossed."""
     for _ in range(8):
         pilot.app.simulate_key("r")
-    await pilot.pause()
+    await settled(pilot)
 
 
 async def test_the_screen_says_everything_the_command_says(opened: Opened) -> None:
     async with opened() as pilot:
-        await pilot.press("f")
+        await press(pilot, "f")
         told: list[str] = []
         while True:
             lines = [line.strip() for line in seen(pilot).splitlines()[3:-1]]
@@ -87,7 +87,7 @@ async def test_the_screen_says_everything_the_command_says(opened: Opened) -> No
             at = seen(pilot).splitlines()[1]
             if "more below" not in at:
                 break
-            await pilot.press("pagedown")
+            await press(pilot, "pagedown")
         screen = pilot.app.screen
         made_of = figures(screen.plan, screen.asked)  # type: ignore[attr-defined]
         chart = set(widest_lines(made_of.widest))
@@ -101,7 +101,7 @@ async def test_the_screen_says_everything_the_command_says(opened: Opened) -> No
 
 async def test_a_wide_screen_is_used(opened: Opened) -> None:
     async with opened((200, 50)) as pilot:
-        await pilot.press("f")
+        await press(pilot, "f")
         lines = seen(pilot).splitlines()
         assert any("Size" in line[:20] for line in lines)
         assert any(len(line) > 110 and line[100:110].strip() for line in lines)
@@ -112,7 +112,7 @@ async def test_a_wide_screen_is_used(opened: Opened) -> None:
 async def test_the_chart_agrees_with_the_table_beside_it(opened: Opened, drawing: str, marks: str) -> None:
     async with opened((120, 90)) as pilot:
         pilot.app.change_look(drawing=drawing)  # type: ignore[attr-defined]
-        await pilot.press("f")
+        await press(pilot, "f")
         made_of = pilot.app.screen.figures  # type: ignore[attr-defined]
         lines = seen(pilot).splitlines()
         for one in made_of.widest:
@@ -126,18 +126,18 @@ async def test_the_chart_agrees_with_the_table_beside_it(opened: Opened, drawing
 
 async def test_a_wanted_size_is_typed_and_answered_and_nonsense_is_refused(opened: Opened) -> None:
     async with opened((100, 40)) as pilot:
-        await pilot.press("f", "w")
+        await press(pilot, "f", "w")
         await fill(pilot, "wide")
         assert "Found wide; allowed: 0 to 2000" in flat(pilot)
         await fill(pilot, "60")
         assert "for a width of 60 cm: 164 needles; the bed is wide enough" in flat(pilot)
-        await pilot.press("h")
+        await press(pilot, "h")
         await fill(pilot, "100")
         assert "for a length of 100 cm: 390 rows" in flat(pilot)
-        await pilot.press("w")
+        await press(pilot, "w")
         await fill(pilot, "90")
         assert "the bed has only 200" in flat(pilot)
-        await pilot.press("w")
+        await press(pilot, "w")
         await fill(pilot, "0")
         assert "for a width" not in flat(pilot)
         assert "for a length of 100 cm" in flat(pilot)
@@ -145,7 +145,7 @@ async def test_a_wanted_size_is_typed_and_answered_and_nonsense_is_refused(opene
 
 async def test_a_plan_without_yarn_gauge_or_tools_says_what_it_lacks(opened: Opened) -> None:
     async with opened((100, 90), yarn=None, gauge=None) as pilot:
-        await pilot.press("f")
+        await press(pilot, "f")
         said = flat(pilot)
         for lacking in (
             "not known without gauge or a measured loop",
@@ -155,7 +155,7 @@ async def test_a_plan_without_yarn_gauge_or_tools_says_what_it_lacks(opened: Ope
             "tools.prongs: tools are not checked",
         ):
             assert lacking in said
-        await pilot.press("w")
+        await press(pilot, "w")
         await fill(pilot, "60")
         assert "No size without gauge or a measured loop" in flat(pilot)
 
@@ -164,22 +164,20 @@ async def test_how_a_crossing_went_is_kept_in_the_drawer_and_the_limit_counts_fr
     opened: Opened,
 ) -> None:
     async with opened(yarn={**YARN, "name": "Quay"}) as pilot:
-        await pilot.press("e")
+        await press(pilot, "e")
         assert "No crossing made yet" in flat(pilot)
         await to_made_crossing(pilot)
         session = pilot.app.session  # type: ignore[attr-defined]
         moves = session.knitting.working.moves(16)
-        await pilot.press("e")
+        await press(pilot, "e")
         said = flat(pilot)
         assert "Row 8: how did it go over?" in said
         assert "> rope, R1-R3 over L3-L1: 3 over 3, enlarge to SS 10, reach 0.87, expected firm" in said
-        await pilot.press("e")
-        await pilot.pause()
+        await press(pilot, "e")
         assert "rope, row 8: easy. Quay: limit 0.92, used when this plan is next opened" in flat(pilot)
-        await pilot.press("e")
+        await press(pilot, "e")
         assert "> twist" in flat(pilot), "the one not recorded yet comes first"
-        await pilot.press("2")
-        await pilot.pause()
+        await press(pilot, "2")
         assert session.knitting.working.moves(16) == moves, "no row in hand changes under the knitter"
     kept = drawer.read().find("quay")
     assert [(one.ratio, one.outcome) for one in kept.crossing] == [(0.8668, "easy"), (0.6818, "firm")]
@@ -195,7 +193,7 @@ async def test_a_row_begun_keeps_its_limit_when_the_plan_is_opened_in_the_middle
         for _ in range(7):
             pilot.app.simulate_key("r")
         pilot.app.simulate_key("space")
-        await pilot.pause()
+        await settled(pilot)
         session = pilot.app.session  # type: ignore[attr-defined]
         place, moves = session.knitting.place, session.knitting.moves
         assert place.row == 8 and place.done
@@ -205,7 +203,7 @@ async def test_a_row_begun_keeps_its_limit_when_the_plan_is_opened_in_the_middle
         knitting = pilot.app.session.knitting  # type: ignore[attr-defined]
         assert (knitting.place, knitting.moves) == (place, moves)
         assert "the row in hand keeps the fibre's" in flat(pilot)
-        await pilot.press("r")
+        await press(pilot, "r")
     async with opened(yarn=named) as pilot:
         assert "from here on" in flat(pilot)
         assert pilot.app.session.knitting.working.moves(16) != moves  # type: ignore[attr-defined]
@@ -214,20 +212,17 @@ async def test_a_row_begun_keeps_its_limit_when_the_plan_is_opened_in_the_middle
 async def test_recorded_again_the_later_word_counts(opened: Opened) -> None:
     async with opened(yarn={**YARN, "name": "Quay"}) as pilot:
         await to_made_crossing(pilot)
-        await pilot.press("e", "b", "e", "up", "f")
-        await pilot.pause()
+        await press(pilot, "e", "b", "e", "up", "f")
     assert [one.outcome for one in drawer.read().find("Quay").crossing] == ["firm"]
 
 
 async def test_a_step_goes_on_knitting_instead_of_answering(opened: Opened) -> None:
     async with opened(yarn={**YARN, "name": "Quay"}) as pilot:
         await to_made_crossing(pilot)
-        await pilot.press("e", "pagedown")
-        await pilot.pause()
+        await press(pilot, "e", "pagedown")
         assert pilot.app.session.knitting.place.row == 10  # type: ignore[attr-defined]
         assert "how did it go over" not in seen(pilot)
-        await pilot.press("e", "escape")
-        await pilot.pause()
+        await press(pilot, "e", "escape")
         assert pilot.app.session.knitting.place.row == 10  # type: ignore[attr-defined]
     assert not drawer.read().yarn
 
@@ -238,8 +233,7 @@ async def test_a_plan_that_names_no_yarn_may_keep_it_under_a_name_or_in_the_ledg
 ) -> None:
     async with opened() as pilot:
         await to_made_crossing(pilot)
-        await pilot.press("e", "t")
-        await pilot.pause()
+        await press(pilot, "e", "t")
         assert "The plan names no yarn." in flat(pilot)
         await fill(pilot, name)
         said = flat(pilot)
@@ -247,8 +241,7 @@ async def test_a_plan_that_names_no_yarn_may_keep_it_under_a_name_or_in_the_ledg
             assert 'rope, row 8: tight. The plan must say [yarn] name = "Quay" to use limit 0.87' in said
         else:
             assert "rope, row 8: tight. Kept in the ledger only" in said
-        await pilot.press("e", "f")
-        await pilot.pause()
+        await press(pilot, "e", "f")
         assert "The plan names no yarn." not in flat(pilot), "it is asked once"
         ledger = pilot.app.session.ledger.path.read_text().splitlines()  # type: ignore[attr-defined]
     assert len(drawer.read().yarn) == bool(name)
@@ -265,21 +258,19 @@ async def test_a_drawer_that_cannot_be_read_is_said_and_left_as_it_is(opened: Op
     async with opened(yarn={**YARN, "name": "Quay"}) as pilot:
         assert "The yarn drawer cannot be read" in flat(pilot)
         await to_made_crossing(pilot)
-        await pilot.press("e", "f")
-        await pilot.pause()
+        await press(pilot, "e", "f")
         assert "Kept in the ledger only" in flat(pilot)
-        await pilot.press("f", "y")
+        await press(pilot, "f", "y")
         assert "The yarn drawer cannot be read; it is left as it is." in flat(pilot)
-        await pilot.press("n", "s", "x", "c")
+        await press(pilot, "n", "s", "x", "c")
         assert "[red]" in drawer.place().read_text()
 
 
 async def test_a_yarn_is_kept_measured_changed_and_taken_out(opened: Opened) -> None:
     async with opened() as pilot:
-        await pilot.press("f", "y")
+        await press(pilot, "f", "y")
         assert "No yarn in the drawer yet." in flat(pilot)
-        await pilot.press("n", *["enter"] * 5)
-        await pilot.pause()
+        await press(pilot, "n", *["enter"] * 5)
         assert "name: found" in flat(pilot), "Enter goes from line to line, and a yarn wants a name"
         await fill(pilot, "Quay [b]", "linen", "", "2/4 what", "4.5")
         assert 'count: found "2/4 what"' in flat(pilot)
@@ -287,26 +278,26 @@ async def test_a_yarn_is_kept_measured_changed_and_taken_out(opened: Opened) -> 
         said = flat(pilot)
         assert "> Quay [b] linen, 2/8 Nm, reach limit 0.88" in said
         assert "250 tex: Nm 4, Ne 2.36" in said
-        await pilot.press("s")
+        await press(pilot, "s")
         await fill(pilot, "5", "100", "0", "1370", "", "")
         assert "Rows unravelled: found 0; allowed: above 0" in flat(pilot)
         await fill(pilot, "5", "100", "10", "1370", "27", "38")
         assert "One loop at SS 5: 13.70 mm" in flat(pilot)
-        await pilot.press("s")
+        await press(pilot, "s")
         await fill(pilot, "9", "100", "10", "1010", "27", "38")
         said = flat(pilot)
         assert "Doubtful: measured loops give 10.1 mm at SS 9" in said
         assert "larger sizes measured no more yarn than smaller ones; measure again" in said
-        await pilot.press("s")
+        await press(pilot, "s")
         await fill(pilot, "9", "100", "10", "1750", "", "")
         assert "+0.95 mm a dial number, a straight line through 2 sizes" in flat(pilot), (
             "the wrong loop at SS 9 is replaced"
         )
-        await pilot.press("c")
+        await press(pilot, "c")
         await fill(pilot, "Quay", "cotton", "", "2/8 Nm", "4.5")
         assert "> Quay cotton, 2/8 Nm, reach limit 0.89" in flat(pilot)
         assert drawer.read().find("Quay").loop_mm["5"] == 13.7
-        await pilot.press("x")
+        await press(pilot, "x")
         await fill(pilot, "no")
         assert drawer.read().yarn
         await fill(pilot, "y")
@@ -318,11 +309,11 @@ async def test_figures_and_the_drawer_open_from_the_shelf(home: Path) -> None:
     (home / "patterns" / "a.toml").write_text(toml(tables(cable(), yarn={"name": "Quay"}, title="Ropes")))
     (home / "patterns" / "b.toml").write_text("format = 7")
     async with PurlsideApp().run_test(size=(100, 30)) as pilot:
-        await pilot.press("f")
+        await press(pilot, "f")
         said = flat(pilot)
         assert "Figures Ropes" in said
         assert "Quay is not in the yarn drawer; reach is judged by its fibre" in said
-        await pilot.press("q", "y")
+        await press(pilot, "q", "y")
         assert "Yarn drawer" in flat(pilot)
-        await pilot.press("q", "down", "f")
+        await press(pilot, "q", "down", "f")
         assert "No figures: this plan cannot be knit yet" in flat(pilot)

@@ -10,7 +10,7 @@ import pytest
 
 from purlside.app.pedal import Press, Presses
 from purlside.keep.settings import Pedal, Settings, load
-from tests.apps import knitting, press, press_at, shown, small_plan
+from tests.apps import knitting, press, press_at, settled, shown, small_plan
 from tests.terminal.terminal import Terminal
 
 
@@ -119,7 +119,7 @@ async def test_without_a_guard_every_key_of_a_flood_counts(tmp_path: Path) -> No
         assert app.session is not None
         for _ in range(500):
             pilot.app.simulate_key("space")
-        await pilot.pause()
+        await settled(pilot)
         assert app.session.knitting.place == (501, 0)
 
 

@@ -16,6 +16,7 @@ from purlside.app.screens.bedside import Bedside
 from purlside.app.screens.differs import Differs
 from purlside.app.widgets.bedside import BedStrip
 from purlside.keep.session import Session
+from tests.apps import settled
 from tests.plans import cable
 from tests.sessions import Replay, bed_seen, opened, seen, written
 
@@ -82,7 +83,7 @@ def next_key(app: PurlsideApp, chance: random.Random) -> str:
 
 
 async def check_painted(app: PurlsideApp, pilot: Pilot[int], session: Session, again: Session) -> None:
-    await pilot.pause()
+    await settled(pilot)
     assert isinstance(app.screen, Bedside)
     pane = app.screen.query_one("#strip", BedStrip)
     again.look_again()
@@ -109,7 +110,7 @@ async def test_ten_thousand_random_keys_and_the_bed_shown_is_the_bed_replayed(ho
     app = PurlsideApp(file)
     keys = said = looks = 0
     async with app.run_test(size=(90, 26)) as pilot:
-        await pilot.pause()
+        await settled(pilot)
         session = app.session
         assert session is not None
         replay, again = Replay(file.plan, session.ledger.path), opened(plan)

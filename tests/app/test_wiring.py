@@ -17,7 +17,7 @@ from purlside.cards import short
 from purlside.keep.settings import Settings
 from purlside.knitting import Knitting, Place
 from purlside.working import Working
-from tests.apps import knitting, press, shown
+from tests.apps import knitting, press, settled, shown
 from tests.plans import cable, tables, toml
 
 pytestmark = pytest.mark.usefixtures("home")
@@ -197,7 +197,7 @@ async def test_text_that_looks_like_markup_is_shown_as_it_stands_on_every_screen
     monkeypatch.chdir(tmp_path)
     app = PurlsideApp(hostile_plan(tmp_path))
     async with app.run_test(size=(120, 40)) as pilot:
-        await pilot.pause()
+        await settled(pilot)
         assert HOSTILE in shown(app)
         assert HOSTILE[:40] in shown(app)
         await press(pilot, "n", *"[/]", "enter")

@@ -12,6 +12,7 @@ from textual.pilot import Pilot
 from purlside import planfile
 from purlside.app.app import PurlsideApp
 from purlside.keep import folders, shelf
+from tests.apps import press, settled
 from tests.hostile.handled import DISTURBING
 from tests.hostile.test_text import DISTURBERS, MARKUP
 from tests.plans import cable, tables, toml
@@ -40,8 +41,7 @@ def only_text(app: PurlsideApp) -> str:
 async def keys(app: PurlsideApp, pilot: Pilot[int], *pressed: str) -> None:
     """Press each key, and look at the screen after it."""
     for key in pressed:
-        await pilot.press(key)
-        await pilot.pause()
+        await press(pilot, key)
         only_text(app)
 
 
@@ -69,7 +69,7 @@ async def test_notes_and_words_of_a_ledger_someone_else_wrote_are_painted_as_tex
     ledger.write_text("".join(json.dumps(line) + "\n" for line in lines), "utf-8")
     app = PurlsideApp(planfile.read(plan))
     async with app.run_test(size=(100, 40)) as pilot:
-        await pilot.pause()
+        await settled(pilot)
         text = only_text(app)
         assert "rope" in text
         await keys(app, pilot, *["space"] * 4, "l", "escape", "w", "escape", "f", "escape", "question_mark", "escape")
@@ -84,7 +84,7 @@ async def test_files_and_places_with_names_no_one_gives_are_painted_as_text_on_t
     assert len(shelf.plans()) >= len(DISTURBERS) + len(MARKUP)
     app = PurlsideApp(None)
     async with app.run_test(size=(100, 60)) as pilot:
-        await pilot.pause()
+        await settled(pilot)
         only_text(app)
         await keys(app, pilot, *["down"] * len(shelf.plans()))
         assert "half" in painted(app)
@@ -99,5 +99,5 @@ async def test_a_drawer_someone_else_wrote_is_painted_as_text(place: Path) -> No
     (place / "patterns" / "plan.toml").write_text(PLAN, "utf-8")
     app = PurlsideApp(None)
     async with app.run_test(size=(100, 40)) as pilot:
-        await pilot.pause()
+        await settled(pilot)
         await keys(app, pilot, "y", *["down"] * 8, "enter", "escape", "escape")

@@ -59,7 +59,6 @@ async def test_an_empty_shelf_offers_samples_and_the_tour(tmp_path: Path) -> Non
 async def test_a_sample_is_copied_here_and_stands_on_the_shelf(tmp_path: Path) -> None:
     async with knitting(tmp_path, plan=False) as (app, pilot):
         await press(pilot, "s", "down", "enter")
-        await pilot.pause()
         name = samples.names()[1]
         assert (tmp_path / "empty" / "patterns" / name).read_text("utf-8") == samples.text(name)
         assert f"Copied to patterns/{name}" in shown(app)
@@ -110,7 +109,6 @@ def test_the_tour_goes_on_by_cards_of_the_plan_in_order() -> None:
 async def test_every_stop_fits_and_the_text_is_whole(tmp_path: Path, size: tuple[int, int]) -> None:
     async with knitting(tmp_path, plan=False, size=size) as (app, pilot):
         await press(pilot, "u")
-        await pilot.pause()
         for number, stop in enumerate(STOPS, 1):
             text = shown(app)
             assert f"{number} of {len(STOPS)}  {stop.heading}" in text
