@@ -209,9 +209,7 @@ def steps(do: Callable[[], object]) -> int:
         return trace
 
     before = sys.gettrace()
-    # A collection in between would run the finalizers of other tests' litter.
-    gc.collect()
-    gc.disable()
+    gc.disable()  # a collection in between would run the finalizers of other tests' litter
     sys.settrace(trace)
     try:
         do()

@@ -52,7 +52,7 @@ def full(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Path]:
         (folder / "plan.toml").write_text(PLAN, "utf-8")
         monkeypatch.setenv("PURLSIDE_HOME", str(folder))
         monkeypatch.chdir(folder)
-        assert typed("yarn", "keep", "grey", "--fibre", "wool", home=folder).returncode == 0
+        assert commands.main(["yarn", "keep", "grey", "--fibre", "wool"]) == 0
         settings.save(settings.Settings(guard_ms=70))
         shelf.opened(folder / "plan.toml")
         for name in ("out.txt", "out.html", "out.svg"):
@@ -198,16 +198,16 @@ def test_a_damaged_shelf_is_an_empty_one_and_is_used_again(
 
 @pytest.mark.parametrize("text", ["[[[", "yarn = 5", "\x00", "yarn = [1]", "format = 2", "x" * 100, "a = [" * 3000])
 def test_a_damaged_drawer_is_refused_in_words_and_never_written_over(
-    text: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    text: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     monkeypatch.setenv("PURLSIDE_HOME", str(tmp_path))
-    assert typed("yarn", "keep", "grey", "--fibre", "wool", home=tmp_path).returncode == 0
+    assert commands.main(["yarn", "keep", "grey", "--fibre", "wool"]) == 0
     [file] = [p for p in tmp_path.rglob("*.toml") if "grey" in p.read_text("utf-8")]
     file.write_text(text, "utf-8")
     for argv in (["yarn"], ["yarn", "keep", "green"], ["yarn", "remove", "grey"]):
-        done = typed(*argv, home=tmp_path)
-        assert done.returncode == 2, argv
-        assert file.name in done.stderr and "Traceback" not in done.stderr and "mistake" not in done.stderr
+        assert commands.main(argv) == 2, argv
+        told = capsys.readouterr().err
+        assert file.name in told and "Traceback" not in told and "mistake" not in told
     assert file.read_text("utf-8") == text
 
 

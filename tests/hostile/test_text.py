@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 
+from purlside.commands import main as commands
 from tests.hostile.handled import ACTIVE, COMMANDS, DISTURBING, run
 from tests.plans import Tables, cable, tables, toml
 
@@ -174,7 +175,7 @@ def only_text(done: subprocess.CompletedProcess[bytes]) -> None:
 @pytest.mark.parametrize("argv", LINES, ids=lambda argv: ascii(" ".join(argv))[:60])
 def test_what_is_typed_comes_back_as_text(argv: list[str], home: Path) -> None:
     (home / "plan.toml").write_text(toml(tables(cable())), "utf-8")
-    typed("yarn", "keep", "grey", "--fibre", "wool")
+    assert commands.main(["yarn", "keep", "grey", "--fibre", "wool"]) == 0
     only_text(typed(*argv))
 
 
