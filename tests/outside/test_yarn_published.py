@@ -9,10 +9,14 @@ import numpy as np
 import pint
 import pytest
 
-from purlside.figures.fibres import FIBRES
-from purlside.figures.loops import RELAXATIONS, fit, gauge_from_loop, loop_from_gauge
+from purlside.checking import faults
+from purlside.figures.fibres import FIBRES, yarn_limit
+from purlside.figures.loops import RELAXATIONS, fit, gauge_from_loop, loop_from_gauge, loop_line
+from purlside.figures.sizing import fabric
+from purlside.figures.whole import figures
 from purlside.figures.yarn import JAMMED, USUAL_TIGHTNESS, area_mass, diameter_mm, tightness, usual_tex
 from purlside.figures.yarncount import LENGTH_COUNTS, WEIGHT_COUNTS, count_in, tex_of
+from tests.plans import cable, plan
 
 UNITS: Any = pint.UnitRegistry()
 
@@ -89,6 +93,35 @@ def test_the_constants_of_each_relaxed_state_agree_with_each_other_to_a_percent(
     assert [s.ks for s in RELAXATIONS.values()] == sorted(s.ks for s in RELAXATIONS.values())
 
 
+@pytest.mark.parametrize(
+    ("state", "courses", "wales", "loops", "read"),
+    [
+        ("dry relaxed", 10.0, 7.6, 76.0, False),
+        ("wet relaxed", 10.6, 8.2, 86.4, False),
+        ("fully relaxed", 11.0, 8.4, 92.4, True),
+    ],
+)
+def test_half_a_centimetre_of_loop_in_each_relaxed_state(
+    state: str, courses: float, wales: float, loops: float, read: bool
+) -> None:
+    """Munden 1959, kc kw ks over l 0.5 cm; dry and wet relaxed from memory, which the program says of them too."""
+    stitches, rows = gauge_from_loop(5.0, state)
+    assert (rows / 10, stitches / 10) == pytest.approx((courses, wales))
+    assert RELAXATIONS[state].ks / 0.5**2 == pytest.approx(loops)
+    assert ("from memory" in RELAXATIONS[state].source) is not read
+
+
+@pytest.mark.parametrize("state", RELAXATIONS)
+def test_the_relaxed_state_is_named_with_every_size_worked_out_from_a_loop(state: str) -> None:
+    """Munden 1959: a loop has one size for each state, and none without it."""
+    measured = plan(yarn={"loop_mm": {"5": 12.0}})
+    made_of = fabric(measured, loop_line(measured), state=state)
+    assert made_of is not None
+    assert state in made_of.gauge_from
+    swatch = plan(gauge={"stitches_per_10cm": 28, "rows_per_10cm": 40})
+    assert state in loop_line(swatch, state).basis
+
+
 def test_peirce_diameter() -> None:
     """F. T. Peirce 1947: tex 20 is 0.167 mm; as a rod of 0.91 g/cm³ the same."""
     assert diameter_mm(20) == pytest.approx(0.167, abs=0.0005)
@@ -105,6 +138,24 @@ def test_the_rod_formula_is_plain_geometry() -> None:
 def test_jamming_by_peirce() -> None:
     """Peirce 1947, l = 2c + w + 5.94 d with w = 4 d and c = 3.364 d; Chamberlain gives 16.67."""
     assert pytest.approx(2 * 3.364 + 4 + 5.94, abs=0.005) == JAMMED
+
+
+def test_jamming_by_those_who_measured_it() -> None:
+    """Chamberlain 16.67; Hepworth & Leaf 16.75, from memory: half a percent apart, less than any loop is measured to."""
+    assert pytest.approx(16.67, abs=0.005) == JAMMED
+    assert pytest.approx(16.75, rel=0.005) == JAMMED
+
+
+@pytest.mark.parametrize(("loops_to_diameter", "jammed"), [(16.5, True), (17.0, False)])
+def test_a_loop_below_all_published_limits_is_told_to_jam_and_one_above_is_not(
+    loops_to_diameter: float, jammed: bool
+) -> None:
+    """Between Chamberlain's 16.67 and Hepworth & Leaf's 16.75 authors differ; on either side of both they do not."""
+    tex = 250
+    made = plan(yarn={"tex": tex, "loop_mm": {"5": round(loops_to_diameter * diameter_mm(tex), 4)}})
+    told = figures(made).yarn
+    assert told is not None
+    assert told.jammed is jammed
 
 
 def test_tightness_factor() -> None:
@@ -125,6 +176,28 @@ def test_yarn_suiting_the_bed(pitch: float, tex: float) -> None:
     assert usual_tex(pitch) == pytest.approx(tex, rel=0.002)
 
 
+PITCH_CLASSES = [
+    (3.6, 7.06, 250),
+    (4.5, 5.64, 200),
+    (6.0, 4.23, 160),
+    (7.0, 3.63, 140),
+    (8.0, 3.18, 120),
+    (9.0, 2.82, 114),
+]
+"""mm from needle to needle, needles an inch, needles on the bed at most: the usual hand-operated beds, from memory."""
+
+
+@pytest.mark.parametrize(("pitch", "an_inch", "needles"), PITCH_CLASSES)
+def test_every_usual_bed_can_be_planned_from_end_to_end_and_is_told_the_yarn_of_its_gauge(
+    pitch: float, an_inch: float, needles: int
+) -> None:
+    """Beds from memory; worsted count = gauge² / 9: Spencer, Knitting Technology. ASTM D2260: 885.8119 / count."""
+    half = needles // 2
+    made = plan(cable(), needles=f"L{half}-R{half}", machine={"pitch_mm": pitch, "needles": needles})
+    assert faults(made) == []
+    assert usual_tex(pitch) == pytest.approx(885.8119 / (an_inch**2 / 9), rel=0.005)
+
+
 @pytest.mark.parametrize(
     ("name", "low", "high"),
     [
@@ -141,6 +214,25 @@ def test_yarn_suiting_the_bed(pitch: float, tex: float) -> None:
 def test_extension_at_break(name: str, low: float, high: float) -> None:
     """Morton & Hearle, Physical Properties of Textile Fibres, 4th ed. 2008, Table 13.1."""
     assert low <= FIBRES[name].extension <= high
+
+
+@pytest.mark.parametrize(
+    ("name", "low", "high", "source"),
+    [
+        ("alpaca", 0.397, 0.433, "published"),
+        ("mohair", 0.30, 0.30, "published"),
+        ("acrylic", 0.20, 0.45, "from memory"),
+        ("bamboo", 0.14, 0.24, "from memory"),
+    ],
+)
+def test_extension_of_fibres_the_handbook_does_not_list_is_the_least_met_and_says_where_it_is_from(
+    name: str, low: float, high: float, source: str
+) -> None:
+    """Alpaca (bundle test) and mohair as published; acrylic and bamboo viscose from memory. The least is the safe one."""
+    assert FIBRES[name].extension == low <= high
+    told = yarn_limit(plan(yarn={"fibre": name}).yarn)
+    assert source in told.source
+    assert f"{low * 100:g} % at break" in told.source
 
 
 def test_fibres_stretch_in_the_published_order() -> None:
