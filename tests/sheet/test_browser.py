@@ -1,0 +1,131 @@
+"""The page in a real browser: printed on the paper asked for, read out as it is seen, dark enough, never cut."""
+
+from __future__ import annotations
+
+import json
+import re
+import shutil
+import subprocess
+from collections import Counter
+from html import unescape
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from purlside.sheet.whole import sheet_command
+from tests.sheet.test_whole import rope
+
+CHROMIUM = next(filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome"))), None)
+pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="no Chromium on this computer: pages are not opened in it")
+
+LEAST_CONTRAST = 4.5
+"""Web Content Accessibility Guidelines 2.2, 1.4.3, text of usual size."""
+
+ASK = """<script>
+const found = {parts: [], text: [], wide: document.documentElement.scrollWidth - innerWidth};
+for (const e of document.querySelectorAll("h1,h2,h3,h4,h5,h6,svg,table,header,nav,main,section"))
+  found.parts.push([e.localName, e.computedRole ?? null, e.computedName ?? null]);
+const backdrop = e => {
+  for (; e; e = e.parentElement) {
+    const colour = getComputedStyle(e).backgroundColor;
+    if (!/, 0\\)$/.test(colour)) return colour;
+  }
+  return "rgb(255, 255, 255)";
+};
+for (const e of document.querySelectorAll("body *:not(script)"))
+  if ([...e.childNodes].some(n => n.nodeType === 3 && n.data.trim())) {
+    const style = getComputedStyle(e);
+    found.text.push([e.namespaceURI.endsWith("svg") ? style.fill : style.color, backdrop(e), e.textContent]);
+  }
+const told = document.createElement("pre");
+told.id = "found";
+told.textContent = JSON.stringify(found);
+document.body.append(told);
+</script>"""
+"""What is asked of the browser about a page; written at its end, where ``--dump-dom`` shows it."""
+
+
+def browse(folder: Path, page: str, *words: str) -> str:
+    """Opens the page; what the browser prints."""
+    source = folder / "sheet.html"
+    source.write_text(page, encoding="utf-8")
+    # No sandbox: it cannot be had by root, and the page is our own.
+    alone = [
+        "--headless=new",
+        "--no-sandbox",
+        "--disable-gpu",
+        "--no-first-run",
+        f"--user-data-dir={folder / 'profile'}",
+    ]
+    done = subprocess.run(
+        [str(CHROMIUM), *alone, *words, source.as_uri()], check=True, capture_output=True, text=True, timeout=60
+    )
+    return done.stdout
+
+
+@pytest.fixture(scope="module")
+def seen(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Any]:
+    """What the browser makes of the page: its parts as a screen reader is told them, its text, how much is too wide."""
+    page = sheet_command(rope(), ".html").replace("</body>", ASK + "</body>")
+    folder = tmp_path_factory.mktemp("browser")
+    window = ["--window-size=800,1000", "--enable-blink-features=ComputedAccessibilityInfo"]
+    told = re.search(r'<pre id="found">(.*?)</pre>', browse(folder, page, *window, "--dump-dom"), re.DOTALL)
+    assert told
+    found: dict[str, Any] = json.loads(unescape(told[1]))
+    return found
+
+
+def luminance(colour: str) -> float:
+    """Relative luminance as the guidelines define it."""
+    channels = [int(part) / 255 for part in re.findall(r"\d+", colour)[:3]]
+    red, green, blue = (c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in channels)
+    return 0.2126 * red + 0.7152 * green + 0.0722 * blue
+
+
+@pytest.mark.parametrize(("paper", "points"), [("A4", (595, 842)), ("Letter", (612, 792))])
+def test_it_is_printed_on_the_paper_asked_for_and_can_be_read_out_from_the_print(
+    tmp_path: Path, paper: str, points: tuple[int, int]
+) -> None:
+    printed = tmp_path / "sheet.pdf"
+    page = sheet_command(rope(), ".html", paper=paper)
+    browse(tmp_path, page, "--no-pdf-header-footer", f"--print-to-pdf={printed}")
+    pdf = printed.read_bytes()
+    boxes = re.findall(rb"/MediaBox \[0 0 ([\d.]+) ([\d.]+)\]", pdf)
+    assert 3 <= len(boxes) <= 12
+    for wide, high in boxes:
+        assert (float(wide), float(high)) == pytest.approx(points, abs=1.5)
+    assert b"/Lang (en)" in pdf
+    tags = Counter(re.findall(rb"/S /(\w+)", pdf))
+    assert tags[b"H1"] == 1
+    assert tags[b"H2"] == page.count("<h2")
+    assert tags[b"Table"] == page.count("<table")
+    assert tags[b"TH"] >= page.count("<th ")
+    assert pdf.count(b"/Alt ") == page.count("<svg"), "every drawing is told in words in the print too"
+
+
+def test_a_screen_reader_is_told_every_part_and_its_name(seen: dict[str, Any]) -> None:
+    parts = seen["parts"]
+    if all(role is None for _, role, _ in parts):
+        pytest.skip("this Chromium does not tell how it reads a page out")
+    roles = {
+        "svg": "image",
+        "table": "table",
+        "header": "banner",
+        "nav": "navigation",
+        "main": "main",
+        "section": "region",
+    }
+    for tag, role, name in parts:
+        assert role == roles.get(tag, "heading"), tag
+        assert name or tag in ("header", "main"), f"{tag} without a name"
+    regions = [name for tag, _, name in parts if tag == "section"]
+    assert len(regions) == len(set(regions)) == sum(tag == "h2" for tag, _, _ in parts)
+
+
+def test_all_text_is_dark_enough_and_nothing_is_wider_than_the_window(seen: dict[str, Any]) -> None:
+    assert len(seen["text"]) > 100
+    for colour, backdrop, text in seen["text"]:
+        dark, light = sorted((luminance(colour), luminance(backdrop)))
+        assert (light + 0.05) / (dark + 0.05) >= LEAST_CONTRAST, text
+    assert seen["wide"] <= 0
