@@ -14,14 +14,9 @@ from purlside.keep.settings import CallSettings, Settings
 from purlside.knit.calling import Call, Calling, CallKind, call_at
 from tests.apps import knitting, press, shown, small_plan
 from tests.plans import cable, plan
-from tests.terminal.terminal import Terminal
+from tests.terminal.terminal import Terminal, purlside
 
-
-@pytest.fixture(autouse=True)
-def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setenv("PURLSIDE_HOME", str(tmp_path / "home"))
-    monkeypatch.setenv("PURLSIDE_SOUND", "off")
-
+pytestmark = pytest.mark.usefixtures("home")
 
 TWO = [cable(), cable("R5 over R6", name="bead", first_row=5, every=10)]
 
@@ -164,7 +159,7 @@ def test_the_call_is_spoken_by_the_speech_engine_that_is_there(tmp_path: Path) -
     (home / "settings.toml").write_text("[calls]\nspoken = true\n", "utf-8")
     file = small_plan(tmp_path)
     env = {"PURLSIDE_SOUND": None, "PURLSIDE_HOME": str(home), "PATH": f"{engines}{os.pathsep}{os.environ['PATH']}"}
-    with Terminal([sys.executable, "-m", "purlside", file.path], env=env) as terminal:
+    with purlside(file.path, env=env) as terminal:
         terminal.wait_for("One row")
         terminal.press(*"rrrrrr")
         terminal.wait_for("CROSSING ROW NEXT")
@@ -181,7 +176,7 @@ def test_without_colour_the_call_says_the_same(tmp_path: Path) -> None:
     seen: list[list[str]] = []
     for colour in (None, "1"):
         env = {"NO_COLOR": colour, "PURLSIDE_HOME": str(tmp_path / f"home-{colour}")}
-        with Terminal([sys.executable, "-m", "purlside", file.path], env=env) as terminal:
+        with purlside(file.path, env=env) as terminal:
             terminal.wait_for("One row")
             terminal.press(*"rrrrrrr")
             terminal.wait_for("## CROSSING ROW: rope")

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
 from pathlib import Path
 
 import pytest
@@ -51,15 +53,16 @@ def plan(home: Path, tmp_path: Path) -> Path:
     return written(tmp_path, ROPE, cable("L4-L3 over L6-L5", name="edge", first_row=12, every=8))
 
 
-def app_on(plan: Path) -> PurlsideApp:
-    return PurlsideApp(planfile.read(plan))
+@asynccontextmanager
+async def window_on(plan: Path, size: tuple[int, int] = (80, 24)) -> AsyncIterator[Window]:
+    app = PurlsideApp(planfile.read(plan))
+    async with app.run_test(size=size) as pilot:
+        yield Window(app, pilot)
 
 
 async def test_rows_too_many_are_asked_shown_and_said_with_a_few_keys(plan: Path) -> None:
     at(opened(plan), 7).close()
-    app = app_on(plan)
-    async with app.run_test(size=(80, 24)) as pilot:
-        window = Window(app, pilot)
+    async with window_on(plan) as window:
         await window.press("d")
         assert "row 7 of 40, at its start; COR, carriage right" in window.text
         await window.choose("I knit some rows too many")
@@ -69,7 +72,7 @@ async def test_rows_too_many_are_asked_shown_and_said_with_a_few_keys(plan: Path
         await window.choose("Skip the crossing passed over: rope")
         assert "Row 10 of 43 is next" in window.text
         await window.press("enter")
-        assert isinstance(app.screen, Bedside)
+        assert isinstance(window.app.screen, Bedside)
         assert "of 43" in window.text
         assert window.session.course.next_crossing(1, 0) == 19
         await window.press("d")
@@ -81,9 +84,7 @@ async def test_rows_too_many_are_asked_shown_and_said_with_a_few_keys(plan: Path
 
 async def test_what_cannot_be_is_said_with_its_reason_and_enter_changes_nothing(plan: Path) -> None:
     at(opened(plan), 8, 2).close()
-    app = app_on(plan)
-    async with app.run_test(size=(80, 24)) as pilot:
-        window = Window(app, pilot)
+    async with window_on(plan) as window:
         await window.press("d")
         await window.choose("The carriage is on the other side")
         assert "Not now: it would change what is knit already: row 8 is under way" in window.text
@@ -91,18 +92,16 @@ async def test_what_cannot_be_is_said_with_its_reason_and_enter_changes_nothing(
         assert "Nothing is changed" in window.text
         assert window.session.course.said == ()
         await window.press("escape")
-        assert isinstance(app.screen, Bedside)
+        assert isinstance(window.app.screen, Bedside)
 
 
 async def test_an_answer_out_of_range_is_refused_in_the_question(plan: Path) -> None:
     at(opened(plan), 5).close()
-    app = app_on(plan)
-    async with app.run_test(size=(80, 24)) as pilot:
-        window = Window(app, pilot)
+    async with window_on(plan) as window:
         await window.press("d")
         await window.choose("I ripped back")
         await window.press("enter", "9", "enter")
-        hint = app.screen.query_one(".hint").render()
+        hint = window.app.screen.query_one(".hint").render()
         assert "allowed: a whole number, 1 to 4" in str(hint)
         await window.press("backspace", "2", "enter")
         assert "Row 2 of 40 is next" in window.text
@@ -110,9 +109,7 @@ async def test_an_answer_out_of_range_is_refused_in_the_question(plan: Path) -> 
 
 async def test_all_that_must_be_uncrossed_can_be_read_on_a_small_screen(plan: Path) -> None:
     at(opened(plan), 40).close()
-    app = app_on(plan)
-    async with app.run_test(size=(60, 16)) as pilot:
-        window = Window(app, pilot)
+    async with window_on(plan, size=(60, 16)) as window:
         await window.press("d")
         await window.choose("I ripped back")
         await window.press("enter", "2", "enter")
@@ -130,9 +127,7 @@ async def test_all_that_must_be_uncrossed_can_be_read_on_a_small_screen(plan: Pa
 
 async def test_the_machines_counter_is_set_right_from_the_list(plan: Path) -> None:
     at(opened(plan), 5).close()
-    app = app_on(plan)
-    async with app.run_test(size=(80, 24)) as pilot:
-        window = Window(app, pilot)
+    async with window_on(plan) as window:
         assert "counter 4" in window.text
         await window.press("d")
         await window.choose("The machine's counter reads")
@@ -143,9 +138,7 @@ async def test_the_machines_counter_is_set_right_from_the_list(plan: Path) -> No
 
 
 async def test_a_note_stands_on_the_card_of_its_row_each_time(plan: Path) -> None:
-    app = app_on(plan)
-    async with app.run_test(size=(80, 24)) as pilot:
-        window = Window(app, pilot)
+    async with window_on(plan) as window:
         await window.press("n", *"3", "colon", "space", *"ball", "enter")
         assert "Noted at row 3" in window.text
         await window.press("space", "space")
@@ -160,9 +153,7 @@ async def test_the_ledger_is_read_with_one_key(plan: Path) -> None:
     session = at(opened(plan), 8, 6)
     session.note("[b]tight[/b]")
     session.close()
-    app = app_on(plan)
-    async with app.run_test(size=(80, 24)) as pilot:
-        window = Window(app, pilot)
+    async with window_on(plan) as window:
         await window.press("h")
         assert "Ledger of Tried out" in window.text
         assert "row 9: [b]tight[/b]" in window.text
@@ -170,14 +161,12 @@ async def test_the_ledger_is_read_with_one_key(plan: Path) -> None:
         await window.press("end")
         assert "kept in" in window.text
         await window.press("home", "escape")
-        assert isinstance(app.screen, Bedside)
+        assert isinstance(window.app.screen, Bedside)
 
 
 async def test_a_second_window_says_that_it_only_reads_and_says_nothing_to_the_plan(plan: Path) -> None:
     first = at(opened(plan), 5)
-    app = app_on(plan)
-    async with app.run_test(size=(80, 24)) as pilot:
-        window = Window(app, pilot)
+    async with window_on(plan) as window:
         assert "READ ONLY: this plan is being knit in another window" in window.text
         await window.press("d", "enter")
         assert "Not now: this plan is being knit in another window" in window.text
@@ -194,13 +183,11 @@ async def test_a_second_window_says_that_it_only_reads_and_says_nothing_to_the_p
 
 async def test_two_enters_at_once_say_a_thing_once(plan: Path) -> None:
     at(opened(plan), 5).close()
-    app = app_on(plan)
-    async with app.run_test(size=(80, 24)) as pilot:
-        window = Window(app, pilot)
+    async with window_on(plan) as window:
         await window.press("d")
         await window.choose("The carriage is on the other side")
-        app.simulate_key("enter")
-        app.simulate_key("enter")
-        await settled(pilot)
-        assert isinstance(app.screen, Bedside)
+        window.app.simulate_key("enter")
+        window.app.simulate_key("enter")
+        await settled(window.pilot)
+        assert isinstance(window.app.screen, Bedside)
         assert len(window.session.course.said) == 1

@@ -44,9 +44,7 @@ every = 8
 
 
 @pytest.fixture(autouse=True)
-def here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    monkeypatch.setenv("PURLSIDE_HOME", str(tmp_path / "home"))
-    monkeypatch.setenv("PURLSIDE_SOUND", "off")
+def here(home: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     monkeypatch.chdir(tmp_path)
     (tmp_path / "patterns").mkdir()
     return tmp_path

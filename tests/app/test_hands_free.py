@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import sys
 from pathlib import Path
 
 import pytest
@@ -11,14 +10,9 @@ import pytest
 from purlside.app.pedal import Press, Presses
 from purlside.keep.settings import Pedal, Settings, load
 from tests.apps import knitting, press, press_at, settled, shown, small_plan
-from tests.terminal.terminal import Terminal
+from tests.terminal.terminal import purlside
 
-
-@pytest.fixture(autouse=True)
-def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    monkeypatch.setenv("PURLSIDE_HOME", str(tmp_path / "home"))
-    monkeypatch.setenv("PURLSIDE_SOUND", "off")
-    return tmp_path / "home"
+pytestmark = pytest.mark.usefixtures("home")
 
 
 def told(settings: Settings, *times: float) -> list[str]:
@@ -184,7 +178,7 @@ async def test_every_setting_is_reachable_and_shown_whole_or_cut_with_a_sign(tmp
 def test_a_settings_file_with_an_unknown_action_is_refused_before_the_screen_opens(tmp_path: Path, home: Path) -> None:
     home.mkdir()
     (home / "settings.toml").write_text('[keys]\nforwrd = ["b"]\n', "utf-8")
-    with Terminal([sys.executable, "-m", "purlside", small_plan(tmp_path).path]) as terminal:
+    with purlside(small_plan(tmp_path).path) as terminal:
         assert terminal.wait() == 2
         terminal.wait_for('did you mean "forward"?')
         assert b"Traceback" not in terminal.raw
@@ -193,7 +187,7 @@ def test_a_settings_file_with_an_unknown_action_is_refused_before_the_screen_ope
 def test_in_a_real_terminal_a_bound_pedal_key_knits_and_the_settings_screen_opens(tmp_path: Path, home: Path) -> None:
     home.mkdir()
     (home / "settings.toml").write_text('[pedal]\nkey = "f7"\nback = "double"\n', "utf-8")
-    with Terminal([sys.executable, "-m", "purlside", small_plan(tmp_path).path]) as terminal:
+    with purlside(small_plan(tmp_path).path) as terminal:
         terminal.wait_for("One row")
         terminal.press("f7")
         terminal.wait_for(re.compile(r"One row +row 2"))
@@ -229,7 +223,7 @@ async def test_magnified_shows_row_pass_and_size_big_every_move_and_the_cable_wi
 
 
 def test_magnified_in_a_real_terminal_and_back(tmp_path: Path) -> None:
-    with Terminal([sys.executable, "-m", "purlside", small_plan(tmp_path).path]) as terminal:
+    with purlside(small_plan(tmp_path).path) as terminal:
         terminal.wait_for("One row")
         terminal.press(*"rrrrrrr", "z")
         terminal.wait_for("▼▼▼▼")

@@ -19,6 +19,7 @@ from purlside.commands import main as commands
 from purlside.keep import drawer, folders, settings, shelf
 from purlside.keep.ledger import Entry, Ledger
 from purlside.keep.session import Session
+from tests import disks
 from tests.hostile.handled import run
 from tests.plans import cable, tables, toml
 
@@ -40,15 +41,8 @@ def typed(*argv: str, home: Path) -> subprocess.CompletedProcess[str]:
 
 @pytest.fixture
 def full(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Path]:
-    """A file system of 256 kB with a plan and a yarn on it, and no room left."""
-    if not hasattr(os, "geteuid") or os.geteuid() != 0:
-        pytest.skip("mounting a small file system wants root")
-    folder = tmp_path / "disk"
-    folder.mkdir()
-    done = subprocess.run(["mount", "-t", "tmpfs", "-o", "size=256k", "none", folder], capture_output=True, check=False)
-    if done.returncode:
-        pytest.skip(f"no small file system can be mounted here: {done.stderr.decode().strip()}")
-    try:
+    """A small disk with a plan and a yarn on it, and no room left."""
+    with disks.small_disk(tmp_path / "disk") as folder:
         (folder / "plan.toml").write_text(PLAN, "utf-8")
         monkeypatch.setenv("PURLSIDE_HOME", str(folder))
         monkeypatch.chdir(folder)
@@ -57,12 +51,8 @@ def full(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Path]:
         shelf.opened(folder / "plan.toml")
         for name in ("out.txt", "out.html", "out.svg"):
             (folder / name).write_text("as it was", "utf-8")
-        with (folder / "ballast").open("wb", buffering=0) as stream, pytest.raises(OSError, match="No space left"):
-            while True:
-                stream.write(bytes(512))
+        disks.fill(folder)
         yield folder
-    finally:
-        subprocess.run(["umount", "-l", folder], check=True)
 
 
 def whole(folder: Path) -> dict[str, bytes]:

@@ -46,9 +46,7 @@ async def keys(app: PurlsideApp, pilot: Pilot[int], *pressed: str) -> None:
 
 
 @pytest.fixture
-def place(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    monkeypatch.setenv("PURLSIDE_HOME", str(tmp_path / "home"))
-    monkeypatch.setenv("PURLSIDE_SOUND", "off")
+def place(home: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     (tmp_path / "patterns").mkdir()
     monkeypatch.chdir(tmp_path)
     return tmp_path

@@ -5,7 +5,6 @@ from __future__ import annotations
 import csv
 import io
 import json
-import os
 import re
 import subprocess
 import sys
@@ -19,6 +18,7 @@ import pytest
 from purlside.keep.ledger import Entry, Ledger, entries, entries_backwards
 from purlside.keep.ledger_text import as_csv, as_markdown, as_text, what
 from purlside.keep.ledger_times import lines, times
+from tests import disks
 from tests.sessions import at, opened, written
 
 
@@ -38,25 +38,14 @@ def ledger(tmp_path: Path) -> Iterator[Ledger]:
 
 @pytest.fixture
 def small_disk(tmp_path: Path) -> Iterator[Path]:
-    """A file system with room for 64 kB."""
-    if not hasattr(os, "geteuid") or os.geteuid() != 0:
-        pytest.skip("mounting a small file system wants root")
-    folder = tmp_path / "disk"
-    folder.mkdir()
-    done = subprocess.run(["mount", "-t", "tmpfs", "-o", "size=64k", "none", folder], capture_output=True, check=False)
-    if done.returncode:
-        pytest.skip(f"no small file system can be mounted here: {done.stderr.decode().strip()}")
-    yield folder
-    subprocess.run(["umount", "-l", folder], check=True)
+    with disks.small_disk(tmp_path / "disk") as disk:
+        yield disk
 
 
 def test_a_full_disk_says_what_is_not_saved_and_saves_it_once_there_is_room(small_disk: Path) -> None:
     ledger = Ledger(small_disk / "band.jsonl")
     ledger.append("card", "1.0")
-    ballast = small_disk / "ballast"
-    with ballast.open("wb", buffering=0) as stream, pytest.raises(OSError, match="No space left"):
-        while True:
-            stream.write(bytes(512))
+    ballast = disks.fill(small_disk)
     for row in range(2, 400):
         ledger.append("card", f"{row}.0")
     assert ledger.trouble is not None

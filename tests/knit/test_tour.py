@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sys
 from pathlib import Path
 
 import pytest
@@ -12,16 +11,14 @@ from purlside.drawn import strip
 from purlside.knit.touring import STOPS, view, working
 from purlside.knitting import Place
 from tests.apps import knitting, press, shown
-from tests.terminal.terminal import Terminal
+from tests.terminal.terminal import purlside
 
 PATTERNS = Path(__file__).parents[2] / "patterns"
 
 
 @pytest.fixture(autouse=True)
-def nothing_yet(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def nothing_yet(home: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """A folder without plans, and nothing kept from before."""
-    monkeypatch.setenv("PURLSIDE_HOME", str(tmp_path / "home"))
-    monkeypatch.setenv("PURLSIDE_SOUND", "off")
     (tmp_path / "empty").mkdir()
     monkeypatch.chdir(tmp_path / "empty")
 
@@ -127,7 +124,7 @@ async def test_the_tour_goes_back_and_can_be_left_at_any_time(tmp_path: Path) ->
 
 
 def test_the_first_minute_in_a_real_terminal(tmp_path: Path) -> None:
-    with Terminal([sys.executable, "-m", "purlside"], cwd=tmp_path / "empty") as terminal:
+    with purlside(cwd=tmp_path / "empty") as terminal:
         terminal.wait_for("No plan here yet.")
         terminal.press("u")
         terminal.wait_for("1 of 8")

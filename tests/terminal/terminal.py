@@ -1,6 +1,6 @@
 """Runs a program in a pseudo-terminal and reads the screen it draws.
 
-    with Terminal([sys.executable, "-m", "purlside", "plan.toml"], size=(80, 24)) as terminal:
+    with purlside("plan.toml", size=(80, 24)) as terminal:
         terminal.wait_for("row 1")
         terminal.press("space", "space", "g")
         terminal.resize(100, 30)
@@ -21,6 +21,7 @@ import select
 import signal
 import struct
 import subprocess
+import sys
 import termios
 import time
 from collections.abc import Callable, Mapping, Sequence
@@ -290,6 +291,11 @@ class Terminal:
         if self._undrawn:
             data, self._undrawn = bytes(self._undrawn), bytearray()
             self._stream.feed(data)
+
+
+def purlside(*words: str | Path, **more: Any) -> Terminal:
+    """The program itself, as typed with these words; ``more`` is the terminal's."""
+    return Terminal([sys.executable, "-m", "purlside", *words], **more)
 
 
 def environment(changes: Mapping[str, str | None] | None = None) -> dict[str, str]:

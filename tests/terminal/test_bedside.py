@@ -12,7 +12,7 @@ from typing import Any
 
 import pytest
 
-from tests.terminal.terminal import Terminal, environment
+from tests.terminal.terminal import Terminal, environment, purlside
 
 PLAN = """\
 format = 1
@@ -48,8 +48,8 @@ class Knitter:
         self.home = folder / "kept"
 
     def opens(self, *, size: tuple[int, int] = (80, 24), plan: bool = True, **env: str | None) -> Terminal:
-        argv: list[str | Path] = [sys.executable, "-m", "purlside", *([self.plan] if plan else [])]
-        return Terminal(argv, env={"PURLSIDE_HOME": str(self.home), **env}, size=size, cwd=self.plan.parent)
+        kept = {"PURLSIDE_HOME": str(self.home), **env}
+        return purlside(*([self.plan] if plan else []), env=kept, size=size, cwd=self.plan.parent)
 
     @property
     def ledger(self) -> list[dict[str, str]]:

@@ -2,19 +2,16 @@
 
 from __future__ import annotations
 
-import sys
 from pathlib import Path
 
 from tests.sessions import at, opened, written
-from tests.terminal.terminal import Terminal
+from tests.terminal.terminal import purlside
 
 
 def test_what_was_said_outlives_a_kill_and_can_be_taken_back(home: Path, tmp_path: Path) -> None:
     plan = written(tmp_path)
     at(opened(plan), 8, 2).close()
-    argv: list[str | Path] = [sys.executable, "-m", "purlside", plan]
-    env = {"PURLSIDE_HOME": str(home)}
-    with Terminal(argv, env=env) as terminal:
+    with purlside(plan) as terminal:
         terminal.wait_for("Pass 3 of 5")
         terminal.press("d")
         terminal.wait_for("What differs from the plan?")
@@ -28,7 +25,7 @@ def test_what_was_said_outlives_a_kill_and_can_be_taken_back(home: Path, tmp_pat
         terminal.wait_for("One row")
         terminal.kill()
         terminal.wait()
-    with Terminal(argv, env=env) as terminal:
+    with purlside(plan) as terminal:
         terminal.wait_for("row 3\n")
         terminal.press("d")
         terminal.wait_for("> Take back: Ripped back from row 8 to row 3")

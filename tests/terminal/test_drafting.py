@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-import sys
 from pathlib import Path
 
 from purlside.planfile import read
-from tests.terminal.terminal import Terminal
+from tests.terminal.terminal import purlside
 
 PLAN = """\
 format = 1
@@ -24,8 +23,7 @@ def test_a_panel_is_designed_by_keys_and_mouse_saved_and_the_terminal_left_as_it
     (tmp_path / "patterns").mkdir()
     path = tmp_path / "patterns" / "groyne.toml"
     path.write_text(PLAN, "utf-8")
-    argv = [sys.executable, "-m", "purlside"]
-    with Terminal(argv, env={"PURLSIDE_HOME": str(tmp_path / "kept")}, cwd=tmp_path) as terminal:
+    with purlside(env={"PURLSIDE_HOME": str(tmp_path / "kept")}, cwd=tmp_path) as terminal:
         terminal.wait_for("Groyne")
         terminal.press("e")
         terminal.wait_for("KNIT SIDE, mirrored  R9 row 1 of 40")
@@ -65,7 +63,7 @@ def test_in_a_terminal_without_utf8_the_chart_is_ascii(tmp_path: Path) -> None:
     cable = '[[cable]]\nname = "rope"\ncross = "R1-R3 over L3-L1"\nfirst_row = 4\nevery = 6\n'
     (tmp_path / "patterns" / "groyne.toml").write_text(PLAN + cable, "utf-8")
     env = {"PURLSIDE_HOME": str(tmp_path / "kept"), "LANG": "C", "LC_ALL": "C", "LC_CTYPE": "C"}
-    with Terminal([sys.executable, "-m", "purlside"], env=env, cwd=tmp_path, size=(100, 30)) as terminal:
+    with purlside(env=env, cwd=tmp_path, size=(100, 30)) as terminal:
         terminal.wait_for("Groyne")
         terminal.press("e")
         terminal.wait_for("rope: 3/3 RC")

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import sys
 from pathlib import Path
 
 from purlside.keep import drawer, folders
 from tests.plans import cable, tables, toml
-from tests.terminal.terminal import Terminal
+from tests.terminal.terminal import purlside
 
 
 def test_a_crossing_is_recorded_and_the_next_opening_knits_with_what_it_taught(tmp_path: Path) -> None:
@@ -16,8 +15,7 @@ def test_a_crossing_is_recorded_and_the_next_opening_knits_with_what_it_taught(t
     yarn = {"name": "Quay", "fibre": "linen", "tex": 230, "loop_mm": {"5": 13.2, "9": 17.0}}
     plan.write_text(toml(tables(cable(ease="auto"), needles="L20-R20", rows=80, yarn=yarn)))
     env: dict[str, str | None] = {folders.HOME: str(home)}
-    program: list[str | Path] = [sys.executable, "-m", "purlside", plan]
-    with Terminal(program, env=env) as terminal:
+    with purlside(plan, env=env) as terminal:
         terminal.wait_for("of 80")
         terminal.press(*"rrrrrrrr")
         terminal.wait_for("rope 1 of 10")
@@ -43,7 +41,7 @@ def test_a_crossing_is_recorded_and_the_next_opening_knits_with_what_it_taught(t
         assert terminal.restored
     kept = drawer.read(home / "yarns.toml").find("Quay")
     assert [one.outcome for one in kept.crossing] == ["easy"] * 3
-    with Terminal(program, env=env, size=(120, 30)) as terminal:
+    with purlside(plan, env=env, size=(120, 30)) as terminal:
         terminal.wait_for("Reach limit of Quay: 0.96 from here on, the fibre's before")
         terminal.press("f", "pagedown")
         terminal.wait_for("limit 0.96: refitted from 3 crossings recorded")

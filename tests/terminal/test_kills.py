@@ -5,7 +5,6 @@ from __future__ import annotations
 import multiprocessing
 import random
 import re
-import sys
 import time
 from functools import partial
 from multiprocessing.connection import Connection
@@ -21,7 +20,7 @@ from purlside.knit.course import Course, CourseWorking
 from purlside.knitting import Knitting, Place
 from tests.sessions import opened, seen, written
 from tests.terminal.steps import Shown, knit, shown
-from tests.terminal.terminal import Terminal
+from tests.terminal.terminal import Terminal, purlside
 
 KILLS = 200
 """Sessions killed; each is opened again on the ledger the one before left."""
@@ -109,11 +108,10 @@ def test_the_real_program_killed_between_a_key_and_its_card_shows_one_of_the_two
     plan = written(tmp_path)
     chance = random.Random(3)
     model = Knitting(CourseWorking(Course(planfile.read(plan).plan)))
-    argv: list[str | Path] = [sys.executable, "-m", "purlside", plan]
     fair: set[tuple[str, str]] = set()
     place = Place(1, 0)
     for run in range(PROGRAMS):
-        with Terminal(argv, env={"PURLSIDE_HOME": str(home)}) as terminal:
+        with purlside(plan) as terminal:
             terminal.wait_for(CARD)
             terminal.settle(0.05)
             if fair:
