@@ -51,6 +51,11 @@ def tables(
     }
 
 
+def swatch(stitches: float, rows: float) -> Tables:
+    """A ``[gauge]``: stitches and rows in 10 cm."""
+    return {"stitches_per_10cm": stitches, "rows_per_10cm": rows}
+
+
 def plan(*cables: Tables, **more: Any) -> Plan:
     """The plan of :func:`tables`."""
     return checked(Plan, tables(*cables, **more))

@@ -6,7 +6,6 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from purlside.allowed import checked
 from purlside.figures.fibres import LEAST, find, yarn_limit
 from purlside.figures.loops import (
     RELAXATIONS,
@@ -18,20 +17,12 @@ from purlside.figures.loops import (
     measured_loops,
 )
 from purlside.plan import Plan, Yarn
+from tests import plans
 
 
 def plan(loops: dict[str, float] | None = None, gauge: tuple[float, float] | None = None, **machine: object) -> Plan:
-    return checked(
-        Plan,
-        {
-            "format": 1,
-            "title": "x",
-            "machine": {"pitch_mm": 4.5, **machine},
-            "yarn": {"loop_mm": loops or {}},
-            "gauge": None if gauge is None else {"stitches_per_10cm": gauge[0], "rows_per_10cm": gauge[1]},
-            "panel": {"needles": "L20-R20", "rows": 40, "stitch_size": 5},
-        },
-    )
+    found = None if gauge is None else plans.swatch(*gauge)
+    return plans.plan(needles="L20-R20", machine=machine, yarn={"loop_mm": loops or {}}, gauge=found)
 
 
 def test_ten_rows_of_forty_stitches_unravelled() -> None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from typing import Any
 
 import pytest
@@ -14,26 +13,19 @@ from purlside.figures.loops import loop_line
 from purlside.figures.reach import EASY, MOST_EXTRA_ROWS, Choice, Verdict, choose, judge, reach, travel, widest_gap
 from purlside.needles import Crossing
 from purlside.plan import Cable, Plan
+from tests import plans
 
 
 def plan(
     cross: str = "R1-R3 over L3-L1",
-    yarn: Mapping[str, object] | None = None,
-    machine: Mapping[str, object] | None = None,
-    panel: Mapping[str, object] | None = None,
+    yarn: plans.Tables | None = None,
+    machine: plans.Tables | None = None,
+    panel: plans.Tables | None = None,
     **cable: Any,
 ) -> Plan:
-    return checked(
-        Plan,
-        {
-            "format": 1,
-            "title": "x",
-            "machine": {"pitch_mm": 4.5, **(machine or {})},
-            "yarn": {"fibre": "cotton", "loop_mm": {"5": 13.7, "9": 17.5}} if yarn is None else yarn,
-            "panel": {"needles": "L30-R30", "rows": 40, "stitch_size": 5, **(panel or {})},
-            "cable": [{"name": "rope", "cross": cross, "first_row": 8, "ease": "auto", **cable}],
-        },
-    )
+    rope = plans.cable(cross, **{"ease": "auto", "every": None, **cable})
+    known = {"fibre": "cotton", "loop_mm": {"5": 13.7, "9": 17.5}} if yarn is None else yarn
+    return plans.plan(rope, needles="L30-R30", yarn=known, machine=machine, panel=panel)
 
 
 def chosen(made: Plan, limit: float | None = None) -> Choice:

@@ -2,20 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from typing import Any
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from purlside.allowed import checked
 from purlside.figures.loops import loop_line
 from purlside.figures.reach import by_hand_loop
 from purlside.figures.sizing import TAKE_IN, YarnNeed, cabled, fabric, finished, wanted, yarn_needs
 from purlside.moves import ByHand, Dial, Knit
 from purlside.plan import Plan
 from purlside.working import Working
+from tests import plans
 
 LOOPS = {"loop_mm": {"5": 12.0, "9": 16.0}, "tex": 250.0}
 
@@ -23,27 +22,24 @@ LOOPS = {"loop_mm": {"5": 12.0, "9": 16.0}, "tex": 250.0}
 def plan(
     cables: list[dict[str, Any]] | None = None,
     gauge: tuple[float, float] | None = (30.0, 40.0),
-    yarn: Mapping[str, Any] | None = None,
+    yarn: plans.Tables | None = None,
     bands: list[dict[str, Any]] | None = None,
-    machine: Mapping[str, Any] | None = None,
+    machine: plans.Tables | None = None,
     **panel: Any,
 ) -> Plan:
-    return checked(
-        Plan,
-        {
-            "format": 1,
-            "title": "x",
-            "machine": {"pitch_mm": 4.5, **(machine or {})},
-            "yarn": LOOPS if yarn is None else yarn,
-            "gauge": None if gauge is None else {"stitches_per_10cm": gauge[0], "rows_per_10cm": gauge[1]},
-            "panel": {"needles": "L30-R30", "rows": 100, "stitch_size": 5, **panel},
-            "cable": cables or [],
-            "band": bands or [],
-        },
+    return plans.plan(
+        *(cables or []),
+        needles="L30-R30",
+        rows=100,
+        machine=machine,
+        panel=panel,
+        yarn=LOOPS if yarn is None else yarn,
+        gauge=None if gauge is None else plans.swatch(*gauge),
+        band=bands or [],
     )
 
 
-ROPE = {"name": "rope", "cross": "R1-R3 over L3-L1", "first_row": 8, "every": 8}
+ROPE = plans.cable()
 
 
 def needs(made: Plan, margin: float = 0.0) -> tuple[YarnNeed, ...]:

@@ -6,27 +6,15 @@ from typing import Any
 
 import pytest
 
-from purlside.allowed import checked
 from purlside.figures.timing import Timings, time
-from purlside.plan import Plan
 from purlside.working import Working
+from tests import plans
 
-ROPE = {"name": "rope", "cross": "R1-R3 over L3-L1", "first_row": 10, "every": 10}
+ROPE = plans.cable(first_row=10, every=10)
 
 
 def working(rows: int = 100, cables: list[dict[str, Any]] | None = None, **panel: Any) -> Working:
-    return Working(
-        checked(
-            Plan,
-            {
-                "format": 1,
-                "title": "x",
-                "machine": {"pitch_mm": 4.5},
-                "panel": {"needles": "L24-R24", "rows": rows, "stitch_size": 5, **panel},
-                "cable": cables or [],
-            },
-        )
-    )
+    return Working(plans.plan(*(cables or []), needles="L24-R24", rows=rows, panel=panel))
 
 
 def test_a_plain_panel_takes_its_passes() -> None:

@@ -7,12 +7,12 @@ from pathlib import Path
 
 import pytest
 
-from purlside.allowed import checked
 from purlside.figures.calibration import Outcome, Record
 from purlside.figures.reach import Verdict, reach
 from purlside.keep import drawer
 from purlside.keep.drawer import Drawer, DrawerRefused, KeptYarn, new_yarn
 from purlside.plan import Plan
+from tests import plans
 
 
 def skerry(**more: object) -> KeptYarn:
@@ -20,17 +20,7 @@ def skerry(**more: object) -> KeptYarn:
 
 
 def plan(**yarn: object) -> Plan:
-    return checked(
-        Plan,
-        {
-            "format": 1,
-            "title": "x",
-            "machine": {"pitch_mm": 4.5},
-            "yarn": yarn,
-            "panel": {"needles": "L20-R20", "rows": 40, "stitch_size": 5},
-            "cable": [{"name": "rope", "cross": "R1-R3 over L3-L1", "first_row": 8}],
-        },
-    )
+    return plans.plan(plans.cable(every=None), needles="L20-R20", yarn=yarn)
 
 
 def test_no_drawer_yet_is_an_empty_one(tmp_path: Path) -> None:

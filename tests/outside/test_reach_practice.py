@@ -8,25 +8,15 @@ from __future__ import annotations
 
 import pytest
 
-from purlside.allowed import checked
 from purlside.figures.reach import Attempt, Reach, Verdict, reach
 from purlside.figures.tools import lift
-from purlside.plan import Plan
+from tests.plans import cable, plan
 
 
 def crossing(fibre: str, cross: str) -> Reach:
-    plan = checked(
-        Plan,
-        {
-            "format": 1,
-            "title": "reference case",
-            "machine": {"pitch_mm": 4.5},
-            "yarn": {"fibre": fibre, "loop_mm": {"5": 13.7, "9": 17.5}},
-            "panel": {"needles": "L20-R20", "rows": 40, "stitch_size": 5},
-            "cable": [{"name": "rope", "cross": cross, "first_row": 8, "ease": "auto"}],
-        },
-    )
-    return reach(plan, plan.cable[0], plan.cable[0].crossings[0], 5.0)
+    yarn = {"fibre": fibre, "loop_mm": {"5": 13.7, "9": 17.5}}
+    of = plan(cable(cross, ease="auto"), needles="L20-R20", yarn=yarn)
+    return reach(of, of.cable[0], of.cable[0].crossings[0], 5.0)
 
 
 def attempt(found: Reach, name: str) -> Attempt:
