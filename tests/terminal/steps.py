@@ -10,6 +10,10 @@ from pathlib import Path
 from purlside import planfile
 from purlside.keep.session import Session
 from purlside.knit.differing import CannotBe, differ
+from tests.plans import cable, tables, toml
+
+planfile.parse(toml(tables(cable())), "first.toml")
+"""What reading a plan brings in is brought in here, once, not by each of the sessions that are killed."""
 
 Shown = tuple[str, tuple[str, ...]]
 """A place, and the deviations in force."""
