@@ -23,7 +23,7 @@ LEAST_CONTRAST = 4.5
 """Web Content Accessibility Guidelines 2.2, 1.4.3, text of usual size."""
 
 ASK = """<script>
-const found = {parts: [], text: [], wide: document.documentElement.scrollWidth - innerWidth};
+const found = {parts: [], text: [], wide: document.documentElement.scrollWidth - document.documentElement.clientWidth};
 for (const e of document.querySelectorAll("h1,h2,h3,h4,h5,h6,svg,table,header,nav,main,section"))
   found.parts.push([e.localName, e.computedRole ?? null, e.computedName ?? null]);
 const backdrop = e => {
