@@ -13,11 +13,15 @@ from typing import Any
 
 import pytest
 
+from purlside.plan import Plan
+from purlside.planfile import read
 from purlside.sheet.whole import sheet_command
 from tests.sheet.test_whole import rope
 
 CHROMIUM = next(filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome"))), None)
 pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="no Chromium on this computer: pages are not opened in it")
+
+PATTERNS = sorted((Path(__file__).parents[2] / "patterns").glob("*.toml"))
 
 LEAST_CONTRAST = 4.5
 """Web Content Accessibility Guidelines 2.2, 1.4.3, text of usual size."""
@@ -64,16 +68,19 @@ def browse(folder: Path, page: str, *words: str) -> str:
     return done.stdout
 
 
-@pytest.fixture(scope="module")
-def seen(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Any]:
+def asked(folder: Path, plan: Plan, width: int) -> dict[str, Any]:
     """What the browser makes of the page: its parts as a screen reader is told them, its text, how much is too wide."""
-    page = sheet_command(rope(), ".html").replace("</body>", ASK + "</body>")
-    folder = tmp_path_factory.mktemp("browser")
-    window = ["--window-size=800,1000", "--enable-blink-features=ComputedAccessibilityInfo"]
+    page = sheet_command(plan, ".html").replace("</body>", ASK + "</body>")
+    window = [f"--window-size={width},1000", "--enable-blink-features=ComputedAccessibilityInfo"]
     told = re.search(r'<pre id="found">(.*?)</pre>', browse(folder, page, *window, "--dump-dom"), re.DOTALL)
     assert told
     found: dict[str, Any] = json.loads(unescape(told[1]))
     return found
+
+
+@pytest.fixture(scope="module")
+def seen(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Any]:
+    return asked(tmp_path_factory.mktemp("browser"), rope(), 800)
 
 
 def luminance(colour: str) -> float:
@@ -129,3 +136,8 @@ def test_all_text_is_dark_enough_and_nothing_is_wider_than_the_window(seen: dict
         dark, light = sorted((luminance(colour), luminance(backdrop)))
         assert (light + 0.05) / (dark + 0.05) >= LEAST_CONTRAST, text
     assert seen["wide"] <= 0
+
+
+@pytest.mark.parametrize("path", PATTERNS, ids=lambda path: path.stem)
+def test_on_a_window_as_wide_as_a_telephone_held_across_nothing_is_cut(tmp_path: Path, path: Path) -> None:
+    assert asked(tmp_path, read(path).plan, 500)["wide"] <= 0

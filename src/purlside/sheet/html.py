@@ -64,6 +64,7 @@ th,td{border:.25mm solid #666;padding:.6mm 1.5mm;text-align:left;vertical-align:
 thead th{font-weight:bold;border-bottom:.5mm solid #000}
 tbody th,tbody td{white-space:nowrap}
 tbody .long{white-space:normal}
+@media screen and (max-width:600px){tbody th,tbody td{white-space:normal}}
 .whole{break-inside:avoid}
 .boxes{display:flex;flex-wrap:wrap;gap:.8mm;width:max-content;max-width:46mm}
 .boxes i{width:3.4mm;height:3.4mm;border:.3mm solid #000}
