@@ -14,7 +14,7 @@ from collections.abc import Callable, Iterator
 from importlib.util import find_spec
 from pathlib import Path
 
-from tests.bench import off_screen, on_screen
+from tests.bench import at_the_table, off_screen, on_screen
 from tests.bench.figures import Figure, table
 
 Part = Callable[[Path, int], Iterator[Figure]]
@@ -24,6 +24,7 @@ ON_SCREEN: dict[str, Part] = {
     "flood": on_screen.flood,
     "lengths": on_screen.lengths,
     "memory": on_screen.memory,
+    "drafting": at_the_table.drafting,
 }
 PARTS: dict[str, Part] = {**ON_SCREEN, "passes": off_screen.passes, "planner": off_screen.planner}
 

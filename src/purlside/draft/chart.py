@@ -2,23 +2,24 @@
 
 It is drawn from the plan, so that what cannot be knit stands where it was put.
 As in the bed strip, the lines are runs of (text, tone); tones only repeat what
-characters say. It reads and keeps nothing; only the rows asked for are drawn::
+characters say. Only the rows asked for are drawn, and rows that look alike once::
 
     view = View(plan, Face.KNIT, top=40, height=20, width=80, cursor=(needle, row), selected=0)
     chart = draw(view)
+    chart = draw(another, kept)            # kept: a dict that holds rows drawn before, for the next drawing
     chart.lines, chart.place(x, y)         # what stands at a column and line, for a mouse
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Hashable, Iterator, Sequence
 from functools import cached_property
 
-from purlside.calendar import Calendar, Crossed
+from purlside.calendar import Calendar
 from purlside.drawn.strip import Line, Tone
 from purlside.fabric.stitches import Face
 from purlside.moves import size_text
-from purlside.needles import Needle, Side
+from purlside.needles import Crossing, Needle, Side
 from purlside.plan import Plan
 from purlside.values import dataclass
 
@@ -119,6 +120,18 @@ class Chart:
         return (self.places[seen], row) if row is not None and 0 <= seen < len(self.places) else None
 
 
+@dataclass(frozen=True, slots=True)
+class _Look:
+    """A crossing as it is drawn: cannot be knit so, of the cable in hand."""
+
+    crossing: Crossing
+    faulty: bool
+    chosen: bool
+
+
+_Strand = tuple[tuple[Crossing, ...], bool]
+"""Crossings of a cable on its way, and whether it is the one in hand."""
+Run = tuple[str, Tone]
 _Cell = tuple[str, Tone]
 _BLANK: _Cell = (" ", Tone.QUIET)
 
@@ -129,12 +142,35 @@ def extent(plan: Plan) -> tuple[int, int]:
     return min(int(s.left) for s in spans), max(int(s.right) for s in spans)
 
 
-def draw(view: View) -> Chart:
-    """The part of the chart around the cursor that fits: columns as wide as they fit, 3, 2 or 1 a needle."""
-    painter = _Painter(view)
+class Kept:
+    """Needles of rows drawn before, by all that they depend on."""
+
+    def __init__(self) -> None:
+        self.bodies: dict[tuple[int | None, ...], tuple[Run, ...]] = {}
+        self._numbers: dict[Hashable, int] = {}
+
+    def number(self, of: Hashable) -> int:
+        """A number that stands for a value, quicker to look up than the value itself."""
+        return self._numbers.setdefault(of, len(self._numbers))
+
+    def clear(self) -> None:
+        self.bodies.clear()
+        self._numbers.clear()
+
+
+MOST_KEPT = 500
+"""Rows that look different kept for the next drawing; beyond, they are drawn anew. A matter of memory only."""
+
+
+def draw(view: View, kept: Kept | None = None) -> Chart:
+    """The part of the chart around the cursor that fits: columns as wide as they fit, 3, 2 or 1 a needle.
+
+    ``kept`` makes the next drawing a quick one: what looks as before stays the very same value.
+    """
+    painter = _Painter(view, Kept() if kept is None else kept)
     rows = [view.top - i for i in range(max(1, view.height - 2)) if view.top - i >= 1]
     numbers = painter.numbers()
-    lines = [numbers, *(painter.row(row) for row in rows), numbers]
+    lines = [numbers, *painter.rows(rows), numbers]
     return Chart(lines, [None, *rows, None], painter.places, painter.per, painter.gutter)
 
 
@@ -146,101 +182,119 @@ def top_for(row: int, rows: int, height: int, before: int) -> int:
 
 
 class _Painter:
-    def __init__(self, view: View) -> None:
+    """Draws the rows of one view. A row's needles depend on the cables on their way in it and on what crosses in it."""
+
+    def __init__(self, view: View, kept: Kept) -> None:
         self.view = view
         self.gutter = max(3, len(str(view.plan.panel.rows))) + GUTTER_SIGNS
         self.margin = MARGIN if view.width >= 60 and (view.plan.band or view.plan.reminder) else 1
         room = max(1, view.width - self.gutter - self.margin)
-        left, right = extent(view.plan)
+        ends = left, right = extent(view.plan)
         count = right - left + 1
         self.per = next((each for each in (3, 2, 1) if count * each <= room), 1)
         if count * self.per > room:
             fits = room // self.per
             left = max(left, min(_start(view, fits), right - fits + 1))
             right = left + fits - 1
-        self.cut = (left > extent(view.plan)[0], right < extent(view.plan)[1])
+        self.cut = (left > ends[0], right < ends[1])
         self.places = tuple(view.face.order(left, right))
         self.at = {place: i * self.per + (self.per - 1) // 2 for i, place in enumerate(self.places)}
         self.columns = self.per * len(self.places)
         if self.margin > 1:
             self.margin = max(self.margin, view.width - self.gutter - self.columns)
         self.panel = view.plan.panel.needles
-        out = {int(n) for n in view.plan.panel.out_of_work}
-        g = view.glyphs
-        self._plain: list[_Cell] = [_BLANK] * self.columns
-        for place, column in self.at.items():
-            if place in self.panel:
-                self._plain[column] = (g.ladder, Tone.QUIET) if place in out else (g.stitch, Tone.LOOP)
-        self._drawn: dict[tuple[int, ...] | None, tuple[list[_Cell], Line]] = {}
-        self._taken = [
-            (
-                repeat,
-                i,
-                [self.at[n] for n in _needles(view.plan, i) if n in self.at and n in self.panel and n not in out],
-            )
-            for i, repeat in enumerate(view.calendar.repeats)
-        ]
+        self.out = frozenset(map(int, view.plan.panel.out_of_work))
+        if len(kept.bodies) > MOST_KEPT:
+            kept.clear()
+        self._kept = kept
+        self._frame = kept.number((left, right, self.per, view.face, self.panel, self.out, view.glyphs))
 
-    def row(self, number: int) -> Line:
+    def rows(self, numbers: Sequence[int]) -> Iterator[Line]:
+        """Lines of the rows, given from the top down without a gap."""
+        view = self.view
+        repeats = [(i, r) for i, r in enumerate(view.calendar.repeats) if r.of]
+        edges = {edge for _, r in repeats for edge in (r.first, r.last + 1)}
+        crossed = self._crossed(numbers[-1], numbers[0])
+        under_way: tuple[_Strand, ...] | None = None
+        for number in numbers:
+            if under_way is None or number + 1 in edges:
+                under_way = tuple(
+                    (view.plan.cable[i].crossings, i == view.selected)
+                    for i, r in repeats
+                    if r.first <= number <= r.last
+                )
+                way = self._kept.number(under_way)
+            yield self._row(number, under_way, way, crossed.get(number, ()))
+
+    def _crossed(self, first: int, last: int) -> dict[int, tuple[_Look, ...]]:
+        """What crosses in rows ``first`` to ``last``, in the plan's order."""
+        view = self.view
+        found: dict[int, tuple[_Look, ...]] = {}
+        for i, (cable, repeat) in enumerate(zip(view.plan.cable, view.calendar.repeats, strict=True)):
+            looks = [_Look(crossing, i in view.faulty, i == view.selected) for crossing in cable.crossings]
+            for k in range(repeat.before(first), repeat.before(last + 1)):
+                row = repeat.first + repeat.every * k
+                found[row] = (*found.get(row, ()), looks[k % len(looks)])
+        return found
+
+    def _row(self, number: int, under_way: tuple[_Strand, ...], way: int, crossed: tuple[_Look, ...]) -> Line:
         view, g = self.view, self.view.glyphs
         beyond = number > view.calendar.rows
-        crossed = () if beyond else view.calendar.crossed(number)
-        cells, body = self._between(number)
-        if crossed or number == view.cursor[1]:
-            cells = cells.copy()
-            for each in crossed:
-                self._cross(cells, each)
-            if number == view.cursor[1]:
-                self._cursor(cells)
-            body = _runs(cells)
-        refused = any(c.cable in view.faulty for c in crossed)
+        cursor = view.cursor[0] if number == view.cursor[1] else None
+        key = (self._frame, beyond, way, self._kept.number(crossed) if crossed else None, cursor)
+        body = self._kept.bodies.get(key)
+        if body is None:
+            body = self._kept.bodies[key] = tuple(self._body(beyond, under_way, crossed, cursor))
+        refused = any(look.faulty for look in crossed)
         mark = g.refused if refused else g.crossed if crossed else g.knit if number == view.knit - 1 else " "
-        bold = bool(crossed) or number == view.cursor[1]
-        sign = ">" if number == view.cursor[1] else " "
-        label = sign + ("" if beyond else str(number)).rjust(self.gutter - GUTTER_SIGNS)
-        line: Line = [
-            (label, Tone.NUMBER if bold else Tone.LABEL),
+        label = (" " if cursor is None else ">") + ("" if beyond else str(number)).rjust(self.gutter - GUTTER_SIGNS)
+        return [
+            (label, Tone.LABEL if cursor is None and not crossed else Tone.NUMBER),
             (f" {mark} ", Tone.YARN if refused else Tone.NUMBER),
+            *body,
+            *([] if beyond else self._beside(number)),
         ]
-        return [*line, *body, *([] if beyond else self._beside(number))]
 
-    def _between(self, number: int) -> tuple[list[_Cell], Line]:
-        """A row as it is between crossings; rows with the same cables on their way are drawn once."""
-        beyond = number > self.view.calendar.rows
-        under_way = tuple(i for r, i, _ in self._taken if not beyond and r.of and r.first <= number <= r.last)
-        key = None if beyond else under_way
-        if key not in self._drawn:
-            cells = [_BLANK] * self.columns if beyond else self._plain.copy()
-            for i in under_way:
-                tone = Tone.NUMBER if i == self.view.selected else Tone.BACK
-                for column in self._taken[i][2]:
-                    cells[column] = (self.view.glyphs.strand, tone)
-            self._drawn[key] = cells, _runs(cells)
-        return self._drawn[key]
+    def _body(
+        self, beyond: bool, under_way: tuple[_Strand, ...], crossed: tuple[_Look, ...], cursor: int | None
+    ) -> Line:
+        """The needles of a row: stitches, strands of cables on their way, what crosses, the cursor."""
+        cells: list[_Cell] = [_BLANK] * self.columns
+        g = self.view.glyphs
+        if not beyond:
+            for place, column in self.at.items():
+                if place in self.panel:
+                    cells[column] = (g.ladder, Tone.QUIET) if place in self.out else (g.stitch, Tone.LOOP)
+            for crossings, chosen in under_way:
+                strand: _Cell = (g.strand, Tone.NUMBER if chosen else Tone.BACK)
+                for needle in {int(n) for crossing in crossings for n in crossing.needles} - self.out:
+                    if needle in self.at and needle in self.panel:
+                        cells[self.at[needle]] = strand
+        for look in crossed:
+            self._cross(cells, look)
+        if cursor is not None:
+            self._cursor(cells)
+        return _runs(cells)
 
-    def _cross(self, cells: list[_Cell], crossed: Crossed) -> None:
-        view, g = self.view, self.view.glyphs
-        crossing = crossed.crossing
+    def _cross(self, cells: list[_Cell], look: _Look) -> None:
+        view, g, crossing = self.view, self.view.glyphs, look.crossing
         top, below = (crossing.front, crossing.back) if view.face is Face.KNIT else (crossing.back, crossing.front)
         # The handedness of a crossing is the same from both sides: a right half in front leans right on either.
         lean = g.right if crossing.front_side is Side.RIGHT else g.left
         under = g.back if view.face is Face.KNIT else g.front
-        front = Tone.FRONT
-        back = Tone.BACK
-        faulty = crossed.cable in view.faulty
         for half, glyph in ((below, under), (top, lean)):
-            tone = Tone.YARN if faulty else (front if half is crossing.front else back)
+            tone = Tone.YARN if look.faulty else Tone.FRONT if half is crossing.front else Tone.BACK
             for needle in half:
                 if (column := self.at.get(int(needle))) is None:
                     continue
                 sign = g.refused if needle not in self.panel or cells[column][0] == g.ladder else glyph
                 cells[column] = (sign, tone)
-        if crossed.cable == view.selected and self.per > 1:
-            self._brackets(cells, crossed)
+        if look.chosen and self.per > 1:
+            self._brackets(cells, crossing)
 
-    def _brackets(self, cells: list[_Cell], crossed: Crossed) -> None:
+    def _brackets(self, cells: list[_Cell], crossing: Crossing) -> None:
         """Brackets around the cable in hand, in the blanks beside its outer needles."""
-        ends = sorted(self.at[n] for n in map(int, crossed.crossing.needles) if n in self.at)
+        ends = sorted(self.at[n] for n in map(int, crossing.needles) if n in self.at)
         if not ends:
             return
         g = self.view.glyphs
@@ -302,10 +356,6 @@ def _start(view: View, fits: int) -> int:
     cursor, inside = int(view.cursor[0]), min(4, fits // 4)
     before = cursor - fits // 2 if view.left is None else view.left
     return max(cursor + inside - fits + 1, min(before, cursor - inside))
-
-
-def _needles(plan: Plan, cable: int) -> list[int]:
-    return sorted({int(n) for c in plan.cable[cable].crossings for half in (c.front, c.back) for n in half})
 
 
 def _falls(reminder: object, number: int) -> bool:

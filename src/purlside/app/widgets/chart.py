@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Iterable, Iterator
+from itertools import zip_longest
 from typing import TYPE_CHECKING
 
 from textual.events import Click, MouseScrollDown, MouseScrollUp
 
 from purlside.app.widgets.pane import Pane, Run
 from purlside.draft import beside, chart, fields
-from purlside.drawn.strip import Tone
+from purlside.drawn.strip import Line, Tone
 from purlside.fabric import picture
 from purlside.fabric.stitches import Fabric, Face
 
@@ -74,6 +75,11 @@ class Chart(TablePane):
     left: int | None = None
     """The leftmost place at the bed in sight."""
 
+    def __init__(self, screen: Drafting, **options: str) -> None:
+        super().__init__(screen, **options)
+        self._kept = chart.Kept()
+        self._drawn: list[tuple[Line, list[Run]]] = []
+
     def view(self, width: int, height: int) -> chart.View:
         draft = self.table.draft
         self.top = chart.top_for(draft.row, draft.plan.panel.rows, height, self.top)
@@ -94,10 +100,14 @@ class Chart(TablePane):
     def lines(self, width: int, height: int) -> Iterable[Iterable[Run]]:
         if self.table.picture:
             return self._fabric(width, height)
-        drawn = chart.draw(self.view(width, height))
+        drawn = chart.draw(self.view(width, height), self._kept)
         self.left = min(drawn.places)
-        # The cursor is told by its reversed cell, not by colour alone.
-        return [[(text, "push" if tone is Tone.MOVING else tone.value) for text, tone in line] for line in drawn.lines]
+        before = self._drawn
+        self._drawn = [
+            known if known is not None and known[0] == line else (line, _named(line))
+            for known, line in zip_longest(before[: len(drawn.lines)], drawn.lines)
+        ]
+        return [runs for _, runs in self._drawn]
 
     def _fabric(self, width: int, height: int) -> list[list[Run]]:
         """The stitches replayed, from the cursor's row up."""
@@ -126,6 +136,11 @@ class Chart(TablePane):
     def on_mouse_scroll_down(self, event: MouseScrollDown) -> None:
         event.stop()
         self.table.scrolled(-3)
+
+
+def _named(line: Line) -> list[Run]:
+    # The cursor is told by its reversed cell, not by colour alone.
+    return [(text, "push" if tone is Tone.MOVING else tone.value) for text, tone in line]
 
 
 class Beside(SidePane):
@@ -183,7 +198,7 @@ class Fields(SidePane):
             here = table.at_fields and field_.key == table.chosen_key
             bad = field_.key in troubles
             mark = " >" if here else "  "
-            text = " ".join(draft.text(field_.key).split())
+            text = " ".join(draft.state.typed.get(field_.key, field_.text).split())
             yield [
                 (f"{mark}{'!' if bad else ' '}", "key"),
                 (f"{field_.label:<{wide}} ", "strong" if here else "quiet"),
