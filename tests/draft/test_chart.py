@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from purlside.checking import faults
 from purlside.draft import chart
-from purlside.draft.chart import ASCII, Chart, View, draw, extent, top_for
+from purlside.draft.chart import ASCII, Chart, Kept, View, draw, extent, top_for
 from purlside.drawn import strip
 from purlside.fabric.stitches import Fabric, Face
 from purlside.needles import Side
@@ -163,3 +163,16 @@ def test_the_cursor_is_always_in_sight_and_no_room_is_wasted(
     assert top - room < cursor <= top
     if rows >= room:
         assert room <= top <= rows
+
+
+@given(st.lists(plans(), min_size=2, max_size=4), st.sampled_from(Face), st.integers(1, 14), st.booleans())
+def test_rows_kept_from_other_drawings_change_nothing_of_the_next(
+    made: list[Plan], face: Face, row: int, chosen: bool
+) -> None:
+    kept = Kept()
+    for each in [*made, *made]:
+        faulty = frozenset(int(p.key[1]) for p in faults(each) if p.key[0] == "cable")
+        for width in (30, 100):
+            cursor = (int(each.panel.needles.right) - row // 4, row)
+            view = View(each, face, 12, 14, width, cursor, 0 if chosen else None, faulty, row)
+            assert draw(view, kept) == draw(view)

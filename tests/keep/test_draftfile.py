@@ -9,8 +9,10 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from purlside.allowed import dumped
+from purlside.draft import beside
 from purlside.draft.drafting import CannotDraft
-from purlside.keep import planwriting
+from purlside.figures.calibration import Outcome, Record
+from purlside.keep import drawer, planwriting
 from purlside.keep.draftfile import DraftFile, copied, opened
 from purlside.keep.planwriting import NotSaved
 from purlside.planfile import read
@@ -99,3 +101,33 @@ def test_whatever_was_done_the_saved_file_says_the_plan_that_was_drafted(
     file.save()
     assert read(file.path).plan == file.draft.plan
     assert planwriting.digest(file.path.read_text("utf-8")) == planwriting.digest(file.text or "")
+
+
+# --- the limit of the knitter's own yarn ----------------------------------------
+
+
+def with_yarn(folder: Path) -> DraftFile:
+    return on_disk(folder, COMMENTED + '[yarn]\nname = "Skerry"\nfibre = "wool"\n')
+
+
+def test_reach_is_judged_with_the_limit_the_drawer_learnt_as_the_figures_are(home: Path, tmp_path: Path) -> None:
+    drawer.change(lambda kept: kept.kept(drawer.new_yarn(name="Skerry", fibre="wool")))
+    fibre = with_yarn(tmp_path).draft.reach_in_hand()[0].limit
+    drawer.change(lambda kept: kept.crossed("Skerry", Record(fibre.value * 0.8, Outcome.BROKE)))
+    draft = with_yarn(tmp_path).draft
+    learnt = drawer.known_limit(draft.plan)
+    assert learnt is not None and learnt.value < fibre.value
+    assert draft.reach_in_hand()[0].limit == learnt
+    assert any(f"limit {learnt.value:.2f}" in line for part in beside.parts(draft) for line in part.lines)
+    draft.type(("yarn", "name"), "")
+    assert draft.reach_in_hand()[0].limit.value == fibre.value
+    draft.undo()
+    assert draft.reach_in_hand()[0].limit == learnt
+
+
+def test_a_drawer_that_cannot_be_read_is_told_and_the_fibre_judges(home: Path, tmp_path: Path) -> None:
+    drawer.place().parent.mkdir(parents=True, exist_ok=True)
+    drawer.place().write_text("yarn = 3", "utf-8")
+    file = with_yarn(tmp_path)
+    assert file.draft.reach_in_hand()[0].limit.value > 0
+    assert file.limit_said.startswith("The yarn drawer cannot be read; reach is judged by the fibre")

@@ -26,7 +26,7 @@ from purlside.allowed import ValidationError, checked
 from purlside.calendar import Calendar
 from purlside.draft import chart, fields, placing, reshaping
 from purlside.draft.history import History, State
-from purlside.draft.judging import Judge, Judgement
+from purlside.draft.judging import Judge, Judgement, LimitOf
 from purlside.fabric import motifs, written
 from purlside.fabric.stitches import Face
 from purlside.needles import Needle, Side, Span
@@ -34,7 +34,6 @@ from purlside.plan import MOST_ROWS, Band, Cable, Plan, Reminder, Rows
 from purlside.problems import Key, Problem
 
 if TYPE_CHECKING:
-    from purlside.figures.fibres import Limit
     from purlside.figures.reach import Reach
 
 
@@ -43,15 +42,18 @@ class CannotDraft(ValueError):
 
 
 class Draft:
-    """A plan being designed. ``revision`` changes with the plan, the cable in hand or a text; not with the cursor."""
+    """A plan being designed. ``revision`` changes with the plan, the cable in hand or a text; not with the cursor.
 
-    def __init__(self, plan: Plan, *, face: Face = Face.KNIT, limit: Limit | None = None) -> None:
+    ``limit_of`` tells the reach limit refitted from the knitter's own crossings in the plan's yarn.
+    """
+
+    def __init__(self, plan: Plan, *, face: Face = Face.KNIT, limit_of: LimitOf | None = None) -> None:
         self.state = State(plan, selected=0 if plan.cable else None)
         self.face = face
         self.revision = 0
         self.needle = Needle(plan.panel.needles.left if face is Face.PURL else plan.panel.needles.right)
         self.row = 1
-        self._judge = Judge(limit)
+        self._judge = Judge(limit_of)
         self._judged: tuple[Plan, Judgement] | None = None
         self._history = History()
         self._kept = plan
@@ -351,7 +353,10 @@ class Draft:
         """The next way to ease the cable in hand; sizes and rows it needs are the least that are enough."""
         index, _ = self._in_hand()
         knittable = self.judgement.fault_of(index) is None
-        return self._reshape("eased in the next way", lambda c: placing.next_ease(self.plan, c, knittable=knittable))
+        limit = self._judge.limit(self.plan)
+        return self._reshape(
+            "eased in the next way", lambda c: placing.next_ease(self.plan, c, limit, knittable=knittable)
+        )
 
     # --- the panel -----------------------------------------------------------
 

@@ -6,6 +6,7 @@ before holds as long as it is of the very same tables.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 from typing import Any
 
@@ -56,11 +57,15 @@ class Judgement:
         return frozenset(int(p.key[1]) for p in self.faults if p.key[0] == "cable")
 
 
-class Judge:
-    """Judges one plan after another; ``limit`` is the reach limit refitted from the knitter's own crossings."""
+LimitOf = Callable[[Plan], Limit | None]
+"""The reach limit refitted from the knitter's own crossings in a plan's yarn; None: its fibre's."""
 
-    def __init__(self, limit: Limit | None = None) -> None:
-        self.limit = limit
+
+class Judge:
+    """Judges one plan after another; ``limit_of`` is asked again when the yarn is another."""
+
+    def __init__(self, limit_of: LimitOf | None = None) -> None:
+        self._limit_of: LimitOf = limit_of or (lambda plan: None)
         self._shared: tuple[Any, ...] = ()
         self._line: LoopLine | None = None
         self._limit: Limit
@@ -71,10 +76,7 @@ class Judge:
 
     def __call__(self, plan: Plan) -> Judgement:
         """The judgement of a plan, faults or not. Never raises for what a plan says."""
-        shared = (plan.machine, plan.yarn, plan.gauge, plan.panel)
-        if self._line is None or not _same(shared, self._shared):
-            self._shared, self._line, self._known = shared, loop_line(plan), {}
-            self._limit = self.limit or yarn_limit(plan.yarn)
+        self._share(plan)
         if plan.tools is not self._tools:
             self._tools, self._lifts = plan.tools, {}
         faults = checking.faults(plan)
@@ -99,6 +101,18 @@ class Judge:
             cables.append(tuple(judged))
         return Judgement(tuple(faults), tuple(checking.advice(plan)), tuple(cables), self._finished(plan))
 
+    def _share(self, plan: Plan) -> None:
+        """What is worked out once for all cables."""
+        shared = (plan.machine, plan.yarn, plan.gauge, plan.panel)
+        if self._line is None or not _same(shared, self._shared):
+            self._shared, self._line, self._known = shared, loop_line(plan), {}
+            self._limit = self._limit_of(plan) or yarn_limit(plan.yarn)
+
+    def limit(self, plan: Plan) -> Limit:
+        """The reach limit a plan is judged with."""
+        self._share(plan)
+        return self._limit
+
     def _eased(self, plan: Plan, cable: Cable, crossing: Crossing, size: float) -> Attempt:
         limit = self._limit
         return made_with(plan, crossing, size, choose(plan, cable, crossing, size, limit.value), limit)
@@ -107,7 +121,7 @@ class Judge:
         """All that can be told of one crossing's reach; None where it cannot be knit."""
         if judged.fault is not None:
             return None
-        return reach(plan, plan.cable[cable], judged.crossing, judged.size, self.limit)
+        return reach(plan, plan.cable[cable], judged.crossing, judged.size, self.limit(plan))
 
     def _finished(self, plan: Plan) -> Finished | None:
         line = self._line

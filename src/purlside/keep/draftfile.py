@@ -6,10 +6,12 @@ import re
 import unicodedata
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import Any
 
 from purlside.draft.drafting import CannotDraft, Draft
+from purlside.figures.fibres import Limit
 from purlside.harmless import unprintable
-from purlside.keep import folders, planwriting
+from purlside.keep import drawer, folders, planwriting
 from purlside.keep.resuming import resume
 from purlside.knit.course import Course
 from purlside.knit.deviations import DoesNotFit
@@ -17,6 +19,27 @@ from purlside.knit.pace import Pace
 from purlside.knitting import Place
 from purlside.plan import Plan
 from purlside.planfile import PlanFile
+
+
+class DrawerLimits:
+    """The reach limit of the yarn a plan names, from the drawer as it is when first asked.
+
+    ``said`` tells why it could not be read; reach is judged by the fibre then.
+    """
+
+    def __init__(self) -> None:
+        self.said = ""
+        self._drawer: drawer.Drawer | None = None
+
+    def __call__(self, plan: Plan) -> Limit | None:
+        if plan.yarn.name is None:
+            return None
+        try:
+            self._drawer = self._drawer or drawer.read()
+        except (drawer.DrawerRefused, OSError) as error:
+            self._drawer = drawer.Drawer()
+            self.said = f"The yarn drawer cannot be read; reach is judged by the fibre: {str(error).splitlines()[0]}"
+        return drawer.known(plan, self._drawer)[0]
 
 
 @dataclass(slots=True)
@@ -34,6 +57,16 @@ class DraftFile:
     """The plan as it was knit so far, where its panel is on the needles."""
     row: int = 0
     """The row of the plan in hand; rows before it are knit. 0: none."""
+    limits: DrawerLimits | None = None
+    """Where the reach limit of its yarn is from."""
+
+    @property
+    def limit_said(self) -> str:
+        """Why the yarn drawer is not judged with; empty where all is well."""
+        if self.limits is None:
+            return ""
+        self.limits(self.draft.plan)
+        return self.limits.said
 
     def save(self, *, afresh: bool = False) -> str:
         """Write the plan; the author's comments stay. What was done is returned in words.
@@ -78,7 +111,13 @@ def problem_words(why: str, found: str, allowed: str, key: tuple[str | int, ...]
 def opened(file: PlanFile, row: int | None = None, plan: Plan | None = None) -> DraftFile:
     """A plan file on the drafting table; ``row`` in hand, knit so far from ``plan``: by default as its ledger says."""
     row = row_in_hand(file) if row is None else row
-    return DraftFile(Draft(file.plan), file.path, file.text, knit=(plan or file.plan) if row else None, row=row)
+    return _drafted(file.plan, file.path, file.text, knit=(plan or file.plan) if row else None, row=row)
+
+
+def _drafted(plan: Plan, path: Path, text: str | None = None, **more: Any) -> DraftFile:
+    """A draft judged with the limits of the yarn drawer."""
+    limits = DrawerLimits()
+    return DraftFile(Draft(plan, limit_of=limits), path, text, limits=limits, **more)
 
 
 def row_in_hand(file: PlanFile) -> int:
@@ -95,13 +134,13 @@ def row_in_hand(file: PlanFile) -> int:
 def copied(file: PlanFile, folder: Path) -> DraftFile:
     """A copy of a plan under a title and a file name of its own, not saved yet."""
     title = f"{file.plan.title[:190]}, copy"
-    draft = Draft(replace(file.plan, title=title))
-    return DraftFile(draft, free_path(folder, title), source=file.text)
+    plan = replace(file.plan, title=title)
+    return _drafted(plan, free_path(folder, title), source=file.text)
 
 
 def begun(plan: Plan, folder: Path) -> DraftFile:
     """A new plan, not saved yet."""
-    return DraftFile(Draft(plan), free_path(folder, plan.title))
+    return _drafted(plan, free_path(folder, plan.title))
 
 
 def free_path(folder: Path, title: str) -> Path:

@@ -236,15 +236,15 @@ def change(how: Callable[[Drawer], Drawer], path: Path | None = None) -> Drawer:
     return drawer
 
 
-def known(plan: Plan) -> tuple[Limit | None, tuple[str, ...]]:
+def known(plan: Plan, drawer: Drawer | None = None) -> tuple[Limit | None, tuple[str, ...]]:
     """What the drawer knows of the yarn a plan names: its refitted reach limit, and what the knitter should know.
 
     The limit is None where the plan names no yarn, or one with no crossing
-    recorded. Raises DrawerRefused, OSError.
+    recorded. The drawer is read where none is given. Raises DrawerRefused, OSError.
     """
     if plan.yarn.name is None:
         return None, ()
-    drawer = read()
+    drawer = read() if drawer is None else drawer
     if not drawer.has(plan.yarn.name):
         return None, (f"{plan.yarn.name} is not in the yarn drawer; reach is judged by its fibre",)
     yarn = drawer.find(plan.yarn.name)

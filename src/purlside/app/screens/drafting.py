@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 from typing import Any
 
 from textual.app import ComposeResult
@@ -90,6 +91,14 @@ class Drafting(FieldLine):
     def on_mount(self) -> None:
         self._fit(self.app.size.width)
         self.query_one("#typed", Input).can_focus = False
+        self.note_line = self.file.limit_said
+        # What opening the table made is here to stay: left out of the collections, it never holds up a key.
+        self.call_after_refresh(gc.freeze)
+
+    def on_unmount(self) -> None:
+        gc.unfreeze()
+        gc.collect()
+        gc.freeze()
 
     def on_resize(self, event: Resize) -> None:
         self._fit(event.size.width)

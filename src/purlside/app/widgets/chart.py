@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Iterable, Iterator
+from functools import lru_cache
 from itertools import zip_longest
 from typing import TYPE_CHECKING
 
@@ -143,6 +144,12 @@ def _named(line: Line) -> list[Run]:
     return [(text, "push" if tone is Tone.MOVING else tone.value) for text, tone in line]
 
 
+@lru_cache(maxsize=256)
+def _wrapped(text: str, width: int) -> tuple[str, ...]:
+    """Most of what stands beside the chart is as it was before the key."""
+    return tuple(textwrap.wrap(text, width))
+
+
 class Beside(SidePane):
     """Verdict, tools, faults, size: wrapped where there is height, a line a part where there is not."""
 
@@ -165,11 +172,11 @@ class Beside(SidePane):
         lines: list[list[Run]] = []
         for part in told:
             sign = "! " if part.wrong else ""
-            for i, line in enumerate(textwrap.wrap(f"{sign}{part.heading}", max(10, width - 2))):
+            for i, line in enumerate(_wrapped(f"{sign}{part.heading}", max(10, width - 2))):
                 style = "trouble" if part.wrong else "figure" if part is told[0] and i == 0 else "strong"
                 lines.append([(f" {line} ", style)])
             for text in part.lines:
-                lines += [[(f"   {line}", "plain")] for line in textwrap.wrap(text, max(10, width - 4))]
+                lines += [[(f"   {line}", "plain")] for line in _wrapped(text, max(10, width - 4))]
         more = len(lines) - height
         yield from lines if more <= 0 else [*lines[: height - 1], [(f" … {more + 1} more lines", "strong")]]
 
