@@ -51,7 +51,7 @@ def test_saving_keeps_the_comments_and_the_order_of_keys(tmp_path: Path) -> None
     file = on_disk(tmp_path)
     file.draft.move(up=2)
     file.draft.copy()
-    assert file.save() == "Saved: jetty.toml"
+    assert file.save() == f"Saved: jetty.toml in {tmp_path}", "where it is can be seen"
     text = file.path.read_text("utf-8")
     for comment in ("# drawn on a wet sunday", "# for the door", "# the rope of the jetty", "# after the hem"):
         assert comment in text

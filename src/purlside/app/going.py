@@ -8,9 +8,10 @@ from typing import TYPE_CHECKING
 from purlside.draft.beginning import begin
 from purlside.draft.sameness import first_difference
 from purlside.harmless import shown
-from purlside.keep import draftfile, shelf
+from purlside.keep import draftfile, shelf, unsaved
 from purlside.keep.draftfile import DraftFile
 from purlside.keep.session import Session
+from purlside.keep.unsaved import Unsaved
 from purlside.plan import Plan
 from purlside.planfile import PlanFile, Refused, parse, read
 
@@ -27,14 +28,50 @@ def draft(app: PurlsideApp, file: DraftFile) -> None:
 
 def draft_path(app: PurlsideApp, path: Path, *, copy: bool = False) -> str | None:
     """Put the plan of a file, or a copy of it, on the drafting table; or say why it cannot be read."""
+    kept = None if copy else unsaved.find(path)
     try:
         file = read(path)
     except Refused as refused:
+        if kept is not None:
+            _take_up(app, kept, None)
+            return None
         first = refused.refusals[0]
         line = f" line {first.line}:" if first.line else ""
         return f"{shown(path.name)} cannot be read:{line} {first.problem}"
-    draft(app, draftfile.copied(file, path.parent) if copy else draftfile.opened(file))
+    if copy:
+        draft(app, draftfile.copied(file, path.parent))
+    else:
+        _open(app, draftfile.opened(file), kept)
     return None
+
+
+def _open(app: PurlsideApp, drafted: DraftFile, kept: Unsaved | None) -> None:
+    """A plan file on the drafting table; changes kept from before are offered first."""
+    if kept is None or (kept.plan == drafted.draft.plan and not kept.typed):
+        draft(app, drafted)
+    else:
+        _take_up(app, kept, drafted)
+
+
+def _take_up(app: PurlsideApp, kept: Unsaved, drafted: DraftFile | None) -> None:
+    """Ask what becomes of changes that were not saved; ``drafted`` is the file as it is, None where there is none."""
+    from purlside.app.screens.questions import TakeUp
+    from purlside.app.screens.shelf import Shelf
+
+    def answered(answer: str | None) -> None:
+        if answer == "take":
+            draft(app, draftfile.kept(kept, drafted))
+        elif answer == "drop":
+            unsaved.drop(kept.path)
+            if drafted is not None:
+                draft(app, drafted)
+            elif isinstance(app.screen, Shelf):
+                app.screen.look_again()
+
+    changed = drafted is not None and kept.base != drafted.mark
+    since = "\nThe file was changed since: taken up, they are saved under another name" if changed else ""
+    what = f"Unsaved changes of {shown(kept.plan.title, 40)} from {kept.when:%Y-%m-%d %H:%M}{since}"
+    app.push_screen(TakeUp(what, "" if drafted is None else ", and draft the plan as it is saved"), answered)
 
 
 def new_plan(app: PurlsideApp, folder: Path) -> None:
@@ -55,7 +92,7 @@ def draft_session(app: PurlsideApp) -> None:
         return
     place = session.knitting.place
     row = 0 if place == (1, 0) else session.course.following(place.row)
-    draft(app, draftfile.opened(session.file, row))
+    _open(app, draftfile.opened(session.file, row), unsaved.find(session.file.path))
 
 
 def knit(app: PurlsideApp, file: DraftFile) -> None:

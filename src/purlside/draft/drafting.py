@@ -179,6 +179,10 @@ class Draft:
         """What is typed next is a step of its own."""
         self._history.seal()
 
+    def take_up(self, state: State) -> str:
+        """Go on with a state kept from before, as one change."""
+        return self._become("took up unsaved changes", state)
+
     def _show(self, words: str, state: State) -> str:
         self.state = state
         self.revision += 1
@@ -317,17 +321,9 @@ class Draft:
         index, cable = self._in_hand()
         cables = [c for i, c in enumerate(self.plan.cable) if i != index]
         chosen = min(index, len(cables) - 1)
-        return self._with(f"deleted {cable.name}", chosen, self._typed_without("cable", index), cable=cables)
-
-    def _typed_without(self, name: str, index: int) -> dict[Key, str]:
-        """The texts kept, once one table of a list is gone and those after it have moved up."""
-        kept: dict[Key, str] = {}
-        for key, text in self.state.typed.items():
-            if key[0] != name or not isinstance(key[1], int):
-                kept[key] = text
-            elif key[1] != index:
-                kept[name, key[1] - (key[1] > index), *key[2:]] = text
-        return kept
+        return self._with(
+            f"deleted {cable.name}", chosen, fields.without(self.state.typed, "cable", index), cable=cables
+        )
 
     def first_row_here(self) -> str:
         """The cable in hand crosses first in the cursor's row."""
@@ -393,4 +389,4 @@ class Draft:
         if name not in ("band", "reminder") or not 0 <= index < len(parts):
             raise CannotDraft("there is no such band or reminder")
         del parts[index]
-        return self._with(f"{name} taken out", typed=self._typed_without(name, index), **{name: parts})  # type: ignore[arg-type]
+        return self._with(f"{name} taken out", typed=fields.without(self.state.typed, name, index), **{name: parts})  # type: ignore[arg-type]

@@ -238,6 +238,17 @@ def take(plan: Plan, into: Field, text: str, waiting: Mapping[Key, str]) -> tupl
     return (plan, {**others, key: text}) if new is None else (new, others)
 
 
+def without(typed: Mapping[Key, str], name: str, index: int) -> dict[Key, str]:
+    """The texts that wait, once one table of a list is gone and those after it have moved up."""
+    kept: dict[Key, str] = {}
+    for key, text in typed.items():
+        if key[0] != name or not isinstance(key[1], int):
+            kept[key] = text
+        elif key[1] != index:
+            kept[name, key[1] - (key[1] > index), *key[2:]] = text
+    return kept
+
+
 def _raw(part: Part) -> dict[str, Any]:
     """A table's values as they are validated, the tables inside it kept as they are."""
     return {name: value for name in names(type(part)) if (value := getattr(part, name)) is not None}

@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
+import contextlib
 import re
 import unicodedata
 from dataclasses import dataclass, replace
+from datetime import datetime
 from pathlib import Path
 from typing import Any
 
 from purlside.draft.drafting import CannotDraft, Draft
+from purlside.draft.history import State
 from purlside.figures.fibres import Limit
-from purlside.harmless import unprintable
-from purlside.keep import drawer, folders, planwriting
+from purlside.harmless import shown, unprintable
+from purlside.keep import drawer, folders, planwriting, unsaved
 from purlside.keep.resuming import resume
+from purlside.keep.unsaved import Unsaved
 from purlside.knit.course import Course
 from purlside.knit.deviations import DoesNotFit
 from purlside.knit.pace import Pace
@@ -59,6 +63,9 @@ class DraftFile:
     """The row of the plan in hand; rows before it are knit. 0: none."""
     limits: DrawerLimits | None = None
     """Where the reach limit of its yarn is from."""
+    _kept: State | None = None
+    """What is kept of the draft in case the program ends; None: nothing."""
+    _given_up: bool = False
 
     @property
     def limit_said(self) -> str:
@@ -67,6 +74,64 @@ class DraftFile:
             return ""
         self.limits(self.draft.plan)
         return self.limits.said
+
+    @property
+    def mark(self) -> str | None:
+        """What tells the text of the file from another; None while there is no file."""
+        return None if self.text is None else planwriting.digest(self.text)
+
+    @property
+    def unsaved(self) -> bool:
+        """Whether the file lacks something of the draft."""
+        return self.draft.changed or self.text is None
+
+    def keep(self) -> bool:
+        """Keep what is not saved, so that it outlives a killed program; False if that is so already. Raises OSError."""
+        state = self.draft.state
+        if self._given_up:
+            return False
+        if not self.unsaved:
+            if self._kept is not None:
+                self.drop()
+            return False
+        if self._kept is not None and self._kept.plan is state.plan and self._kept.typed is state.typed:
+            return False
+        now = datetime.now().astimezone()
+        unsaved.keep(Unsaved(self.path, now, state.plan, state.typed, state.selected, self.mark, self.source))
+        self._kept = state
+        return True
+
+    def drop(self) -> None:
+        """What was kept is saved."""
+        unsaved.drop(self.path)
+        self._kept = None
+
+    def give_up(self) -> None:
+        """Leave it without saving: it is not kept any more."""
+        self._given_up = True
+        self.drop()
+
+    def take_up(self, kept: Unsaved) -> None:
+        """Go on with changes that were not saved: one step of the history, on the file as it is.
+
+        Where the file was changed since, or there is none to change, the draft
+        is to be saved under a name of its own.
+        """
+        state = State(kept.plan, dict(kept.typed), kept.selected)
+        self.draft.take_up(state)
+        self._kept = self.draft.state
+        if self.text is None or kept.base == self.mark:
+            return
+        self.source = self.text
+        self.text, self.knit, self.row = None, None, 0
+        self._move(free_path(self.path.parent, kept.plan.title))
+
+    def _move(self, path: Path) -> None:
+        """To another file; what is kept goes with it before it is gone from where it was."""
+        before, self.path, self._kept = self.path, path, None
+        with contextlib.suppress(OSError):
+            self.keep()
+            unsaved.drop(before)
 
     def save(self, *, afresh: bool = False) -> str:
         """Write the plan; the author's comments stay. What was done is returned in words.
@@ -81,22 +146,25 @@ class DraftFile:
         before = self.text if self.text is not None else self.source
         plan = self.draft.plan
         text = planwriting.new(plan) if before is None or afresh else planwriting.rewritten(before, plan)
-        planwriting.save(self.path, text, None if self.text is None else planwriting.digest(self.text))
+        planwriting.save(self.path, text, self.mark)
         self.text = text
         self.draft.saved()
-        return f"Saved: {self.path.name}"
+        self.drop()
+        return f"Saved: {shown(self.path.name)} in {shown(folders.told(self.path.parent), 200)}"
 
     def refused_name(self, name: str) -> str | None:
         """Why the plan cannot be saved under a name beside where it is, or None."""
         path = self._beside(name)
         if unprintable(name) or Path(name).name != name or name.startswith("."):
             return "a file name: letters, digits, - and _"
-        return f"{path.name} is there already; choose another name" if path.exists() else None
+        taken = path.exists() or (path != self.path and unsaved.file_for(path).exists())
+        return f"{path.name} is there already; choose another name" if taken else None
 
     def rename(self, name: str) -> None:
         """Save under that name from now on; what was saved before stays where it is. The rows knit stay with it."""
-        self.path, self.source, self.text = self._beside(name), self.text or self.source, None
+        self.source, self.text = self.text or self.source, None
         self.knit, self.row = None, 0
+        self._move(self._beside(name))
 
     def _beside(self, name: str) -> Path:
         return self.path.with_name(name if name.endswith(".toml") else f"{name}.toml")
@@ -138,14 +206,26 @@ def copied(file: PlanFile, folder: Path) -> DraftFile:
     return _drafted(plan, free_path(folder, title), source=file.text)
 
 
+def kept(found: Unsaved, file: DraftFile | None) -> DraftFile:
+    """Changes that were not saved, taken up on the file as it is; None where it is gone or cannot be read."""
+    if file is not None:
+        file.take_up(found)
+        return file
+    file = _drafted(found.plan, found.path, source=found.source)
+    file.draft.state = file._kept = State(found.plan, dict(found.typed), found.selected)
+    if found.path.exists():
+        file._move(free_path(found.path.parent, found.plan.title))
+    return file
+
+
 def begun(plan: Plan, folder: Path) -> DraftFile:
     """A new plan, not saved yet."""
     return _drafted(plan, free_path(folder, plan.title))
 
 
 def free_path(folder: Path, title: str) -> Path:
-    """A file name made of a title that no file in the folder has."""
+    """A file name made of a title that no file in the folder has, and no draft that is kept."""
     plain = unicodedata.normalize("NFKD", title).encode("ascii", "ignore").decode()
     stem = re.sub(r"[^a-z0-9]+", "-", plain.lower()).strip("-")[:60] or "plan"
     names = (f"{stem}.toml", *(f"{stem}-{n}.toml" for n in range(2, 1000)))
-    return next(path for name in names if not (path := folder / name).exists())
+    return next(p for name in names if not (p := folder / name).exists() and not unsaved.file_for(p).exists())

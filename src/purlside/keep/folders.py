@@ -71,6 +71,13 @@ def write_whole(path: Path, content: bytes) -> None:
         raise
 
 
+def told(folder: Path) -> str:
+    """A folder as it is told on screen: whole, but a user's own home as ``~``."""
+    whole = os.path.abspath(folder)
+    home = os.path.expanduser("~")
+    return f"~{whole[len(home) :]}" if home != "~" and (whole == home or whole.startswith(home + os.sep)) else whole
+
+
 class NotWritten(Exception):
     """A result that could not be put in its file; the message says why."""
 

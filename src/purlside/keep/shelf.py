@@ -32,6 +32,8 @@ class Shelved:
     row: int = 0
     """The row in hand; 0 before the first."""
     last: datetime | None = None
+    draft: bool = False
+    """Whether there is no file of it, only a draft kept."""
 
     @property
     def summary(self) -> str:
@@ -93,13 +95,24 @@ def forget(path: Path) -> None:
 
 
 def plans() -> list[Shelved]:
-    """Everything on the shelf: opened before, latest first; then ./patterns by name."""
+    """Everything on the shelf: drafts never saved; plans opened before, latest first; then ./patterns by name."""
+    from purlside.keep import unsaved
+
     known, off = _kept()
     nearby = []
     with contextlib.suppress(OSError):
         nearby = sorted(os.path.abspath(p) for p in PATTERNS.glob("*.toml"))
     places = [p for p in dict.fromkeys([*known, *nearby]) if p not in off]
-    return [_shelved(Path(place)) for place in places[:MOST_PLANS]]
+    drafts = [
+        Shelved(
+            kept.path,
+            shown(kept.plan.title, 200),
+            reason=f"not saved yet, drafted {kept.when:%Y-%m-%d %H:%M}",
+            draft=True,
+        )
+        for kept in unsaved.without_file()
+    ]
+    return [*drafts, *(_shelved(Path(p)) for p in places[:MOST_PLANS] if not any(Path(p) == d.path for d in drafts))]
 
 
 def _shelved(path: Path) -> Shelved:

@@ -21,7 +21,7 @@ from purlside.app.widgets.pane import Pane
 from purlside.draft import beside
 from purlside.draft.drafting import CannotDraft
 from purlside.harmless import shown
-from purlside.keep import shelf
+from purlside.keep import shelf, unsaved
 from purlside.keep.draftfile import DraftFile
 from purlside.keep.planwriting import NotEdited, NotSaved
 from purlside.keep.settings import Settings
@@ -29,6 +29,10 @@ from purlside.planfile import Refused
 
 WIDE = 100
 """Columns from which the fields stand beside the chart; below, they take its place when asked for."""
+
+
+SETTLED_AFTER = 2.0
+"""Seconds after which what is kept of a draft is brought to the disk, to outlive a power cut too."""
 
 
 class Drafting(FieldLine):
@@ -64,6 +68,7 @@ class Drafting(FieldLine):
         self.note_line = ""
         self.picture = False
         self._asked = False
+        self._settling = False
 
     def compose(self) -> ComposeResult:
         yield TableHeading(self, id="table")
@@ -119,9 +124,26 @@ class Drafting(FieldLine):
 
     def repaint(self) -> None:
         self._asked = False
+        self._keep()
         for pane in self.query(Pane):
             if pane.display and pane.size.area:
                 pane.redraw()
+
+    def _keep(self) -> None:
+        """What is about to be shown is kept first, so that it outlives a killed program; the disk has it soon after."""
+        try:
+            kept = self.file.keep()
+        except OSError as error:
+            self.note_line = f"Unsaved changes are not kept: {error.strerror or error}. s saves the plan"
+            return
+        if kept and not self._settling:
+            self._settling = True
+            self.set_timer(SETTLED_AFTER, self._settle)
+
+    def _settle(self) -> None:
+        self._settling = False
+        path = self.file.path
+        self.run_worker(lambda: unsaved.settle(path), thread=True, exit_on_error=False)
 
     def say(self, text: str) -> None:
         """A word on the key line, until the next key."""
@@ -283,7 +305,7 @@ class Drafting(FieldLine):
             self.say(
                 f"It cannot be knit yet: {beside.fault_words(self.draft.plan, faults[0]) if faults else 'a field'}"
             )
-        elif not (self.draft.changed or self.file.text is None) or self._save():
+        elif not (self.file.unsaved) or self._save():
             going.knit(self.owner, self.file)
 
     def do_leave(self) -> None:
@@ -294,12 +316,14 @@ class Drafting(FieldLine):
             self.do_fields()
         elif self.picture:
             self.do_picture()
-        elif self.draft.changed or self.file.text is None:
+        elif self.file.unsaved:
             self.app.push_screen(Unsaved(f"{shown(self.draft.plan.title, 40)} is not saved"), self._left)
         else:
             going.leave(self.owner, self.file)
 
     def _left(self, answer: str | None) -> None:
+        if answer == "leave":
+            self.file.give_up()
         if answer == "leave" or (answer == "save" and self._save()):
             going.leave(self.owner, self.file)
 

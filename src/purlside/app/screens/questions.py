@@ -135,3 +135,26 @@ class Unsaved(ModalScreen[str]):
 
     def action_answer(self, answer: str) -> None:
         self.dismiss(answer)
+
+
+class TakeUp(ModalScreen[str]):
+    """Changes kept from before: take them up or drop them? ``"take"``, ``"drop"`` or ``"leave"`` both for later."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        ("t,enter", "answer('take')", "take them up"),
+        ("x", "answer('drop')", "drop them"),
+        ("escape,q", "answer('leave')", "leave both as they are"),
+    ]
+    CSS = "TakeUp { align: center middle; background: $background 60%; }"
+
+    def __init__(self, what: str, of_file: str) -> None:
+        super().__init__()
+        self.what, self.of_file = what, of_file
+
+    def compose(self) -> ComposeResult:
+        with Vertical(classes="ask"):
+            yield Static(Content(self.what), classes="question")
+            yield Static(Content(f"t  take them up\nx  drop them{self.of_file}\nEsc  leave both as they are"))
+
+    def action_answer(self, answer: str) -> None:
+        self.dismiss(answer)

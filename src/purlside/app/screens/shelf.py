@@ -54,7 +54,8 @@ class PlanList(Pane):
         mark = " > " if chosen else "   "
         yield [(mark, "key"), (plan.title, "figure" if chosen else "strong"), (f"   {shown(plan.path.name)}", "quiet")]
         if plan.reason:
-            yield [(f"   cannot be knit: {plan.reason}", "plain")]
+            why = "" if plan.draft else "cannot be knit: "
+            yield [(f"   {why}{plan.reason}", "plain")]
         else:
             when = f", last knit {plan.last:%Y-%m-%d %H:%M}" if plan.last else ""
             yield [(f"   {plan.summary}. ", "plain"), (plan.progress, "strong"), (when, "quiet")]
@@ -176,7 +177,9 @@ class Shelf(Keyed):
         self.app.push_screen(Tour(self.owner.settings))
 
     def do_forget(self) -> None:
-        if self.plans:
+        if self.plans and self.plans[self.chosen].draft:
+            self.say("Not saved yet: e asks whether to take it up or to drop it")
+        elif self.plans:
             shelf.forget(self.plans[self.chosen].path)
             self.look_again()
 

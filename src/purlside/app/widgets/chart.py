@@ -57,7 +57,7 @@ class TableHeading(TablePane):
         side = f"{draft.face.words.upper()}, {'mirrored' if draft.face is Face.KNIT else 'as at the bed'}"
         doing = f"  MOVING {draft.cable.name}" if self.table.carrying and draft.cable else ""
         where = f"  {draft.needle} row {draft.row:,} of {draft.plan.panel.rows:,}{doing} "
-        saved = "not saved" if draft.changed or self.table.file.text is None else "saved"
+        saved = "not saved" if self.table.file.unsaved else "saved"
         room = max(8, width - len(side) - len(where) - len(saved) - 6)
         title = draft.plan.title if len(draft.plan.title) <= room else f"{draft.plan.title[: room - 1]}…"
         yield [

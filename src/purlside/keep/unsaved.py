@@ -1,0 +1,136 @@
+"""Drafts not saved yet, kept beside the other kept data: what a designer did outlives a killed program.
+
+A draft is kept whole and all at once, never in the author's file. It is there
+from the first change until it is saved or dropped::
+
+    keep(Unsaved(path, now, plan, typed, selected, base, source))
+    found = find(path)          # None where there is none, or none that can be read
+    drop(path)
+"""
+
+from __future__ import annotations
+
+import contextlib
+import json
+import os
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+from purlside.allowed import dumped
+from purlside.checking import Key
+from purlside.keep import folders
+from purlside.plan import Plan
+from purlside.planfile import Refused, parse
+
+
+@dataclass(frozen=True, slots=True)
+class Unsaved:
+    """A draft of the plan file at ``path``, as it was at ``when``.
+
+    ``base`` is the digest of the text the file had then, None where there was
+    no file; ``source`` the text a copy was made of; ``typed`` the texts of
+    fields that could not be taken in.
+    """
+
+    path: Path
+    when: datetime
+    plan: Plan
+    typed: Mapping[Key, str] = field(default_factory=dict)
+    selected: int | None = None
+    base: str | None = None
+    source: str | None = None
+
+
+def folder() -> Path:
+    """Where drafts are kept."""
+    return folders.data() / "drafts"
+
+
+def file_for(path: Path) -> Path:
+    """The file in which the draft of a plan file is kept."""
+    return folder() / folders.ledger_for(path).with_suffix(".json").name
+
+
+def keep(draft: Unsaved) -> None:
+    """Keep a draft instead of the one kept before; killed meanwhile, one of the two is there. Raises OSError.
+
+    It is not waited for until the disk has it: see :func:`settle`.
+    """
+    data = {
+        "t": draft.when.isoformat(timespec="seconds"),
+        "path": os.path.abspath(draft.path),
+        "plan": dumped(draft.plan),
+        "typed": [[list(key), text] for key, text in draft.typed.items()],
+        "selected": draft.selected,
+        "base": draft.base,
+        "source": draft.source,
+    }
+    file = file_for(draft.path)
+    file.parent.mkdir(parents=True, exist_ok=True)
+    beside = file.with_name(f".{file.name}.{os.getpid()}")
+    try:
+        beside.write_bytes(json.dumps(data).encode())
+        os.replace(beside, file)
+    except BaseException:
+        beside.unlink(missing_ok=True)
+        raise
+
+
+def settle(path: Path) -> None:
+    """Bring what is kept to the disk, so that it outlives a power cut; may wait for the disk."""
+    for place in (file_for(path), folder()):
+        with contextlib.suppress(OSError):
+            handle = os.open(place, os.O_RDONLY)
+            try:
+                os.fsync(handle)
+            finally:
+                os.close(handle)
+
+
+def drop(path: Path) -> None:
+    """The draft of a plan file is saved, or not wanted."""
+    with contextlib.suppress(OSError):
+        file_for(path).unlink(missing_ok=True)
+
+
+def find(path: Path) -> Unsaved | None:
+    """The draft kept of a plan file."""
+    return _read(file_for(path))
+
+
+def without_file() -> Iterator[Unsaved]:
+    """Drafts of plans that were never saved, or whose file is gone; the latest first."""
+    with contextlib.suppress(OSError):
+        found = [kept for file in folder().glob("*.json") if (kept := _read(file)) and not kept.path.exists()]
+        yield from sorted(found, key=lambda kept: kept.when, reverse=True)
+
+
+def _read(file: Path) -> Unsaved | None:
+    try:
+        data = json.loads(file.read_bytes())
+        plan = _plan(data["plan"])
+        selected = data["selected"]
+        return Unsaved(
+            Path(str(data["path"])),
+            datetime.fromisoformat(data["t"]),
+            plan,
+            {tuple(key): str(text) for key, text in data["typed"]},
+            selected if isinstance(selected, int) and 0 <= selected < len(plan.cable) else None,
+            _text(data["base"]),
+            _text(data["source"]),
+        )
+    except (OSError, ValueError, KeyError, TypeError, AttributeError, RecursionError, Refused):
+        return None
+
+
+def _plan(values: dict[str, Any]) -> Plan:
+    import tomli_w
+
+    return parse(tomli_w.dumps(values), "the draft kept")
+
+
+def _text(value: Any) -> str | None:
+    return None if value is None else str(value)

@@ -1,0 +1,97 @@
+"""Killed at the drafting table, the program opens again with nothing a designer did lost."""
+
+from __future__ import annotations
+
+import random
+import sys
+from pathlib import Path
+
+from purlside.keep import unsaved
+from purlside.planfile import read
+from tests.terminal.terminal import Terminal
+from tests.terminal.test_drafting import PLAN
+
+CABLE = '[[cable]]\nname = "rope"\ncross = "R1-R3 over L3-L1"\nfirst_row = 4\nevery = 6\n'
+KILLS = 8
+
+
+def program(folder: Path) -> Terminal:
+    return Terminal(
+        [sys.executable, "-m", "purlside"], env={"PURLSIDE_HOME": str(folder / "kept")}, cwd=folder, size=(100, 30)
+    )
+
+
+def at(every: int) -> str:
+    return f"every {every}, "
+
+
+def test_whatever_was_shown_is_there_again_after_each_kill(home: Path, tmp_path: Path) -> None:
+    (tmp_path / "patterns").mkdir()
+    path = tmp_path / "patterns" / "groyne.toml"
+    path.write_text(PLAN + CABLE, "utf-8")
+    chance, every = random.Random(4), 6
+    for run in range(KILLS):
+        with program(tmp_path) as terminal:
+            terminal.wait_for("Groyne")
+            terminal.press("e")
+            if run:
+                terminal.wait_for("Unsaved changes of Groyne from ")
+                found = unsaved.find(path)
+                assert found is not None and found.plan.cable[0].every in (every, every + 1)
+                every = found.plan.cable[0].every or 0
+                terminal.press("t")
+            terminal.wait_for(at(every))
+            for _ in range(chance.randint(1, 3)):
+                terminal.press("r")
+                every += 1
+                terminal.wait_for(at(every))
+            # One key more, killed before or after it was shown.
+            terminal.press("r")
+            terminal.read(chance.uniform(0, 0.01))
+            terminal.kill()
+            terminal.wait()
+        assert path.read_text("utf-8") == PLAN + CABLE, "the author's file is as it was"
+    with program(tmp_path) as terminal:
+        terminal.wait_for("Groyne")
+        terminal.press("e")
+        terminal.wait_for("Unsaved changes of Groyne from ")
+        terminal.press("t")
+        terminal.wait_for("not saved")
+        terminal.press("s")
+        terminal.wait_for("Saved: groyne.toml")
+        terminal.press("q")
+        terminal.wait_for("Shelf of plans")
+        terminal.press("e")
+        terminal.wait_for("KNIT SIDE")
+        assert "Unsaved changes" not in terminal.text
+    assert (read(path).plan.cable[0].every or 0) - every in (0, 1)
+
+
+def test_a_new_plan_never_saved_stands_on_the_shelf_and_can_be_dropped(home: Path, tmp_path: Path) -> None:
+    with program(tmp_path) as terminal:
+        terminal.wait_for("No plan here yet")
+        terminal.press("n")
+        terminal.wait_for("Enter goes on")
+        terminal.settle(0.3)
+        terminal.press(*"Quay")
+        for _ in range(5):
+            terminal.press("enter")
+            terminal.settle(0.2)
+        terminal.wait_for("not saved")
+        terminal.press("p")
+        terminal.wait_for("Place a cable")
+        terminal.press(*"c6f", "enter")
+        terminal.wait_for("cable 1: 3/3 LC")
+        terminal.kill()
+        terminal.wait()
+    with program(tmp_path) as terminal:
+        terminal.wait_for("not saved yet, drafted")
+        terminal.press("e")
+        terminal.wait_for("Unsaved changes of Quay")
+        terminal.press("t")
+        terminal.wait_for("cable 1: 3/3 LC")
+        terminal.press("q")
+        terminal.wait_for("is not saved")
+        terminal.press("x")
+        terminal.wait_for("No plan here yet")
+    assert not list(unsaved.without_file())
