@@ -20,8 +20,8 @@ from pathlib import Path
 from typing import Any
 
 from purlside.allowed import dumped
-from purlside.checking import Key
 from purlside.keep import folders
+from purlside.places import Key
 from purlside.plan import Plan
 from purlside.planfile import Refused, parse
 
