@@ -320,7 +320,7 @@ async def test_what_is_drafted_further_up_keeps_the_place(plan_path: Path, here:
         assert isinstance(app.screen, Bedside) and app.session is not None
         assert app.session.file.plan.cable[0].times == 9
         assert app.session.knitting.place.row == 20
-        assert "Rows 1–19 are as you knit them: on with row 20" in shown(app)
+        assert "rows 1–19 are as you knit them: on with row 20" in " ".join(shown(app).split())
 
 
 async def test_what_is_knit_otherwise_already_is_named_before_and_after(plan_path: Path, here: Path) -> None:
@@ -332,7 +332,14 @@ async def test_what_is_knit_otherwise_already_is_named_before_and_after(plan_pat
         await press(pilot, "k")
         assert isinstance(app.screen, Bedside) and app.session is not None
         assert app.session.knitting.place.row == 20
-        assert "Already knit otherwise, row 8" in shown(app)
+        told = " ".join(shown(app).split())
+        assert "Already knit otherwise than the plan has it now, rows 8, 9, 16, 17: rip back to row 8, or go on" in told
+        assert "counts and calls are those of the plan as it is now" in told
+        assert "the ledger has it whole" in told, "what has no room is not cut without a sign"
+        assert "! 4 rows knit otherwise" in told
+        await press(pilot, "space")
+        assert "! 4 rows knit otherwise" in shown(app) and "rip back" not in shown(app)
+        await press(pilot, "pageup")
         assert last_place(folders.ledger_for(plan_path)) == "20.0"
 
 

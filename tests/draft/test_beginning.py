@@ -6,11 +6,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from purlside.app.going import differs_words
 from purlside.checking import faults
 from purlside.draft.beginning import QUESTIONS, begin, trouble
 from purlside.draft.beside import parts
 from purlside.draft.drafting import Draft
+from purlside.draft.sameness import AsKnit
 from purlside.keep.draftfile import free_path
 from tests.plans import cable, plan
 
@@ -116,16 +116,9 @@ def test_faults_are_told_with_the_cable_by_its_name_the_one_in_hand_first() -> N
 def test_rows_already_knit_are_compared_as_one_drafts() -> None:
     knit = plan(cable())
     draft = Draft(knit)
-    assert "On the needles | rows 1–19 are as you knit them" in told(draft, knit=knit, row=20)
+    assert "On the needles | rows 1–19 are as you knit them" in told(draft, knit=AsKnit(((1, knit),)), row=20)
     draft.move(up=1)
-    assert "Already knit otherwise | row 8: R1-R3 over L3-L1 was crossed there" in told(draft, knit=knit, row=20)
-    assert "Already" not in told(draft, knit=knit, row=8)
-
-
-def test_at_the_bedside_it_is_said_whether_the_rows_knit_are_the_plans() -> None:
-    old = plan(cable())
-    assert differs_words(old, old, 1) == ""
-    assert differs_words(old, old, 16) == "Rows 1–15 are as you knit them: on with row 16"
-    banded = plan(cable(), band=[{"rows": "16-20", "stitch_size": 4}])
-    assert differs_words(old, banded, 16) == "Rows 1–15 are as you knit them: row 16 is knit otherwise now, begin it"
-    assert differs_words(old, banded, 17).startswith("Already knit otherwise, row 16: was SS 5, now SS 4")
+    assert "Already knit otherwise | row 8: R1-R3 over L3-L1 was crossed there" in told(
+        draft, knit=AsKnit(((1, knit),)), row=20
+    )
+    assert "Already" not in told(draft, knit=AsKnit(((1, knit),)), row=8)

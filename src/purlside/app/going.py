@@ -6,13 +6,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from purlside.draft.beginning import begin
-from purlside.draft.sameness import first_difference
 from purlside.harmless import shown
 from purlside.keep import draftfile, shelf, unsaved
 from purlside.keep.draftfile import DraftFile
 from purlside.keep.session import Session
 from purlside.keep.unsaved import Unsaved
-from purlside.plan import Plan
 from purlside.planfile import PlanFile, Refused, parse, read
 
 if TYPE_CHECKING:
@@ -90,9 +88,7 @@ def draft_session(app: PurlsideApp) -> None:
     session = app.session
     if session is None:
         return
-    place = session.knitting.place
-    row = 0 if place == (1, 0) else session.course.following(place.row)
-    _open(app, draftfile.opened(session.file, row), unsaved.find(session.file.path))
+    _open(app, draftfile.opened(session.file), unsaved.find(session.file.path))
 
 
 def knit(app: PurlsideApp, file: DraftFile) -> None:
@@ -106,9 +102,7 @@ def knit(app: PurlsideApp, file: DraftFile) -> None:
     plan_file = PlanFile(file.path, file.text, file.draft.plan)
     app.session = _session(app, plan_file)
     app.session.call_due()
-    bedside = Bedside(app.session, app.settings)
-    bedside.note_line = _said(file) or bedside.note_line
-    app.switch_screen(bedside)
+    app.switch_screen(Bedside(app.session, app.settings))
 
 
 def leave(app: PurlsideApp, file: DraftFile) -> None:
@@ -130,34 +124,12 @@ def leave(app: PurlsideApp, file: DraftFile) -> None:
     if faults := new.faults():
         bedside.say(f"The plan as saved cannot be knit yet: {faults[0].problem}. On with the plan as it was")
         return
-    place = session.knitting.place
-    row = session.course.following(place.row)
-    again = place.done > 0 and first_difference(session.file.plan, new.plan, row) is not None
-    said = differs_words(session.file.plan, new.plan, row)
     session.close()
     app.session = _session(app, new)
-    if again:
-        app.session.go_to(place.row)
-    bedside.take_up(app.session, said)
+    bedside.take_up(app.session)
 
 
 def _session(app: PurlsideApp, file: PlanFile) -> Session:
     """A plan's session, resumed from its ledger."""
     shelf.opened(file.path)
     return Session(file, calling=app.settings.calls.calling(file.plan.title))
-
-
-def _said(file: DraftFile) -> str:
-    return differs_words(file.knit, file.draft.plan, file.row) if file.knit is not None else ""
-
-
-def differs_words(knit: Plan, plan: Plan, row: int) -> str:
-    """What is said at the bedside after drafting: rows before ``row`` of ``knit`` are on the needles."""
-    if row <= 1:
-        return ""
-    found = first_difference(knit, plan, row - 1)
-    if found is None:
-        here = first_difference(knit, plan, row)
-        begin = f"row {row:,} is knit otherwise now, begin it" if here else f"on with row {row:,}"
-        return f"Rows 1–{row - 1:,} are as you knit them: {begin}"
-    return f"Already knit otherwise, {found}. Rip back to row {found.row:,}, or go on as it is"

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 
 from purlside.calendar import Calendar
 from purlside.draft.drafting import Draft
-from purlside.draft.sameness import first_difference
+from purlside.draft.sameness import AsKnit
 from purlside.fabric import written
 from purlside.figures.reach import Reach, Verdict
 from purlside.figures.sizing import Finished
@@ -18,6 +18,8 @@ from purlside.plan import Cable, Plan
 from purlside.problems import Key, Problem
 from purlside.values import dataclass
 
+MOST_LISTED = 4
+"""Rows already knit otherwise that are named."""
 MOST_TOLD = 20
 """Faults written out; beyond, they are counted."""
 
@@ -31,8 +33,8 @@ class Part:
     wrong: bool = False
 
 
-def parts(draft: Draft, knit: Plan | None = None, row: int = 0) -> list[Part]:
-    """All parts for a draft. ``knit`` is the plan whose rows before ``row`` are on the needles already."""
+def parts(draft: Draft, knit: AsKnit | None = None, row: int = 0) -> list[Part]:
+    """All parts for a draft. ``knit`` is what was knit in the rows before ``row``."""
     wrong = list(_wrong(draft))
     fine = [] if wrong else [Part("No faults", ("it can be knit as it stands",))]
     return [*_cable(draft), *wrong, *_knit(draft, knit, row), *_size(draft), *fine, *_advice(draft)]
@@ -161,11 +163,12 @@ def size_words(size: Finished) -> str:
     return text if width.least == width.most else f"{text} (width {width.least / 10:.1f}–{width.most / 10:.1f})"
 
 
-def _knit(draft: Draft, knit: Plan | None, row: int) -> Iterator[Part]:
+def _knit(draft: Draft, knit: AsKnit | None, row: int) -> Iterator[Part]:
     if knit is None or row <= 1:
         return
-    found = first_difference(knit, draft.plan, row - 1)
-    if found is None:
+    found = knit.differences(draft.plan, row - 1, MOST_LISTED)
+    if not found:
         yield Part("On the needles", (f"rows 1–{row - 1:,} are as you knit them; row {row:,} is next",))
     else:
-        yield Part("Already knit otherwise", (f"{found}",), True)
+        more = (" … and more",) if len(found) > MOST_LISTED else ()
+        yield Part("Already knit otherwise", (*map(str, found[:MOST_LISTED]), *more), True)

@@ -8,7 +8,7 @@ repeats: a million rows cost what a hundred do.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from itertools import pairwise
+from itertools import islice, pairwise
 from math import lcm
 
 from purlside.calendar import Calendar, Repeat
@@ -32,58 +32,92 @@ class Difference:
         return f"row {self.row:,}: {self.words}"
 
 
+MOST = 20
+"""Differences listed of one kind; a list of more would not be read."""
+
+
+@dataclass(frozen=True, slots=True)
+class AsKnit:
+    """What the needles were really given: each plan from the row on from which it was knit, the first from row 1."""
+
+    stretches: tuple[tuple[int, Plan], ...]
+
+    def differences(self, plan: Plan, last: int, most: int = MOST) -> list[Difference]:
+        """Rows 1 to ``last`` that ``plan`` has otherwise than they were knit, in order, at most ``most`` of a kind."""
+        found: list[Difference] = []
+        ends = [first - 1 for first, _ in self.stretches[1:]] + [last]
+        for (first, old), end in zip(self.stretches, ends, strict=True):
+            if old is not plan:
+                found += differences(old, plan, first, min(end, last), most)
+        return found
+
+    def first_difference(self, plan: Plan, last: int) -> Difference | None:
+        """The first of :meth:`differences`."""
+        return next(iter(self.differences(plan, last, 1)), None)
+
+
 def first_difference(old: Plan, new: Plan, last: int) -> Difference | None:
     """The first of rows 1 to ``last`` that the two plans knit differently, or None.
 
     Where the new plan has fewer rows the first row it lacks is the difference.
     """
+    return next(iter(differences(old, new, 1, last, 1)), None)
+
+
+def differences(old: Plan, new: Plan, first: int, last: int, most: int = MOST) -> list[Difference]:
+    """The rows from ``first`` to ``last`` that the two plans knit differently, in order, at most ``most`` of a kind.
+
+    What goes on for many rows is told once, where it begins.
+    """
     last = min(last, old.panel.rows)
-    if last < 1:
-        return None
+    if last < first:
+        return []
     found = [
-        *_panel(old, new),
-        *_start(old, new),
-        *_bands(old, new, last),
-        *_crossings(old, new, last),
+        *(Difference(first, told) for told in (*_panel(old, new), *_start(old, new))),
+        *islice(_bands(old, new, first, last), most),
+        *_crossings(old, new, first, last, most),
     ]
     if new.panel.rows < last:
-        found.append(Difference(new.panel.rows + 1, f"the panel now ends after row {new.panel.rows:,}"))
-    return min(found, key=lambda difference: difference.row, default=None)
+        begun = max(first, new.panel.rows + 1)
+        found.append(Difference(begun, f"the panel now ends after row {new.panel.rows:,}"))
+    return sorted(found, key=lambda difference: difference.row)
 
 
-def _panel(old: Plan, new: Plan) -> Iterator[Difference]:
+def _panel(old: Plan, new: Plan) -> Iterator[str]:
     if old.panel.needles is not new.panel.needles and old.panel.needles != new.panel.needles:
-        yield Difference(1, f"the panel was on {old.panel.needles}, now {new.panel.needles}")
+        yield f"the panel was on {old.panel.needles}, now {new.panel.needles}"
     elif changed := set(old.panel.out_of_work) ^ set(new.panel.out_of_work):
-        yield Difference(1, f"{needles_text(sorted(changed))} in work or out of it otherwise than before")
+        yield f"{needles_text(sorted(changed))} in work or out of it otherwise than before"
 
 
-def _start(old: Plan, new: Plan) -> Iterator[Difference]:
+def _start(old: Plan, new: Plan) -> Iterator[str]:
     if old.machine.side is not new.machine.side:
-        yield Difference(1, f"the carriage began on the {old.machine.side}, now on the {new.machine.side}")
+        yield f"the carriage began on the {old.machine.side}, now on the {new.machine.side}"
 
 
-def _bands(old: Plan, new: Plan, last: int) -> Iterator[Difference]:
+def _bands(old: Plan, new: Plan, first: int, last: int) -> Iterator[Difference]:
     if old.band == new.band and old.panel.stitch_size == new.panel.stitch_size:
         return
     before, after = Calendar(old), Calendar(new)
-    edges = {1} | {e for p in (old, new) for b in p.band for e in (b.rows.first, b.rows.last + 1)}
+    edges = {first} | {e for p in (old, new) for b in p.band for e in (b.rows.first, b.rows.last + 1)}
     shared = min(last, new.panel.rows)
-    for row in sorted(edge for edge in edges if edge <= shared):
+    said = ""
+    for row in sorted(edge for edge in edges if first <= edge <= shared):
+        told = ""
         if (was := before.size(row)) != (now := after.size(row)):
-            yield Difference(row, f"was SS {size_text(was)}, now SS {size_text(now)}")
-            return
-        if (colour := before.row(row).colour) != (other := after.row(row).colour):
-            yield Difference(row, f"was {colour or 'the panel’s colour'}, now {other or 'the panel’s colour'}")
-            return
+            told = f"was SS {size_text(was)}, now SS {size_text(now)}"
+        elif (colour := before.row(row).colour) != (other := after.row(row).colour):
+            told = f"was {colour or 'the panel’s colour'}, now {other or 'the panel’s colour'}"
+        if told and told != said:
+            yield Difference(row, told)
+        said = told
 
 
-def _crossings(old: Plan, new: Plan, last: int) -> Iterator[Difference]:
+def _crossings(old: Plan, new: Plan, first: int, last: int, most: int) -> Iterator[Difference]:
     last = min(last, new.panel.rows)
     rows, other_rows = _made(old), _made(new)
     for made in dict.fromkeys((*rows, *other_rows)):
-        row = first_apart(rows.get(made, ()), other_rows.get(made, ()), last)
-        if row is not None:
+        for row in islice(_apart(rows.get(made, ()), other_rows.get(made, ()), first, last), most):
             was = any(repeat.k(row) for repeat in rows.get(made, ()))
             crossing = made[0]
             told = "was crossed there, and is not now" if was else "is crossed there now, and was not"
@@ -116,13 +150,21 @@ def _made(plan: Plan) -> dict[Made, tuple[Repeat, ...]]:
     return found
 
 
-def first_apart(some: Iterable[Repeat], others: Iterable[Repeat], last: int) -> int | None:
-    """The first row up to ``last`` that falls on one of ``some`` and none of ``others``, or the other way round."""
+def _apart(some: Iterable[Repeat], others: Iterable[Repeat], first: int, last: int) -> Iterator[int]:
+    """The rows that fall on one of ``some`` and none of ``others``, or the other way round."""
+    ours, theirs = list(some), list(others)
+    while (row := first_apart(ours, theirs, last, first)) is not None:
+        yield row
+        first = row + 1
+
+
+def first_apart(some: Iterable[Repeat], others: Iterable[Repeat], last: int, first: int = 1) -> int | None:
+    """The first row from ``first`` to ``last`` on one of ``some`` and none of ``others``, or the other way round."""
     ours, theirs = list(some), list(others)
     if sorted(map(_key, ours)) == sorted(map(_key, theirs)):
         return None
-    marks = sorted({m for r in (*ours, *theirs) for m in (r.first, r.last + 1)} | {last + 1})
-    for start, stop in pairwise(m for m in marks if m <= last + 1):
+    marks = sorted({m for r in (*ours, *theirs) for m in (r.first, r.last + 1)} | {first, last + 1})
+    for start, stop in pairwise(m for m in marks if first <= m <= last + 1):
         mine, yours = _active(ours, start), _active(theirs, start)
         period = lcm(*(r.every for r in (*mine, *yours)))
         until = min(stop, start + period)

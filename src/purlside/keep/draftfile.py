@@ -12,9 +12,11 @@ from typing import Any
 
 from purlside.draft.drafting import CannotDraft, Draft
 from purlside.draft.history import State
+from purlside.draft.sameness import AsKnit
 from purlside.figures.fibres import Limit
 from purlside.harmless import shown, unprintable
 from purlside.keep import drawer, folders, planwriting, unsaved
+from purlside.keep.knitfrom import KnitFrom
 from purlside.keep.resuming import resume
 from purlside.keep.unsaved import Unsaved
 from purlside.knit.course import Course
@@ -57,8 +59,8 @@ class DraftFile:
     path: Path
     text: str | None = None
     source: str | None = None
-    knit: Plan | None = None
-    """The plan as it was knit so far, where its panel is on the needles."""
+    knit: AsKnit | None = None
+    """What was knit so far, where the panel is on the needles."""
     row: int = 0
     """The row of the plan in hand; rows before it are knit. 0: none."""
     limits: DrawerLimits | None = None
@@ -176,10 +178,11 @@ def problem_words(why: str, found: str, allowed: str, key: tuple[str | int, ...]
     return f"{name}: {why}" if why and found != "nothing" else f"{name}: found {found}; allowed: {allowed}"
 
 
-def opened(file: PlanFile, row: int | None = None, plan: Plan | None = None) -> DraftFile:
-    """A plan file on the drafting table; ``row`` in hand, knit so far from ``plan``: by default as its ledger says."""
-    row = row_in_hand(file) if row is None else row
-    return _drafted(file.plan, file.path, file.text, knit=(plan or file.plan) if row else None, row=row)
+def opened(file: PlanFile) -> DraftFile:
+    """A plan file on the drafting table, with what its ledger says is knit."""
+    row = row_in_hand(file)
+    knit = KnitFrom(folders.ledger_for(file.path), file, row).as_knit if row else None
+    return _drafted(file.plan, file.path, file.text, knit=knit, row=row)
 
 
 def _drafted(plan: Plan, path: Path, text: str | None = None, **more: Any) -> DraftFile:

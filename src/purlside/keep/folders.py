@@ -71,6 +71,18 @@ def write_whole(path: Path, content: bytes) -> None:
         raise
 
 
+def write_soon(path: Path, content: bytes) -> None:
+    """Replace a file all at once without waiting for the disk: outlives a killed program. Raises OSError."""
+    path.parent.mkdir(parents=True, exist_ok=True)
+    beside = path.with_name(f".{path.name}.{os.getpid()}")
+    try:
+        beside.write_bytes(content)
+        os.replace(beside, path)
+    except BaseException:
+        beside.unlink(missing_ok=True)
+        raise
+
+
 def told(folder: Path) -> str:
     """A folder as it is told on screen: whole, but a user's own home as ``~``."""
     whole = os.path.abspath(folder)

@@ -38,6 +38,8 @@ def what(entry: Entry) -> str:
             told = more.get("told")
             effects = "; ".join(map(str, told)) if isinstance(told, list) else ""
             return shown(f"differs: {more.get('words', '')}" + (f". {effects}" if effects else ""), TOLD)
+        case "plan changed":
+            return shown(f"the plan was changed: {more.get('words', '')}", TOLD)
         case "taken back":
             said = f"taken back: {more.get('words', '')}"
         case "crossing":

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 from purlside.calendar import Calendar
 from purlside.keep import folders
+from purlside.keep.knitfrom import KnitFrom, otherwise_words
 from purlside.keep.ledger import Ledger
 from purlside.keep.resuming import Resumed, resume
 from purlside.knit.calling import CALLING, Call, Calling
@@ -24,6 +25,7 @@ from purlside.moves import Cross
 from purlside.planfile import PlanFile
 
 if TYPE_CHECKING:
+    from purlside.draft.sameness import Difference
     from purlside.figures.fibres import Limit
     from purlside.keep.outcomes import Outcomes
     from purlside.knit.choices import Choice, Option
@@ -63,8 +65,32 @@ class Session:
 
             self.limit, self.limit_said = opening_limit(file.plan, self.ledger.path, found.place)
         self._take_up(found)
+        self.knit_from = KnitFrom(self.ledger.path, file, self._plan_row)
+        self.changed_said = self._plan_changed() if self.knit_from.changed else ""
         if not self.ledger.read_only:
             self._open()
+
+    @property
+    def _plan_row(self) -> int:
+        """The row of the plan that is knit next."""
+        return self.course.following(self.knitting.place.row)
+
+    @property
+    def otherwise(self) -> tuple[Difference, ...]:
+        """The rows already knit that the plan has otherwise now."""
+        found = self.knit_from.otherwise
+        return tuple(each for each in found if each.row < self._plan_row) if found else ()
+
+    def _plan_changed(self) -> str:
+        """The plan is another than the one knit last: what the knitter should know of it."""
+        knit, row = self.knit_from, self.knitting.place.row
+        if row <= 1 and not self.knitting.place.done:
+            return ""
+        again = ""
+        if self.knitting.place.done and knit.row_differs:
+            self.knitting = Knitting(self.knitting.working, Place(row, 0))
+            again = f"Row {row:,} is knit otherwise now: begin it again. "
+        return f"{again}{otherwise_words(knit.otherwise, self._plan_row)}"
 
     @cached_property
     def outcomes(self) -> Outcomes:
@@ -86,6 +112,7 @@ class Session:
         self.knitting = Knitting(CourseWorking(self.course, self.limit), found.place)
 
     def _open(self) -> None:
+        self.knit_from.keep()
         digest = hashlib.sha256(self.file.text.encode()).hexdigest()[:16]
         self._write(
             "open",
@@ -96,6 +123,8 @@ class Session:
             limit=None if self.limit is None else self.limit.value,
             kept=self.kept.json(),
         )
+        if self.changed_said:
+            self._write("plan changed", self.knitting.place, words=self.changed_said)
 
     def look_again(self) -> None:
         """While another window writes: see where it is, and take over once it is closed."""
@@ -156,6 +185,7 @@ class Session:
         if to == before:
             return False
         self.unfit = None
+        self.changed_said = ""
         made = knitting.moves[before.done : to.done if to.row == before.row else None]
         crosses = [m.cable for m in made if isinstance(m, Cross)] if did in ("card", "move") else []
         self._write(did, to, **({"cross": crosses} if crosses else {}))
@@ -163,6 +193,8 @@ class Session:
         knitting.go(to)
         now = time.monotonic()
         if to.row != before.row:
+            if did in ("card", "move") and (finished := self.course.plan_row(before.row)) is not None:
+                self.knit_from.knit(finished)
             if did in ("card", "move") and to == Place(before.row + 1, 0) and self._row_since is not None:
                 self.pace.row_done(now - self._row_since, crossing=crossing)
             self._row_since = now

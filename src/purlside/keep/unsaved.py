@@ -68,15 +68,7 @@ def keep(draft: Unsaved) -> None:
         "base": draft.base,
         "source": draft.source,
     }
-    file = file_for(draft.path)
-    file.parent.mkdir(parents=True, exist_ok=True)
-    beside = file.with_name(f".{file.name}.{os.getpid()}")
-    try:
-        beside.write_bytes(json.dumps(data).encode())
-        os.replace(beside, file)
-    except BaseException:
-        beside.unlink(missing_ok=True)
-        raise
+    folders.write_soon(file_for(draft.path), json.dumps(data).encode())
 
 
 def settle(path: Path) -> None:

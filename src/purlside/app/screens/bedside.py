@@ -194,14 +194,14 @@ class Bedside(Keyed):
 
         self.app.push_screen(of_session(self.session, self.owner.settings))
 
-    def take_up(self, session: Session, said: str) -> None:
-        """Go on with another session of this plan, as after drafting; ``said`` is told."""
+    def take_up(self, session: Session) -> None:
+        """Go on with another session of this plan, as after drafting."""
         self.session = session
         for pane in self.query(Asking):
             pane.session = session
         self._fit(*self.app.size)
         self._stepped()
-        self.say(said or session.limit_said)
+        self.say(session.limit_said)
 
     def do_draft(self) -> None:
         from purlside.app import going

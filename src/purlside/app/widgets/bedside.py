@@ -94,6 +94,9 @@ class CountLine(Asking):
         head: list[Run] = [(f"of {rows:,}  ", "plain"), (side.carriage, "strong"), (f" carriage {side}", "quiet")]
         if (counter := self.session.counter) is not None:
             head += [("   counter ", "quiet"), (f"{counter}", "strong")]
+        if otherwise := {difference.row for difference in self.session.otherwise}:
+            named = f"row {min(otherwise):,}" if len(otherwise) == 1 else f"{len(otherwise)} rows"
+            head.append((f"   ! {named} knit otherwise", "strong"))
         return head
 
     def _cable_lines(self, cables: list[CableCount], width: int, room: int) -> list[list[Run]]:
@@ -205,6 +208,13 @@ class CardPane(Asking):
         tail: list[list[Run]] = []
         if self.show_why:
             tail += [[(line, "plain")] for line in textwrap.wrap(f"Why: {knitting.why}", width - 2)]
+        if said := self.session.changed_said:
+            # Never in the way of the card: it has three lines of its own first.
+            told = textwrap.wrap(said, width - 2)
+            most = max(1, height - 4 - len(tail))
+            if len(told) > most:
+                told = [*told[: most - 1], "… the ledger has it whole"]
+            tail += [[(f" {line}", "strong")] for line in told]
         if notes := self.session.notes:
             tail.append([(f" Note: {' | '.join(notes)}", "strong")])
         # On a screen of a few lines the card in hand needs them all.

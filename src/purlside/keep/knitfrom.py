@@ -1,0 +1,142 @@
+"""What was really knit: the texts of the plan, each from the row on from which it was knit, kept beside the ledger.
+
+A plan may be changed while its panel hangs on the needles, here or in an
+editor while the program is closed. Rows that are knit stay as they were knit;
+what the plan has otherwise now is told, row by row.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import json
+from functools import cached_property
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from purlside.keep import folders
+from purlside.planfile import PlanFile, Refused, parse
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from purlside.draft.sameness import AsKnit, Difference
+    from purlside.plan import Plan
+
+Texts = tuple[tuple[int, str], ...]
+"""(first row of the plan, text of the plan it was knit from), the first from row 1."""
+
+
+def file_for(ledger: Path) -> Path:
+    """The file in which they are kept."""
+    return ledger.with_suffix(".knit.json")
+
+
+def read(ledger: Path) -> Texts:
+    """What was kept; empty where nothing can be read."""
+    try:
+        data = json.loads(file_for(ledger).read_bytes())
+        found = tuple((int(first), str(text)) for first, text in data)
+    except (OSError, ValueError, TypeError, RecursionError):
+        return ()
+    rows = [first for first, _ in found]
+    return found if rows[:1] == [1] and rows == sorted(set(rows)) else ()
+
+
+WORDS_LISTED = 6
+"""Rows knit otherwise that are named where little room is."""
+
+
+def otherwise_words(otherwise: Sequence[Difference], row: int) -> str:
+    """What is told where the plan was changed with rows before ``row`` on the needles."""
+    if row <= 1:
+        return ""
+    if not otherwise:
+        return f"The plan was changed; rows 1–{row - 1:,} are as you knit them: on with row {row:,}"
+    named = "; ".join(map(str, otherwise[:WORDS_LISTED])) + ("; and more" if len(otherwise) > WORDS_LISTED else "")
+    rows = sorted({difference.row for difference in otherwise})
+    listed = ", ".join(f"{row:,}" for row in rows[:WORDS_LISTED]) + (" …" if len(rows) > WORDS_LISTED else "")
+    return (
+        f"Already knit otherwise than the plan has it now, row{'s' if len(rows) > 1 else ''} {listed}: rip back to row "
+        f"{rows[0]:,}, or go on as it is. Strip, counts and calls are those of the plan as it is now. "
+        f"Knit as the plan was before: {named}"
+    )
+
+
+class KnitFrom:
+    """The texts one plan was knit from so far; ``row`` is the row of the plan to be knit next."""
+
+    def __init__(self, ledger: Path, file: PlanFile, row: int) -> None:
+        self.ledger = ledger
+        self.file = file
+        self.row = row
+        known = read(ledger)
+        self.texts: Texts = _until(known, row) or ((1, file.text),)
+        self.changed = self.texts[-1][1] != file.text
+        """Whether the plan is another than the one knit last, in whatever its text says."""
+        if self.changed and self._plan(self.texts[-1][1]) == file.plan:
+            # Only remarks or the way it is written.
+            self.changed = False
+            self.texts = (*self.texts[:-1], (self.texts[-1][0], file.text))
+        elif self.changed:
+            self.texts = _then(self.texts, row, file.text)
+        self._stale = self.texts != known
+
+    def keep(self) -> None:
+        """Bring it to its file, where that says something else; a disk that refuses does not stop the knitting."""
+        if self._stale:
+            with contextlib.suppress(OSError):
+                folders.write_soon(file_for(self.ledger), json.dumps(self.texts).encode())
+                self._stale = False
+
+    def knit(self, row: int) -> None:
+        """A row of the plan is knit, from the plan as it is now."""
+        self.row = row + 1
+        if row >= self.texts[-1][0]:
+            return
+        self.texts = _then(self.texts, row, self.file.text)
+        self._stale = True
+        self.__dict__.pop("as_knit", None)
+        self.__dict__.pop("otherwise", None)
+        self.keep()
+
+    @cached_property
+    def as_knit(self) -> AsKnit:
+        """The same as plans."""
+        from purlside.draft.sameness import AsKnit
+
+        return AsKnit(tuple((first, self._plan(text) or self.file.plan) for first, text in self.texts))
+
+    @cached_property
+    def otherwise(self) -> tuple[Difference, ...]:
+        """The rows already knit that the plan has otherwise now."""
+        if len(self.texts) == 1:
+            return ()
+        return tuple(self.as_knit.differences(self.file.plan, self.row - 1))
+
+    @property
+    def row_differs(self) -> bool:
+        """Whether the row in hand was begun from a plan that has it otherwise."""
+        if not self.changed:
+            return False
+        from purlside.draft.sameness import differences
+
+        old = next(text for first, text in reversed(read(self.ledger)) if first <= self.row)
+        plan = self._plan(old)
+        return plan is None or bool(differences(plan, self.file.plan, self.row, self.row, 1))
+
+    def _plan(self, text: str) -> Plan | None:
+        if text == self.file.text:
+            return self.file.plan
+        try:
+            return parse(text, "the plan as it was knit")
+        except Refused:
+            return None
+
+
+def _until(texts: Texts, row: int) -> Texts:
+    """Rows from ``row`` on are still to be knit."""
+    return tuple((first, text) for first, text in texts if first < row or first == 1)
+
+
+def _then(texts: Texts, row: int, text: str) -> Texts:
+    return ((1, text),) if row <= 1 else (*_until(texts, row), (row, text))

@@ -1,0 +1,100 @@
+"""A plan changed with its panel on the needles, here or in an editor: rows already knit are told as they were knit."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from purlside.keep import knitfrom
+from purlside.keep.ledger import entries
+from purlside.keep.ledger_text import what
+from purlside.keep.session import Session
+from tests.plans import cable
+from tests.sessions import ROPE, again, at, opened, options, written
+
+pytestmark = pytest.mark.usefixtures("home")
+
+
+def rows_otherwise(session: Session) -> list[int]:
+    return sorted({difference.row for difference in session.otherwise})
+
+
+def test_a_plan_edited_while_closed_is_compared_with_what_was_knit(tmp_path: Path) -> None:
+    session = at(opened(written(tmp_path)), 20)
+    written(tmp_path, cable(first_row=9, ease="enlarge", enlarged_size=9))
+    session = again(session)
+    assert rows_otherwise(session) == [8, 9, 16, 17]
+    said = session.changed_said
+    assert "row 8: R1-R3 over L3-L1 was crossed there, and is not now" in said
+    assert "row 17: R1-R3 over L3-L1 is crossed there now, and was not" in said
+    assert "those of the plan as it is now" in said and session.knitting.place == (20, 0)
+    assert any("the plan was changed: Already knit" in what(entry) for entry in entries(session.ledger.path))
+    session.forward()
+    assert session.changed_said == "" and rows_otherwise(session) == [8, 9, 16, 17], "told once, and not forgotten"
+    assert rows_otherwise(again(session)) == [8, 9, 16, 17] and opened(session.file.path).changed_said == ""
+
+
+def test_what_was_changed_further_up_leaves_what_is_knit_as_it_is(tmp_path: Path) -> None:
+    session = at(opened(written(tmp_path)), 12)
+    written(tmp_path, ROPE, cable("R6 over R5", first_row=20, name="bead"))
+    session = again(session)
+    assert session.changed_said == "The plan was changed; rows 1–11 are as you knit them: on with row 12"
+    assert session.otherwise == ()
+
+
+def test_remarks_and_another_way_of_writing_change_nothing(tmp_path: Path) -> None:
+    session = at(opened(written(tmp_path)), 12)
+    path = session.file.path
+    path.write_text("# for the quay\n" + path.read_text("utf-8"), "utf-8")
+    assert again(session).changed_said == ""
+
+
+def test_nothing_is_told_before_anything_is_knit(tmp_path: Path) -> None:
+    session = opened(written(tmp_path))
+    written(tmp_path, cable(first_row=9))
+    assert again(session).changed_said == ""
+
+
+def test_changed_twice_each_stretch_is_compared_with_the_plan_it_was_knit_from(tmp_path: Path) -> None:
+    session = at(opened(written(tmp_path)), 12)
+    written(tmp_path, cable(first_row=9))
+    session = at(again(session), 20)
+    written(tmp_path)
+    session = again(session)
+    assert rows_otherwise(session) == [16, 17], "row 8 was crossed as the plan has it now"
+
+
+def test_ripped_back_and_knit_again_the_rows_are_as_the_plan_has_them(tmp_path: Path) -> None:
+    session = at(opened(written(tmp_path)), 20)
+    written(tmp_path, cable(first_row=9))
+    session = again(session)
+    session.take(next(iter(options(session, "I ripped back", "12").values())))
+    assert rows_otherwise(session) == [8, 9]
+    while session.knitting.place.row < 18:
+        session.forward()
+    assert rows_otherwise(session) == [8, 9]
+    assert rows_otherwise(again(session)) == [8, 9]
+
+
+def test_a_row_in_hand_that_is_knit_otherwise_now_is_begun_again(tmp_path: Path) -> None:
+    session = at(opened(written(tmp_path)), 16, cards=2)
+    written(tmp_path, cable("R1-R4 over L4-L1", ease="enlarge", enlarged_size=9))
+    session = again(session)
+    assert session.knitting.place == (16, 0)
+    assert session.changed_said.startswith("Row 16 is knit otherwise now: begin it again. Already knit otherwise")
+
+
+def test_a_row_in_hand_that_is_knit_the_same_goes_on(tmp_path: Path) -> None:
+    session = at(opened(written(tmp_path)), 16, cards=2)
+    place = session.knitting.place
+    written(tmp_path, ROPE, cable("R6 over R5", first_row=20, name="bead"))
+    assert again(session).knitting.place == place
+
+
+@pytest.mark.parametrize("torn", [b"", b"[", b"[[2, 3]]", b'{"a": 1}', b"[[1]]", b'[[1, "x"], [1, "y"]]'])
+def test_what_cannot_be_read_is_as_if_nothing_were_known(tmp_path: Path, torn: bytes) -> None:
+    session = at(opened(written(tmp_path)), 20)
+    knitfrom.file_for(session.ledger.path).write_bytes(torn)
+    written(tmp_path, cable(first_row=9))
+    assert again(session).changed_said == ""
