@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections import Counter
-from collections.abc import Iterator
 from functools import lru_cache
 from itertools import pairwise
 from math import lcm
@@ -26,6 +25,7 @@ MOST_KINDS = 1000
 MOST_TRIED = 200_000
 """Kinds of rows times needles in work: on panels of more than 200 needles fewer kinds are allowed. Ours."""
 
+FIRST_BLOCK = 1 << 9
 BLOCK = 1 << 14
 """Rows looked at together when kinds are counted."""
 
@@ -256,6 +256,13 @@ class Calendar:
         return dict(_kinds(marks, sizes, cables, self.plan.machine.side, self.most_kinds))
 
     @property
+    def counted(self) -> int:
+        """How many rows and crossings :meth:`kinds` looks at, at most: what its time goes by."""
+        period = lcm(2, *(r.every * len(self._turns(i)) for i, r in enumerate(self.repeats) if r.of))
+        rows = min(self.rows, period)
+        return rows + sum(min(r.of, rows // r.every + 1) for r in self.repeats)
+
+    @property
     def most_kinds(self) -> int:
         """How many kinds of rows this plan may have: each is tried on its needles."""
         return min(MOST_KINDS, MOST_TRIED // max(1, len(self.plan.panel.needles)))
@@ -280,21 +287,41 @@ def _kinds(
     for (begin, end), size in zip(pairwise(marks), sizes, strict=True):
         made = _Made([cable for cable in cables if cable[2].first <= begin <= cable[2].last])
         whole, rest = divmod(end - begin, made.period)
+        looked_at = 0
         for first, length, times in ((begin, made.period, whole), (begin + whole * made.period, rest, 1)):
-            for block in range(first, first + length if times else first, BLOCK):
-                for (crossings, odd), (count, row) in made.tallied(block, min(block + BLOCK, first + length)):
-                    kind = Kind(start if odd else start.other, size, crossings)
-                    known = found.get(kind)
-                    found[kind] = Tally((known.count if known else 0) + count * times, known.first if known else row)
-                if len(found) > most:
-                    raise TooManyKinds(most, sorted(tally.first for tally in found.values())[most])
+            block, stop = first, first + length if times else first
+            while block < stop:
+                after = min(block + made.block, stop)
+                made.tally(block, after, times)
+                if looked_at < len(made.counts) > most - len(found):
+                    looked_at = len(made.counts)
+                    # Kinds are only made where other stretches may have the same.
+                    firsts = [t.first for t in _with(found, made, size, start).values()] if found else made.firsts
+                    if len(firsts) > most:
+                        raise TooManyKinds(most, sorted(firsts)[most])
+                block, made.block = after, min(2 * made.block, BLOCK)
+        found = _with(found, made, size, start)
     return found
+
+
+def _with(found: dict[Kind, Tally], made: _Made, size: float, start: Side) -> dict[Kind, Tally]:
+    """The kinds found so far with those of a stretch."""
+    both = dict(found)
+    for (bits, odd), (count, first) in made.counts.items():
+        kind = Kind(start if odd else start.other, size, made.crossings(bits))
+        known = both.get(kind)
+        both[kind] = Tally(known.count + count, known.first) if known else Tally(count, first)
+    return both
 
 
 class _Made:
     """What is crossed in the rows of a stretch, as bits of a number: one bit for each crossing of each cable."""
 
     def __init__(self, active: list[_Cable]) -> None:
+        self.block = FIRST_BLOCK
+        """Rows to look at next; few at first, as a plan of too many kinds shows that soon."""
+        self.counts: dict[tuple[int, int], tuple[int, int]] = {}
+        """(crossings as bits, parity of the row) → (how many rows, the first)."""
         self.period = lcm(2, *(repeat.every * len(turns) for _, turns, repeat in active))
         self._each = [(cable, crossing) for cable, turns, _ in active for crossing in dict.fromkeys(turns)]
         bits = {each: 1 << n for n, each in enumerate(self._each)}
@@ -306,22 +333,30 @@ class _Made:
                 at = (every, (repeat.first + repeat.every * turn) % every)
                 self._falls[at] = self._falls.get(at, 0) | bits[cable, crossing]
 
-    def tallied(
-        self, begin: int, end: int
-    ) -> Iterator[tuple[tuple[tuple[tuple[int, Crossing], ...], int], tuple[int, int]]]:
-        """((crossings, parity of the row), (how many rows, the first)) in rows ``begin`` to ``end - 1``."""
+    @property
+    def firsts(self) -> list[int]:
+        """The first row of each kind."""
+        return [first for _, first in self.counts.values()]
+
+    def crossings(self, bits: int) -> tuple[tuple[int, Crossing], ...]:
+        """The crossings that bits stand for."""
+        return tuple(each for n, each in enumerate(self._each) if bits >> n & 1) if bits else ()
+
+    def tally(self, begin: int, end: int, times: int) -> None:
+        """Count rows ``begin`` to ``end - 1``, which come ``times`` times."""
         made = [0] * (end - begin)
         for (every, place), bits in self._falls.items():
             for at in range((place - begin) % every, end - begin, every):
                 made[at] |= bits
-        tally: dict[tuple[int, int], tuple[int, int]] = {}
+        counts = self.counts
         for at in range(min(2, end - begin)):
-            alike = made[at::2]
+            alike, odd = made[at::2], (begin + at) % 2
+            places: dict[int, int] = {}
             for bits, count in Counter(alike).items():
-                tally[bits, (begin + at) % 2] = (count, begin + at + 2 * alike.index(bits))
-        for (bits, parity), counted in tally.items():
-            crossings = tuple(each for n, each in enumerate(self._each) if bits >> n & 1) if bits else ()
-            yield (crossings, parity), counted
+                if (known := counts.get((bits, odd))) is None:
+                    places = places or dict(zip(reversed(alike), range(len(alike) - 1, -1, -1), strict=True))
+                    known = 0, begin + at + 2 * places[bits]
+                counts[bits, odd] = known[0] + count * times, known[1]
 
 
 class _Bands(Generic[T]):

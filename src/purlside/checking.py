@@ -27,7 +27,12 @@ MOST_EXTRA_ROWS = 400
 
 def faults(plan: Plan) -> list[Problem]:
     """Everything that keeps a plan from being knit, in the plan's order."""
-    return [*_panel(plan), *_yarn(plan), *_sizes(plan), *_crossings(plan), *_meetings(plan), *_kinds(plan)]
+    return [*quick_faults(plan), *kinds_faults(plan)]
+
+
+def quick_faults(plan: Plan) -> list[Problem]:
+    """The faults but those of :func:`kinds_faults`, which take their time on a long panel of unrelated repeats."""
+    return [*_panel(plan), *_yarn(plan), *_sizes(plan), *_crossings(plan), *_meetings(plan)]
 
 
 def _panel(plan: Plan) -> Iterator[Problem]:
@@ -126,7 +131,7 @@ def _meetings(plan: Plan) -> Iterator[Problem]:
                 break
 
 
-def _kinds(plan: Plan) -> Iterator[Problem]:
+def kinds_faults(plan: Plan) -> Iterator[Problem]:
     """More kinds of rows, or more in one of them, than could be tried, told or written out."""
     try:
         kinds = Calendar(plan).kinds()

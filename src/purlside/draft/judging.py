@@ -40,12 +40,16 @@ class Judged:
 
 @dataclass(frozen=True, slots=True)
 class Judgement:
-    """All that stands beside a chart. ``cables`` has the crossings of each cable; ``size`` None where gauge is unknown."""
+    """All that stands beside a chart. ``cables`` has the crossings of each cable; ``size`` None where gauge is unknown.
+
+    While ``counting``, faults in the kinds of rows are not known yet: see :meth:`Judge.count`.
+    """
 
     faults: tuple[Problem, ...]
     advice: tuple[Problem, ...]
     cables: tuple[tuple[Judged, ...], ...]
     size: Finished | None
+    counting: bool = False
 
     def fault_of(self, cable: int) -> Problem | None:
         """The first fault of a cable, or None."""
@@ -61,6 +65,10 @@ LimitOf = Callable[[Plan], Limit | None]
 """The reach limit refitted from the knitter's own crossings in a plan's yarn; None: its fibre's."""
 
 
+COUNTED_AT_ONCE = 40_000
+"""Rows and crossings looked at within a key when kinds of rows are counted, some 10 ms; more are counted aside. Ours."""
+
+
 class Judge:
     """Judges one plan after another; ``limit_of`` is asked again when the yarn is another."""
 
@@ -72,6 +80,7 @@ class Judge:
         self._known: dict[int, tuple[Cable, dict[tuple[Crossing, float], Attempt]]] = {}
         self._tools: Tools | None = None
         self._lifts: dict[Crossing, Lift] = {}
+        self._counted: tuple[Plan, list[Problem]] | None = None
         self._size: tuple[tuple[Any, ...], Finished | None] | None = None
 
     def __call__(self, plan: Plan) -> Judgement:
@@ -79,9 +88,12 @@ class Judge:
         self._share(plan)
         if plan.tools is not self._tools:
             self._tools, self._lifts = plan.tools, {}
-        faults = checking.faults(plan)
-        broken = {p.key[:4]: p for p in reversed(faults)}
         calendar = Calendar(plan)
+        faults = checking.quick_faults(plan)
+        counting = not self._is_counted(plan) and calendar.counted > COUNTED_AT_ONCE
+        if not counting:
+            faults += self.count(plan)
+        broken = {p.key[:4]: p for p in reversed(faults)}
         known, self._known = self._known, {}
         cables = []
         for i, cable in enumerate(plan.cable):
@@ -99,7 +111,17 @@ class Judge:
                     self._lifts[crossing] = lift(crossing, plan.tools.prongs)
                 judged.append(Judged(crossing, size, self._lifts[crossing], eased, fault))
             cables.append(tuple(judged))
-        return Judgement(tuple(faults), tuple(checking.advice(plan)), tuple(cables), self._finished(plan))
+        return Judgement(tuple(faults), tuple(checking.advice(plan)), tuple(cables), self._finished(plan), counting)
+
+    def count(self, plan: Plan) -> list[Problem]:
+        """The faults in the kinds of a plan's rows; it may take its time, and be asked from another thread."""
+        counted = self._counted
+        if counted is None or counted[0] is not plan:
+            counted = self._counted = plan, list(checking.kinds_faults(plan))
+        return counted[1]
+
+    def _is_counted(self, plan: Plan) -> bool:
+        return self._counted is not None and self._counted[0] is plan
 
     def _share(self, plan: Plan) -> None:
         """What is worked out once for all cables."""
