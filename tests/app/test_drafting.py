@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 import contextlib
 import random
+import re
 from pathlib import Path
 
 import pytest
@@ -16,6 +17,7 @@ from purlside.app.screens.bedside import Bedside
 from purlside.app.screens.drafting import Drafting
 from purlside.app.screens.shelf import Shelf
 from purlside.checking import faults
+from purlside.draft import fields
 from purlside.draft.drafting import CannotDraft
 from purlside.fabric.stitches import Face
 from purlside.keep import folders
@@ -208,6 +210,24 @@ async def test_a_field_is_taken_in_letter_by_letter_and_the_verdict_follows(plan
         assert table(app).draft.plan.cable[0].every == 8 and "found" not in shown(app)
         await press(pilot, "q", "q")
         assert isinstance(app.screen, Shelf)
+
+
+@pytest.mark.parametrize("size", [(80, 24), (100, 30), (200, 50)])
+async def test_the_fields_say_where_they_go_on_and_the_chosen_one_is_always_in_sight(
+    plan_path: Path, here: Path, size: tuple[int, int]
+) -> None:
+    async with knitting(here, plan=False, size=size) as (app, pilot):
+        await press(pilot, "e", "f")
+        listed = list(fields.fields(table(app).draft.plan, 0))
+        for field in listed:
+            pane = app.screen.query_one("#fields")
+            lines = ["".join(s.text for s in pane.render_line(y)) for y in range(pane.size.height)]
+            assert sum(line.startswith(f" > {field.label}") for line in lines) == 1
+            told = [int(found[1]) for line in lines if (found := re.search(r"… (\d+) more (above|below)", line))]
+            seen = sum(bool(line.strip()) for line in lines) - len(told)
+            headings = len({field.table for field in listed})
+            assert seen + sum(told) == len(listed) + headings
+            await press(pilot, "down")
 
 
 async def test_a_click_puts_the_cursor_there_and_takes_the_cable_in_hand(plan_path: Path, here: Path) -> None:

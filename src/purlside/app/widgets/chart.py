@@ -198,7 +198,12 @@ class Fields(SidePane):
         at = next((i for i, (f, _) in enumerate(rows) if f and f.key == table.chosen_key), 0)
         top = max(0, min(at - height // 2, len(rows) - height))
         wide = min(20, max(12, width // 2 - 4))
-        for field_, heading in rows[top : top + height]:
+        above, below = top, len(rows) - top - height
+        for i, (field_, heading) in enumerate(rows[top : top + height]):
+            # A list that goes on says so in the line it would be cut at.
+            if (above and i == 0) or (below > 0 and i == height - 1):
+                yield [(f" … {above + 1 if i == 0 else below + 1} more {'above' if i == 0 else 'below'}", "quiet")]
+                continue
             if field_ is None:
                 yield [(f" {heading}", "quiet")]
                 continue
