@@ -13,15 +13,19 @@ from textual.pilot import Pilot
 
 from purlside.app.actions import DRAFTING
 from purlside.app.app import PurlsideApp
+from purlside.app.rebinding import bound
 from purlside.app.screens.bedside import Bedside
 from purlside.app.screens.drafting import Drafting
+from purlside.app.screens.settings import SettingsScreen
 from purlside.app.screens.shelf import Shelf
 from purlside.checking import faults
 from purlside.draft import fields
 from purlside.draft.drafting import CannotDraft
 from purlside.fabric.stitches import Face
 from purlside.keep import folders
+from purlside.keep import settings as stored
 from purlside.keep.ledger import last_place
+from purlside.keep.settings import Settings
 from purlside.planfile import read
 from tests.apps import knitting, press, settled, shown
 
@@ -269,7 +273,7 @@ async def test_whatever_keys_are_pressed_the_chart_shows_the_draft_and_all_of_it
     plan_path: Path, here: Path, seed: int
 ) -> None:
     chance = random.Random(seed)
-    out = {"save", "save_as", "knit", "leave", "undo", "redo", "help", "theme", "go_to"}
+    out = {"save", "save_as", "knit", "leave", "undo", "redo", "help", "theme", "settings", "go_to"}
     keys = [action.keys[0] for action in DRAFTING if action.name not in out]
     asked = ["enter", "enter", "escape", "3", "slash", "2", "space", "R", "C"]
     async with knitting(here, plan=False, size=(100, 30)) as (app, pilot):
@@ -424,3 +428,32 @@ async def test_what_takes_long_to_count_never_holds_up_a_key_and_is_told_when_it
         assert "brings one too many" in " ".join(shown(app).split()) and "Counting" not in shown(app)
         await press(pilot, "k")
         assert isinstance(app.screen, Drafting) and "It cannot be knit yet" in shown(app)
+
+
+# --- keys of one's own ------------------------------------------------------
+
+
+async def test_a_key_of_the_drafting_table_is_bound_in_the_settings_and_does_it_at_once(
+    plan_path: Path, here: Path
+) -> None:
+    async with knitting(here, plan=False, size=(100, 30)) as (app, pilot):
+        await press(pilot, "e", ",")
+        screen = app.screen
+        assert isinstance(screen, SettingsScreen)
+        while screen.option.binds != "widen":
+            await press(pilot, "down")
+        await press(pilot, "enter", "x")
+        assert 'x already does "cross the other way' in " ".join(shown(app).split())
+        await press(pilot, "enter", "W", "escape", "+", "W")
+        assert cross_of(app) == "R1-R4 over L4-L1", "the new key widens, the old one no longer"
+        await press(pilot, "?")
+        assert "W" in [line.split()[0] for line in shown(app).splitlines() if "a stitch wider" in line]
+    kept = stored.load()
+    assert kept.keys["widen"] == ["W"]
+
+
+async def test_keys_bound_for_the_shelf_leave_those_of_the_drafting_table_alone(plan_path: Path, here: Path) -> None:
+    settings = bound(bound(Settings(), "forget", ["X"]), "down", ["z"])
+    async with knitting(here, settings, plan=False) as (app, pilot):
+        await press(pilot, "e", "x", "X", "up", "down")
+        assert table(app).draft.row == 1 and table(app).draft.undo() == "[red]rope mirrored"

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from purlside.allowed import checked, dumped
-from purlside.app.actions import BEDSIDE, SHELF, KeyConflict, keymap
+from purlside.app.actions import BEDSIDE, GROUPS, KeyConflict, keymap
 from purlside.app.options import Option, options
 from purlside.app.rebinding import bound, check, keys_now, unbound, wrong_key, wrong_pedal
 from purlside.keep.settings import PEDAL_GUARD, CallSettings, Look, Pedal, Settings, SettingsError, load, save
@@ -115,9 +115,10 @@ def test_keys_come_back_as_they_were_unless_another_has_them_now() -> None:
 
 def test_whatever_is_bound_on_the_screen_can_be_read_from_the_file(tmp_path: Path) -> None:
     settings = Settings()
-    free = iter("bijoswxyABCEFGHIJKLMNOPQSTUVWXYZ0123456789!$%&()=_;:*#")
-    taken = {key for group in (BEDSIDE, SHELF) for key in keymap(group, {})}
-    for action in {a.name: a for a in (*BEDSIDE, *SHELF)}:
+    named = [f"{held}+{key}" for held in ("alt", "ctrl+shift") for key in "abcdefghijklmnopqrstuvwxyz0123456789"]
+    free = iter([*"bijoswxyABCEFGHIJKLMNOPQSTUVWXYZ0123456789!$%&()=_;:*#", *named])
+    taken = {key for group in GROUPS.values() for key in keymap(group, {})}
+    for action in {a.name: a for group in GROUPS.values() for a in group}:
         settings = bound(settings, action, [next(k for k in free if k not in taken)])
     save(settings, tmp_path / "settings.toml")
     assert load(tmp_path / "settings.toml") == settings

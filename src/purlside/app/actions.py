@@ -115,9 +115,6 @@ SAMPLES = (
     Action("leave", ("escape", "q"), "back", "back"),
 )
 
-GROUPS = {"Keys at the bedside": BEDSIDE, "Keys on the shelf": SHELF}
-"""The screens whose keys can be rebound."""
-
 FIGURES = (
     Action("down", ("down", "j"), "a line down"),
     Action("up", ("up", "k"), "a line up"),
@@ -162,7 +159,7 @@ DRAFTING = (
     Action("narrow", ("-",), "each strand a stitch narrower", "narrower"),
     Action("other_way", ("x",), "cross the other way: the other half in front", "turn"),
     Action("ease", ("e",), "ease: plain, enlarge, extra rows, both, by hand, auto", "ease"),
-    Action("copy", ("c",), "copy the cable beside itself", "copy"),
+    Action("copy_cable", ("c",), "copy the cable beside itself", "copy"),
     Action("delete", ("d", "delete"), "delete the cable in hand", "delete"),
     Action("mirror", ("X",), "mirror the cable across the panel's middle", "mirror"),
     Action("picture", ("V",), "the fabric as it will look, and back to the chart", "fabric"),
@@ -190,15 +187,19 @@ DRAFTING = (
     Action("go_to", ("g",), "go to a row"),
     Action("left", ("left",), "cursor left"),
     Action("right", ("right",), "cursor right"),
-    Action("up", ("up",), "cursor up a row"),
-    Action("down", ("down",), "cursor down a row"),
+    Action("row_up", ("up",), "cursor up a row"),
+    Action("row_down", ("down",), "cursor down a row"),
     Action("page_up", ("pageup",), "a screen of rows up"),
     Action("page_down", ("pagedown",), "a screen of rows down"),
     Action("left_edge", ("home",), "to the left edge, as seen"),
     Action("right_edge", ("end",), "to the right edge"),
     Action("theme", ("l",), "light or dark"),
+    Action("settings", (",",), "settings: keys, pedal, calls, look"),
     Action("leave", ("q", "escape"), "leave the drafting table", "leave"),
 )
+
+GROUPS = {"Keys at the bedside": BEDSIDE, "Keys on the shelf": SHELF, "Keys on the drafting table": DRAFTING}
+"""The screens whose keys can be rebound."""
 
 _NAMES = {
     "space": "Space",

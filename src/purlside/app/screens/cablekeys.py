@@ -92,7 +92,7 @@ class CableKeys(Keyed):
     def do_mirror(self) -> None:
         self._try(self.draft.mirror)
 
-    def do_copy(self) -> None:
+    def do_copy_cable(self) -> None:
         self._try(self.draft.copy)
 
     def do_delete(self) -> None:

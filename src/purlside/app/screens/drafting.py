@@ -196,10 +196,10 @@ class Drafting(FieldLine):
     def do_right(self) -> None:
         self._step(1, 0)
 
-    def do_up(self) -> None:
+    def do_row_up(self) -> None:
         self._step(0, 1)
 
-    def do_down(self) -> None:
+    def do_row_down(self) -> None:
         self._step(0, -1)
 
     @property
