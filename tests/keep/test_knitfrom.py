@@ -29,10 +29,25 @@ def test_a_plan_edited_while_closed_is_compared_with_what_was_knit(tmp_path: Pat
     assert "row 8: R1-R3 over L3-L1 was crossed there, and is not now" in said
     assert "row 17: R1-R3 over L3-L1 is crossed there now, and was not" in said
     assert "those of the plan as it is now" in said and session.knitting.place == (20, 0)
-    assert any("the plan was changed: Already knit" in what(entry) for entry in entries(session.ledger.path))
+    (told,) = [what(entry) for entry in entries(session.ledger.path) if entry.did == "plan changed"]
+    assert told.startswith("the plan was changed; knit as the plan was before: row 8: R1-R3") and "row 17: " in told
     session.forward()
     assert session.changed_said == "" and rows_otherwise(session) == [8, 9, 16, 17], "told once, and not forgotten"
     assert rows_otherwise(again(session)) == [8, 9, 16, 17] and opened(session.file.path).changed_said == ""
+
+
+def test_the_machines_counter_reads_what_it_read_before_the_plan_was_changed(tmp_path: Path) -> None:
+    session = at(opened(written(tmp_path)), 20)
+    read = session.counter
+    assert read is not None and read > 20, "two crossing rows clicked more than once"
+    written(tmp_path, cable(first_row=30, ease="enlarge", enlarged_size=9))
+    session = again(session)
+    assert session.counter == read
+    session.forward()
+    assert session.counter == read + 1
+    assert again(session).counter == read + 1
+    written(tmp_path)
+    assert again(session).counter == read + 1
 
 
 def test_what_was_changed_further_up_leaves_what_is_knit_as_it_is(tmp_path: Path) -> None:

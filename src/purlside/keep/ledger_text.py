@@ -39,7 +39,10 @@ def what(entry: Entry) -> str:
             effects = "; ".join(map(str, told)) if isinstance(told, list) else ""
             return shown(f"differs: {more.get('words', '')}" + (f". {effects}" if effects else ""), TOLD)
         case "plan changed":
-            return shown(f"the plan was changed: {more.get('words', '')}", TOLD)
+            rows = more.get("told")
+            listed = "; ".join(map(str, rows)) if isinstance(rows, list) else ""
+            words = f"knit as the plan was before: {listed}" if listed else str(more.get("words", ""))
+            return shown(f"the plan was changed; {words}", TOLD)
         case "taken back":
             said = f"taken back: {more.get('words', '')}"
         case "crossing":

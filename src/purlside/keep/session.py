@@ -86,11 +86,23 @@ class Session:
         knit, row = self.knit_from, self.knitting.place.row
         if row <= 1 and not self.knitting.place.done:
             return ""
-        again = ""
+        again, clicked = "", self._clicked_before()
         if self.knitting.place.done and knit.row_differs:
             self.knitting = Knitting(self.knitting.working, Place(row, 0))
             again = f"Row {row:,} is knit otherwise now: begin it again. "
+        if clicked is not None and (clicks := self.knitting.counter) is not None:
+            # The machine's own counter reads what it read, whatever the plan asks of the rows below now.
+            self.kept = replace(self.kept, ahead=self.kept.ahead + clicked - clicks)
         return f"{again}{otherwise_words(knit.otherwise, self._plan_row)}"
+
+    def _clicked_before(self) -> int | None:
+        """The clicks of the machine's counter so far, by the plan it was knit from; None where that cannot be told."""
+        (*_, (_, plan), _) = ((0, self.file.plan), *self.knit_from.as_knit.stretches)
+        try:
+            working = CourseWorking(Course(plan, self.kept.said), self.limit)
+            return Knitting(working, self.knitting.place).counter
+        except DoesNotFit:
+            return None
 
     @cached_property
     def outcomes(self) -> Outcomes:
@@ -124,7 +136,8 @@ class Session:
             kept=self.kept.json(),
         )
         if self.changed_said:
-            self._write("plan changed", self.knitting.place, words=self.changed_said)
+            told = [str(difference) for difference in self.otherwise]
+            self._write("plan changed", self.knitting.place, words=self.changed_said, told=told)
 
     def look_again(self) -> None:
         """While another window writes: see where it is, and take over once it is closed."""
