@@ -76,7 +76,10 @@ async def test_rows_too_many_are_asked_shown_and_said_with_a_few_keys(plan: Path
         assert "of 43" in window.text
         assert window.session.course.next_crossing(1, 0) == 19
         await window.press("d")
-        assert " > Take back: 3 rows too many, from row 7" in window.text
+        assert " > I knit some rows too many" in window.text, "Enter pressed blindly only asks"
+        await window.press("enter", "enter")
+        assert window.session.knitting.rows == 43
+        await window.choose("Take back: 3 rows too many, from row 7")
         await window.press("enter")
         assert "of 40" in window.text
         assert window.session.knitting.place == (7, 0)

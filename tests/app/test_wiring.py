@@ -107,6 +107,28 @@ async def test_a_row_is_gone_to_by_its_number_and_a_row_there_is_not_is_refused(
         assert "CROSSING ROW: rope" in shown(app)
 
 
+async def test_back_right_after_going_to_a_wrong_row_leads_to_the_card_it_was_left_at(tmp_path: Path) -> None:
+    async with knitting(tmp_path) as (app, pilot):
+        await press(pilot, "g", "8", "enter", "space", "space")
+        assert app.session is not None
+        left = app.session.knitting.place
+        await press(pilot, "g", "3", "enter")
+        assert "Gone to row 3; Backspace takes you back to row 8" in shown(app)
+        await press(pilot, "backspace")
+        assert app.session.knitting.place == left
+        await press(pilot, "backspace")
+        assert app.session.knitting.place == Place(8, 2), "one card back, as ever"
+
+
+async def test_a_step_after_going_to_a_row_makes_back_one_card_again(tmp_path: Path) -> None:
+    async with knitting(tmp_path) as (app, pilot):
+        await press(pilot, "g", "2", "0", "enter", "space", "backspace")
+        assert app.session is not None
+        assert app.session.knitting.place == Place(20, 0)
+        await press(pilot, "backspace")
+        assert app.session.knitting.place == Place(19, 0)
+
+
 async def test_the_first_screen_is_the_bedside_itself(tmp_path: Path) -> None:
     async with knitting(tmp_path) as (app, _):
         assert len(app.screen_stack) == 1

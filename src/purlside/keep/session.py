@@ -53,6 +53,7 @@ class Session:
         self._row_since: float | None = None
         self._called: tuple[object, ...] | None = None
         self._rows_left: tuple[int, int, int] | None = None
+        self._jumped: tuple[Place, Place] | None = None
         self._lines = 0
         self._handed = self.ledger.opened
         found = resume(self.ledger.path, self.pace)
@@ -124,7 +125,9 @@ class Session:
         return self._step("card", self.knitting.next_place())
 
     def back(self) -> bool:
-        """One card back."""
+        """One card back; right after :meth:`go_to`, back to where that began."""
+        if (jumped := self.jumped_from) is not None:
+            return self._step("go", jumped)
         return self._step("back", self.knitting.place_before())
 
     def next_move(self) -> bool:
@@ -144,7 +147,15 @@ class Session:
 
     def go_to(self, row: int) -> bool:
         """To the start of a row; past the end is the finished panel."""
-        return self._step("go", Place(row, 0))
+        before = self.knitting.place
+        gone = self._step("go", Place(row, 0))
+        self._jumped = (before, self.knitting.place) if gone else self._jumped
+        return gone
+
+    @property
+    def jumped_from(self) -> Place | None:
+        """Where the row in hand was gone to from, until the next step; None if it was not jumped to."""
+        return self._jumped[0] if self._jumped and self._jumped[1] == self.knitting.place else None
 
     def _step(self, did: str, to: Place) -> bool:
         """Write the step, then make it. False where it leads nowhere or another window writes."""
@@ -155,7 +166,7 @@ class Session:
         to = knitting.clamped(to)
         if to == before:
             return False
-        self.unfit = None
+        self.unfit = self._jumped = None
         made = knitting.moves[before.done : to.done if to.row == before.row else None]
         crosses = [m.cable for m in made if isinstance(m, Cross)] if did in ("card", "move") else []
         self._write(did, to, **({"cross": crosses} if crosses else {}))
@@ -264,9 +275,14 @@ class Session:
         after = Knitting(working, place)
         return said, Changed(course, after, tuple(effects(knitting, self.course, after, course)))
 
+    @property
+    def may_not_say(self) -> str | None:
+        """Why nothing can be said of the knitting here; None where it can."""
+        return "this plan is being knit in another window: say it there" if self.ledger.read_only else None
+
     def _may_say(self) -> None:
-        if self.ledger.read_only:
-            raise CannotBe("this plan is being knit in another window: say it there")
+        if (why := self.may_not_say) is not None:
+            raise CannotBe(why)
 
     def _change(self, did: str, kept: Kept, outcome: Changed, **more: Any) -> None:
         """Write it, then knit the outcome."""
@@ -274,7 +290,7 @@ class Session:
         self._write(did, outcome.knitting.place, **{"from": str(before)}, **more, kept=kept.json())
         outcome.knitting.revision = self.knitting.revision + 1
         self.course, self.knitting = outcome.course, outcome.knitting
-        self._rows_left = self._row_since = None
+        self._rows_left = self._row_since = self._jumped = None
 
     # --- asking ------------------------------------------------------------
 

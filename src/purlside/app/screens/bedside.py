@@ -9,7 +9,7 @@ from typing import Any
 from textual.app import ComposeResult
 from textual.events import Key, Resize
 
-from purlside.app.actions import BEDSIDE
+from purlside.app.actions import BEDSIDE, keys_of
 from purlside.app.pedal import Press, Presses
 from purlside.app.screens.ask import Ask
 from purlside.app.screens.keyed import Keyed
@@ -144,9 +144,11 @@ class Bedside(Keyed):
             return f"Found {shown(answer, 20)}; allowed: a row, 1 to {rows:,}"
 
         def go(answer: str | None) -> None:
-            if answer is not None:
-                self.session.go_to(int(answer))
+            gone = answer is not None and self.session.go_to(int(answer))
             self._stepped()
+            if gone and (before := self.session.jumped_from) is not None:
+                back = next(keys_of(self.keys, action)[0] for action in self.keys.values() if action.name == "back")
+                self.say(f"Gone to row {answer}; {back} takes you back to row {before.row:,}")
 
         self.app.push_screen(Ask("Go to row", f"1 to {rows:,}; Esc leaves it", refuse), go)
 
