@@ -27,7 +27,9 @@ def test_what_was_said_outlives_a_kill_and_can_be_taken_back(home: Path, tmp_pat
         terminal.wait()
     with purlside(plan) as terminal:
         terminal.wait_for("row 3\n")
-        terminal.press("d", "down")
+        terminal.press("d")
+        terminal.wait_for("> I knit some rows too many")
+        terminal.press("down")
         terminal.wait_for("> Take back: Ripped back from row 8 to row 3")
         terminal.press("enter")
         terminal.wait_for("Pass 3 of 5")

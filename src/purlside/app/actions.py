@@ -24,7 +24,9 @@ class Action:
 
 BEDSIDE = (
     Action("forward", ("space", "enter", "pagedown"), "done: show the next card", "next"),
-    Action("back", ("backspace", "pageup"), "one card back; right after going to a row: back to where you were", "back"),
+    Action(
+        "back", ("backspace", "pageup"), "one card back; right after going to a row: back to where you were", "back"
+    ),
     Action("next_move", ("down",), "one move on, within the card", "move"),
     Action("move_back", ("up",), "one move back"),
     Action("next_row", ("r",), "to the start of the next row"),
