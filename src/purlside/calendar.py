@@ -71,7 +71,11 @@ class Tally:
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One row of the fabric, before it is knit."""
+    """One row of the fabric, before it is knit.
+
+    ``prepared`` are crossings it is knit for that are not made after it: they
+    were skipped when it was under way.
+    """
 
     number: int
     start: Side
@@ -80,10 +84,12 @@ class Row:
     told: tuple[str, ...] = ()
     weights: bool = False
     colour: str | None = None
+    prepared: tuple[Crossed, ...] = ()
 
     @property
     def kind(self) -> Kind:
-        return Kind(self.start, self.size, tuple((c.cable, c.crossing) for c in self.crossed))
+        asked = sorted((*self.crossed, *self.prepared), key=lambda c: c.cable) if self.prepared else self.crossed
+        return Kind(self.start, self.size, tuple((c.cable, c.crossing) for c in asked))
 
     @property
     def crossing(self) -> bool:
