@@ -129,6 +129,37 @@ async def test_a_step_after_going_to_a_row_makes_back_one_card_again(tmp_path: P
         assert app.session.knitting.place == Place(19, 0)
 
 
+@pytest.mark.parametrize("size", [(80, 24), (60, 18)])
+async def test_why_hides_no_line_of_a_crossing_and_goes_with_its_card(tmp_path: Path, size: tuple[int, int]) -> None:
+    async with knitting(tmp_path, size=size) as (app, pilot):
+        await press(pilot, "g", "8", "enter", *["space"] * 5, "w")
+        text = " ".join(shown(app).split())
+        for told in (
+            "Lift R1–R3 (right half) on 3 prongs",
+            "Place the right half FIRST, on L3–L1",
+            "Then the left half on R1–R3",
+            "Push all 6 needles out",
+            "Move the claw weights up",
+            "Why: The half put back first lies against the knit side",
+            "so that the next pass knits them safely.",
+        ):
+            assert told in text
+        await press(pilot, "space")
+        assert "row 9" in shown(app) and "Why:" not in shown(app)
+        assert "needle " in shown(app) and "FRONT" not in shown(app), "the strip is that of the new row"
+
+
+async def test_down_is_offered_for_hidden_lines_only_where_it_makes_no_unseen_move(tmp_path: Path) -> None:
+    async with knitting(tmp_path, size=(60, 18)) as (app, pilot):
+        await press(pilot, "g", "8", "enter", *["space"] * 5)
+        assert "more lines: Down goes on" in shown(app)
+        await press(pilot, "down")
+        assert "more lines: z shows all" in shown(app), "the crossing is one move: Down would make it unread"
+        await press(pilot, "z")
+        text = " ".join(shown(app).split())
+        assert "FIRST, on L3–L1" in text and "Push all 6 needles out" in text
+
+
 async def test_the_first_screen_is_the_bedside_itself(tmp_path: Path) -> None:
     async with knitting(tmp_path) as (app, _):
         assert len(app.screen_stack) == 1

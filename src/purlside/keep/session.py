@@ -149,12 +149,12 @@ class Session:
         """To the start of a row; past the end is the finished panel."""
         before = self.knitting.place
         gone = self._step("go", Place(row, 0))
-        self._jumped = (before, self.knitting.place) if gone else self._jumped
+        self._jumped = (before, self.knitting.place) if gone else None
         return gone
 
     @property
     def jumped_from(self) -> Place | None:
-        """Where the row in hand was gone to from, until the next step; None if it was not jumped to."""
+        """Where the row in hand was gone to from, until the next step is asked for; None if it was not jumped to."""
         return self._jumped[0] if self._jumped and self._jumped[1] == self.knitting.place else None
 
     def _step(self, did: str, to: Place) -> bool:
@@ -163,10 +163,11 @@ class Session:
             self.look_again()
             return False
         knitting, before = self.knitting, self.knitting.place
+        self._jumped = None
         to = knitting.clamped(to)
         if to == before:
             return False
-        self.unfit = self._jumped = None
+        self.unfit = None
         made = knitting.moves[before.done : to.done if to.row == before.row else None]
         crosses = [m.cable for m in made if isinstance(m, Cross)] if did in ("card", "move") else []
         self._write(did, to, **({"cross": crosses} if crosses else {}))

@@ -39,6 +39,8 @@ class Bedside(Keyed):
         self.note_line = session.limit_said
         self._panes: tuple[Pane, ...] = ()
         self._asked = False
+        self._why: tuple[int, int] | None = None
+        """The card whose why is shown: its row and first move."""
 
     def compose(self) -> ComposeResult:
         settings = lambda: self.owner.settings  # noqa: E731
@@ -69,6 +71,9 @@ class Bedside(Keyed):
         whole = strip.frame(panel, max(1, width - strip.GUTTER), per=per).whole
         lanes += 0 if whole else 1
         counts = 6 if height >= 30 else 4 if height >= lanes + 9 else 1
+        if self._why is not None and counts + lanes + 2 + (card := self.query_one(CardPane).wants(width)) > height:
+            counts = 1
+            lanes = lanes if counts + lanes + 2 + card <= height else height
         bed = height >= counts + lanes + 2 + LEAST_CARD
         self.query_one("#counts").styles.height = counts
         self.query_one("#strip").styles.height = lanes
@@ -99,6 +104,8 @@ class Bedside(Keyed):
 
     def _stepped(self) -> None:
         self.note_line = ""
+        if self._why is not None and self._why != self._card_place():
+            self._show_why(None)
         call = self.session.call_due()
         if call is not None:
             self.owner.sound(call)
@@ -211,9 +218,18 @@ class Bedside(Keyed):
         going.draft_session(self.owner)
 
     def do_why(self) -> None:
-        card = self.query_one(CardPane)
-        card.show_why = not card.show_why
-        self.refresh_soon()
+        self._show_why(None if self._why else self._card_place())
+
+    def _card_place(self) -> tuple[int, int] | None:
+        card = self.session.knitting.card
+        return (self.session.knitting.place.row, card.first) if card else None
+
+    def _show_why(self, place: tuple[int, int] | None) -> None:
+        """Say why of the card in hand, the counts and then the strip making room for it; it goes with the card."""
+        self._why = place
+        self.query_one(CardPane).show_why = place is not None
+        self._fit(*self.app.size)
+        self.call_after_refresh(self.refresh_soon)
 
     def do_mute(self) -> None:
         muted = not self.owner.settings.calls.muted

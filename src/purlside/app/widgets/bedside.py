@@ -10,7 +10,7 @@ from typing import Any
 from rich.console import Console
 from textual.renderables.digits import Digits
 
-from purlside.app.actions import Action, keys_of
+from purlside.app.actions import Action, key_text, keys_of
 from purlside.app.widgets.pane import Pane, Run
 from purlside.calendar import CableCount
 from purlside.cards import lines_by_move, short
@@ -203,24 +203,50 @@ class CardPane(Asking):
         in_work = knitting.working.in_work
         numbered = list(self._numbered(width))
         tail: list[list[Run]] = []
-        if self.show_why:
-            tail += [[(line, "plain")] for line in textwrap.wrap(f"Why: {knitting.why}", width - 2)]
         if notes := self.session.notes:
             tail.append([(f" Note: {' | '.join(notes)}", "strong")])
+        if self.show_why:
+            tail = [*self._why(width, height - 1 - len(numbered) - len(tail)), *tail]
         # On a screen of a few lines the card in hand needs them all.
-        if height >= 6 and (coming := knitting.coming) is not None:
+        if 6 <= height > 1 + len(numbered) + len(tail) and (coming := knitting.coming) is not None:
             number, following = coming
             when = "then" if number == row.number else f"then, row {number}:"
             tail.append([(f" {when} {short(following, in_work)}", "quiet")])
         room = max(1, height - 1 - len(tail))
         if len(numbered) > room:
             hidden = len(numbered) - room + 1
-            numbered = [*numbered[: room - 1], [(f"    … {hidden} more lines; Down steps through them", "strong")]]
+            numbered = [
+                *numbered[: room - 1],
+                [(f"    … {hidden} more lines: {self._way_to_read(width, room - 1)}", "strong")],
+            ]
         spare = room - len(numbered)
         title = f" {card.title}"
         where = f"row {row.number}"
         head: list[Run] = [(title, "strong"), (f"{where:>{max(1, width - len(title) - 1)}} ", "quiet")]
         return [head, *numbered, *([[]] if spare else []), *tail]
+
+    def wants(self, width: int) -> int:
+        """Lines for the card's head, its moves, notes and why."""
+        return 1 + len(list(self._numbered(width))) + bool(self.session.notes) + len(self._why(width))
+
+    def _why(self, width: int, room: int | None = None) -> list[list[Run]]:
+        """The reason, in at most ``room`` lines: what the card asks comes before it."""
+        told = textwrap.wrap(f"Why: {self.knitting.why}", width - 2)
+        if room is not None and len(told) > room:
+            told = told[: max(0, room)]
+            if told:
+                told[-1] = f"{told[-1][: width - 4]} …"
+        return [[(f" {line}", "plain")] for line in told]
+
+    def _way_to_read(self, width: int, room: int) -> str:
+        """How to see lines that are hidden: Down makes a whole move, whose lines must have been seen."""
+        knitting, card = self.knitting, self.knitting.card
+        assert card is not None
+        done = knitting.place.done - card.first
+        told = lines_by_move(card, knitting.card_dial, knitting.working.in_work)[done]
+        if bool(done) + sum(len(wrapped(line, max(10, width - 7)) or [""]) for line in told) <= room:
+            return "Down goes on"
+        return f"{key_text((self.settings().keys.get('magnify') or ['z'])[0])} shows all"
 
     def _numbered(self, width: int) -> Iterator[list[Run]]:
         """The card's lines from the move in hand on; those done are counted in one line."""
