@@ -152,6 +152,20 @@ async def test_a_note_stands_on_the_card_of_its_row_each_time(plan: Path) -> Non
         assert "Note: ball" in window.text
 
 
+async def test_a_note_for_a_row_there_is_not_is_refused_and_one_kept_is_taken_off(plan: Path) -> None:
+    app = app_on(plan)
+    async with app.run_test(size=(80, 24)) as pilot:
+        window = Window(app, pilot)
+        await window.press("n", *"999", "colon", "space", "x", "enter")
+        assert "there is no row 999; allowed: 1 to 40" in str(app.screen.query_one(".hint").render())
+        await window.press("escape", "n", *"ball", "enter")
+        assert "Note: ball" in window.text
+        await window.press("n", "minus", "enter")
+        assert "Taken off row 1: ball" in window.text and "Note:" not in window.text
+        await window.press("h")
+        assert "note taken off row 1: ball" in window.text
+
+
 async def test_the_ledger_is_read_with_one_key(plan: Path) -> None:
     session = at(opened(plan), 8, 6)
     session.note("[b]tight[/b]")

@@ -138,9 +138,24 @@ def test_a_note_comes_back_when_its_row_is_knit_again(home: Path, tmp_path: Path
 
 def test_a_note_can_be_pinned_to_another_row(home: Path, tmp_path: Path) -> None:
     session = at(opened(written(tmp_path)), 2)
-    assert session.note("30: shape the neck") == 30
-    assert session.note("4000: not a row") == 2
+    assert session.note("30: shape the neck") == "Noted at row 30"
+    assert session.note("12:30 tea") == "Noted at row 2", "a time of day is no row"
+    for wrong in ("4000: not a row", "0: nor this", "99999999999: nor this"):
+        with pytest.raises(ValueError, match="allowed: 1 to 40"):
+            session.note(wrong)
     assert at(session, 30).notes == ("shape the neck",)
+
+
+def test_a_note_is_taken_off_and_stays_off_after_opening_anew(home: Path, tmp_path: Path) -> None:
+    session = at(opened(written(tmp_path)), 9)
+    session.note("first")
+    session.note("second")
+    assert session.note("-") == "Taken off row 9: second"
+    session = again(session)
+    assert session.notes == ("first",)
+    assert session.note("9: -") == "Taken off row 9: first"
+    assert session.note("-") == "Row 9 has no note"
+    assert again(session).notes == ()
 
 
 def test_rows_left_and_counters_are_what_counting_says_after_anything_said(home: Path, tmp_path: Path) -> None:

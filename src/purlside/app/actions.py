@@ -34,7 +34,7 @@ BEDSIDE = (
     Action("go_to", ("g",), "go to a row", "row"),
     Action("why", ("w",), "why this card is as it is", "why"),
     Action("differs", ("d",), "the knitting differs from the plan: say how, or take it back", "differs"),
-    Action("note", ("n",), "keep a note, pinned to this row; as 30: text to row 30", "note"),
+    Action("note", ("n",), "keep a note, pinned to this row; as 30: text to row 30; - takes the last one off", "note"),
     Action("ledger", ("h",), "the ledger: what was done, when, how long it took"),
     Action("went", ("e",), "record how the crossing went: easy, firm, tight, broke", "record"),
     Action("figures", ("f",), "figures: reach, size, yarn, time", "figures"),

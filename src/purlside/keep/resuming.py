@@ -18,7 +18,7 @@ LOOKED_BACK = 2000
 
 _STEPS = ("card", "move")
 
-_ASIDE = ("crossing", "note", "counter", "kept")
+_ASIDE = ("crossing", "note", "note off", "counter", "kept")
 """Lines that take the knitter nowhere."""
 
 

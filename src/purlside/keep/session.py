@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import hashlib
-import re
 import time
 from dataclasses import replace
 from functools import cached_property
@@ -17,7 +16,7 @@ from purlside.knit.calling import CALLING, Call, Calling
 from purlside.knit.course import Course, CourseWorking
 from purlside.knit.deviations import Deviation, DoesNotFit
 from purlside.knit.differing import CannotBe, Changed, differ, effects, unchanged
-from purlside.knit.kept import MOST_UNDONE, Kept, Said
+from purlside.knit.kept import MOST_UNDONE, NO_NOTE, Kept, Said, pinned
 from purlside.knit.pace import Pace
 from purlside.knitting import Knitting, Place
 from purlside.moves import Cross
@@ -184,16 +183,25 @@ class Session:
 
     # --- notes and the machine's counter -------------------------------------
 
-    def note(self, text: str) -> int:
-        """Keep a note pinned to the row in hand, or as ``"30: text"`` to that row; the row is returned."""
-        pinned = re.match(r"([0-9]{1,7}): *(?=\S)", text)
-        row = min(self.knitting.place.row, self.course.rows)
-        if pinned and 1 <= int(pinned[1]) <= self.course.rows:
-            row, text = int(pinned[1]), text[pinned.end() :]
-        if not self.ledger.read_only:
+    def note_for(self, text: str) -> tuple[int, str]:
+        """A note and its row: the row in hand, or as ``"30: text"`` row 30. Raises ValueError where there is none."""
+        return pinned(text, min(self.knitting.place.row, self.course.rows), self.course.rows)
+
+    def note(self, text: str) -> str:
+        """Keep a note pinned to its row; ``"-"`` takes the row's last one off. What was done. Raises ValueError."""
+        row, text = self.note_for(text)
+        if self.ledger.read_only:
+            return "Read only: a note is kept in the window this plan is knit in"
+        if text != NO_NOTE:
             self.kept = replace(self.kept, notes=self.kept.noted([(row, text)]))
             self._write("note", self.knitting.place, row=row, text=text)
-        return row
+            return f"Noted at row {row:,}"
+        taken, notes = self.kept.without_note(row)
+        if taken is None:
+            return f"Row {row:,} has no note"
+        self.kept = replace(self.kept, notes=notes)
+        self._write("note off", self.knitting.place, row=row, text=taken, kept=self.kept.json())
+        return f"Taken off row {row:,}: {taken}"
 
     @property
     def notes(self) -> tuple[str, ...]:

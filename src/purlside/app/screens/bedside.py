@@ -165,13 +165,19 @@ class Bedside(Keyed):
             return
 
         def refuse(answer: str) -> str | None:
-            return "a note has no control characters" if unprintable(answer) else None
+            if unprintable(answer):
+                return "a note has no control characters"
+            try:
+                self.session.note_for(answer)
+            except ValueError as error:
+                return str(error)
+            return None
 
         def keep(answer: str | None) -> None:
             if answer is not None:
-                self.say(f"Noted at row {self.session.note(answer):,}")
+                self.say(self.session.note(answer))
 
-        hint = "comes back when this row is knit; begun with 30: it is row 30's"
+        hint = "comes back when this row is knit; begun with 30: it is row 30's; - takes this row's last note off"
         self.app.push_screen(Ask("Note for this row", hint, refuse), keep)
 
     def do_sheet(self) -> None:
