@@ -16,6 +16,7 @@ from purlside.planfile import PlanFile, Refused, parse, read
 
 if TYPE_CHECKING:
     from purlside.app.app import PurlsideApp
+    from purlside.app.screens.bedside import Bedside
 
 
 def draft(app: PurlsideApp, file: DraftFile) -> None:
@@ -93,6 +94,27 @@ def leave(app: PurlsideApp, file: DraftFile) -> None:
     if faults := new.faults():
         bedside.say(f"The plan as saved cannot be knit yet: {faults[0].problem}. On with the plan as it was")
         return
+    _take_up(app, bedside, session, new)
+
+
+def reread(app: PurlsideApp, bedside: Bedside) -> None:
+    """Go on, at the place in hand, with the plan's file as it is now."""
+    session = bedside.session
+    try:
+        new = read(session.file.path)
+    except Refused as refused:
+        bedside.say(f"The plan file cannot be read: {refused.refusals[0].problem}. On with the plan as it was")
+        return
+    if new.text == session.file.text:
+        bedside.say("The plan file is as it was opened")
+    elif faults := new.faults():
+        bedside.say(f"The plan file cannot be knit from: {faults[0].problem}. On with the plan as it was")
+    else:
+        _take_up(app, bedside, session, new)
+
+
+def _take_up(app: PurlsideApp, bedside: Bedside, session: Session, new: PlanFile) -> None:
+    """Another text of the plan in hand, knit from its place on; a row in hand that it changes is begun again."""
     place = session.knitting.place
     row = session.course.following(place.row)
     again = place.done > 0 and first_difference(session.file.plan, new.plan, row) is not None

@@ -48,6 +48,8 @@ class Session:
         self.knitting: Knitting
         self.kept = Kept()
         self.ledger = Ledger(folders.ledger_for(file.path))
+        self.file_said = ""
+        """What became of the plan's file meanwhile, the shortest before a colon; empty while it is as it was read."""
         self._calendar = Calendar(file.plan)
         self._row_since: float | None = None
         self._called: tuple[object, ...] | None = None
@@ -102,11 +104,24 @@ class Session:
         if not self.ledger.read_only:
             return
         free = self.ledger.take_over()
-        revision = self.knitting.revision
-        self._take_up(resume(self.ledger.path, self.pace))
-        self.knitting.revision += revision + 1
+        self._follow(resume(self.ledger.path, self.pace))
         if free:
             self._open()
+
+    def follow(self) -> bool:
+        """While another window writes: see where it is. False where it is where it was."""
+        if not self.ledger.read_only:
+            return False
+        before, found = (self.knitting.place, self.kept), resume(self.ledger.path, self.pace)
+        if found.place is None:
+            return False
+        self._follow(found)
+        return (self.knitting.place, self.kept) != before
+
+    def _follow(self, found: Resumed) -> None:
+        revision = self.knitting.revision
+        self._take_up(found)
+        self.knitting.revision += revision + 1
 
     def _write(self, did: str, at: Place, **more: Any) -> None:
         """Append to the ledger; a snapshot too, where the file is a new one or the last is far back."""

@@ -20,9 +20,12 @@ from purlside.drawn import strip
 from purlside.harmless import shown, unprintable
 from purlside.keep.session import Session
 from purlside.keep.settings import Settings
+from purlside.keep.watching import Looked, Seen, Watched
 
 DISK_SOON = 0.05
 """Seconds from a step to its way to the disk; what is left out by then is lost only in a power cut."""
+LOOK_EVERY = 1.0
+"""Seconds between two looks at the plan's file and, in a second window, at the ledger."""
 LEAST_CARD = 3
 """Lines kept for the card: on a small screen the strip goes before the one thing to do now does."""
 
@@ -38,9 +41,13 @@ class Bedside(Keyed):
         self.session = session
         self.note_line = session.limit_said
         self._panes: tuple[Pane, ...] = ()
+        self._watch()
         self._asked = False
         self._why: tuple[int, int] | None = None
         """The card whose why is shown: its row and first move."""
+
+    def _watch(self) -> None:
+        self.watched, self._ledger = Watched(self.session.file), Looked(self.session.ledger.path)
 
     def compose(self) -> ComposeResult:
         settings = lambda: self.owner.settings  # noqa: E731
@@ -58,6 +65,20 @@ class Bedside(Keyed):
         # Waking another thread may cost a step a millisecond: the picture comes first.
         self.session.ledger.later = partial(asyncio.get_running_loop().call_later, DISK_SOON)
         self._fit(*self.app.size)
+        self.set_interval(LOOK_EVERY, self._look)
+
+    def _look(self) -> None:
+        """See what other programs do with the plan's file, and other windows with the ledger."""
+        if self.app.screen is not self:
+            return
+        session = self.session
+        looked = self.watched.look()
+        if looked:
+            again = next(keys_of(self.keys, action)[0] for action in self.keys.values() if action.name == "reread")
+            said = self.watched.said
+            session.file_said = f"{said}; {again} takes it up" if self.watched.seen is Seen.CHANGED else said
+        if (self._ledger.look() and session.follow()) or looked:
+            self.refresh_soon()
 
     def on_resize(self, event: Resize) -> None:
         self._fit(event.size.width, event.size.height)
@@ -212,11 +233,17 @@ class Bedside(Keyed):
     def take_up(self, session: Session, said: str) -> None:
         """Go on with another session of this plan, as after drafting; ``said`` is told."""
         self.session = session
+        self._watch()
         for pane in self.query(Asking):
             pane.session = session
         self._fit(*self.app.size)
         self._stepped()
         self.say(said or session.limit_said)
+
+    def do_reread(self) -> None:
+        from purlside.app import going
+
+        going.reread(self.owner, self)
 
     def do_draft(self) -> None:
         from purlside.app import going

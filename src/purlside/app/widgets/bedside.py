@@ -152,7 +152,9 @@ class CallLine(Asking):
             return "READ ONLY", "READ ONLY: this plan is being knit in another window"
         if session.unfit:
             return "SEE THE LEDGER", session.unfit
-        return ("NOT SAVED", session.ledger.trouble) if session.ledger.trouble else ("", "")
+        if session.ledger.trouble:
+            return "NOT SAVED", session.ledger.trouble
+        return session.file_said.partition(":")[0], session.file_said
 
 
 _CALLS = {CallKind.FINISHED: ("finished", "=="), CallKind.NOW: ("now", "##"), CallKind.COMING: ("coming", ">>")}
