@@ -70,7 +70,7 @@ def test_a_plan_edited_in_another_program_while_it_is_knit_loses_no_step_and_is_
         terminal.wait_for("PLAN FILE GONE")
         knit_on(terminal, 8)
         plan.write_text(text.replace("rows = 40", "rows = 60"), "utf-8")
-        terminal.wait_for("!! PLAN CHANGED !!")
+        terminal.wait_for("## !! PLAN CHANGED")
         terminal.press("u")
         terminal.wait_for("of 60")
         terminal.wait_for("Rows 1–7 are as you knit them: on with row 8")
