@@ -58,20 +58,20 @@ def test_a_plan_edited_in_another_program_while_it_is_knit_loses_no_step_and_is_
     with Terminal(argv, env={"PURLSIDE_HOME": str(home)}) as terminal:
         terminal.wait_for("of 40")
         plan.write_text(text.replace("rows = 40", "rows = 60"), "utf-8")
-        terminal.wait_for("PLAN CHANGED: by another program; on with it as opened; u takes it up")
+        terminal.wait_for("PLAN CHANGED: by another program; on with it as opened; p takes it up")
         knit_on(terminal, 6)
         assert "of 40" in terminal.text and "PLAN CHANGED" in terminal.text, "the plan in hand stays as it was"
         plan.write_text(text.replace("rows = 40", "rows = "), "utf-8")
         terminal.wait_for("PLAN CHANGED: cannot be knit from; on with it as opened")
         knit_on(terminal, 7)
-        terminal.press("u")
+        terminal.press("p")
         terminal.wait_for("The plan file cannot be read: ")
         plan.unlink()
         terminal.wait_for("PLAN FILE GONE")
         knit_on(terminal, 8)
         plan.write_text(text.replace("rows = 40", "rows = 60"), "utf-8")
         terminal.wait_for("## !! PLAN CHANGED")
-        terminal.press("u")
+        terminal.press("p")
         terminal.wait_for("of 60")
         terminal.wait_for("Rows 1–7 are as you knit them: on with row 8")
         assert "PLAN CHANGED" not in terminal.text

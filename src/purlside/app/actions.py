@@ -39,7 +39,7 @@ BEDSIDE = (
     Action("went", ("e",), "record how the crossing went: easy, firm, tight, broke", "record"),
     Action("figures", ("f",), "figures: reach, size, yarn, time", "figures"),
     Action("draft", ("D", "f2"), "to the drafting table with this plan, and back to this place"),
-    Action("reread", ("u",), "take up the plan file as another program has changed it, at this place"),
+    Action("reread", ("p",), "take up the plan file as another program has changed it, at this place"),
     Action("sheet", ("s",), "write the sheet, the printable hand-out", "sheet"),
     Action("mute", ("m",), "calls: sound off or on", "mute"),
     Action("sound_test", ("t",), "sound the three calls"),
