@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import asyncio
+from collections.abc import Mapping
 from functools import partial
 from typing import Any
 
 from textual.app import ComposeResult
 from textual.events import Key, Resize
 
-from purlside.app.actions import BEDSIDE, keys_of
+from purlside.app.actions import BEDSIDE, Action, keys_of
 from purlside.app.pedal import Press, Presses
 from purlside.app.screens.ask import Ask
 from purlside.app.screens.keyed import Keyed
@@ -57,9 +58,15 @@ class Bedside(Keyed):
             BedStrip(self.session, settings, id="strip"),
             CardPane(self.session, settings, id="card"),
             Magnified(self.session, settings, id="magnified"),
-            KeyLine(lambda: self.keys, lambda: self.note_line, id="keys"),
+            KeyLine(self._keys_now, lambda: self.note_line, id="keys"),
         )
         yield from self._panes
+
+    def _keys_now(self) -> Mapping[str, Action]:
+        """The keys, at the finished panel without those that only go on."""
+        if not self.session.knitting.finished:
+            return self.keys
+        return {key: action for key, action in self.keys.items() if action.name not in ("forward", "next_move")}
 
     def on_mount(self) -> None:
         # Waking another thread may cost a step a millisecond: the picture comes first.
