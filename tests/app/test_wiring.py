@@ -13,6 +13,7 @@ from purlside import planfile
 from purlside.allowed import checked
 from purlside.app.actions import BEDSIDE, SHELF, Action
 from purlside.app.app import PurlsideApp
+from purlside.app.screens.shelf import IDLE
 from purlside.cards import short
 from purlside.keep.settings import Settings
 from purlside.knitting import Knitting, Place
@@ -176,6 +177,30 @@ async def test_in_ascii_every_character_is_ascii_on_the_bedside_and_in_its_help(
 
 
 # --- the shelf --------------------------------------------------------------
+
+
+async def test_the_shelf_pictures_the_chosen_plan_once_nobody_goes_through_the_list(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    patterns = tmp_path / "patterns"
+    patterns.mkdir()
+    (patterns / "a-rope.toml").write_text(toml(tables(cable())), "utf-8")
+    (patterns / "b-broken.toml").write_text("format = = 1\n", "utf-8")
+    (patterns / "c-plain.toml").write_text(toml(tables(needles="L4-R4")), "utf-8")
+    async with knitting(tmp_path, plan=False, size=(80, 24)) as (app, pilot):
+        await pilot.pause(IDLE * 3)
+        assert "knit side, rows 6–" in shown(app) and "/ / /" in shown(app)
+        app.simulate_key("down")
+        await pilot.pause()
+        assert "knit side" not in shown(app), "no plan stands beside another one's picture"
+        assert shown(app).count("b-broken.toml") == 1
+        await press(pilot, "down")
+        await pilot.pause(IDLE * 3)
+        assert "v  v  v" in shown(app)
+    async with knitting(tmp_path, plan=False, size=(60, 20)) as (app, pilot):
+        await pilot.pause(IDLE * 3)
+        assert "knit side" not in shown(app) and "row" in shown(app)
 
 
 async def test_the_shelf_lists_what_cannot_be_read_with_the_reason_and_stays_open(
