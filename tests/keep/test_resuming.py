@@ -114,6 +114,20 @@ def test_the_machines_counter_is_set_right_and_counted_on_from_there(home: Path,
     assert again(session).counter == 105
 
 
+def test_where_a_pass_leaves_doubt_the_counter_is_a_range_until_it_is_read_again(home: Path, tmp_path: Path) -> None:
+    session = at(opened(written(tmp_path, needles="L40-R40", machine={"counter_trip": "R5"})), 8)
+    assert session.counter_text == "7"
+    at(session, 9)
+    assert session.counter_text == "8–12"
+    session.set_counter(10)
+    assert session.counter_text == "10"
+    session = again(session)
+    at(session, 12)
+    assert session.counter_text == "13"
+    at(session, 17)
+    assert session.counter_text == "18–22"
+
+
 def test_without_a_trip_there_is_no_counter_to_set(home: Path, tmp_path: Path) -> None:
     path = written(tmp_path)
     path.write_text(path.read_text().replace('counter_trip = "centre"\n', ""))

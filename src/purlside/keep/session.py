@@ -229,13 +229,33 @@ class Session:
         clicks = self.knitting.counter
         return None if clicks is None else max(0, clicks + self.kept.ahead)
 
+    @property
+    def counter_range(self) -> tuple[int, int] | None:
+        """The least and the most the machine's own counter may read now; the same where the passes leave no doubt."""
+        counts = self.knitting.counts
+        if counts is None:
+            return None
+        reads = counts.told + self.kept.ahead
+        fewer = max(0, counts.told - counts.fewest - self.kept.sure[0])
+        return max(0, reads - fewer), max(0, reads + max(0, counts.most - counts.told - self.kept.sure[1]))
+
+    @property
+    def counter_text(self) -> str:
+        """``"13"``, or ``"13–15"`` where a pass may have been taken on over the trip; empty without a trip."""
+        found = self.counter_range
+        if found is None:
+            return ""
+        low, high = found
+        return f"{low:,}" if low == high else f"{low:,}–{high:,}"
+
     def set_counter(self, reading: int) -> None:
         """The machine's counter reads this now; it is counted on from there. Raises CannotBe."""
-        clicks = self.knitting.counter
+        clicks = self.knitting.counts
         if clicks is None:
             raise CannotBe("the plan gives no place of the counter's trip: add counter_trip under [machine]")
         self._may_say()
-        expected, self.kept = self.counter, replace(self.kept, ahead=reading - clicks)
+        sure = (clicks.told - clicks.fewest, clicks.most - clicks.told)
+        expected, self.kept = self.counter, replace(self.kept, ahead=reading - clicks.told, sure=sure)
         self._write("counter", self.knitting.place, reads=reading, expected=expected, kept=self.kept.json())
         self.knitting.revision += 1
 
@@ -254,7 +274,7 @@ class Session:
         if option.undo:
             return self._taken_back()[1].effects
         if option.reading is not None:
-            return (f"The machine's counter: {option.reading:,}, where {self.counter:,} was expected",)
+            return (f"The machine's counter: {option.reading:,}, where {self.counter_text} was expected",)
         return differ(self.knitting, self.course, *option.deviations).effects
 
     def take(self, option: Option) -> tuple[str, ...]:

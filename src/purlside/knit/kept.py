@@ -71,6 +71,8 @@ class Kept:
     undo: tuple[Said, ...] = ()
     notes: tuple[tuple[int, str], ...] = ()
     ahead: int = 0
+    sure: tuple[int, int] = (0, 0)
+    """How many fewer and more clicks there may have been when the counter was last read: it was known then."""
 
     def json(self) -> dict[str, Any]:
         return {
@@ -78,6 +80,7 @@ class Kept:
             "undo": [said.json() for said in self.undo],
             "notes": [list(note) for note in self.notes],
             "counter": self.ahead,
+            "counter_sure": list(self.sure),
         }
 
     @classmethod
@@ -86,7 +89,8 @@ class Kept:
         try:
             notes = tuple((int(row), str(text)) for row, text in data.get("notes", ()))
             undo = tuple(map(Said.read, data.get("undo", ())))
-            return cls(_deviations(data.get("said", ())), undo, notes, int(data.get("counter", 0)))
+            fewer, more = map(int, data.get("counter_sure", (0, 0)))
+            return cls(_deviations(data.get("said", ())), undo, notes, int(data.get("counter", 0)), (fewer, more))
         except (TypeError, KeyError, AttributeError, OverflowError) as error:
             raise ValueError(f"not a snapshot: {error}") from None
 

@@ -92,8 +92,8 @@ class CountLine(Asking):
         knitting = self.knitting
         side = knitting.side
         head: list[Run] = [(f"of {rows:,}  ", "plain"), (side.carriage, "strong"), (f" carriage {side}", "quiet")]
-        if (counter := self.session.counter) is not None:
-            head += [("   counter ", "quiet"), (f"{counter}", "strong")]
+        if counter := self.session.counter_text:
+            head += [("   counter ", "quiet"), (counter, "strong")]
         return head
 
     def _cable_lines(self, cables: list[CableCount], width: int, room: int) -> list[list[Run]]:
