@@ -10,8 +10,9 @@ from hypothesis import strategies as st
 
 from purlside.drawn.strip import text
 from purlside.fabric.picture import ASCII
-from purlside.fabric.small import small
+from purlside.fabric.small import small, so_far
 from purlside.plan import Plan
+from purlside.working import Working
 from tests.plans import cable, plan, plans
 
 
@@ -40,3 +41,14 @@ def test_of_a_wide_panel_the_cables_are_shown_and_the_needles_are_named() -> Non
 def test_a_panel_with_no_cable_and_one_in_ascii_are_drawn_too() -> None:
     assert text(small(plan(), 12, 4).lines).splitlines() == ["v" * 12] * 4
     assert text(small(plan(cable()), 30, 12, ASCII).lines).isascii()
+
+
+def test_the_fabric_so_far_hangs_below_the_needles_as_at_the_bed() -> None:
+    working = Working(plan(cable()))
+    assert so_far(working, 1, 30, 10).lines == ()
+    early, later = so_far(working, 5, 12, 10), so_far(working, 9, 12, 10)
+    assert text(early.lines).splitlines() == ["-" * 12] * 4, "four rows, from the purl side"
+    assert early.caption == "purl side, rows 1–4"
+    drawn = text(later.lines).splitlines()
+    assert "///" in drawn[1] and "/" not in "".join(drawn[3:]), "the latest crossing hangs right below the needles"
+    assert len(so_far(working, 40, 12, 10).lines) == 10

@@ -8,6 +8,7 @@ from purlside.fabric.stitches import Fabric, Face
 from purlside.needles import Needle
 from purlside.plan import Plan
 from purlside.values import dataclass
+from purlside.working import Working
 
 BELOW = 2
 """Plain rows shown below the first crossing row."""
@@ -47,6 +48,29 @@ def small(plan: Plan, width: int, height: int, glyphs: Glyphs = UNICODE) -> Smal
     whole = (left, right) == (int(panel.left), int(panel.right))
     part = "" if whole else f", {Needle(right)}–{Needle(left)} of {len(panel)} needles"
     return Small(tuple(line for line, _ in drawn), f"knit side, rows {first}–{top}{part}")
+
+
+def so_far(
+    working: Working, number: int, width: int, height: int, glyphs: Glyphs = UNICODE, face: Face = Face.PURL
+) -> Small:
+    """The fabric below the needles when row ``number`` is in hand, the latest row first; empty before row 1 is knit.
+
+    From the purl side it hangs as the knitter sees it. The crossing made after
+    a row belongs to that row.
+    """
+    last = number - 1
+    if last < 1:
+        return Small((), "nothing is knit yet")
+    fabric = Fabric(working)
+    first = max(1, last - max(1, height) + 1)
+    left, right = _seen(working.plan, max(1, width))
+    drawing = draw(
+        fabric, face, Window(first, last, left, right), width=10_000, glyphs=glyphs, per=_per(right - left + 1, width)
+    )
+    drawn = list(zip(drawing.lines[1:-1], drawing.rows[1:-1], strict=True))[:height]
+    lowest = min((row for _, row in drawn if row is not None), default=last)
+    rows = f"row {last}" if lowest == last else f"rows {lowest}–{last}"
+    return Small(tuple(line[1:] for line, _ in drawn), f"{face.words}, {rows}")
 
 
 def _per(needles: int, width: int) -> int:
