@@ -66,25 +66,32 @@ class Trip:
         """How often a row's moves trip the counter, from outside the panel on ``start``, each pass ending where told."""
         return self.counts(moves, start).told
 
-    def counts(self, moves: Sequence[Move], start: Side, done: int | None = None) -> Counts:
-        """How often the first ``done`` of a row's moves trip the counter.
+    def counts(self, moves: Sequence[Move], start: Side) -> Counts:
+        """How often a row's moves may trip the counter; see :meth:`along`."""
+        return self.along(moves, start)[-1]
+
+    def along(self, moves: Sequence[Move], start: Side) -> list[Counts]:
+        """How often the counter may have clicked when none of a row's moves is made, one, two, …, all.
 
         Within a row a pass may be taken on beyond its last needle: where the
         trip lies there, the counter may click there and back, or not. The last
         pass of a row ends outside the panel.
         """
+        found = [NONE]
         if not self.known:
-            return NONE
+            return found * (len(moves) + 1)
         left, told = self._start[start], 0
         fewest = most = {left: 0}
-        pushes = [move for move in moves if isinstance(move, Push)]
-        made = len(pushes) if done is None else sum(isinstance(move, Push) for move in moves[:done])
-        for i, push in enumerate(pushes[:made], 1):
-            now = self._is_left(push.beyond, push.toward)
+        final = max((i for i, move in enumerate(moves) if isinstance(move, Push)), default=-1)
+        for i, move in enumerate(moves):
+            if not isinstance(move, Push):
+                found.append(found[-1])
+                continue
+            now = self._is_left(move.beyond, move.toward)
             told += now is not left
             left = now
-            sure = i == len(pushes) or self._taken_on(push.beyond, push.toward) is now
-            ends = (now,) if sure else (now, not now)
+            ends = (now,) if i == final or self._taken_on(move.beyond, move.toward) is now else (now, not now)
             fewest = {end: min(n + (end is not was) for was, n in fewest.items()) for end in ends}
             most = {end: max(n + (end is not was) for was, n in most.items()) for end in ends}
-        return Counts(min(fewest.values()), told, max(most.values()))
+            found.append(Counts(min(fewest.values()), told, max(most.values())))
+        return found

@@ -48,6 +48,7 @@ class Knitting:
         self.revision = 0
         self._trip = Trip(working.plan)
         self._counted: tuple[int, Counts] = (1, NONE)
+        self._along: tuple[tuple[Move, ...], list[Counts]] = ((), [NONE])
         self._called: tuple[tuple[Rows, int, Calling], Call | None] | None = None
         self.place: Place
         self._go(self.clamped(place or Place(1, 0)))
@@ -234,8 +235,11 @@ class Knitting:
         if row != number:
             clicks = clicks.plus(self._clicks(row)) if number == row + 1 else self._clicks_before(number)
             self._counted = (number, clicks)
-        start = self._row.start if self._row else Side.RIGHT
-        return clicks.plus(self._trip.counts(self._moves, start, self.place.done)) if self.place.done else clicks
+        if self._row is None or not self.place.done:
+            return clicks
+        if self._along[0] is not self._moves:
+            self._along = self._moves, self._trip.along(self._moves, self._row.start)
+        return clicks.plus(self._along[1][self.place.done])
 
     def _clicks(self, number: int) -> Counts:
         row = self.working.calendar.row(number)

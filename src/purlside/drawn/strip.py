@@ -256,11 +256,12 @@ class Painter:
                 else:
                     self._marks[position][column] = moving[to]
                     self._marks[to][column] = target
-                if place in self.by_hand:
-                    # Drawn back to the rail, wherever the same card takes it then.
-                    self._marks[position][column] = moving[Position.WP]
-                    if position is not Position.WP:
-                        self._marks[Position.WP][column] = (g.hand, Tone.TARGET)
+            for place in self.by_hand.intersection(self.places) if self.by_hand else ():
+                # Drawn back to the rail, wherever the same card takes it then.
+                column, position = self.fit.column(place), stands[place - self.offset]
+                self._marks[position][column] = moving[Position.WP]
+                if position is not Position.WP:
+                    self._marks[Position.WP][column] = (g.hand, Tone.TARGET)
         return self._marks[lane]
 
     def _lane(self, name: str, lane: Position) -> Line:
