@@ -153,11 +153,9 @@ async def test_a_note_stands_on_the_card_of_its_row_each_time(plan: Path) -> Non
 
 
 async def test_a_note_for_a_row_there_is_not_is_refused_and_one_kept_is_taken_off(plan: Path) -> None:
-    app = app_on(plan)
-    async with app.run_test(size=(80, 24)) as pilot:
-        window = Window(app, pilot)
+    async with window_on(plan) as window:
         await window.press("n", *"999", "colon", "space", "x", "enter")
-        assert "there is no row 999; allowed: 1 to 40" in str(app.screen.query_one(".hint").render())
+        assert "there is no row 999; allowed: 1 to 40" in str(window.app.screen.query_one(".hint").render())
         await window.press("escape", "n", *"ball", "enter")
         assert "Note: ball" in window.text
         await window.press("n", "minus", "enter")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from tests.sessions import at, opened, written
-from tests.terminal.terminal import purlside
+from tests.terminal.terminal import Terminal, purlside
 
 
 def test_what_was_said_outlives_a_kill_and_can_be_taken_back(home: Path, tmp_path: Path) -> None:
@@ -54,8 +54,7 @@ def test_a_plan_edited_in_another_program_while_it_is_knit_loses_no_step_and_is_
     plan = written(tmp_path)
     text = plan.read_text("utf-8")
     at(opened(plan), 5).close()
-    argv: list[str | Path] = [sys.executable, "-m", "purlside", plan]
-    with Terminal(argv, env={"PURLSIDE_HOME": str(home)}) as terminal:
+    with purlside(plan) as terminal:
         terminal.wait_for("of 40")
         plan.write_text(text.replace("rows = 40", "rows = 60"), "utf-8")
         terminal.wait_for("PLAN CHANGED: by another program; on with it as opened; p takes it up")
@@ -85,7 +84,7 @@ def test_a_plan_edited_in_another_program_while_it_is_knit_loses_no_step_and_is_
 def test_a_second_window_stays_and_shows_where_the_first_is(home: Path, tmp_path: Path) -> None:
     plan = written(tmp_path)
     first = at(opened(plan), 5)
-    with Terminal([sys.executable, "-m", "purlside", plan], env={"PURLSIDE_HOME": str(home)}) as terminal:
+    with purlside(plan) as terminal:
         terminal.wait_for("READ ONLY: this plan is being knit in another window")
         first.forward()
         terminal.wait_for("row 6\n")
