@@ -142,6 +142,8 @@ class NaiveBed:
 
     def _threading(self, needles: list[str]) -> set[str]:
         found = set()
+        if self.crossed & set(needles):
+            found.add("ROW_NOT_FINISHED")
         if self.far(self.yarn, needles[0]):
             found.add("FLOAT_FROM_YARN")
         if any(self.far(a, b) for a, b in itertools.pairwise(needles)):

@@ -132,6 +132,11 @@ def test_the_next_row_begins_with_no_needle_worked() -> None:
         (("knit left beyond L3: L3-R3",), "cross R2 over L1 as rope", Fault.SKIPS_NEEDLES),
         (("knit left beyond L3: L3-R3", "cross R1 over L1 as a"), "cross R1 over R2 as b", Fault.SHARES_NEEDLES),
         (("knit left beyond R1: R1-R3", "hold R1-R3"), "cross R1 over L1 as rope", Fault.ROW_NOT_FINISHED),
+        (
+            ("knit left beyond L3: L3-R3", "cross R1 over L1 as a"),
+            "knit right beyond R3: L3-R3",
+            Fault.ROW_NOT_FINISHED,
+        ),
     ],
 )
 def test_what_a_real_bed_would_punish_is_refused(before: tuple[str, ...], move: str, fault: Fault) -> None:

@@ -211,6 +211,9 @@ class Bed:
     def _thread(self, needles: Sequence[Needle]) -> list[Found]:
         """Faults of knitting these needles one after another with the yarn."""
         found = []
+        if early := tuple(n for n in needles if int(n) in self._crossed) if self._crossed else ():
+            told = f"{needles_text(early)} crossed already: their row was not finished"
+            found.append(Found(Fault.ROW_NOT_FINISHED, told, early))
         if not self.neighbours(self.yarn, needles[0]):
             found.append(
                 Found(

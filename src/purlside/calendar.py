@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections import Counter
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from itertools import pairwise
 from math import lcm
 from typing import Generic, Protocol, TypeVar
@@ -49,7 +49,7 @@ class Crossed:
     of: int
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Kind:
     """All that decides how a row is knit: rows of one kind are knit alike.
 
@@ -60,6 +60,14 @@ class Kind:
     size: float
     crossings: tuple[tuple[int, Crossing], ...] = ()
 
+    @cached_property
+    def _hashed(self) -> int:
+        return hash((self.start, self.size, self.crossings))
+
+    def __hash__(self) -> int:
+        # A kind of many crossings is looked up for each of its cards.
+        return self._hashed
+
 
 @dataclass(frozen=True, slots=True)
 class Tally:
@@ -69,9 +77,13 @@ class Tally:
     first: int
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Row:
-    """One row of the fabric, before it is knit."""
+    """One row of the fabric, before it is knit.
+
+    ``prepared`` are crossings it is knit for that are not made after it: they
+    were skipped when it was under way.
+    """
 
     number: int
     start: Side
@@ -80,10 +92,12 @@ class Row:
     told: tuple[str, ...] = ()
     weights: bool = False
     colour: str | None = None
+    prepared: tuple[Crossed, ...] = ()
 
-    @property
+    @cached_property
     def kind(self) -> Kind:
-        return Kind(self.start, self.size, tuple((c.cable, c.crossing) for c in self.crossed))
+        asked = sorted((*self.crossed, *self.prepared), key=lambda c: c.cable) if self.prepared else self.crossed
+        return Kind(self.start, self.size, tuple((c.cable, c.crossing) for c in asked))
 
     @property
     def crossing(self) -> bool:

@@ -2,11 +2,32 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Sequence
+from typing import NamedTuple
 
 from purlside.moves import Move, Push
 from purlside.needles import Needle, Side
 from purlside.plan import Plan
+
+TAKEN_ON_MM = 100.0
+"""How far beyond a pass's last needle a carriage may be taken until that needle is clear. An estimate of ours."""
+
+
+class Counts(NamedTuple):
+    """Clicks: the fewest and the most there can have been, and those of passes that end just where they are told to."""
+
+    fewest: int
+    told: int
+    most: int
+
+    def times(self, count: int) -> Counts:
+        return Counts(self.fewest * count, self.told * count, self.most * count)
+
+    def plus(self, more: Counts) -> Counts:
+        return Counts(self.fewest + more.fewest, self.told + more.told, self.most + more.most)
+
+
+NONE = Counts(0, 0, 0)
 
 
 class Trip:
@@ -26,6 +47,7 @@ class Trip:
             self._needle = int(panel.left)
         elif where == "right end":
             self._needle = int(panel.right)
+        self._on = round(TAKEN_ON_MM / plan.machine.pitch_mm)
         self._start = {side: self._is_left(panel.edge(side), side) for side in Side}
 
     def _is_left(self, beyond: Needle, side: Side) -> bool:
@@ -35,14 +57,41 @@ class Trip:
             return gap <= self._needle
         return gap < 0 or (gap == 0 and side is Side.LEFT)
 
-    def clicks(self, moves: Iterable[Move], start: Side) -> int:
-        """How often a row's moves trip the counter, from outside the panel on ``start``."""
+    def _taken_on(self, beyond: Needle, side: Side) -> bool:
+        """Whether it is left of the trip if it was taken on as far as it may be, until needles are clear."""
+        gap = int(beyond) + (1 if side is Side.RIGHT else 0) + side.step * self._on
+        return gap <= self._needle if self._needle is not None else gap <= 0 if side is Side.LEFT else gap < 0
+
+    def clicks(self, moves: Sequence[Move], start: Side) -> int:
+        """How often a row's moves trip the counter, from outside the panel on ``start``, each pass ending where told."""
+        return self.counts(moves, start).told
+
+    def counts(self, moves: Sequence[Move], start: Side) -> Counts:
+        """How often a row's moves may trip the counter; see :meth:`along`."""
+        return self.along(moves, start)[-1]
+
+    def along(self, moves: Sequence[Move], start: Side) -> list[Counts]:
+        """How often the counter may have clicked when none of a row's moves is made, one, two, …, all.
+
+        Within a row a pass may be taken on beyond its last needle: where the
+        trip lies there, the counter may click there and back, or not. The last
+        pass of a row ends outside the panel.
+        """
+        found = [NONE]
         if not self.known:
-            return 0
-        left, clicks = self._start[start], 0
-        for move in moves:
-            if isinstance(move, Push):
-                now = self._is_left(move.beyond, move.toward)
-                clicks += now is not left
-                left = now
-        return clicks
+            return found * (len(moves) + 1)
+        left, told = self._start[start], 0
+        fewest = most = {left: 0}
+        final = max((i for i, move in enumerate(moves) if isinstance(move, Push)), default=-1)
+        for i, move in enumerate(moves):
+            if not isinstance(move, Push):
+                found.append(found[-1])
+                continue
+            now = self._is_left(move.beyond, move.toward)
+            told += now is not left
+            left = now
+            ends = (now,) if i == final or self._taken_on(move.beyond, move.toward) is now else (now, not now)
+            fewest = {end: min(n + (end is not was) for was, n in fewest.items()) for end in ends}
+            most = {end: max(n + (end is not was) for was, n in most.items()) for end in ends}
+            found.append(Counts(min(fewest.values()), told, max(most.values())))
+        return found

@@ -14,7 +14,7 @@ from purlside.bed import Bed
 from purlside.bridging import bridge
 from purlside.calendar import CableCount, Kind, Row, Rows
 from purlside.cards import Card, cards
-from purlside.counter import Trip
+from purlside.counter import NONE, Counts, Trip
 from purlside.demand import Demand
 from purlside.knit.calling import CALLING, Call, Calling, call_at
 from purlside.knit.reasons import why
@@ -47,7 +47,8 @@ class Knitting:
         self.working = working
         self.revision = 0
         self._trip = Trip(working.plan)
-        self._counted: tuple[int, int] = (1, 0)
+        self._counted: tuple[int, Counts] = (1, NONE)
+        self._along: tuple[tuple[Move, ...], list[Counts]] = ((), [NONE])
         self._called: tuple[tuple[Rows, int, Calling], Call | None] | None = None
         self.place: Place
         self._go(self.clamped(place or Place(1, 0)))
@@ -221,27 +222,39 @@ class Knitting:
     @property
     def counter(self) -> int | None:
         """What the machine's own counter should have clicked since row 1; None where no trip is given."""
+        counts = self.counts
+        return None if counts is None else counts.told
+
+    @property
+    def counts(self) -> Counts | None:
+        """The clicks since row 1, and how many fewer or more there may have been; None where no trip is given."""
         if not self._trip.known:
             return None
         row, clicks = self._counted
         number = self.place.row
         if row != number:
-            clicks = clicks + self._clicks(row) if number == row + 1 else self._clicks_before(number)
+            clicks = clicks.plus(self._clicks(row)) if number == row + 1 else self._clicks_before(number)
             self._counted = (number, clicks)
-        start = self._row.start if self._row else Side.RIGHT
-        return clicks + self._trip.clicks(self._moves[: self.place.done], start)
+        if self._row is None or not self.place.done:
+            return clicks
+        if self._along[0] is not self._moves:
+            self._along = self._moves, self._trip.along(self._moves, self._row.start)
+        return clicks.plus(self._along[1][self.place.done])
 
-    def _clicks(self, number: int) -> int:
+    def _clicks(self, number: int) -> Counts:
         row = self.working.calendar.row(number)
-        return self._trip.clicks(self.working.moves(number), row.start)
+        return self._trip.counts(self.working.moves(number), row.start)
 
-    def _clicks_before(self, number: int) -> int:
+    def _clicks_before(self, number: int) -> Counts:
         counted = self.working.calendar.kinds(1, number - 1) if number > 1 else {}
-        return sum(tally.count * self._clicks_of(kind) for kind, tally in counted.items())
+        found = NONE
+        for kind, tally in counted.items():
+            found = found.plus(self._clicks_of(kind).times(tally.count))
+        return found
 
-    def _clicks_of(self, kind: Kind) -> int:
+    def _clicks_of(self, kind: Kind) -> Counts:
         moves = bridge(self.working.demand(kind), self.plan.panel.needles, kind.start, kind.size)
-        return self._trip.clicks(moves, kind.start)
+        return self._trip.counts(moves, kind.start)
 
     # --- why ---------------------------------------------------------------
 

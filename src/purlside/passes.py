@@ -98,8 +98,9 @@ def _is_plain(row: Row) -> bool:
 
 def _stretch(working: Working, first: int, last: int) -> Iterator[str]:
     row = working.calendar.row(first)
-    dial = "" if working.dial_before(first) == row.size and first > 1 else ", dial set"
-    yield f"Rows {first}–{last}, from {row.start.carriage}: {last - first + 1} plain rows at SS {size(row.size)}{dial}"
+    rows = f"Rows {first}–{last}, from {row.start.carriage}: {last - first + 1} plain rows at SS {size(row.size)}"
+    stands = working.dial_before(first) == row.size and first > 1
+    yield from textwrap.wrap(rows if stands else f"{rows}. Set the dial to SS {size(row.size)}", WIDTH)
     yield ""
 
 

@@ -21,20 +21,25 @@ else:
 
         def made(cls: type[Any]) -> type[Any]:
             cls = dataclasses.dataclass(kw_only=kw_only, repr=False, eq=False)(cls)
-            cls._all = _getter(list(cls.__dataclass_fields__))
-            # What a class says itself stays, as it does in the standard library.
-            for method in (__setattr__, __delattr__, __eq__, __hash__, __repr__):
+            for method in (__setattr__, __delattr__, __repr__, *_compared(list(cls.__dataclass_fields__))):
+                # What a class says itself stays, as it does in the standard library.
                 if method.__name__ not in vars(cls):
                     setattr(cls, method.__name__, method)
             return cls
 
         return made
 
-    def _getter(names: list[str]) -> Any:
-        """All fields of an instance as a tuple."""
-        if len(names) > 1:
-            return staticmethod(attrgetter(*names))
-        return staticmethod(lambda self: tuple(getattr(self, name) for name in names))
+    def _compared(names: list[str]) -> tuple[Any, Any]:
+        """Equality and hash by all fields, in order."""
+        of: Any = attrgetter(*names) if names else lambda self: ()
+
+        def __eq__(self: Any, other: object) -> Any:
+            return of(self) == of(other) if other.__class__ is self.__class__ else NotImplemented
+
+        def __hash__(self: Any) -> int:
+            return hash(of(self))
+
+        return __eq__, __hash__
 
     def __setattr__(self: Any, name: str, value: Any) -> None:
         """Each field is set once, by ``__init__``."""
@@ -45,12 +50,6 @@ else:
 
     def __delattr__(self: Any, name: str) -> None:
         raise dataclasses.FrozenInstanceError(f"cannot delete field {name!r}")
-
-    def __eq__(self: Any, other: object) -> Any:
-        return self._all(self) == self._all(other) if other.__class__ is self.__class__ else NotImplemented
-
-    def __hash__(self: Any) -> int:
-        return hash(self._all(self))
 
     def __repr__(self: Any) -> str:
         held = ", ".join(f"{name}={getattr(self, name)!r}" for name in self.__dataclass_fields__)

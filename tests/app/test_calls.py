@@ -100,6 +100,15 @@ def test_a_call_too_long_for_the_screen_says_less_and_then_is_cut_with_a_sign() 
     assert call.seen(12) == "CROSSING RO…"
 
 
+def test_of_two_cables_the_banner_says_which_half_is_in_front_on_80_columns() -> None:
+    pair = [cable("R2-R5 over R6-R9", name="right lantern"), cable("L5-L2 over L9-L6", name="left lantern")]
+    rows = Calendar(plan(*pair, needles="L12-R12"))
+    call = call_at(rows, 7, Calling())
+    assert call is not None
+    assert call.seen(74) == ("CROSSING ROW NEXT: right lantern left, left lantern right half in front")
+    assert "right lantern, left half in front; left lantern, right half in front" in call.seen(100)
+
+
 # --- at the bedside -----------------------------------------------------------
 
 

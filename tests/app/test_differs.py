@@ -76,7 +76,10 @@ async def test_rows_too_many_are_asked_shown_and_said_with_a_few_keys(plan: Path
         assert "of 43" in window.text
         assert window.session.course.next_crossing(1, 0) == 19
         await window.press("d")
-        assert " > Take back: 3 rows too many, from row 7" in window.text
+        assert " > I knit some rows too many" in window.text, "Enter pressed blindly only asks"
+        await window.press("enter", "enter")
+        assert window.session.knitting.rows == 43
+        await window.choose("Take back: 3 rows too many, from row 7")
         await window.press("enter")
         assert "of 40" in window.text
         assert window.session.knitting.place == (7, 0)
@@ -147,6 +150,18 @@ async def test_a_note_stands_on_the_card_of_its_row_each_time(plan: Path) -> Non
         assert "Note: ball" not in window.text
         await window.press("backspace")
         assert "Note: ball" in window.text
+
+
+async def test_a_note_for_a_row_there_is_not_is_refused_and_one_kept_is_taken_off(plan: Path) -> None:
+    async with window_on(plan) as window:
+        await window.press("n", *"999", "colon", "space", "x", "enter")
+        assert "there is no row 999; allowed: 1 to 40" in str(window.app.screen.query_one(".hint").render())
+        await window.press("escape", "n", *"ball", "enter")
+        assert "Note: ball" in window.text
+        await window.press("n", "minus", "enter")
+        assert "Taken off row 1: ball" in window.text and "Note:" not in window.text
+        await window.press("h")
+        assert "note taken off row 1: ball" in window.text
 
 
 async def test_the_ledger_is_read_with_one_key(plan: Path) -> None:

@@ -227,6 +227,18 @@ async def test_a_step_goes_on_knitting_instead_of_answering(opened: Opened) -> N
     assert not drawer.read().yarn
 
 
+async def test_enter_neither_steps_nor_answers_while_it_is_asked_how_it_went(opened: Opened) -> None:
+    async with opened(yarn={**YARN, "name": "Quay"}) as pilot:
+        await to_made_crossing(pilot)
+        place = pilot.app.session.knitting.place  # type: ignore[attr-defined]
+        await pilot.press("e", "enter")
+        await pilot.pause()
+        assert pilot.app.session.knitting.place == place  # type: ignore[attr-defined]
+        await pilot.press("f")
+        await pilot.pause()
+    assert [one.outcome for one in drawer.read().find("Quay").crossing] == ["firm"]
+
+
 @pytest.mark.parametrize("name", ["Quay", ""])
 async def test_a_plan_that_names_no_yarn_may_keep_it_under_a_name_or_in_the_ledger_only(
     opened: Opened, name: str

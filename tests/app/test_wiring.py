@@ -13,6 +13,7 @@ from purlside import planfile
 from purlside.allowed import checked
 from purlside.app.actions import BEDSIDE, SHELF, Action
 from purlside.app.app import PurlsideApp
+from purlside.app.screens.shelf import IDLE
 from purlside.cards import short
 from purlside.keep.settings import Settings
 from purlside.knitting import Knitting, Place
@@ -47,7 +48,9 @@ async def test_the_bedside_says_what_the_engine_says_at_each_card_of_two_repeats
             titles.append(card.title)
             assert "of 17 " in lines[0]
             assert own.side.carriage in lines[0]
-            assert f"counter {own.counter} " in f"{lines[0]} "
+            fewest, _, most = own.counts or (0, 0, 0)
+            reads = f"{fewest}" if fewest == most else f"{fewest}–{most}"
+            assert f"counter {reads} " in f"{lines[0]} "
             (count,) = own.cables()
             assert f"rope {count.done} of {count.of}" in text
             away = {None: "all crossed", 0: "crosses after this row", 1: "crosses in 1 row"}
@@ -107,6 +110,59 @@ async def test_a_row_is_gone_to_by_its_number_and_a_row_there_is_not_is_refused(
         assert "CROSSING ROW: rope" in shown(app)
 
 
+async def test_back_right_after_going_to_a_wrong_row_leads_to_the_card_it_was_left_at(tmp_path: Path) -> None:
+    async with knitting(tmp_path) as (app, pilot):
+        await press(pilot, "g", "8", "enter", "space", "space")
+        assert app.session is not None
+        left = app.session.knitting.place
+        await press(pilot, "g", "3", "enter")
+        assert "Gone to row 3; Backspace takes you back to row 8" in shown(app)
+        await press(pilot, "backspace")
+        assert app.session.knitting.place == left
+        await press(pilot, "backspace")
+        assert app.session.knitting.place == Place(8, 2), "one card back, as ever"
+
+
+async def test_a_step_after_going_to_a_row_makes_back_one_card_again(tmp_path: Path) -> None:
+    async with knitting(tmp_path) as (app, pilot):
+        await press(pilot, "g", "2", "0", "enter", "space", "backspace")
+        assert app.session is not None
+        assert app.session.knitting.place == Place(20, 0)
+        await press(pilot, "backspace")
+        assert app.session.knitting.place == Place(19, 0)
+
+
+@pytest.mark.parametrize("size", [(80, 24), (60, 18)])
+async def test_why_hides_no_line_of_a_crossing_and_goes_with_its_card(tmp_path: Path, size: tuple[int, int]) -> None:
+    async with knitting(tmp_path, size=size) as (app, pilot):
+        await press(pilot, "g", "8", "enter", *["space"] * 5, "w")
+        text = " ".join(shown(app).split())
+        for told in (
+            "Lift R1–R3 (right half) on 3 prongs",
+            "Place the right half FIRST, on L3–L1",
+            "Then the left half on R1–R3",
+            "Push all 6 needles out",
+            "Move the claw weights up",
+            "Why: The half put back first lies against the knit side",
+            "so that the next pass knits them safely.",
+        ):
+            assert told in text
+        await press(pilot, "space")
+        assert "row 9" in shown(app) and "Why:" not in shown(app)
+        assert "needle " in shown(app) and "FRONT" not in shown(app), "the strip is that of the new row"
+
+
+async def test_down_is_offered_for_hidden_lines_only_where_it_makes_no_unseen_move(tmp_path: Path) -> None:
+    async with knitting(tmp_path, size=(60, 18)) as (app, pilot):
+        await press(pilot, "g", "8", "enter", *["space"] * 5)
+        assert "more lines: Down goes on" in shown(app)
+        await press(pilot, "down")
+        assert "more lines: z shows all" in shown(app), "the crossing is one move: Down would make it unread"
+        await press(pilot, "z")
+        text = " ".join(shown(app).split())
+        assert "FIRST, on L3–L1" in text and "Push all 6 needles out" in text
+
+
 async def test_the_first_screen_is_the_bedside_itself(tmp_path: Path) -> None:
     async with knitting(tmp_path) as (app, _):
         assert len(app.screen_stack) == 1
@@ -123,6 +179,30 @@ async def test_in_ascii_every_character_is_ascii_on_the_bedside_and_in_its_help(
 
 
 # --- the shelf --------------------------------------------------------------
+
+
+async def test_the_shelf_pictures_the_chosen_plan_once_nobody_goes_through_the_list(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    patterns = tmp_path / "patterns"
+    patterns.mkdir()
+    (patterns / "a-rope.toml").write_text(toml(tables(cable())), "utf-8")
+    (patterns / "b-broken.toml").write_text("format = = 1\n", "utf-8")
+    (patterns / "c-plain.toml").write_text(toml(tables(needles="L4-R4")), "utf-8")
+    async with knitting(tmp_path, plan=False, size=(80, 24)) as (app, pilot):
+        await pilot.pause(IDLE * 3)
+        assert "knit side, rows 6–" in shown(app) and "/ / /" in shown(app)
+        app.simulate_key("down")
+        await pilot.pause()
+        assert "knit side" not in shown(app), "no plan stands beside another one's picture"
+        assert shown(app).count("b-broken.toml") == 1
+        await press(pilot, "down")
+        await pilot.pause(IDLE * 3)
+        assert "v  v  v" in shown(app)
+    async with knitting(tmp_path, plan=False, size=(60, 20)) as (app, pilot):
+        await pilot.pause(IDLE * 3)
+        assert "knit side" not in shown(app) and "row" in shown(app)
 
 
 async def test_the_shelf_lists_what_cannot_be_read_with_the_reason_and_stays_open(

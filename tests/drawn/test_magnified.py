@@ -108,3 +108,10 @@ def test_big_letters_grow_with_the_room_and_are_cut_with_a_sign() -> None:
     assert len(big("ROW 8", 60)) == 2 * HEIGHT
     assert len(big("ROW 8", 30)) == HEIGHT
     assert all(len(line) <= 20 for line in big("ROW 123456", 20))
+
+
+def test_big_figures_stand_apart_from_the_call_above_them_where_there_is_room() -> None:
+    view, card, dial = next(cards_of(PLANS["rope"]))
+    tall, low = (magnified.screen(view, 8, card, dial, 100, height, strip.UNICODE) for height in (40, 14))
+    assert strip.text(tall[:1]) == "" and "█" in strip.text(tall[1:2])
+    assert strip.text(low[:1]) != ""

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from purlside.bed import Position
 from purlside.drawn import strip
 from purlside.knitting import Knitting, Place
-from purlside.moves import Cross
+from purlside.moves import ByHand, Cross
 from purlside.needles import Needle, Side, Span
 from purlside.plan import Plan
 from purlside.working import Working
@@ -38,6 +38,10 @@ def views_of_row(wanted: Plan, row: int) -> Iterator[strip.View]:
 
 def crossed_in(view: strip.View) -> list[Cross]:
     return [move for move in view.moves if isinstance(move, Cross)]
+
+
+def by_hand_in(view: strip.View) -> set[Needle]:
+    return {needle for move in view.moves if isinstance(move, ByHand) for needle in move.needles}
 
 
 def wide(needles: str) -> Plan:
@@ -92,7 +96,8 @@ def check_needle(view: strip.View, body: dict[str, str], place: int, column: int
     for position, lane in marks.items():
         char = body[lane][column]
         assert (char in stand_marks) == (stands is position), (Needle(place), lane, char)
-        assert char in stand_marks | {" ", glyphs.target}
+        assert char in stand_marks | {" ", glyphs.target, glyphs.hand}
+        assert char != glyphs.hand or Needle(place) in by_hand_in(view), "only what is knit by hand is drawn so"
     if stands is Position.NWP:
         assert body["loops"][column] == glyphs.none
         assert body["rows"][column] == " "
@@ -229,7 +234,7 @@ def test_tones_only_repeat_what_the_characters_say() -> None:
                 signs.setdefault(tone, set()).update(part)
         assert signs.get(strip.Tone.MOVING, set()) <= {"▼", "▲"}
         assert signs.get(strip.Tone.NEEDLE, set()) <= {"■"}
-        assert signs.get(strip.Tone.TARGET, set()) <= {"·"}
+        assert signs.get(strip.Tone.TARGET, set()) <= {"·", "@"}
 
 
 def test_a_row_at_a_smaller_size_does_not_make_the_loops_before_it_enlarged() -> None:
@@ -237,3 +242,18 @@ def test_a_row_at_a_smaller_size_does_not_make_the_loops_before_it_enlarged() ->
     knitting = Knitting(Working(made))
     view = strip.View(knitting.bed, size=4.0, before=knitting.size_before)
     assert "O" not in strip.text(strip.draw(view, 60))
+
+
+def test_a_needle_knit_by_hand_is_marked_though_the_same_card_holds_it_again() -> None:
+    view = next(v for v in views_of_row(plan(cable("R1 over R2-R4", ease="by hand")), 8) if by_hand_in(v))
+    lines = {line[:9].strip(): line for line in strip.text(strip.draw(view, 80)).splitlines()}
+    column = lines["needle"].index("R1")
+    assert (lines["working"][column], lines["holding"][column]) == ("@", "▲")
+
+
+def test_the_half_in_front_is_spelled_out_at_two_columns_a_needle() -> None:
+    view = next(views_of_row(plan(cable(), needles="L16-R16"), 8))
+    cable_lane = strip.text(strip.draw(view, 80)).splitlines()[1]
+    assert "FRONT" in cable_lane and "back" in cable_lane
+    wider = next(views_of_row(plan(cable("R1-R2 over L2-L1"), needles="L16-R16"), 8))
+    assert "└F" in strip.text(strip.draw(wider, 80)).splitlines()[1]

@@ -5,7 +5,7 @@ from itertools import combinations
 from hypothesis import given
 from hypothesis import strategies as st
 
-from purlside.figures.tools import lift, widths
+from purlside.figures.tools import lift, most_lifted, widths
 from purlside.needles import Crossing, Side
 
 
@@ -79,3 +79,12 @@ def test_hands_are_found_exactly_when_some_sharing_out_of_the_tools_works(n: int
     for hand in found.hands:
         assert sum(hand.tools) >= hand.stitches
         assert len(hand.tools) <= 2
+
+
+def test_the_widest_crossing_that_tools_lift_is_counted_in_stitches_of_both_halves() -> None:
+    assert most_lifted([3, 3]) == 6
+    assert most_lifted([3, 4]) == 7
+    assert most_lifted([1, 2, 3, 3, 4]) == 12, "3 and 3 in one hand, 4 and 2 in the other"
+    assert most_lifted([3]) == 0, "both halves are lifted at once"
+    assert most_lifted([]) == 0
+    assert most_lifted(None) is None

@@ -114,6 +114,20 @@ def test_the_machines_counter_is_set_right_and_counted_on_from_there(home: Path,
     assert again(session).counter == 105
 
 
+def test_where_a_pass_leaves_doubt_the_counter_is_a_range_until_it_is_read_again(home: Path, tmp_path: Path) -> None:
+    session = at(opened(written(tmp_path, needles="L40-R40", machine={"counter_trip": "R5"})), 8)
+    assert session.counter_text == "7"
+    at(session, 9)
+    assert session.counter_text == "8–12"
+    session.set_counter(10)
+    assert session.counter_text == "10"
+    session = again(session)
+    at(session, 12)
+    assert session.counter_text == "13"
+    at(session, 17)
+    assert session.counter_text == "18–22"
+
+
 def test_without_a_trip_there_is_no_counter_to_set(home: Path, tmp_path: Path) -> None:
     path = written(tmp_path)
     path.write_text(path.read_text().replace('counter_trip = "centre"\n', ""))
@@ -138,9 +152,24 @@ def test_a_note_comes_back_when_its_row_is_knit_again(home: Path, tmp_path: Path
 
 def test_a_note_can_be_pinned_to_another_row(home: Path, tmp_path: Path) -> None:
     session = at(opened(written(tmp_path)), 2)
-    assert session.note("30: shape the neck") == 30
-    assert session.note("4000: not a row") == 2
+    assert session.note("30: shape the neck") == "Noted at row 30"
+    assert session.note("12:30 tea") == "Noted at row 2", "a time of day is no row"
+    for wrong in ("4000: not a row", "0: nor this", "99999999999: nor this"):
+        with pytest.raises(ValueError, match="allowed: 1 to 40"):
+            session.note(wrong)
     assert at(session, 30).notes == ("shape the neck",)
+
+
+def test_a_note_is_taken_off_and_stays_off_after_opening_anew(home: Path, tmp_path: Path) -> None:
+    session = at(opened(written(tmp_path)), 9)
+    session.note("first")
+    session.note("second")
+    assert session.note("-") == "Taken off row 9: second"
+    session = again(session)
+    assert session.notes == ("first",)
+    assert session.note("9: -") == "Taken off row 9: first"
+    assert session.note("-") == "Row 9 has no note"
+    assert again(session).notes == ()
 
 
 def test_rows_left_and_counters_are_what_counting_says_after_anything_said(home: Path, tmp_path: Path) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -160,6 +161,28 @@ def test_in_the_midst_of_a_crossing_row_the_row_is_finished_as_it_was_begun(home
     assert session.knitting.place.row == 8
     assert session.knitting.moves == passes[: len(session.knitting.moves)]
     assert not any(isinstance(move, Cross) for move in session.knitting.moves)
+
+
+@pytest.mark.parametrize(
+    ("ease", "told"),
+    [
+        ({"ease": "enlarge", "enlarged_size": 9}, "L3–L1, made ready for it, are knit at SS 9."),
+        ({"ease": "extra rows", "extra_rows": 2}, "R1–R3, made ready for it, are knit 3 times in it"),
+    ],
+)
+def test_after_skipping_in_the_midst_of_a_row_no_card_says_that_anything_crosses(
+    home: Path, tmp_path: Path, ease: dict[str, Any], told: str
+) -> None:
+    session = at(opened(written(tmp_path, cable(**ease))), 8, 1)
+    session.take(next(iter(options(session, "Skip: rope is not crossed in row 8").values())))
+    said = []
+    while session.knitting.place.row == 8:
+        said.append(session.knitting.why)
+        session.forward()
+    assert any(told in text for text in said)
+    for word in ("behind", "in front", "reach over", "change places", "Weights"):
+        assert not any(word in text for text in said), word
+    assert said[-1] == "No needle stays held at the end of a row, or the next pass would miss it."
 
 
 def test_a_skipped_crossing_is_made_after_all_in_a_later_row(home: Path, tmp_path: Path) -> None:

@@ -85,6 +85,12 @@ def test_what_auto_chose_is_said_with_its_numbers() -> None:
     assert "plain would be" in texts
 
 
+def test_weights_are_spoken_of_only_where_they_move() -> None:
+    wanted = plan(cable(), panel={"weights_every": 3})
+    assert whys(wanted, 3)[-1] == "Weights follow the work up."
+    assert not any("eights" in text for text in whys(wanted, 4))
+
+
 @examples(max_examples=40)
 @given(plans(most_rows=12))
 def test_every_card_of_any_plan_has_a_reason_that_names_only_needles_of_the_panel(wanted: Plan) -> None:

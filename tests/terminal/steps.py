@@ -46,7 +46,7 @@ def step(session: Session, chance: random.Random, tell: Connection) -> None:
         tell.send(("asked", (str(knitting.clamped(knitting.next_move_place())), said)))
         session.next_move()
     elif draw < 0.85:
-        tell.send(("asked", (str(knitting.clamped(knitting.place_before())), said)))
+        tell.send(("asked", (str(session.jumped_from or knitting.clamped(knitting.place_before())), said)))
         session.back()
     elif draw < 0.9:
         row = chance.randint(1, session.course.rows)

@@ -128,6 +128,7 @@ def test_a_finished_panel_says_so_and_can_be_stepped_back_into(knitter: Knitter)
         terminal.wait_for("row 12")
         terminal.press("space", "space", "space")
         terminal.wait_for("THE PANEL IS FINISHED")
+        assert "Space next" not in terminal.text and "Down move" not in terminal.text
         terminal.press("backspace")
         terminal.wait_for("row 12")
     assert knitter.place == "12.0"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from tests.sessions import at, opened, written
-from tests.terminal.terminal import purlside
+from tests.terminal.terminal import Terminal, purlside
 
 
 def test_what_was_said_outlives_a_kill_and_can_be_taken_back(home: Path, tmp_path: Path) -> None:
@@ -28,6 +28,8 @@ def test_what_was_said_outlives_a_kill_and_can_be_taken_back(home: Path, tmp_pat
     with purlside(plan) as terminal:
         terminal.wait_for("row 3\n")
         terminal.press("d")
+        terminal.wait_for("> I knit some rows too many")
+        terminal.press("down")
         terminal.wait_for("> Take back: Ripped back from row 8 to row 3")
         terminal.press("enter")
         terminal.wait_for("Pass 3 of 5")
@@ -38,3 +40,57 @@ def test_what_was_said_outlives_a_kill_and_can_be_taken_back(home: Path, tmp_pat
         terminal.press("q")
         assert terminal.wait() == 0
         assert terminal.restored
+
+
+def knit_on(terminal: Terminal, row: int) -> None:
+    """A row further, and it is shown."""
+    terminal.press("space")
+    terminal.wait_for(f"row {row}\n")
+
+
+def test_a_plan_edited_in_another_program_while_it_is_knit_loses_no_step_and_is_taken_up_with_one_key(
+    home: Path, tmp_path: Path
+) -> None:
+    plan = written(tmp_path)
+    text = plan.read_text("utf-8")
+    at(opened(plan), 5).close()
+    with purlside(plan) as terminal:
+        terminal.wait_for("of 40")
+        plan.write_text(text.replace("rows = 40", "rows = 60"), "utf-8")
+        terminal.wait_for("PLAN CHANGED: by another program; on with it as opened; p takes it up")
+        knit_on(terminal, 6)
+        assert "of 40" in terminal.text and "PLAN CHANGED" in terminal.text, "the plan in hand stays as it was"
+        plan.write_text(text.replace("rows = 40", "rows = "), "utf-8")
+        terminal.wait_for("PLAN CHANGED: cannot be knit from; on with it as opened")
+        knit_on(terminal, 7)
+        terminal.press("p")
+        terminal.wait_for("The plan file cannot be read: ")
+        plan.unlink()
+        terminal.wait_for("PLAN FILE GONE")
+        knit_on(terminal, 8)
+        plan.write_text(text.replace("rows = 40", "rows = 60"), "utf-8")
+        terminal.wait_for("## !! PLAN CHANGED")
+        terminal.press("p")
+        terminal.wait_for("of 60")
+        terminal.wait_for("rows 1–7 are as you knit them: on with row 8")
+        assert "PLAN CHANGED" not in terminal.text
+        terminal.press("q")
+        assert terminal.wait() == 0
+        assert terminal.restored
+    assert plan.read_text("utf-8") == text.replace("rows = 40", "rows = 60"), "the file is the other program's"
+    assert opened(plan).knitting.place == (8, 0)
+
+
+def test_a_second_window_stays_and_shows_where_the_first_is(home: Path, tmp_path: Path) -> None:
+    plan = written(tmp_path)
+    first = at(opened(plan), 5)
+    with purlside(plan) as terminal:
+        terminal.wait_for("READ ONLY: this plan is being knit in another window")
+        first.forward()
+        terminal.wait_for("row 6\n")
+        plan.write_text(plan.read_text("utf-8").replace("rows = 40", "rows = 60"), "utf-8")
+        first.forward()
+        terminal.wait_for("row 7\n")
+        assert "READ ONLY" in terminal.text
+        terminal.press("q")
+        assert terminal.wait() == 0

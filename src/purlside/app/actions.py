@@ -24,7 +24,9 @@ class Action:
 
 BEDSIDE = (
     Action("forward", ("space", "enter", "pagedown"), "done: show the next card", "next"),
-    Action("back", ("backspace", "pageup"), "one card back", "back"),
+    Action(
+        "back", ("backspace", "pageup"), "one card back; right after going to a row: back to where you were", "back"
+    ),
     Action("next_move", ("down",), "one move on, within the card", "move"),
     Action("move_back", ("up",), "one move back"),
     Action("next_row", ("r",), "to the start of the next row"),
@@ -32,11 +34,12 @@ BEDSIDE = (
     Action("go_to", ("g",), "go to a row", "row"),
     Action("why", ("w",), "why this card is as it is", "why"),
     Action("differs", ("d",), "the knitting differs from the plan: say how, or take it back", "differs"),
-    Action("note", ("n",), "keep a note, pinned to this row; as 30: text to row 30", "note"),
+    Action("note", ("n",), "keep a note, pinned to this row; as 30: text to row 30; - takes the last one off", "note"),
     Action("ledger", ("h",), "the ledger: what was done, when, how long it took"),
     Action("went", ("e",), "record how the crossing went: easy, firm, tight, broke", "record"),
     Action("figures", ("f",), "figures: reach, size, yarn, time", "figures"),
     Action("draft", ("D", "f2"), "to the drafting table with this plan, and back to this place"),
+    Action("reread", ("p",), "take up the plan file as another program has changed it, at this place"),
     Action("sheet", ("s",), "write the sheet, the printable hand-out", "sheet"),
     Action("mute", ("m",), "calls: sound off or on", "mute"),
     Action("sound_test", ("t",), "sound the three calls"),

@@ -15,6 +15,7 @@ from purlside.planfile import PlanFile, Refused, parse, read
 
 if TYPE_CHECKING:
     from purlside.app.app import PurlsideApp
+    from purlside.app.screens.bedside import Bedside
 
 
 def draft(app: PurlsideApp, file: DraftFile) -> None:
@@ -124,6 +125,27 @@ def leave(app: PurlsideApp, file: DraftFile) -> None:
     if faults := new.faults():
         bedside.say(f"The plan as saved cannot be knit yet: {faults[0].problem}. On with the plan as it was")
         return
+    _knit_on(app, bedside, session, new)
+
+
+def reread(app: PurlsideApp, bedside: Bedside) -> None:
+    """Go on, at the place in hand, with the plan's file as it is now."""
+    session = bedside.session
+    try:
+        new = read(session.file.path)
+    except Refused as refused:
+        bedside.say(f"The plan file cannot be read: {refused.refusals[0].problem}. On with the plan as it was")
+        return
+    if new.text == session.file.text:
+        bedside.say("The plan file is as it was opened")
+    elif faults := new.faults():
+        bedside.say(f"The plan file cannot be knit from: {faults[0].problem}. On with the plan as it was")
+    else:
+        _knit_on(app, bedside, session, new)
+
+
+def _knit_on(app: PurlsideApp, bedside: Bedside, session: Session, new: PlanFile) -> None:
+    """Another text of the plan in hand, knit from its place on; a row in hand that it changes is begun again."""
     session.close()
     app.session = _session(app, new)
     bedside.take_up(app.session)

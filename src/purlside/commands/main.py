@@ -250,7 +250,7 @@ def _plan(parser: argparse.ArgumentParser) -> None:
 def _passes(parser: argparse.ArgumentParser) -> None:
     _plan(parser)
     parser.add_argument("--rows", metavar="A-B", help="only these rows, as 8-16 or 8")
-    parser.add_argument("--json", action="store_true", help="one JSON document (outside contract, format 1)")
+    parser.add_argument("--json", action="store_true", help="one JSON document instead of text, for other programs")
     parser.add_argument("--bed", action="store_true", help="add the bed after each move")
 
 

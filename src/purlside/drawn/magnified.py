@@ -122,7 +122,9 @@ def screen(
         head = [[(f" {where}", Tone.NUMBER)]]
     if len(head) + len(push) + len(moves) + least > height:
         push = []
-    lines = [*head, *push, *moves]
+    # Big figures right under the call would be read as one with it.
+    air: list[Line] = [[]] if len(head) > 1 and len(head) + len(push) + len(moves) + least < height else []
+    lines = [*air, *head, *push, *moves]
     return [*lines, *draw(view, width, max(least, height - len(lines)), glyphs)]
 
 

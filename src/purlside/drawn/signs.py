@@ -69,5 +69,6 @@ LEGEND = (
     ("0 1 3", "rows worked on the needle in this row"),
     ("▼ ·", "push this needle out, to there"),
     ("▲ ·", "bring this needle back, to there"),
+    ("▲ @", "knit this needle by hand, drawn back to the rail"),
     ("●", "where the yarn lies"),
 )

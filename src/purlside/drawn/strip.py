@@ -151,6 +151,7 @@ class Painter:
         self.columns = _columns(fit)
         self._seen = slice(fit.first - self.offset, fit.last - self.offset + 1)
         self.goes: dict[int, Position] = {}
+        self.by_hand: set[int] = set()
         self._marks: dict[Position, dict[int, tuple[str, Tone]]] = {}
         for move in view.moves:
             match move:
@@ -160,6 +161,7 @@ class Painter:
                     self.goes |= {int(n): Position.UWP for n in needles}
                 case ByHand(needles):
                     self.goes |= {int(n): Position.WP for n in needles}
+                    self.by_hand |= {int(n) for n in needles}
             if isinstance(move, Push):
                 break
 
@@ -201,7 +203,9 @@ class Painter:
                     self.glyphs.more_left if left > half.left else self.glyphs.open,
                     self.glyphs.more_right if right < half.right else self.glyphs.close,
                 )
-                cells |= {start + i: (char, tone) for i, char in enumerate(_bracket(word, stop - start, ends))}
+                whole = left == half.left and right == half.right
+                drawn = _bracket(word, stop - start, ends, whole=whole)
+                cells |= {start + i: (char, tone) for i, char in enumerate(drawn)}
         return self.line("cable", cells)
 
     def loops(self) -> Line:
@@ -252,6 +256,12 @@ class Painter:
                 else:
                     self._marks[position][column] = moving[to]
                     self._marks[to][column] = target
+            for place in self.by_hand.intersection(self.places) if self.by_hand else ():
+                # Drawn back to the rail, wherever the same card takes it then.
+                column, position = self.fit.column(place), stands[place - self.offset]
+                self._marks[position][column] = moving[Position.WP]
+                if position is not Position.WP:
+                    self._marks[Position.WP][column] = (g.hand, Tone.TARGET)
         return self._marks[lane]
 
     def _lane(self, name: str, lane: Position) -> Line:
@@ -378,8 +388,10 @@ def _edges(crossed: Crossed) -> tuple[int, ...]:
     return int(front.left), int(front.right), int(back.left), int(back.right)
 
 
-def _bracket(word: str, width: int, ends: tuple[str, str]) -> str:
-    """A half's bracket: its word between the corners, or its first letter where that does not fit."""
+def _bracket(word: str, width: int, ends: tuple[str, str], *, whole: bool) -> str:
+    """A half's bracket: its word between the corners, the word alone where only that fits, or its first letter."""
+    if whole and len(word) <= width < len(word) + 2:
+        return word if width == len(word) else f"{word}{ends[1]}"
     if width >= 3:
         shown = word if width >= len(word) + 2 else word[0]
         return f"{ends[0]}{shown:^{width - 2}}{ends[1]}"

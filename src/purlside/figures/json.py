@@ -65,6 +65,7 @@ def as_json(figures: Figures) -> dict[str, Any]:
             }
             for one in figures.widest
         ],
+        "tools_lift_stitches": figures.lifted,
         "time": {
             "seconds": round(figures.time.total_s),
             "plain_rows": figures.time.plain_rows,

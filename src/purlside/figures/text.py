@@ -44,7 +44,7 @@ def sections(figures: Figures) -> tuple[Section, ...]:
         Section("Size", (tuple(_size(figures)),)),
         Section("Yarn", (tuple(_yarn(figures)),)),
         Section("Crossings", (tuple(_reach_begins(figures)), *crossings)),
-        Section(WIDEST, (tuple(widest_lines(figures.widest)),)),
+        Section(WIDEST, ((*widest_lines(figures.widest), lifted_line(figures.lifted)),)),
         Section("Time", (tuple(_time(figures)),)),
     ]
     if figures.missing:
@@ -219,6 +219,14 @@ def widest_lines(found: tuple[Widest, ...], most: int = 14) -> Iterator[str]:
         yield f"  {one.technique!s:<33} {halves(one.easy):<10} {halves(one.firm):<10}  {chart}"
     easy, firm, not_enough = (MARKS[verdict] for verdict in Verdict)
     yield f"  at the right, stitches of both halves: {easy} easy, {firm} firm, {not_enough} not enough"
+
+
+def lifted_line(stitches: int | None) -> str:
+    """What the table of widest crossings leaves out: the tools that lift both halves."""
+    if stitches is None:
+        return "  the yarn alone is judged: a half also wants a prong for each stitch; the plan lists no tools"
+    lifted = f"at most {halves(stitches)}" if stitches else "no crossing"
+    return f"  the yarn alone is judged: the plan's tools lift {lifted} at once"
 
 
 def _time(figures: Figures) -> Iterator[str]:

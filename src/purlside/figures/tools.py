@@ -83,6 +83,16 @@ def lift(crossing: Crossing, prongs: Sequence[int] | None) -> Lift:
     return Lift(crossing, (), _missing(left, right, prongs))
 
 
+def most_lifted(prongs: Sequence[int] | None) -> int | None:
+    """The most stitches of both halves together, as even as can be, that these tools lift at once; None: not known."""
+    if prongs is None:
+        return None
+    stitches = 1
+    while _share((stitches + 1) // 2, stitches // 2 + 1, prongs) is not None:
+        stitches += 1
+    return stitches if stitches > 1 else 0
+
+
 def _sets(width: int, drawer: Counter[int]) -> list[tuple[int, ...]]:
     """Ways to hold ``width`` prongs in one hand, the fewest tools and empty prongs first."""
     sizes = sorted(drawer, reverse=True)

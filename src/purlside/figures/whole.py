@@ -14,7 +14,7 @@ from purlside.figures import sizing, timing
 from purlside.figures.fibres import Limit, find, yarn_limit
 from purlside.figures.loops import LoopLine, loop_line
 from purlside.figures.reach import Reach, Verdict, by_hand_loop, reach
-from purlside.figures.tools import Lift, lift, widths
+from purlside.figures.tools import Lift, lift, most_lifted, widths
 from purlside.figures.widest import Widest, widest
 from purlside.figures.yarn import JAMMED, diameter_mm, tightness, tightness_words, usual_tex, yarn_tex
 from purlside.problems import Problem
@@ -90,6 +90,8 @@ class Figures:
     margin: float
     time: Time
     widest: tuple[Widest, ...]
+    lifted: int | None
+    """The most stitches of both halves that the plan's tools lift at once; None where it lists none."""
     missing: tuple[str, ...]
 
 
@@ -122,6 +124,7 @@ def figures(plan: Plan, asked: Asked | None = None) -> Figures:
         margin=asked.margin,
         time=timing.time(working, asked.timings),
         widest=widest(plan, line, limit.value),
+        lifted=most_lifted(plan.tools.prongs),
         missing=_missing(plan, line, asked, sized=made_of is not None, weighed=tex is not None),
     )
 

@@ -32,6 +32,8 @@ def what(entry: Entry) -> str:
             said = f"to row {row}"
         case "note":
             said = f"note, row {more.get('row', row)}: {more.get('text', '')}"
+        case "note off":
+            said = f"note taken off row {more.get('row', row)}: {more.get('text', '')}"
         case "counter":
             said = f"machine's counter reads {more.get('reads')}, {more.get('expected')} expected"
         case "differs":

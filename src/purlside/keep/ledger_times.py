@@ -130,6 +130,6 @@ def times(listed: Iterable[Line]) -> Times:
                 if row == place.row - 1:
                     found.rows.append(RowTime(row, entry.when, seconds, tuple(crossings)))
                 row, seconds, crossings = place.row, 0.0, []
-        elif entry.did not in ("note", "counter", "crossing", "close", "plan changed"):
+        elif entry.did not in ("note", "note off", "counter", "crossing", "close", "plan changed"):
             row, seconds, crossings = (place.row if place.done == 0 else None), 0.0, []
     return found

@@ -18,7 +18,7 @@ LOOKED_BACK = 2000
 
 _STEPS = ("card", "move")
 
-_ASIDE = ("crossing", "note", "counter", "kept", "plan changed")
+_ASIDE = ("crossing", "note", "note off", "counter", "kept", "plan changed")
 """Lines that take the knitter nowhere."""
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import hashlib
-import re
 import time
 from dataclasses import replace
 from functools import cached_property
@@ -18,7 +17,7 @@ from purlside.knit.calling import CALLING, Call, Calling
 from purlside.knit.course import Course, CourseWorking
 from purlside.knit.deviations import Deviation, DoesNotFit
 from purlside.knit.differing import CannotBe, Changed, differ, effects, unchanged
-from purlside.knit.kept import MOST_UNDONE, Kept, Said
+from purlside.knit.kept import MOST_UNDONE, NO_NOTE, Kept, Said, pinned
 from purlside.knit.pace import Pace
 from purlside.knitting import Knitting, Place
 from purlside.moves import Cross
@@ -51,10 +50,13 @@ class Session:
         self.knitting: Knitting
         self.kept = Kept()
         self.ledger = Ledger(folders.ledger_for(file.path))
+        self.file_said = ""
+        """What became of the plan's file meanwhile, the shortest before a colon; empty while it is as it was read."""
         self._calendar = Calendar(file.plan)
         self._row_since: float | None = None
         self._called: tuple[object, ...] | None = None
         self._rows_left: tuple[int, int, int] | None = None
+        self._jumped: tuple[Place, Place] | None = None
         self._lines = 0
         self._handed = self.ledger.opened
         found = resume(self.ledger.path, self.pace)
@@ -144,11 +146,24 @@ class Session:
         if not self.ledger.read_only:
             return
         free = self.ledger.take_over()
-        revision = self.knitting.revision
-        self._take_up(resume(self.ledger.path, self.pace))
-        self.knitting.revision += revision + 1
+        self._follow(resume(self.ledger.path, self.pace))
         if free:
             self._open()
+
+    def follow(self) -> bool:
+        """While another window writes: see where it is. False where it is where it was."""
+        if not self.ledger.read_only:
+            return False
+        before, found = (self.knitting.place, self.kept), resume(self.ledger.path, self.pace)
+        if found.place is None:
+            return False
+        self._follow(found)
+        return (self.knitting.place, self.kept) != before
+
+    def _follow(self, found: Resumed) -> None:
+        revision = self.knitting.revision
+        self._take_up(found)
+        self.knitting.revision += revision + 1
 
     def _write(self, did: str, at: Place, **more: Any) -> None:
         """Append to the ledger; a snapshot too, where the file is a new one or the last is far back."""
@@ -166,7 +181,9 @@ class Session:
         return self._step("card", self.knitting.next_place())
 
     def back(self) -> bool:
-        """One card back."""
+        """One card back; right after :meth:`go_to`, back to where that began."""
+        if (jumped := self.jumped_from) is not None:
+            return self._step("go", jumped)
         return self._step("back", self.knitting.place_before())
 
     def next_move(self) -> bool:
@@ -186,7 +203,15 @@ class Session:
 
     def go_to(self, row: int) -> bool:
         """To the start of a row; past the end is the finished panel."""
-        return self._step("go", Place(row, 0))
+        before = self.knitting.place
+        gone = self._step("go", Place(row, 0))
+        self._jumped = (before, self.knitting.place) if gone else None
+        return gone
+
+    @property
+    def jumped_from(self) -> Place | None:
+        """Where the row in hand was gone to from, until the next step is asked for; None if it was not jumped to."""
+        return self._jumped[0] if self._jumped and self._jumped[1] == self.knitting.place else None
 
     def _step(self, did: str, to: Place) -> bool:
         """Write the step, then make it. False where it leads nowhere or another window writes."""
@@ -194,6 +219,7 @@ class Session:
             self.look_again()
             return False
         knitting, before = self.knitting, self.knitting.place
+        self._jumped = None
         to = knitting.clamped(to)
         if to == before:
             return False
@@ -217,16 +243,25 @@ class Session:
 
     # --- notes and the machine's counter -------------------------------------
 
-    def note(self, text: str) -> int:
-        """Keep a note pinned to the row in hand, or as ``"30: text"`` to that row; the row is returned."""
-        pinned = re.match(r"([0-9]{1,7}): *(?=\S)", text)
-        row = min(self.knitting.place.row, self.course.rows)
-        if pinned and 1 <= int(pinned[1]) <= self.course.rows:
-            row, text = int(pinned[1]), text[pinned.end() :]
-        if not self.ledger.read_only:
+    def note_for(self, text: str) -> tuple[int, str]:
+        """A note and its row: the row in hand, or as ``"30: text"`` row 30. Raises ValueError where there is none."""
+        return pinned(text, min(self.knitting.place.row, self.course.rows), self.course.rows)
+
+    def note(self, text: str) -> str:
+        """Keep a note pinned to its row; ``"-"`` takes the row's last one off. What was done. Raises ValueError."""
+        row, text = self.note_for(text)
+        if self.ledger.read_only:
+            return "Read only: a note is kept in the window this plan is knit in"
+        if text != NO_NOTE:
             self.kept = replace(self.kept, notes=self.kept.noted([(row, text)]))
             self._write("note", self.knitting.place, row=row, text=text)
-        return row
+            return f"Noted at row {row:,}"
+        taken, notes = self.kept.without_note(row)
+        if taken is None:
+            return f"Row {row:,} has no note"
+        self.kept = replace(self.kept, notes=notes)
+        self._write("note off", self.knitting.place, row=row, text=taken, kept=self.kept.json())
+        return f"Taken off row {row:,}: {taken}"
 
     @property
     def notes(self) -> tuple[str, ...]:
@@ -239,13 +274,33 @@ class Session:
         clicks = self.knitting.counter
         return None if clicks is None else max(0, clicks + self.kept.ahead)
 
+    @property
+    def counter_range(self) -> tuple[int, int] | None:
+        """The least and the most the machine's own counter may read now; the same where the passes leave no doubt."""
+        counts = self.knitting.counts
+        if counts is None:
+            return None
+        reads = counts.told + self.kept.ahead
+        fewer = max(0, counts.told - counts.fewest - self.kept.sure[0])
+        return max(0, reads - fewer), max(0, reads + max(0, counts.most - counts.told - self.kept.sure[1]))
+
+    @property
+    def counter_text(self) -> str:
+        """``"13"``, or ``"13–15"`` where a pass may have been taken on over the trip; empty without a trip."""
+        found = self.counter_range
+        if found is None:
+            return ""
+        low, high = found
+        return f"{low:,}" if low == high else f"{low:,}–{high:,}"
+
     def set_counter(self, reading: int) -> None:
         """The machine's counter reads this now; it is counted on from there. Raises CannotBe."""
-        clicks = self.knitting.counter
+        clicks = self.knitting.counts
         if clicks is None:
             raise CannotBe("the plan gives no place of the counter's trip: add counter_trip under [machine]")
         self._may_say()
-        expected, self.kept = self.counter, replace(self.kept, ahead=reading - clicks)
+        sure = (clicks.told - clicks.fewest, clicks.most - clicks.told)
+        expected, self.kept = self.counter, replace(self.kept, ahead=reading - clicks.told, sure=sure)
         self._write("counter", self.knitting.place, reads=reading, expected=expected, kept=self.kept.json())
         self.knitting.revision += 1
 
@@ -264,7 +319,7 @@ class Session:
         if option.undo:
             return self._taken_back()[1].effects
         if option.reading is not None:
-            return (f"The machine's counter: {option.reading:,}, where {self.counter:,} was expected",)
+            return (f"The machine's counter: {option.reading:,}, where {self.counter_text} was expected",)
         return differ(self.knitting, self.course, *option.deviations).effects
 
     def take(self, option: Option) -> tuple[str, ...]:
@@ -309,9 +364,14 @@ class Session:
         after = Knitting(working, place)
         return said, Changed(course, after, tuple(effects(knitting, self.course, after, course)))
 
+    @property
+    def may_not_say(self) -> str | None:
+        """Why nothing can be said of the knitting here; None where it can."""
+        return "this plan is being knit in another window: say it there" if self.ledger.read_only else None
+
     def _may_say(self) -> None:
-        if self.ledger.read_only:
-            raise CannotBe("this plan is being knit in another window: say it there")
+        if (why := self.may_not_say) is not None:
+            raise CannotBe(why)
 
     def _change(self, did: str, kept: Kept, outcome: Changed, **more: Any) -> None:
         """Write it, then knit the outcome."""
@@ -319,7 +379,7 @@ class Session:
         self._write(did, outcome.knitting.place, **{"from": str(before)}, **more, kept=kept.json())
         outcome.knitting.revision = self.knitting.revision + 1
         self.course, self.knitting = outcome.course, outcome.knitting
-        self._rows_left = self._row_since = None
+        self._rows_left = self._row_since = self._jumped = None
 
     # --- asking ------------------------------------------------------------
 

@@ -6,7 +6,7 @@ weights to move up. A cable, reminders and weights can each be left uncalled.
 
 from __future__ import annotations
 
-from enum import StrEnum
+from enum import Enum, StrEnum
 
 from purlside.calendar import Crossed, Row, Rows
 from purlside.values import dataclass
@@ -19,6 +19,16 @@ class CallKind(StrEnum):
     COMING = "coming"
     NOW = "now"
     FINISHED = "finished"
+
+
+class Telling(Enum):
+    """How much of a call is written, the most first: which half is in front is the last to be left out."""
+
+    FULL = 1
+    HALVES = 2
+    CLOSE = 3
+    SHORT = 4
+    NAMES = 5
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,33 +81,45 @@ class Call:
 
     def seen(self, room: int = 1000) -> str:
         """The call as it is written, in at most ``room`` characters; shorter words where it would be cut."""
-        for full in (True, False):
-            text = self._written(full)
+        for telling in Telling:
+            text = self._written(telling)
             if len(text) <= room:
                 return text
         return f"{text[: room - 1]}…"
 
-    def _written(self, full: bool) -> str:
+    def _written(self, telling: Telling) -> str:
         if self.kind is CallKind.FINISHED:
             return "THE PANEL IS FINISHED"
-        away, row = self.rows_away, f" (row {self.row})" if self.rows_away else ""
+        full = telling is Telling.FULL
+        away = self.rows_away
+        row = f" (row {self.row})" if away and telling is not Telling.SHORT else ""
         when = {0: "", 1: " NEXT"}.get(away, f" IN {away} ROWS")
         parts = []
         if self.crossed:
-            halves = (f"{c.name}, {c.crossing.words}, {_half(c)}" if full else c.name for c in self.crossed)
-            parts.append(f"CROSSING ROW{when}{row}: {'; '.join(halves)}")
+            parts.append(f"CROSSING ROW{when}{row}: {_crossings(self.crossed, telling)}")
         if self.told:
             parts.append(f"REMINDER{' NEXT ROW' if away == 1 else when}{row if full else ''}: {'; '.join(self.told)}")
         if self.weights:
             parts.append(f"WEIGHTS UP {_after(away).upper()}{row if full else ''}")
         if self.also is not None:
-            parts.append(self.also._written(full))
+            parts.append(self.also._written(telling))
         return " | ".join(parts)
 
     @property
     def key(self) -> tuple[object, ...]:
         """What makes it another call: it is sounded once."""
         return self.kind.value, self.row, self.also.key if self.also else None
+
+
+def _crossings(crossed: tuple[Crossed, ...], telling: Telling) -> str:
+    match telling:
+        case Telling.FULL:
+            return "; ".join(f"{c.name}, {c.crossing.words}, {_half(c)}" for c in crossed)
+        case Telling.HALVES:
+            return "; ".join(f"{c.name}, {_half(c)}" for c in crossed)
+        case Telling.CLOSE | Telling.SHORT:
+            return f"{', '.join(f'{c.name} {c.crossing.front_side}' for c in crossed)} half in front"
+    return "; ".join(c.name for c in crossed)
 
 
 def _half(crossed: Crossed) -> str:

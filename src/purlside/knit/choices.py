@@ -55,16 +55,17 @@ class Choice:
 def choices(knitting: Knitting, course: Course, last: str | None) -> Iterator[Choice]:
     """Everything that can be said here; ``last`` is what was said last and can be taken back."""
     row = knitting.place.row
-    if last is not None:
-        yield _single(f"Take back: {last}", Option("Take back", undo=True))
-    expected = knitting.side.other
-    yield _single(f"The carriage is on the other side, {expected} ({expected.carriage})", OtherSide(row))
+    # The first line only asks: Enter pressed without looking says nothing.
     yield Choice(
         "I knit some rows too many …",
         question="How many rows too many?",
         hint=f"1 to {MOST_ADDED}: they were knit plain, and are not counted yet",
         answer=lambda text: tuple(too_many(knitting, course, _whole(text, 1, MOST_ADDED))),
     )
+    if last is not None:
+        yield _single(f"Take back: {last}", Option("Take back", undo=True))
+    expected = knitting.side.other
+    yield _single(f"The carriage is on the other side, {expected} ({expected.carriage})", OtherSide(row))
     yield Choice(
         "I knit some rows too few …",
         question="How many rows were counted and not knit?",

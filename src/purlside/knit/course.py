@@ -21,20 +21,7 @@ from purlside.knit.deviations import Deviation, DoesNotFit, SizeFrom, TooMany
 from purlside.moves import size_text
 from purlside.needles import Side
 from purlside.plan import MOST_ROWS, Plan
-from purlside.values import dataclass
 from purlside.working import Working
-
-
-@dataclass(frozen=True, slots=True)
-class CourseRow(Row):
-    """A row of the fabric. ``prepared`` are crossings it is knit for and that are not made after it."""
-
-    prepared: tuple[Crossed, ...] = ()
-
-    @property
-    def kind(self) -> Kind:
-        asked = sorted((*self.crossed, *self.prepared), key=lambda c: c.cable)
-        return Kind(self.start, self.size, tuple((c.cable, c.crossing) for c in asked))
 
 
 class Course:
@@ -153,7 +140,7 @@ class Course:
         late = [self._crossing(key) for key, row in altered.late.items() if row == number]
         return tuple(sorted((*kept, *late), key=lambda c: c.cable))
 
-    def row(self, number: int) -> CourseRow:
+    def row(self, number: int) -> Row:
         """Everything about a row. Raises IndexError outside 1 to ``rows``."""
         if not 1 <= number <= self.rows:
             raise IndexError(f"row {number} is not in 1 to {self.rows}")
@@ -162,9 +149,9 @@ class Course:
         facts = (number, self.side(number), self.size(number), self.crossed(number))
         if plan_row is None:
             colour = self.calendar.row(max(1, self.following(number) - 1)).colour
-            return CourseRow(*facts, colour=colour, prepared=prepared)
+            return Row(*facts, colour=colour, prepared=prepared)
         planned = self.calendar.row(plan_row)
-        return CourseRow(*facts, planned.told, planned.weights, planned.colour, prepared)
+        return Row(*facts, planned.told, planned.weights, planned.colour, prepared)
 
     # --- crossings -----------------------------------------------------------
 

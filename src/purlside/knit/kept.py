@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from typing import Any
 
@@ -14,6 +15,24 @@ MOST_NOTES = 100
 
 MOST_UNDONE = 8
 """Things said that can be taken back, one after the other."""
+
+
+NO_NOTE = "-"
+"""Written as a note, it takes the row's last note off."""
+
+
+def pinned(text: str, row: int, rows: int) -> tuple[int, str]:
+    """A note and the row it belongs to: row ``row``, or begun as ``"30: text"`` row 30. Raises ValueError.
+
+    ``"12:30 tea"`` is a time of day, not row 12.
+    """
+    found = re.match(r"([0-9]+): *(?=\S)(?!(?<=:)[0-9]{2}(?![0-9]))", text)
+    if found is None:
+        return row, text
+    number = found[1].lstrip("0")
+    if not number or len(number) > 9 or int(number) > rows:
+        raise ValueError(f"there is no row {found[1][:12]}; allowed: 1 to {rows:,}")
+    return int(number), text[found.end() :]
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,6 +71,8 @@ class Kept:
     undo: tuple[Said, ...] = ()
     notes: tuple[tuple[int, str], ...] = ()
     ahead: int = 0
+    sure: tuple[int, int] = (0, 0)
+    """How many fewer and more clicks there may have been when the counter was last read: it was known then."""
 
     def json(self) -> dict[str, Any]:
         return {
@@ -59,6 +80,7 @@ class Kept:
             "undo": [said.json() for said in self.undo],
             "notes": [list(note) for note in self.notes],
             "counter": self.ahead,
+            "counter_sure": list(self.sure),
         }
 
     @classmethod
@@ -67,13 +89,21 @@ class Kept:
         try:
             notes = tuple((int(row), str(text)) for row, text in data.get("notes", ()))
             undo = tuple(map(Said.read, data.get("undo", ())))
-            return cls(_deviations(data.get("said", ())), undo, notes, int(data.get("counter", 0)))
+            fewer, more = map(int, data.get("counter_sure", (0, 0)))
+            return cls(_deviations(data.get("said", ())), undo, notes, int(data.get("counter", 0)), (fewer, more))
         except (TypeError, KeyError, AttributeError, OverflowError) as error:
             raise ValueError(f"not a snapshot: {error}") from None
 
     def noted(self, notes: Iterable[tuple[int, str]]) -> tuple[tuple[int, str], ...]:
         """The notes with more, the oldest left out."""
         return (*self.notes, *notes)[-MOST_NOTES:]
+
+    def without_note(self, row: int) -> tuple[str | None, tuple[tuple[int, str], ...]]:
+        """The last note of a row, None if it has none, and the notes without it."""
+        last = max((i for i, (at, _) in enumerate(self.notes) if at == row), default=None)
+        if last is None:
+            return None, self.notes
+        return self.notes[last][1], (*self.notes[:last], *self.notes[last + 1 :])
 
 
 def _deviations(lines: Iterable[Any]) -> tuple[Deviation, ...]:

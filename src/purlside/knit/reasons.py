@@ -6,13 +6,13 @@ treated so.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from purlside.calendar import Row
 from purlside.cards import Card
 from purlside.demand import Demand
-from purlside.moves import ByHand, Knit, Move, needles_text, size_text
+from purlside.moves import ByHand, Knit, Move, Return, Weights, needles_text, size_text
 from purlside.needles import Crossing, Needle
 from purlside.values import dataclass
 from purlside.working import Working
@@ -26,11 +26,12 @@ MOST = 2
 
 @dataclass(frozen=True, slots=True)
 class Asked:
-    """What one cable asks of the row."""
+    """What one cable asks of the row; ``skipped`` if it is knit for and not crossed after all."""
 
     name: str
     crossing: Crossing
     choice: Choice
+    skipped: bool = False
 
     @property
     def front(self) -> str:
@@ -47,9 +48,10 @@ class Asked:
 
 
 def asked_in(working: Working, row: Row) -> list[Asked]:
-    """What the row's crossings ask for, in the plan's order."""
+    """What the row's crossings ask for, in the plan's order; those skipped when it was under way among them."""
+    skipped = {c.cable for c in row.prepared}
     return [
-        Asked(working.plan.cable[cable].name, crossing, working.choice(cable, crossing, row.size))
+        Asked(working.plan.cable[cable].name, crossing, working.choice(cable, crossing, row.size), cable in skipped)
         for cable, crossing in row.kind.crossings
     ]
 
@@ -65,11 +67,7 @@ def why(working: Working, row: Row, moves: Sequence[Move], card: Card, asked: li
         return f"{hand}{_backing_up(card, following, asked)}"
     knit = card.knits
     if knit is None:
-        if row.crossed or any(hasattr(move, "needles") for move in card.moves):
-            return (
-                "No needle stays held at the end of a row, or the next pass would miss it; weights follow the work up."
-            )
-        return "The plan asks for this to be told here."
+        return " ".join(_after_passes(card.moves)) or "The plan asks for this to be told here."
     if card.pushes == 1:
         return f"{hand}{_one_pass(row, asked)}"
     demand = working.demand(row.kind)
@@ -79,6 +77,13 @@ def why(working: Working, row: Row, moves: Sequence[Move], card: Card, asked: li
 
 def _named(needles: Iterable[int]) -> str:
     return needles_text(needles, count=False)
+
+
+def _after_passes(moves: Sequence[Move]) -> Iterator[str]:
+    if any(isinstance(move, Return) for move in moves):
+        yield "No needle stays held at the end of a row, or the next pass would miss it."
+    if any(isinstance(move, Weights) for move in moves):
+        yield "Weights follow the work up."
 
 
 def _crossing(crossing: Crossing) -> str:
@@ -94,6 +99,8 @@ def _by_hand(move: ByHand, asked: list[Asked]) -> str:
     of = next((a for a in asked if set(move.needles) & set(a.crossing.front)), None)
     one = len(move.needles) == 1
     goes = f", to go in front over {of.back} ({of.name})" if of else ""
+    if of and of.skipped:
+        goes = f", as this row was begun; {of.name} is skipped and not crossed after it"
     return (
         f"{_named(move.needles)} {'is' if one else 'are'} knit by hand where the yarn lies, drawn back to the rail: "
         f"{'one very large stitch' if one else 'very large stitches'}{goes}. "
@@ -106,7 +113,7 @@ def _backing_up(card: Card, following: Knit | None, asked: list[Asked]) -> str:
     what = "the rest of the row"
     if following is not None:
         needles = set(following.needles)
-        role = next((f" ({a.name}, {half})" for a in asked for half in _roles(needles, a)), "")
+        role = next((f" ({a.name}, {half})" for a in asked if not a.skipped for half in _roles(needles, a)), "")
         what = f"{_named(following.needles)}{role}"
     return (
         f"The next pass knits {what} and begins on the {back.toward}, where the yarn lies. Held needles do not knit, "
@@ -122,8 +129,10 @@ def _roles(needles: set[Needle], asked: Asked) -> list[str]:
 
 def _one_pass(row: Row, asked: list[Asked]) -> str:
     size = size_text(row.size)
+    skipped, asked = [a.name for a in asked if a.skipped], [a for a in asked if not a.skipped]
     if not asked:
-        return f"Nothing is crossed after this row, so every needle knits once, at SS {size}."
+        why = f" ({', '.join(skipped)}: skipped)" if skipped else ""
+        return f"Nothing is crossed after this row{why}, so every needle knits once, at SS {size}."
     names = ", ".join(a.name for a in asked[:MOST]) + _more(len(asked))
     plural = len(asked) > 1
     return (
@@ -142,6 +151,8 @@ def _pass(knit: Knit, demand: Demand, asked: list[Asked], worked: int, size: flo
         if ours := [a for a in asked if needles & set(getattr(a.crossing, half))]:
             first = ours[0]
             alone = needles <= set(getattr(first.crossing, half))
+            if first.skipped:
+                does = f"are not crossed, {first.name} is skipped"
             return (
                 f"{getattr(first, half)} ({first.name}) {does}: they keep the row's own SS {size_text(size)}"
                 f"{'' if alone else ', so they are knit in one pass with the plain fabric beside them'}."
@@ -154,6 +165,8 @@ def _treated(needles: set[Needle], demand: Demand, asked: Asked, worked: int) ->
     """What is special about this cable's stitches in the pass, or nothing."""
     front, back = set(asked.crossing.front), set(asked.crossing.back)
     choice = asked.choice
+    if asked.skipped:
+        return _as_begun(needles, asked, worked)
     if choice.enlarge and choice.enlarged_size is not None and needles & back:
         return (
             f"{asked.back} go behind {asked.front} ({asked.name}), where larger loops do not show: knit at "
@@ -169,6 +182,19 @@ def _treated(needles: set[Needle], demand: Demand, asked: Asked, worked: int) ->
         return (
             f"{asked.front} ({asked.name}, in front) are knit {rows} times in this row, an odd number so that the "
             f"carriage comes out on the other side; this pass takes them along with the plain fabric beside them."
+        )
+    return ""
+
+
+def _as_begun(needles: set[Needle], asked: Asked, worked: int) -> str:
+    """Of a cable skipped when its row was under way: what its stitches still get, or nothing."""
+    choice, begun = asked.choice, f"{asked.name} is skipped, but the row is finished as it was begun"
+    if choice.enlarge and choice.enlarged_size is not None and needles & set(asked.crossing.back):
+        return f"{begun}: {asked.back}, made ready for it, are knit at SS {size_text(choice.enlarged_size)}."
+    if choice.extra_rows and needles & set(asked.crossing.front):
+        return (
+            f"{begun}: {asked.front}, made ready for it, are knit {1 + choice.extra_rows} times in it, and this is row "
+            f"{worked + 1}. An odd number brings the carriage out on the other side."
         )
     return ""
 

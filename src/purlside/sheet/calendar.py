@@ -177,6 +177,8 @@ def _listed(working: Working, kinds: tuple[CrossingKind, ...], detail: Detail, c
     caption = "The rows; Knit names the crossing row's kind; tick each row when it is done"
     if cable is not None:
         caption = f"The crossing rows of {plan.cable[cable].name}; tick each row when it is done"
+    if not clicks.sure:
+        more = f"{more} {UNSURE}".strip()
     return Table(caption, tuple(head), tuple(lines)), more
 
 
@@ -196,6 +198,12 @@ def _also(stretch: Stretch) -> str:
     return "; ".join(told)
 
 
+UNSURE = (
+    "Counter after: about. In a crossing row a pass that is taken on over the counter's trip, until needles are clear, "
+    "clicks more often; go by the row."
+)
+
+
 class _Clicks:
     """What the machine's own counter should read as the rows go by."""
 
@@ -203,6 +211,8 @@ class _Clicks:
         self._working = working
         self._trip = Trip(working.plan)
         self.known = self._trip.known
+        self.sure = True
+        """Whether every pass so far leaves no doubt on which side of the trip it ends."""
         self._read = 0
         self._of: dict[tuple[object, ...], int] = {}
 
@@ -219,5 +229,7 @@ class _Clicks:
         key = (side, row.size, row.kind.crossings)
         if key not in self._of:
             moves = self._working.moves_of(row, row.size) if row.crossed else plain_row(self._working, side, row.size)
-            self._of[key] = self._trip.clicks(moves, side)
+            counts = self._trip.counts(moves, side)
+            self.sure = self.sure and counts.fewest == counts.most
+            self._of[key] = counts.told
         return self._of[key]

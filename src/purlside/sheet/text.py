@@ -5,6 +5,7 @@ from __future__ import annotations
 import unicodedata
 from collections.abc import Iterator, Sequence
 from dataclasses import fields, replace
+from itertools import zip_longest
 
 from purlside.drawn import strip
 from purlside.fabric import picture
@@ -62,21 +63,27 @@ def columns(line: str) -> int:
 def wrap(line: str, width: int, hang: str = "") -> list[str]:
     """A line broken at spaces, a word longer than ``width`` within; ``hang`` begins all but the first."""
     found: list[str] = []
-    now = ""
+    now, used, begun = "", 0, False
+    measure = len if line.isascii() else columns
     for word in line.split():
-        joined = f"{now} {word}" if now.strip() else now + word
-        if columns(joined) <= width:
-            now = joined
+        size = measure(word)
+        if used + begun + size <= width:
+            now = f"{now} {word}" if begun else now + word
+            used += begun + size
+            begun = True
             continue
-        if now.strip():
+        if begun:
             found.append(now)
-            now = hang
+            now, used = hang, columns(hang)
         for char in word:
-            if columns(now + char) > width:
+            size = measure(char)
+            if used + size > width:
                 found.append(now)
-                now = hang
+                now, used = hang, columns(hang)
             now += char
-    return [*found, now] if now.strip() or not found else found
+            used += size
+        begun = True
+    return [*found, now] if begun or not found else found
 
 
 def _section(section: Section, level: int) -> Iterator[str]:
@@ -183,10 +190,6 @@ def _widths(grid: Sequence[Sequence[str]]) -> list[int]:
 
 def _row(cells: Sequence[str], widths: Sequence[int]) -> Iterator[str]:
     wrapped = [wrap(cell, width) for cell, width in zip(cells, widths, strict=True)]
-    for i in range(max(map(len, wrapped))):
-        line = [
-            part + " " * (width - columns(part))
-            for parts, width in zip(wrapped, widths, strict=True)
-            for part in ([parts[i]] if i < len(parts) else [""])
-        ]
+    for parts in zip_longest(*wrapped, fillvalue=""):
+        line = (part + " " * (width - columns(part)) for part, width in zip(parts, widths, strict=True))
         yield (" " * GAP).join(line)

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import asyncio
+from collections.abc import Mapping
 from functools import partial
 from typing import Any
 
 from textual.app import ComposeResult
 from textual.events import Key, Resize
 
-from purlside.app.actions import BEDSIDE
+from purlside.app.actions import BEDSIDE, Action, keys_of
 from purlside.app.pedal import Press, Presses
 from purlside.app.screens.ask import Ask
 from purlside.app.screens.keyed import Keyed
@@ -20,9 +21,12 @@ from purlside.drawn import strip
 from purlside.harmless import shown, unprintable
 from purlside.keep.session import Session
 from purlside.keep.settings import Settings
+from purlside.keep.watching import Looked, Seen, Watched
 
 DISK_SOON = 0.05
 """Seconds from a step to its way to the disk; what is left out by then is lost only in a power cut."""
+LOOK_EVERY = 1.0
+"""Seconds between two looks at the plan's file and, in a second window, at the ledger."""
 LEAST_CARD = 3
 """Lines kept for the card: on a small screen the strip goes before the one thing to do now does."""
 
@@ -38,7 +42,13 @@ class Bedside(Keyed):
         self.session = session
         self.note_line = session.limit_said
         self._panes: tuple[Pane, ...] = ()
+        self._watch()
         self._asked = False
+        self._why: tuple[int, int] | None = None
+        """The card whose why is shown: its row and first move."""
+
+    def _watch(self) -> None:
+        self.watched, self._ledger = Watched(self.session.file), Looked(self.session.ledger.path)
 
     def compose(self) -> ComposeResult:
         settings = lambda: self.owner.settings  # noqa: E731
@@ -48,14 +58,34 @@ class Bedside(Keyed):
             BedStrip(self.session, settings, id="strip"),
             CardPane(self.session, settings, id="card"),
             Magnified(self.session, settings, id="magnified"),
-            KeyLine(lambda: self.keys, lambda: self.note_line, id="keys"),
+            KeyLine(self._keys_now, lambda: self.note_line, id="keys"),
         )
         yield from self._panes
+
+    def _keys_now(self) -> Mapping[str, Action]:
+        """The keys, at the finished panel without those that only go on."""
+        if not self.session.knitting.finished:
+            return self.keys
+        return {key: action for key, action in self.keys.items() if action.name not in ("forward", "next_move")}
 
     def on_mount(self) -> None:
         # Waking another thread may cost a step a millisecond: the picture comes first.
         self.session.ledger.later = partial(asyncio.get_running_loop().call_later, DISK_SOON)
         self._fit(*self.app.size)
+        self.set_interval(LOOK_EVERY, self._look)
+
+    def _look(self) -> None:
+        """See what other programs do with the plan's file, and other windows with the ledger."""
+        if self.app.screen is not self:
+            return
+        session = self.session
+        looked = self.watched.look()
+        if looked:
+            again = next(keys_of(self.keys, action)[0] for action in self.keys.values() if action.name == "reread")
+            said = self.watched.said
+            session.file_said = f"{said}; {again} takes it up" if self.watched.seen is Seen.CHANGED else said
+        if (self._ledger.look() and session.follow()) or looked:
+            self.refresh_soon()
 
     def on_resize(self, event: Resize) -> None:
         self._fit(event.size.width, event.size.height)
@@ -69,6 +99,9 @@ class Bedside(Keyed):
         whole = strip.frame(panel, max(1, width - strip.GUTTER), per=per).whole
         lanes += 0 if whole else 1
         counts = 6 if height >= 30 else 4 if height >= lanes + 9 else 1
+        if self._why is not None and counts + lanes + 2 + (card := self.query_one(CardPane).wants(width)) > height:
+            counts = 1
+            lanes = lanes if counts + lanes + 2 + card <= height else height
         bed = height >= counts + lanes + 2 + LEAST_CARD
         self.query_one("#counts").styles.height = counts
         self.query_one("#strip").styles.height = lanes
@@ -99,6 +132,8 @@ class Bedside(Keyed):
 
     def _stepped(self) -> None:
         self.note_line = ""
+        if self._why is not None and self._why != self._card_place():
+            self._show_why(None)
         call = self.session.call_due()
         if call is not None:
             self.owner.sound(call)
@@ -144,9 +179,11 @@ class Bedside(Keyed):
             return f"Found {shown(answer, 20)}; allowed: a row, 1 to {rows:,}"
 
         def go(answer: str | None) -> None:
-            if answer is not None:
-                self.session.go_to(int(answer))
+            gone = answer is not None and self.session.go_to(int(answer))
             self._stepped()
+            if gone and (before := self.session.jumped_from) is not None:
+                back = next(keys_of(self.keys, action)[0] for action in self.keys.values() if action.name == "back")
+                self.say(f"Gone to row {answer}; {back} takes you back to row {before.row:,}")
 
         self.app.push_screen(Ask("Go to row", f"1 to {rows:,}; Esc leaves it", refuse), go)
 
@@ -156,13 +193,19 @@ class Bedside(Keyed):
             return
 
         def refuse(answer: str) -> str | None:
-            return "a note has no control characters" if unprintable(answer) else None
+            if unprintable(answer):
+                return "a note has no control characters"
+            try:
+                self.session.note_for(answer)
+            except ValueError as error:
+                return str(error)
+            return None
 
         def keep(answer: str | None) -> None:
             if answer is not None:
-                self.say(f"Noted at row {self.session.note(answer):,}")
+                self.say(self.session.note(answer))
 
-        hint = "comes back when this row is knit; begun with 30: it is row 30's"
+        hint = "comes back when this row is knit; begun with 30: it is row 30's; - takes this row's last note off"
         self.app.push_screen(Ask("Note for this row", hint, refuse), keep)
 
     def do_sheet(self) -> None:
@@ -197,11 +240,17 @@ class Bedside(Keyed):
     def take_up(self, session: Session) -> None:
         """Go on with another session of this plan, as after drafting."""
         self.session = session
+        self._watch()
         for pane in self.query(Asking):
             pane.session = session
         self._fit(*self.app.size)
         self._stepped()
         self.say(session.limit_said)
+
+    def do_reread(self) -> None:
+        from purlside.app import going
+
+        going.reread(self.owner, self)
 
     def do_draft(self) -> None:
         from purlside.app import going
@@ -209,9 +258,18 @@ class Bedside(Keyed):
         going.draft_session(self.owner)
 
     def do_why(self) -> None:
-        card = self.query_one(CardPane)
-        card.show_why = not card.show_why
-        self.refresh_soon()
+        self._show_why(None if self._why else self._card_place())
+
+    def _card_place(self) -> tuple[int, int] | None:
+        card = self.session.knitting.card
+        return (self.session.knitting.place.row, card.first) if card else None
+
+    def _show_why(self, place: tuple[int, int] | None) -> None:
+        """Say why of the card in hand, the counts and then the strip making room for it; it goes with the card."""
+        self._why = place
+        self.query_one(CardPane).show_why = place is not None
+        self._fit(*self.app.size)
+        self.call_after_refresh(self.refresh_soon)
 
     def do_mute(self) -> None:
         muted = not self.owner.settings.calls.muted

@@ -120,6 +120,8 @@ class Differs(Keyed):
         """Whether the chosen line can be said, and what it does or why not."""
         option = self._option()
         if option is None:
+            if (why := self.session.may_not_say) is not None:
+                return False, (why,)
             choice = self.choices[self.chosen]
             return True, (f"Enter: {choice.question}", choice.hint)
         if self.chosen not in self._known:
@@ -166,13 +168,15 @@ class Differs(Keyed):
 
     def do_say(self) -> None:
         option = self._option()
-        if option is None:
+        if option is None and self._considered()[0]:
             self._ask(self.choices[self.chosen])
             return
         try:
-            told = self.session.take(option)
+            told = self.session.take(option) if option is not None else None
         except CannotBe as error:
             self._known[self.chosen] = False, (str(error),)
+            told = None
+        if told is None:
             self.note_line = "Nothing is changed"
             self._repaint()
             return

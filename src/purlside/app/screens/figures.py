@@ -19,7 +19,7 @@ from purlside.app.widgets.page import Block, Line, Page
 from purlside.app.widgets.pane import Pane, Run
 from purlside.figures.reach import Verdict
 from purlside.figures.sizing import MOST_SIZE_MM
-from purlside.figures.text import ESTIMATES, WIDEST, sections, wrapped
+from purlside.figures.text import ESTIMATES, WIDEST, lifted_line, sections, wrapped
 from purlside.figures.timing import Timings
 from purlside.figures.whole import Asked, Figures, figures
 from purlside.figures.widest import Widest, halves
@@ -133,6 +133,7 @@ class FiguresScreen(Keyed):
             yield [(f"  {f'the widest of this plan: {ours.words}':<{wide + 22}}{place}{sign}", "strong")]
         legend = ", ".join(f"{marks[verdict]} {verdict}" for verdict in Verdict)
         yield from _lines([f"  chart: stitches of both halves together; {legend}; an estimate"], width)
+        yield from _lines([lifted_line(self.figures.lifted)], width)
 
     # --- what keys do -------------------------------------------------------
 

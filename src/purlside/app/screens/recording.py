@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from purlside.app.screens.bedside import Bedside
 
 STEPS = ("forward", "back")
-"""Actions whose keys step on while it is asked how a crossing went."""
+"""Actions whose keys step on while it is asked how a crossing went; Enter, which answers elsewhere, does not."""
 
 HINT = (
     "The drawer keeps what its crossings teach; the plan must then say [yarn] name = … to use it. "
@@ -39,7 +39,9 @@ def ask_how_it_went(bedside: Bedside) -> None:
     def steps(event: Key) -> bool:
         name = key_name(event)
         action = bedside.keys.get(name)
-        return name == bedside.owner.settings.pedal.key or (action is not None and action.name in STEPS)
+        if name == bedside.owner.settings.pedal.key:
+            return True
+        return name != "enter" and action is not None and action.name in STEPS
 
     def answered(answer: tuple[Made, Outcome] | Key | None) -> None:
         if isinstance(answer, Key):

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Iterable
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from textual.app import ComposeResult
+from textual.containers import Horizontal
 from textual.events import Resize
 
 from purlside.app.actions import SHELF, keys_of
@@ -17,9 +19,22 @@ from purlside.harmless import shown
 from purlside.keep import shelf
 from purlside.keep.settings import Settings
 from purlside.keep.shelf import Shelved
+from purlside.plan import Plan
 
-LINES = 3
+LINES = 4
 """Lines of one plan on the list."""
+CAPTION = 2
+"""Lines below the picture, that say what it shows."""
+PICTURED = 76
+"""Columns from which on there is room for a picture beside the list."""
+IDLE = 0.12
+"""Seconds without a key after which the picture is drawn: going through the list waits for none."""
+
+
+if TYPE_CHECKING:
+    from textual.timer import Timer
+
+    from purlside.fabric.small import Small
 
 
 class PlanList(Pane):
@@ -52,14 +67,56 @@ class PlanList(Pane):
 
     def _plan(self, plan: Shelved, chosen: bool, width: int) -> Iterable[Iterable[Run]]:
         mark = " > " if chosen else "   "
-        yield [(mark, "key"), (plan.title, "figure" if chosen else "strong"), (f"   {shown(plan.path.name)}", "quiet")]
+        name = shown(plan.path.name)
+        file = "" if plan.title == name else f"   {name}"
+        yield [(mark, "key"), (plan.title, "figure" if chosen else "strong"), (file, "quiet")]
         if plan.reason:
             why = "" if plan.draft else "cannot be knit: "
-            yield [(f"   {why}{plan.reason}", "plain")]
+            told = textwrap.wrap(f"{why}{plan.reason}", max(10, width - 4))
+            cut = f" {told[1][: width - 5]}…" if len(told) > 2 else f" {told[1]}" if len(told) > 1 else ""
+            yield [(f"   {told[0]}", "plain")]
+            yield [(f"  {cut}", "plain")]
         else:
+            yield [(f"   {plan.summary}", "plain")]
             when = f", last knit {plan.last:%Y-%m-%d %H:%M}" if plan.last else ""
-            yield [(f"   {plan.summary}. ", "plain"), (plan.progress, "strong"), (when, "quiet")]
+            yield [("   ", "plain"), (plan.progress, "strong"), (when, "quiet")]
         yield []
+
+
+class Pictured(Pane):
+    """The chosen plan's fabric, small, once nobody is going through the list; or the whole reason it has none."""
+
+    def __init__(self, screen: Shelf) -> None:
+        super().__init__(id="pictured")
+        self.shelf = screen
+        self._known: dict[tuple[object, ...], Small] = {}
+
+    def lines(self, width: int, height: int) -> Iterable[Iterable[Run]]:
+        plan = self.shelf.pictured
+        if plan is None or plan is not self.shelf.plans[self.shelf.chosen]:
+            return
+        if plan.plan is None:
+            yield from ([(f" {line}", "plain")] for line in textwrap.wrap(plan.reason, max(10, width - 2)))
+            return
+        found = self._small(plan.plan, width - 2, height - CAPTION)
+        for line in found.lines:
+            yield [(" ", "plain"), *((text, tone.value) for text, tone in line)]
+        yield from ([(f" {line}", "quiet")] for line in textwrap.wrap(found.caption, max(10, width - 2)))
+
+    def _small(self, plan: Plan, width: int, height: int) -> Small:
+        # Imported once the list is on the screen: it waits for no picture.
+        from purlside.fabric.picture import ASCII, UNICODE
+        from purlside.fabric.small import small
+
+        ascii = self.shelf.owner.settings.look.drawing == "ascii"
+        key = (id(plan), width, height, ascii)
+        if key not in self._known:
+            self._known[key] = small(plan, width, height, ASCII if ascii else UNICODE)
+        return self._known[key]
+
+    def forget(self) -> None:
+        """The plans were read anew."""
+        self._known.clear()
 
 
 class Heading(Pane):
@@ -86,11 +143,16 @@ class Shelf(Keyed):
         super().__init__(settings, **options)
         self.plans: list[Shelved] = []
         self.chosen = 0
+        self.pictured: Shelved | None = None
+        """The plan whose picture is shown: the chosen one, a moment after it was chosen."""
+        self._drawing: Timer | None = None
         self.note_line = ""
 
     def compose(self) -> ComposeResult:
         yield Heading(self)
-        yield PlanList(self)
+        with Horizontal(id="shelved"):
+            yield PlanList(self)
+            yield Pictured(self)
         yield KeyLine(lambda: self.keys, lambda: self.note_line, id="keys")
 
     def on_mount(self) -> None:
@@ -100,13 +162,33 @@ class Shelf(Keyed):
         self.look_again()
 
     def on_resize(self, event: Resize) -> None:
+        self._fit(event.size.width)
         self.call_after_refresh(self._repaint)
+
+    def _fit(self, width: int) -> None:
+        pictured = self.query_one(Pictured)
+        pictured.display = width >= PICTURED and bool(self.plans)
+        pictured.styles.width = min(72, width * 3 // 8)
+
+    def _draw_soon(self) -> None:
+        """Picture the chosen plan when no further key comes."""
+        if self._drawing is not None:
+            self._drawing.stop()
+        self._drawing = self.set_timer(IDLE, self._draw)
+
+    def _draw(self) -> None:
+        self._drawing = None
+        self.pictured = self.plans[self.chosen] if self.plans else None
+        self.query_one(Pictured).redraw()
 
     def look_again(self) -> None:
         """Read the shelf anew."""
         self.plans = shelf.plans()
         self.chosen = max(0, min(self.chosen, len(self.plans) - 1))
+        self.query_one(Pictured).forget()
+        self._fit(self.app.size.width)
         self.call_after_refresh(self._repaint)
+        self._draw_soon()
 
     def _repaint(self) -> None:
         for pane in self.query(Pane):
@@ -117,11 +199,14 @@ class Shelf(Keyed):
         self._repaint()
 
     def do_down(self) -> None:
-        self.chosen = min(self.chosen + 1, max(0, len(self.plans) - 1))
-        self.say("")
+        self._go(self.chosen + 1)
 
     def do_up(self) -> None:
-        self.chosen = max(self.chosen - 1, 0)
+        self._go(self.chosen - 1)
+
+    def _go(self, to: int) -> None:
+        self.chosen = max(0, min(to, len(self.plans) - 1))
+        self._draw_soon()
         self.say("")
 
     def do_open(self) -> None:

@@ -10,7 +10,7 @@ from typing import Any
 from rich.console import Console
 from textual.renderables.digits import Digits
 
-from purlside.app.actions import Action, keys_of
+from purlside.app.actions import Action, key_text, keys_of
 from purlside.app.widgets.pane import Pane, Run
 from purlside.calendar import CableCount
 from purlside.cards import lines_by_move, short
@@ -92,8 +92,8 @@ class CountLine(Asking):
         knitting = self.knitting
         side = knitting.side
         head: list[Run] = [(f"of {rows:,}  ", "plain"), (side.carriage, "strong"), (f" carriage {side}", "quiet")]
-        if (counter := self.session.counter) is not None:
-            head += [("   counter ", "quiet"), (f"{counter}", "strong")]
+        if counter := self.session.counter_text:
+            head += [("   counter ", "quiet"), (counter, "strong")]
         if otherwise := {difference.row for difference in self.session.otherwise}:
             named = f"row {min(otherwise):,}" if len(otherwise) == 1 else f"{len(otherwise)} rows"
             head.append((f"   ! {named} knit otherwise", "strong"))
@@ -155,7 +155,9 @@ class CallLine(Asking):
             return "READ ONLY", "READ ONLY: this plan is being knit in another window"
         if session.unfit:
             return "SEE THE LEDGER", session.unfit
-        return ("NOT SAVED", session.ledger.trouble) if session.ledger.trouble else ("", "")
+        if session.ledger.trouble:
+            return "NOT SAVED", session.ledger.trouble
+        return session.file_said.partition(":")[0], session.file_said
 
 
 _CALLS = {CallKind.FINISHED: ("finished", "=="), CallKind.NOW: ("now", "##"), CallKind.COMING: ("coming", ">>")}
@@ -206,8 +208,6 @@ class CardPane(Asking):
         in_work = knitting.working.in_work
         numbered = list(self._numbered(width))
         tail: list[list[Run]] = []
-        if self.show_why:
-            tail += [[(line, "plain")] for line in textwrap.wrap(f"Why: {knitting.why}", width - 2)]
         if said := self.session.changed_said:
             # Never in the way of the card: it has three lines of its own first.
             told = textwrap.wrap(said, width - 2)
@@ -217,20 +217,48 @@ class CardPane(Asking):
             tail += [[(f" {line}", "strong")] for line in told]
         if notes := self.session.notes:
             tail.append([(f" Note: {' | '.join(notes)}", "strong")])
+        if self.show_why:
+            tail = [*self._why(width, height - 1 - len(numbered) - len(tail)), *tail]
         # On a screen of a few lines the card in hand needs them all.
-        if height >= 6 and (coming := knitting.coming) is not None:
+        if 6 <= height > 1 + len(numbered) + len(tail) and (coming := knitting.coming) is not None:
             number, following = coming
             when = "then" if number == row.number else f"then, row {number}:"
             tail.append([(f" {when} {short(following, in_work)}", "quiet")])
         room = max(1, height - 1 - len(tail))
         if len(numbered) > room:
             hidden = len(numbered) - room + 1
-            numbered = [*numbered[: room - 1], [(f"    … {hidden} more lines; Down steps through them", "strong")]]
+            numbered = [
+                *numbered[: room - 1],
+                [(f"    … {hidden} more lines: {self._way_to_read(width, room - 1)}", "strong")],
+            ]
         spare = room - len(numbered)
         title = f" {card.title}"
         where = f"row {row.number}"
         head: list[Run] = [(title, "strong"), (f"{where:>{max(1, width - len(title) - 1)}} ", "quiet")]
         return [head, *numbered, *([[]] if spare else []), *tail]
+
+    def wants(self, width: int) -> int:
+        """Lines for the card's head, its moves, notes and why."""
+        return 1 + len(list(self._numbered(width))) + bool(self.session.notes) + len(self._why(width))
+
+    def _why(self, width: int, room: int | None = None) -> list[list[Run]]:
+        """The reason, in at most ``room`` lines: what the card asks comes before it."""
+        told = textwrap.wrap(f"Why: {self.knitting.why}", width - 2)
+        if room is not None and len(told) > room:
+            told = told[: max(0, room)]
+            if told:
+                told[-1] = f"{told[-1][: width - 4]} …"
+        return [[(f" {line}", "plain")] for line in told]
+
+    def _way_to_read(self, width: int, room: int) -> str:
+        """How to see lines that are hidden: Down makes a whole move, whose lines must have been seen."""
+        knitting, card = self.knitting, self.knitting.card
+        assert card is not None
+        done = knitting.place.done - card.first
+        told = lines_by_move(card, knitting.card_dial, knitting.working.in_work)[done]
+        if bool(done) + sum(len(wrapped(line, max(10, width - 7)) or [""]) for line in told) <= room:
+            return "Down goes on"
+        return f"{key_text((self.settings().keys.get('magnify') or ['z'])[0])} shows all"
 
     def _numbered(self, width: int) -> Iterator[list[Run]]:
         """The card's lines from the move in hand on; those done are counted in one line."""

@@ -27,10 +27,8 @@ class Magnified(BedStrip):
     def _steps(self) -> Iterator[str]:
         """Where the carriage stands, and each move of the card that is still to be made."""
         knitting, card = self.knitting, self.knitting.card
-        counter = knitting.counter
-        yield f"{knitting.side.carriage}, carriage {knitting.side}" + (
-            "" if counter is None else f"; counter {counter}"
-        )
+        counter = self.session.counter_text
+        yield f"{knitting.side.carriage}, carriage {knitting.side}" + (f"; counter {counter}" if counter else "")
         if card is None:
             return
         done = knitting.place.done - card.first

@@ -143,6 +143,10 @@ class Pane(Widget):
     def render_line(self, y: int) -> Strip:
         return self.render_lines(Region(0, y, self.size.width, 1))[0]
 
+    def on_hide(self) -> None:
+        """What is hidden is not redrawn: shown again, it must not be what it was."""
+        self._with = None
+
     def notify_style_update(self) -> None:
         super().notify_style_update()
         self._base = self._with = None

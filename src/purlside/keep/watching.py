@@ -1,0 +1,90 @@
+"""The plan's file while the plan is knit: changed, removed or made unreadable by another program."""
+
+from __future__ import annotations
+
+import os
+from enum import Enum
+from pathlib import Path
+
+from purlside import planfile
+from purlside.planfile import PlanFile, Refused
+
+
+class Seen(Enum):
+    """What became of the file since it was read."""
+
+    AS_OPENED = "as opened"
+    CHANGED = "changed"
+    NOT_KNITTABLE = "not knittable"
+    """Changed to what cannot be read, or not be knit."""
+    GONE = "gone"
+
+
+def _about(path: Path) -> tuple[int, ...] | None:
+    """What tells one content of a file from another without reading it; None where there is no file."""
+    try:
+        about = os.stat(path)
+    except OSError:
+        return None
+    return about.st_dev, about.st_ino, about.st_size, about.st_mtime_ns
+
+
+class Looked:
+    """Whether a file is another one, or longer, than at the last look."""
+
+    def __init__(self, path: Path) -> None:
+        self.path = path
+        self._last = _about(path)
+
+    def look(self) -> bool:
+        before, self._last = self._last, _about(self.path)
+        return self._last != before
+
+
+class Watched:
+    """Looks at the file of a plan in hand. The plan in hand stays as it was read, whatever is found.
+
+    ``seen`` is what was found last; ``why`` why the file as it is now cannot be
+    knit from. An editor may write a file in pieces, or put another in its place:
+    it is judged once it is found the same by two looks.
+    """
+
+    def __init__(self, file: PlanFile) -> None:
+        self.file = file
+        self.seen = Seen.AS_OPENED
+        self.why = ""
+        self._last = self._judged = _about(file.path)
+
+    def look(self) -> bool:
+        """Look at the file; True where what is seen, or why, is other than before."""
+        now, last = _about(self.file.path), self._last
+        self._last = now
+        if now == self._judged or now != last:
+            return False
+        self._judged = now
+        before = self.seen, self.why
+        self.seen, self.why = self._judge() if now is not None else (Seen.GONE, "")
+        return (self.seen, self.why) != before or self.seen is Seen.CHANGED
+
+    def _judge(self) -> tuple[Seen, str]:
+        try:
+            new = planfile.read(self.file.path)
+        except Refused as refused:
+            first = refused.refusals[0]
+        else:
+            if new.text == self.file.text:
+                return Seen.AS_OPENED, ""
+            if not (faults := new.faults()):
+                return Seen.CHANGED, ""
+            first = faults[0]
+        return Seen.NOT_KNITTABLE, f"line {first.line}: {first.problem}" if first.line else str(first.problem)
+
+    @property
+    def said(self) -> str:
+        """What is seen, in words, the shortest before a colon; empty where the file is as it was opened."""
+        return {
+            Seen.AS_OPENED: "",
+            Seen.CHANGED: "PLAN CHANGED: by another program; on with it as opened",
+            Seen.NOT_KNITTABLE: f"PLAN CHANGED: cannot be knit from; on with it as opened. {self.why}",
+            Seen.GONE: "PLAN FILE GONE: removed or renamed; on with it as opened, steps are kept",
+        }[self.seen]

@@ -1,0 +1,54 @@
+"""The small picture of a fabric: it fits, it shows a crossing as the knit side leans, and says what part it is."""
+
+from __future__ import annotations
+
+import re
+
+from hypothesis import given
+from hypothesis import settings as examples
+from hypothesis import strategies as st
+
+from purlside.drawn.strip import text
+from purlside.fabric.picture import ASCII
+from purlside.fabric.small import small, so_far
+from purlside.plan import Plan
+from purlside.working import Working
+from tests.plans import cable, plan, plans
+
+
+@examples(max_examples=60, deadline=None)
+@given(plans(most_rows=40), st.integers(5, 120), st.integers(1, 60))
+def test_it_is_never_larger_than_its_room(wanted: Plan, width: int, height: int) -> None:
+    found = small(wanted, width, height)
+    assert 1 <= len(found.lines) <= height
+    assert all(sum(len(part) for part, _ in line) <= width for line in found.lines)
+
+
+def test_it_shows_the_first_crossing_leaning_as_on_the_knit_side() -> None:
+    drawn = text(small(plan(cable()), 14, 12).lines)
+    assert "///" in drawn, "a right half in front runs from lower left to upper right"
+    assert "\\\\\\" in text(small(plan(cable("L3-L1 over R1-R3")), 14, 12).lines)
+
+
+def test_of_a_wide_panel_the_cables_are_shown_and_the_needles_are_named() -> None:
+    found = small(plan(cable("L40-L38 over L37-L35"), needles="L60-R60"), 30, 12)
+    assert "/" in text(found.lines)
+    ends = re.fullmatch(r"knit side, rows 6–\d+, L(\d+)–L(\d+) of 120 needles", found.caption)
+    assert ends is not None and int(ends[1]) <= 35 and int(ends[2]) >= 40
+    assert int(ends[2]) - int(ends[1]) == 29
+
+
+def test_a_panel_with_no_cable_and_one_in_ascii_are_drawn_too() -> None:
+    assert text(small(plan(), 12, 4).lines).splitlines() == ["v" * 12] * 4
+    assert text(small(plan(cable()), 30, 12, ASCII).lines).isascii()
+
+
+def test_the_fabric_so_far_hangs_below_the_needles_as_at_the_bed() -> None:
+    working = Working(plan(cable()))
+    assert so_far(working, 1, 30, 10).lines == ()
+    early, later = so_far(working, 5, 12, 10), so_far(working, 9, 12, 10)
+    assert text(early.lines).splitlines() == ["-" * 12] * 4, "four rows, from the purl side"
+    assert early.caption == "purl side, rows 1–4"
+    drawn = text(later.lines).splitlines()
+    assert "///" in drawn[1] and "/" not in "".join(drawn[3:]), "the latest crossing hangs right below the needles"
+    assert len(so_far(working, 40, 12, 10).lines) == 10
