@@ -8,13 +8,15 @@ from functools import partial
 from typing import Any
 
 from textual.app import ComposeResult
+from textual.containers import Horizontal
 from textual.events import Key, Resize
 
 from purlside.app.actions import BEDSIDE, Action, keys_of
 from purlside.app.pedal import Press, Presses
 from purlside.app.screens.ask import Ask
 from purlside.app.screens.keyed import Keyed
-from purlside.app.widgets.bedside import Asking, BedStrip, CallLine, CardPane, CountLine, KeyLine
+from purlside.app.widgets.bedside import Asking, BedStrip, CallLine, CountLine, KeyLine
+from purlside.app.widgets.card import CardPane, SoFar
 from purlside.app.widgets.magnified import Magnified
 from purlside.app.widgets.pane import Pane
 from purlside.drawn import strip
@@ -27,6 +29,10 @@ DISK_SOON = 0.05
 """Seconds from a step to its way to the disk; what is left out by then is lost only in a power cut."""
 LOOK_EVERY = 1.0
 """Seconds between two looks at the plan's file and, in a second window, at the ledger."""
+IDLE = 0.15
+"""Seconds without a key after which the fabric so far is drawn."""
+MOST_FABRIC = 76
+"""Columns of the fabric so far, at most."""
 LEAST_CARD = 3
 """Lines kept for the card: on a small screen the strip goes before the one thing to do now does."""
 
@@ -44,6 +50,9 @@ class Bedside(Keyed):
         self._panes: tuple[Pane, ...] = ()
         self._watch()
         self._asked = False
+        self._hanging: asyncio.TimerHandle | None = None
+        self._hung: tuple[Session, int] | None = None
+        """Of which session and row the fabric so far is drawn."""
         self._why: tuple[int, int] | None = None
         """The card whose why is shown: its row and first move."""
 
@@ -52,15 +61,21 @@ class Bedside(Keyed):
 
     def compose(self) -> ComposeResult:
         settings = lambda: self.owner.settings  # noqa: E731
+        self._so_far = SoFar(self.session, settings, id="sofar")
         self._panes = (
             CountLine(self.session, settings, id="counts"),
             CallLine(self.session, settings, id="call"),
             BedStrip(self.session, settings, id="strip"),
-            CardPane(self.session, settings, id="card"),
-            Magnified(self.session, settings, id="magnified"),
-            KeyLine(self._keys_now, lambda: self.note_line, id="keys"),
+            card := CardPane(self.session, settings, id="card"),
+            magnified := Magnified(self.session, settings, id="magnified"),
+            keys := KeyLine(self._keys_now, lambda: self.note_line, id="keys"),
         )
-        yield from self._panes
+        yield from self._panes[:3]
+        with Horizontal(id="below"):
+            yield card
+            yield self._so_far
+        yield magnified
+        yield keys
 
     def _keys_now(self) -> Mapping[str, Action]:
         """The keys, at the finished panel without those that only go on."""
@@ -98,7 +113,9 @@ class Bedside(Keyed):
         panel = self.session.knitting.plan.panel.needles
         whole = strip.frame(panel, max(1, width - strip.GUTTER), per=per).whole
         lanes += 0 if whole else 1
-        counts = 6 if height >= 30 else 4 if height >= lanes + 9 else 1
+        counts = 1
+        if height >= lanes + 9:
+            counts = min(6 if height >= 30 else 4, self.query_one(CountLine).wants(width))
         if self._why is not None and counts + lanes + 2 + (card := self.query_one(CardPane).wants(width)) > height:
             counts = 1
             lanes = lanes if counts + lanes + 2 + card <= height else height
@@ -107,6 +124,23 @@ class Bedside(Keyed):
         self.query_one("#strip").styles.height = lanes
         self.query_one("#strip").display = bed and not self.has_class("-magnified")
         self.query_one("#keys").display = height >= 8
+        self._so_far.styles.width = min(MOST_FABRIC, width * 2 // 5)
+        self._so_far.display = width >= 120 and height - counts - lanes - 2 >= 12
+        self._hang_soon()
+
+    def _hang_soon(self) -> None:
+        """Draw the fabric so far when no further key comes; a row in hand adds nothing to it."""
+        if self._hanging is not None:
+            self._hanging.cancel()
+            self._hanging = None
+        if self._so_far.display and self._hung != (now := (self.session, self.session.knitting.place.row)):
+            self._hanging = asyncio.get_running_loop().call_later(IDLE, self._hang, now)
+
+    def _hang(self, now: tuple[Session, int]) -> None:
+        self._hanging = None
+        if self.is_attached:
+            self._hung = now
+            self._so_far.redraw()
 
     def on_screen_resume(self) -> None:
         """Back from the settings: the strip, the call and the keys may be others now."""
@@ -129,6 +163,8 @@ class Bedside(Keyed):
         for pane in self._panes:
             if pane.display:
                 pane.redraw()
+        if self._so_far.display:
+            self._hang_soon()
 
     def _stepped(self) -> None:
         self.note_line = ""

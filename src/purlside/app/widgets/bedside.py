@@ -3,25 +3,22 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from functools import lru_cache
 from typing import Any
 
 from rich.console import Console
 from textual.renderables.digits import Digits
 
-from purlside.app.actions import Action, key_text, keys_of
+from purlside.app.actions import Action, keys_of
 from purlside.app.widgets.pane import Pane, Run
 from purlside.calendar import CableCount
-from purlside.cards import lines_by_move, short
 from purlside.drawn import strip
 from purlside.keep.session import Session
 from purlside.keep.settings import Settings
 from purlside.knit.calling import CallKind
 from purlside.knit.pace import duration
 from purlside.knitting import Knitting
-from purlside.moves import Push
-from purlside.needles import Side
 
 
 class Asking(Pane):
@@ -83,6 +80,14 @@ class CountLine(Asking):
         for y in range(height):
             left = big[y] if y < len(big) else ""
             yield [(f" {left:<{column}}", "figure"), *(facts[y] if y < len(facts) else [])]
+
+    def wants(self, width: int) -> int:
+        """Lines for the figure and all facts: those of the cables as they are now."""
+        # The figure is as wide as it will be at the last row, so that nothing moves meanwhile.
+        digits = str(self.knitting.rows)
+        column = (len(digits) + 6 if self.ascii else max(map(len, figures(digits)))) + 2
+        cables = list(self.knitting.cables())
+        return max(3, 2 + sum(map(bool, self._cable_lines(cables, width - column - 1, len(cables)))))
 
     def _facts(self, width: int, height: int, rows: int) -> list[list[Run]]:
         cables = sorted(self.knitting.cables(), key=lambda c: (c.rows_away is None, c.rows_away or 0))
@@ -192,108 +197,6 @@ class BedStrip(Asking):
         look = self.settings().look
         glyphs = strip.ASCII if look.drawing == "ascii" else strip.UNICODE
         return strip.draw(self.view(), width, glyphs, per=look.columns or None)
-
-
-class CardPane(Asking):
-    """The one thing to do now, its moves numbered, the push last; the next card, quietly."""
-
-    show_why = False
-
-    def lines(self, width: int, height: int) -> Iterable[Iterable[Run]]:
-        knitting, card = self.knitting, self.knitting.card
-        if card is None:
-            return self._end(width)
-        row = knitting.row
-        assert row is not None
-        in_work = knitting.working.in_work
-        numbered = list(self._numbered(width))
-        tail: list[list[Run]] = []
-        if said := self.session.changed_said:
-            # Never in the way of the card: it has three lines of its own first.
-            told = textwrap.wrap(said, width - 2)
-            most = max(1, height - 4 - len(tail))
-            if len(told) > most:
-                told = [*told[: most - 1], "… the ledger has it whole"]
-            tail += [[(f" {line}", "strong")] for line in told]
-        if notes := self.session.notes:
-            tail.append([(f" Note: {' | '.join(notes)}", "strong")])
-        if self.show_why:
-            tail = [*self._why(width, height - 1 - len(numbered) - len(tail)), *tail]
-        # On a screen of a few lines the card in hand needs them all.
-        if 6 <= height > 1 + len(numbered) + len(tail) and (coming := knitting.coming) is not None:
-            number, following = coming
-            when = "then" if number == row.number else f"then, row {number}:"
-            tail.append([(f" {when} {short(following, in_work)}", "quiet")])
-        room = max(1, height - 1 - len(tail))
-        if len(numbered) > room:
-            hidden = len(numbered) - room + 1
-            numbered = [
-                *numbered[: room - 1],
-                [(f"    … {hidden} more lines: {self._way_to_read(width, room - 1)}", "strong")],
-            ]
-        spare = room - len(numbered)
-        title = f" {card.title}"
-        where = f"row {row.number}"
-        head: list[Run] = [(title, "strong"), (f"{where:>{max(1, width - len(title) - 1)}} ", "quiet")]
-        return [head, *numbered, *([[]] if spare else []), *tail]
-
-    def wants(self, width: int) -> int:
-        """Lines for the card's head, its moves, notes and why."""
-        return 1 + len(list(self._numbered(width))) + bool(self.session.notes) + len(self._why(width))
-
-    def _why(self, width: int, room: int | None = None) -> list[list[Run]]:
-        """The reason, in at most ``room`` lines: what the card asks comes before it."""
-        told = textwrap.wrap(f"Why: {self.knitting.why}", width - 2)
-        if room is not None and len(told) > room:
-            told = told[: max(0, room)]
-            if told:
-                told[-1] = f"{told[-1][: width - 4]} …"
-        return [[(f" {line}", "plain")] for line in told]
-
-    def _way_to_read(self, width: int, room: int) -> str:
-        """How to see lines that are hidden: Down makes a whole move, whose lines must have been seen."""
-        knitting, card = self.knitting, self.knitting.card
-        assert card is not None
-        done = knitting.place.done - card.first
-        told = lines_by_move(card, knitting.card_dial, knitting.working.in_work)[done]
-        if bool(done) + sum(len(wrapped(line, max(10, width - 7)) or [""]) for line in told) <= room:
-            return "Down goes on"
-        return f"{key_text((self.settings().keys.get('magnify') or ['z'])[0])} shows all"
-
-    def _numbered(self, width: int) -> Iterator[list[Run]]:
-        """The card's lines from the move in hand on; those done are counted in one line."""
-        knitting, card = self.knitting, self.knitting.card
-        assert card is not None
-        done = knitting.place.done - card.first
-        number = 0
-        if done > 0:
-            yield [(f"    {done} of {len(card.moves)} moves of this card done", "done")]
-        for i, (move, told) in enumerate(
-            zip(card.moves, lines_by_move(card, knitting.card_dial, knitting.working.in_work), strict=True)
-        ):
-            for line in told:
-                number += 1
-                if i < done:
-                    continue
-                pushes = isinstance(move, Push)
-                sign = self._arrow(move.toward) if isinstance(move, Push) else " "
-                for j, part in enumerate(wrapped(line, max(10, width - 7)) or ("",)):
-                    lead = f"{sign}{number:>2}  " if j == 0 else "     "
-                    yield [(lead, "key" if j == 0 else "plain"), (f"{part} ", "push" if pushes else "plain")]
-
-    def _arrow(self, side: Side) -> str:
-        glyphs = strip.ASCII if self.ascii else strip.UNICODE
-        return glyphs.left if side is Side.LEFT else glyphs.right
-
-    def _end(self, width: int) -> Iterable[Iterable[Run]]:
-        rows = self.knitting.rows
-        yield [(" The panel is finished", "strong")]
-        for line in textwrap.wrap(
-            f"All {rows:,} rows are knit. Bind off, or go on in waste yarn and take the panel off the machine as its "
-            "manual says. Lift the weights off first: hold each with one hand, they fall.",
-            max(10, width - 6),
-        ):
-            yield [(f"     {line}", "plain")]
 
 
 class KeyLine(Pane):
