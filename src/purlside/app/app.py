@@ -28,6 +28,11 @@ from purlside.planfile import PlanFile, Refused, read
 from purlside.sound.playing import Calls
 from purlside.sound.tones import KINDS
 
+PAUSE = 1.0
+"""Seconds without a key after which memory is tidied."""
+BETWEEN_KEYS = (10000, 20, 100)
+"""Thresholds of the collections between keys: rare, for each holds up a key; whole ones are left to the pauses."""
+
 
 class PurlsideApp(App[int]):
     """Opens on a plan, or on the shelf."""
@@ -50,6 +55,11 @@ class PurlsideApp(App[int]):
         self.session: Session | None = None
         self.calls = Calls(self.settings.calls.tones(), unheard=self._unheard)
         self.calls.muted = self.settings.calls.muted
+        self.keys_taken = 0
+        """Keys that a screen was given, to know when none comes."""
+        self.screen_left = False
+        """Whether a screen was closed since memory was last tidied."""
+        self._keys_before = self._tidied_at = 0
         self._file = file
         self._from_shelf = file is None
         self.theme = THEMES[self.settings.look.theme].name
@@ -78,7 +88,21 @@ class PurlsideApp(App[int]):
         if not gc.isenabled():
             # What opening made is here to stay: left out of the collections, it never holds up a key.
             gc.freeze()
+            gc.set_threshold(*BETWEEN_KEYS)
             gc.enable()
+            self.set_interval(PAUSE, self._tidy)
+            self.set_timer(PAUSE / 5, _needed_soon)
+
+    def _tidy(self) -> None:
+        """Free what can be freed while no key comes, so that none waits for it; what stays is left out from then on."""
+        paused, self._keys_before = self.keys_taken == self._keys_before, self.keys_taken
+        if paused and self._tidied_at != self.keys_taken:
+            self._tidied_at = self.keys_taken
+            if self.screen_left:
+                self.screen_left = False
+                gc.unfreeze()
+            gc.collect()
+            gc.freeze()
 
     # --- plans --------------------------------------------------------------
 
@@ -199,6 +223,11 @@ class PurlsideApp(App[int]):
 
 def _with_look(settings: Settings, **changes: Any) -> Settings:
     return replace(settings, look=replace(settings.look, **changes))
+
+
+def _needed_soon() -> None:
+    """Bring in what the first crossing row asks for, while no key waits for it."""
+    import purlside.figures.reach  # noqa: F401
 
 
 def run(file: PlanFile | None, settings: Settings) -> int:

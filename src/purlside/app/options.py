@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Any
 
 from purlside.allowed import checked, dumped
@@ -13,7 +13,6 @@ from purlside.keep.settings import CallSettings, Look, Pedal, Settings, ToneSett
 from purlside.knit.calling import MOST_AHEAD
 from purlside.plan import Plan
 from purlside.sound.tones import KINDS, LIMITS, Kind
-from purlside.values import dataclass
 
 Change = Callable[[Settings, int], Settings]
 

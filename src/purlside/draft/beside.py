@@ -7,6 +7,7 @@ short. Sides are those at the bed unless the text says which side of the fabric.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 from purlside.calendar import Calendar
 from purlside.draft.drafting import Draft
@@ -16,7 +17,6 @@ from purlside.figures.reach import Reach, Verdict
 from purlside.figures.sizing import Finished
 from purlside.plan import Cable, Plan
 from purlside.problems import Key, Problem
-from purlside.values import dataclass
 
 MOST_LISTED = 4
 """Rows already knit otherwise that are named."""

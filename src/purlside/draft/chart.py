@@ -13,6 +13,7 @@ characters say. Only the rows asked for are drawn, and rows that look alike once
 from __future__ import annotations
 
 from collections.abc import Hashable, Iterator, Sequence
+from dataclasses import dataclass
 from functools import cached_property
 
 from purlside.calendar import Calendar
@@ -21,7 +22,6 @@ from purlside.fabric.stitches import Face
 from purlside.moves import size_text
 from purlside.needles import Crossing, Needle, Side
 from purlside.plan import Plan
-from purlside.values import dataclass
 
 MARGIN = 13
 """Columns at the right for bands and reminders, where there is room."""

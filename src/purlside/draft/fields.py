@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Any
 
 from purlside.allowed import ValidationError, allowed, checked, names
@@ -19,7 +19,6 @@ from purlside.harmless import shown
 from purlside.plan import Part, Plan
 from purlside.problems import Key, Problem
 from purlside.refusals import problems_of
-from purlside.values import dataclass
 
 Read = Callable[[str], Any]
 

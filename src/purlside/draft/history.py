@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import field
+from dataclasses import dataclass, field
 
 from purlside.plan import Plan
 from purlside.problems import Key
-from purlside.values import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,7 +7,7 @@ before holds as long as it is of the very same tables.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Any
 
 from purlside import checking
@@ -21,7 +21,6 @@ from purlside.figures.tools import Lift, lift
 from purlside.needles import Crossing
 from purlside.plan import Cable, Plan, Tools
 from purlside.problems import Problem
-from purlside.values import dataclass
 
 
 @dataclass(frozen=True, slots=True)

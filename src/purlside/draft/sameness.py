@@ -8,6 +8,7 @@ repeats: a million rows cost what a hundred do.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 from itertools import islice, pairwise
 from math import lcm
 
@@ -15,7 +16,6 @@ from purlside.calendar import Calendar, Repeat
 from purlside.moves import needles_text, size_text
 from purlside.needles import Crossing
 from purlside.plan import Plan
-from purlside.values import dataclass
 
 Made = tuple[Crossing, tuple[object, ...]]
 """A crossing and how it is eased: what the fabric shows of it."""

@@ -9,13 +9,13 @@ replayed fabric holds, not what the plan says.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 
 from purlside.fabric.stitches import Fabric, FabricCrossing, FabricRow, Face
 from purlside.fabric.written import name
 from purlside.moves import needles_text, size_text
 from purlside.needles import Crossing, Needle, Side
 from purlside.plan import Plan
-from purlside.values import dataclass
 
 MOST_RUNS = 12
 """Runs of rows named one by one before the rest is only counted. Ours."""

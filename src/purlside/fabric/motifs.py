@@ -17,14 +17,13 @@ braids are checked in the tests.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import partial
 
 from purlside.allowed import checked
 from purlside.fabric.written import crossing
 from purlside.needles import Crossing, Needle, Side, Span
 from purlside.plan import MOST_ROWS, Cable, EaseName
-from purlside.values import dataclass
 
 
 @dataclass(frozen=True, slots=True)

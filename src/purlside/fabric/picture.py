@@ -18,6 +18,7 @@ says it in sentences.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from functools import lru_cache
 from math import floor
 
@@ -25,7 +26,6 @@ from purlside.drawn.strip import Line, Tone, text
 from purlside.fabric.stitches import Fabric, FabricCrossing, FabricRow, Face, Stitch
 from purlside.needles import Needle, Span
 from purlside.plan import Plan
-from purlside.values import dataclass
 
 TALL_ROWS = 60
 """Windows of at most so many rows are drawn tall: a crossing gets lines of its own. Ours."""

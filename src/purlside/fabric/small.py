@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from purlside.drawn.strip import Line
 from purlside.fabric.picture import UNICODE, Glyphs, Window, draw
 from purlside.fabric.stitches import Fabric, Face
 from purlside.needles import Needle
 from purlside.plan import Plan
-from purlside.values import dataclass
 from purlside.working import Working
 
 BELOW = 2

@@ -21,7 +21,7 @@ not.
 from __future__ import annotations
 
 from collections.abc import Hashable, Iterable, Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from purlside.bed import BY_HAND, Bed
@@ -31,7 +31,6 @@ from purlside.faults import BedFault
 from purlside.moves import ByHand, Cross, Dial, Knit, Move
 from purlside.needles import Crossing, Needle, Side, Span
 from purlside.plan import Plan
-from purlside.values import dataclass
 from purlside.working import Working
 
 Strand = tuple[Needle, Needle]

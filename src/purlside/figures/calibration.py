@@ -26,11 +26,11 @@ The method and its constants are ours.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from enum import StrEnum
 
 from purlside.figures.fibres import Limit
 from purlside.figures.reach import EASY
-from purlside.values import dataclass
 
 STEP = 0.05
 """How far one record alone can move the limit, as a part of the default. Ours."""

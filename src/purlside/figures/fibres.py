@@ -10,9 +10,8 @@ crossings correct it (:mod:`purlside.figures.calibration`).
 from __future__ import annotations
 
 import re
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
-
-from purlside.values import dataclass
 
 if TYPE_CHECKING:
     from purlside.plan import Yarn

@@ -9,9 +9,8 @@ point and a usual slope. Munden's relations give that one point from gauge
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
-
-from purlside.values import dataclass
 
 if TYPE_CHECKING:
     from purlside.plan import Plan

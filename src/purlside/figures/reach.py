@@ -15,13 +15,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from dataclasses import dataclass
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
 from purlside.figures.fibres import Limit, yarn_limit
 from purlside.figures.loops import LoopLine, loop_line
 from purlside.moves import size_text
-from purlside.values import dataclass
 
 if TYPE_CHECKING:
     from purlside.needles import Crossing

@@ -7,13 +7,13 @@ relations. All of it is an estimate until the finished piece is measured.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from purlside.calendar import Calendar
 from purlside.figures.loops import DEFAULT_STATE, LoopLine, gauge_from_loop
 from purlside.figures.reach import by_hand_loop
 from purlside.needles import Needle
-from purlside.values import dataclass
 
 if TYPE_CHECKING:
     from purlside.plan import Plan

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from purlside.figures.reach import BY_HAND_TIMES, EASY, Attempt, Reach, Technique, Verdict
@@ -12,7 +13,6 @@ from purlside.figures.widest import Widest, halves
 from purlside.figures.yarncount import count_in, metres_per_100g
 from purlside.knit.pace import duration
 from purlside.moves import size_text
-from purlside.values import dataclass
 
 if TYPE_CHECKING:
     from purlside.figures.sizing import Range

@@ -7,12 +7,11 @@ timed. Breaks are not in the time.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import asdict
+from dataclasses import asdict, dataclass
 from typing import TYPE_CHECKING
 
 from purlside.calendar import Calendar
 from purlside.moves import BackUp, ByHand, Cross, Dial, Hold, Knit, Move, Return
-from purlside.values import dataclass
 
 if TYPE_CHECKING:
     from purlside.working import Working

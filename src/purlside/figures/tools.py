@@ -9,10 +9,10 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from purlside.needles import Side
-from purlside.values import dataclass
 
 if TYPE_CHECKING:
     from purlside.needles import Crossing

@@ -7,6 +7,7 @@ missing, and everything that does not need it is worked out all the same.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from purlside.calendar import Calendar
@@ -18,7 +19,6 @@ from purlside.figures.tools import Lift, lift, most_lifted, widths
 from purlside.figures.widest import Widest, widest
 from purlside.figures.yarn import JAMMED, diameter_mm, tightness, tightness_words, usual_tex, yarn_tex
 from purlside.problems import Problem
-from purlside.values import dataclass
 from purlside.working import Working
 
 if TYPE_CHECKING:

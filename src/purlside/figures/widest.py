@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from purlside.figures.loops import LoopLine
 from purlside.figures.reach import MOST_EXTRA_ROWS, Technique, Verdict, by_hand_loop, judge
-from purlside.values import dataclass
 
 if TYPE_CHECKING:
     from purlside.plan import Plan

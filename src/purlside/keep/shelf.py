@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 import os
 import tomllib
+from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
@@ -15,7 +16,6 @@ from purlside.keep import folders
 from purlside.keep.ledger import entries_backwards
 from purlside.knitting import Place
 from purlside.plan import Plan
-from purlside.values import dataclass
 
 PATTERNS = Path("patterns")
 MOST_PLANS = 200

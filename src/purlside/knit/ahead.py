@@ -12,6 +12,9 @@ from purlside.calendar import Row
 from purlside.cards import Card, cards
 from purlside.knitting import Knitting
 
+MOST_IN_FULL = 3
+"""Cables of one row told in full; of more, their names."""
+
 
 def cards_ahead(knitting: Knitting) -> Iterator[tuple[int, Card]]:
     """The cards after the one in hand with their rows: the rest of its row, then the next row's first."""
@@ -37,5 +40,7 @@ def crossing_rows(knitting: Knitting, most: int) -> Iterator[Row]:
 
 
 def crossings_text(row: Row) -> str:
-    """What a row crosses: ``"rope, 3 over 3, right half in front; twist, …"``."""
+    """What a row crosses: ``"rope, 3 over 3, right half in front; twist, …"``; of many cables, their names."""
+    if len(row.crossed) > MOST_IN_FULL:
+        return ", ".join(c.name for c in row.crossed)
     return "; ".join(f"{c.name}, {c.crossing.words}, {c.crossing.front_side} half in front" for c in row.crossed)

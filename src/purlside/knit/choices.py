@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator
+from dataclasses import dataclass
 
 from purlside.calendar import Crossed
 from purlside.knit.course import Course
@@ -22,7 +23,6 @@ from purlside.knit.deviations import (
 from purlside.knit.differing import passes_done
 from purlside.knitting import Knitting
 from purlside.moves import Cross, size_text
-from purlside.values import dataclass
 
 MOST_ADDED = 999
 """Rows too many that can be said at once."""

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from purlside.figures.reach import Attempt, Technique, made_with
 from purlside.moves import Cross
-from purlside.values import dataclass
 
 if TYPE_CHECKING:
     from purlside.calendar import Row

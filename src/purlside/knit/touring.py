@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from functools import lru_cache
 
 from purlside.allowed import checked
 from purlside.drawn import strip
 from purlside.knitting import Knitting, Place
 from purlside.plan import Plan
-from purlside.values import dataclass
 from purlside.working import Working
 
 PLAN = {

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from heapq import merge
 from itertools import groupby
 
@@ -13,7 +14,6 @@ from purlside.needles import Crossing, Side
 from purlside.plan import Plan
 from purlside.sheet.crossings import CrossingKind, plain_row
 from purlside.sheet.parts import Block, Boxes, Cell, Detail, Para, Section, Table
-from purlside.values import dataclass
 from purlside.working import Working
 
 MOST_LINES = 500

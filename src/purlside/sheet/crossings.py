@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import copy
 from collections.abc import Iterator
+from dataclasses import dataclass
 from itertools import accumulate, groupby
 
 from purlside.bed import Bed
@@ -16,7 +17,6 @@ from purlside.moves import Dial, Move, Push, needles_text, size_text
 from purlside.needles import Crossing, Side
 from purlside.sheet.parts import Detail, Items, Para, Section, Steps, Strip, StripLegend, Table
 from purlside.sheet.words import Letters, bed_words, card_lines, card_short
-from purlside.values import dataclass
 from purlside.working import Working
 
 MOST_KINDS = 300

@@ -8,12 +8,12 @@ which carries its drawing.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from enum import StrEnum
 
 from purlside.drawn.strip import View
 from purlside.fabric.picture import Window
 from purlside.fabric.stitches import Fabric, Face
-from purlside.values import dataclass
 
 
 class Detail(StrEnum):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from html import escape
 
 from purlside.bed import BY_HAND, Position
@@ -10,7 +11,6 @@ from purlside.drawn.strip import Frame, View, frame, in_play
 from purlside.moves import ByHand, Hold, Knit, Push, Return
 from purlside.needles import Needle, Side, Span
 from purlside.sheet.crossings import MOST_SHOWN
-from purlside.values import dataclass
 
 STEP = 12
 """Width of a needle; all lengths here are in the drawing's own unit, a third of a millimetre at its natural size."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import field
+from dataclasses import dataclass, field
 
 from purlside.bed import Bed, Position
 from purlside.cards import Card, lines
@@ -24,7 +24,6 @@ from purlside.moves import (
 )
 from purlside.needles import Needle, Side
 from purlside.plan import Plan
-from purlside.values import dataclass
 
 ABBREVIATIONS = (
     ("COR, COL", "carriage on the right, on the left"),

@@ -31,10 +31,16 @@ LOOK_EVERY = 1.0
 """Seconds between two looks at the plan's file and, in a second window, at the ledger."""
 IDLE = 0.15
 """Seconds without a key after which the fabric so far is drawn."""
-MOST_FABRIC = 76
+MOST_FABRIC = 50
 """Columns of the fabric so far, at most."""
 LEAST_CARD = 3
 """Lines kept for the card: on a small screen the strip goes before the one thing to do now does."""
+
+
+class Below(Horizontal):
+    """What stands below the strip, side by side; it paints nothing itself."""
+
+    BLANK = True
 
 
 class Bedside(Keyed):
@@ -51,8 +57,6 @@ class Bedside(Keyed):
         self._watch()
         self._asked = False
         self._hanging: asyncio.TimerHandle | None = None
-        self._hung: tuple[Session, int] | None = None
-        """Of which session and row the fabric so far is drawn."""
         self._why: tuple[int, int] | None = None
         """The card whose why is shown: its row and first move."""
 
@@ -71,7 +75,7 @@ class Bedside(Keyed):
             keys := KeyLine(self._keys_now, lambda: self.note_line, id="keys"),
         )
         yield from self._panes[:3]
-        with Horizontal(id="below"):
+        with Below(id="below"):
             yield card
             yield self._so_far
         yield magnified
@@ -129,17 +133,16 @@ class Bedside(Keyed):
         self._hang_soon()
 
     def _hang_soon(self) -> None:
-        """Draw the fabric so far when no further key comes; a row in hand adds nothing to it."""
+        """Draw the fabric when no further key comes; plain rows alone move nothing."""
         if self._hanging is not None:
             self._hanging.cancel()
             self._hanging = None
-        if self._so_far.display and self._hung != (now := (self.session, self.session.knitting.place.row)):
-            self._hanging = asyncio.get_running_loop().call_later(IDLE, self._hang, now)
+        if self._so_far.display and not self._so_far.is_of(self.session):
+            self._hanging = asyncio.get_running_loop().call_later(IDLE, self._hang)
 
-    def _hang(self, now: tuple[Session, int]) -> None:
+    def _hang(self) -> None:
         self._hanging = None
         if self.is_attached:
-            self._hung = now
             self._so_far.redraw()
 
     def on_screen_resume(self) -> None:

@@ -103,11 +103,6 @@ class Drafting(FieldLine):
         # What opening the table made is here to stay: left out of the collections, it never holds up a key.
         self.call_after_refresh(gc.freeze)
 
-    def on_unmount(self) -> None:
-        gc.unfreeze()
-        gc.collect()
-        gc.freeze()
-
     def on_resize(self, event: Resize) -> None:
         self._fit(event.size.width)
         self.call_after_refresh(self.repaint)

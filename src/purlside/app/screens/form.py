@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from typing import ClassVar
 
 from textual.app import ComposeResult
@@ -11,8 +12,6 @@ from textual.containers import Horizontal, VerticalScroll
 from textual.content import Content
 from textual.screen import ModalScreen
 from textual.widgets import Input, Static
-
-from purlside.values import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -46,7 +46,11 @@ class Keyed(Screen[None]):
         """Whether the screen takes this key for something that is not an action."""
         return False
 
+    def on_unmount(self) -> None:
+        self.owner.screen_left = True
+
     def on_key(self, event: Key) -> None:
+        self.owner.keys_taken += 1
         # Not is_current: that is true of a screen below a question too.
         if self.app.screen is not self:
             event.stop()

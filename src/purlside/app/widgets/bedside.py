@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from functools import lru_cache
 from typing import Any
 
@@ -63,6 +63,9 @@ def crossing_when(cable: CableCount) -> str:
 class CountLine(Asking):
     """The row in large digits, carriage, counter, each cable's repeat, time."""
 
+    _told: tuple[tuple[tuple[CableCount, ...], int, int, int], list[list[Run]]] | None = None
+    """The cables' lines, and of what they are."""
+
     def lines(self, width: int, height: int) -> Iterable[Iterable[Run]]:
         knitting = self.knitting
         row, rows = min(knitting.place.row, knitting.rows), knitting.rows
@@ -86,12 +89,15 @@ class CountLine(Asking):
         # The figure is as wide as it will be at the last row, so that nothing moves meanwhile.
         digits = str(self.knitting.rows)
         column = (len(digits) + 6 if self.ascii else max(map(len, figures(digits)))) + 2
-        cables = list(self.knitting.cables())
+        cables = self.knitting.cables()
         return max(3, 2 + sum(map(bool, self._cable_lines(cables, width - column - 1, len(cables)))))
 
     def _facts(self, width: int, height: int, rows: int) -> list[list[Run]]:
-        cables = sorted(self.knitting.cables(), key=lambda c: (c.rows_away is None, c.rows_away or 0))
-        return [self._head(rows), *self._cable_lines(cables, width, height - 2), self._time()]
+        asked = (self.knitting.cables(), width, height, self.session.calling.ahead)
+        if self._told is None or self._told[0][0] is not asked[0] or self._told[0] != asked:
+            cables = sorted(asked[0], key=lambda c: (c.rows_away is None, c.rows_away or 0))
+            self._told = asked, self._cable_lines(cables, width, height - 2)
+        return [self._head(rows), *self._told[1], self._time()]
 
     def _head(self, rows: int) -> list[Run]:
         knitting = self.knitting
@@ -104,7 +110,7 @@ class CountLine(Asking):
             head.append((f"   ! {named} knit otherwise", "strong"))
         return head
 
-    def _cable_lines(self, cables: list[CableCount], width: int, room: int) -> list[list[Run]]:
+    def _cable_lines(self, cables: Sequence[CableCount], width: int, room: int) -> list[list[Run]]:
         """The cables' counters, soonest first, as many to a line as fit; what does not fit is counted."""
         found: list[list[Run]] = [[]]
         used = 0
@@ -177,6 +183,9 @@ def _banner(text: str, style: str, sign: str, width: int) -> list[Run]:
 
 class BedStrip(Asking):
     """The needle bed, as the knitter sees it."""
+
+    LINES_KEPT = 110
+    """The lanes of the cards of a few kinds of rows."""
 
     def view(self) -> strip.View:
         knitting = self.knitting

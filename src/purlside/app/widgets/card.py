@@ -4,20 +4,39 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Iterable, Iterator
-from itertools import islice
+from typing import NamedTuple
 
 from purlside.app.actions import key_text
 from purlside.app.widgets.bedside import Asking, wrapped
 from purlside.app.widgets.pane import Run
 from purlside.calendar import Row, Rows
-from purlside.cards import lines_by_move, short
+from purlside.cards import Card, lines_by_move, short
 from purlside.drawn import strip
+from purlside.keep.session import Session
 from purlside.knit.ahead import cards_ahead, crossing_rows, crossings_text
-from purlside.moves import Push
+from purlside.moves import Move, Push
 from purlside.needles import Side
 
-MOST_ROWS_AHEAD = 8
+USUAL = 5
+"""Lines of most cards: what comes below stands still where they are fewer."""
+LEAST_AHEAD = 4
+"""Lines below the card from which more is shown than the next card."""
+LOOKED_BACK = 100
+"""Rows looked back for the last crossing."""
+MOST_FABRIC_ROWS = 20
+"""Lines of the fabric drawn."""
+MOST_CARDS = 10
+"""Cards of a row listed at once."""
+MOST_ROWS_AHEAD = 5
 """Crossing rows told ahead."""
+
+
+class _RowTold(NamedTuple):
+    """What is told of a whole row: each card in one line, and the row after it."""
+
+    moves: tuple[Move, ...]
+    cards: list[str]
+    then: list[list[Run]]
 
 
 class CardPane(Asking):
@@ -26,6 +45,7 @@ class CardPane(Asking):
     show_why = False
     _told: tuple[tuple[Rows, int | None, int] | None, list[list[Run]]] = (None, [])
     """The crossing rows to come, told: they are others only when one is passed."""
+    _told_row: _RowTold | None = None
 
     def lines(self, width: int, height: int) -> Iterable[Iterable[Run]]:
         knitting, card = self.knitting, self.knitting.card
@@ -37,18 +57,23 @@ class CardPane(Asking):
         tail: list[list[Run]] = []
         if said := self.session.changed_said:
             # Never in the way of the card: it has three lines of its own first.
-            told = textwrap.wrap(said, width - 2)
+            parts = textwrap.wrap(said, width - 2)
             most = max(1, height - 4 - len(tail))
-            if len(told) > most:
-                told = [*told[: most - 1], "… the ledger has it whole"]
-            tail += [[(f" {line}", "strong")] for line in told]
+            if len(parts) > most:
+                parts = [*parts[: most - 1], "… the ledger has it whole"]
+            tail += [[(f" {line}", "strong")] for line in parts]
         if notes := self.session.notes:
             tail.append([(f" Note: {' | '.join(notes)}", "strong")])
         if self.show_why:
             tail = [*self._why(width, height - 1 - len(numbered) - len(tail)), *tail]
-        # On a screen of a few lines the card in hand needs them all.
-        if 6 <= height > 1 + len(numbered) + len(tail):
-            tail += self._ahead(row, height - 2 - len(numbered) - len(tail))
+        free = height - 1 - len(numbered) - len(tail)
+        # What comes next stands still from card to card of a row, so that only its mark moves.
+        if (room := free - max(0, USUAL - len(numbered)) - 1) >= LEAST_AHEAD:
+            numbered += [[] for _ in range(USUAL - len(numbered))]
+            tail += self._ahead(self._row_told(row), room)
+        elif height >= 6 and free > 0 and (coming := knitting.coming) is not None:
+            # On a screen of a few lines the card in hand needs them all.
+            tail.append(self._then(row, *coming))
         room = max(1, height - 1 - len(tail))
         if len(numbered) > room:
             hidden = len(numbered) - room + 1
@@ -62,18 +87,40 @@ class CardPane(Asking):
         head: list[Run] = [(title, "strong"), (f"{where:>{max(1, width - len(title) - 1)}} ", "quiet")]
         return [head, *numbered, *([[]] if spare else []), *tail]
 
-    def _ahead(self, row: Row, room: int) -> list[list[Run]]:
-        """The next card, and as far as there is room those after it and the crossing rows to come."""
-        knitting = self.knitting
-        in_work = knitting.working.in_work
-        found: list[list[Run]] = []
-        for number, card in islice(cards_ahead(knitting), max(1, room)):
-            when = "then" if number == row.number else f"then, row {number:,}:"
-            found.append([(f" {when} {short(card, in_work)}", "quiet")])
-        most = min(MOST_ROWS_AHEAD, room - len(found) - 2)
+    def _row_told(self, row: Row) -> _RowTold:
+        """What is told of the whole row in hand: worked out once a row, not once a card."""
+        knitting, told = self.knitting, self._told_row
+        if told is None or told.moves is not knitting.moves:
+            texts = [short(card, knitting.working.in_work) for card in knitting.cards]
+            after = next((found for found in cards_ahead(knitting) if found[0] > row.number), None)
+            then = [] if after is None else [self._then(row, *after)]
+            told = self._told_row = _RowTold(knitting.moves, texts, then)
+        return told
+
+    def _ahead(self, told: _RowTold, room: int) -> list[list[Run]]:
+        """The row's cards, the one in hand marked; then the next row, and as far as there is room the crossing rows
+        to come."""
+        listed = self._overview(told.cards, min(MOST_CARDS, room - len(told.then))) if len(told.cards) > 1 else []
+        listed += told.then
+        most = min(MOST_ROWS_AHEAD, room - len(listed) - 2)
         if most > 0 and (rows := self._rows_ahead(most)):
-            found += [[], [(" Crossing rows to come", "quiet")], *rows]
-        return found
+            listed += [[], [(" Crossing rows to come", "quiet")], *rows]
+        return listed
+
+    def _then(self, row: Row, number: int, card: Card) -> list[Run]:
+        when = "then" if number == row.number else f"then, row {number:,}:"
+        return [(f" {when} {short(card, self.knitting.working.in_work)}", "quiet")]
+
+    def _overview(self, texts: list[str], room: int) -> list[list[Run]]:
+        """The row's cards, at most ``room`` at once: those among which the one in hand is."""
+        knitting = self.knitting
+        hand = next(i for i, card in enumerate(knitting.cards) if knitting.place.done < card.last)
+        first = hand // room * room
+        mark = (strip.ASCII if self.ascii else strip.UNICODE).right
+        return [
+            [(f" {mark if i == hand else ' '} {text}", "done" if i < hand else "plain" if i == hand else "quiet")]
+            for i, text in enumerate(texts[first : first + room], first)
+        ]
 
     def _rows_ahead(self, most: int) -> list[list[Run]]:
         calendar, row = self.knitting.working.calendar, self.knitting.place.row
@@ -143,7 +190,28 @@ class CardPane(Asking):
 
 
 class SoFar(Asking):
-    """The fabric as it hangs below the needles, purl side to the knitter; drawn when no further key comes."""
+    """The fabric as it hangs below the needles, purl side to the knitter: drawn when no further key comes, and drawn
+    anew once there is another crossing on it."""
+
+    _drawn: tuple[Session, int, list[int]] | None = None
+    """The session, the row in hand and how often each cable was crossed before it, when it was drawn."""
+
+    def is_of(self, session: Session) -> bool:
+        """Whether what is drawn is the fabric of this session to its last crossing."""
+        if self._drawn is None:
+            return False
+        drawn, row, crossed = self._drawn
+        return drawn is session and (row == session.knitting.place.row or crossed == self._crossed() != [])
+
+    def _crossed(self) -> list[int]:
+        calendar, row = self.knitting.working.calendar, self.knitting.place.row
+        return [calendar.count(i, row, crossed=False).done for i in range(len(calendar.plan.cable))]
+
+    def _last_crossing(self) -> int:
+        """The crossing row before the row in hand, or where none is near the row before it."""
+        calendar, row = self.knitting.working.calendar, self.knitting.place.row
+        near = range(row - 1, max(0, row - LOOKED_BACK), -1)
+        return next((number for number in near if calendar.row(number).crossed), row - 1)
 
     def lines(self, width: int, height: int) -> Iterable[Iterable[Run]]:
         # Imported once the card is on the screen: it waits for no picture.
@@ -151,7 +219,14 @@ class SoFar(Asking):
         from purlside.fabric.small import so_far
 
         knitting = self.knitting
-        found = so_far(knitting.working, knitting.place.row, width - 2, height - 2, ASCII if self.ascii else UNICODE)
-        yield [(f"The fabric so far: {found.caption}", "quiet")]
+        self._drawn = self.session, knitting.place.row, self._crossed()
+        found = so_far(
+            knitting.working,
+            knitting.place.row,
+            width - 2,
+            min(MOST_FABRIC_ROWS, height - 2),
+            ASCII if self.ascii else UNICODE,
+        )
+        yield [(f"The fabric: {found.caption}", "quiet")]
         for line in found.lines:
             yield [(text, tone.value) for text, tone in line]

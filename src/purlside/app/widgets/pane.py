@@ -9,7 +9,7 @@ from rich.cells import cell_len, set_cell_size
 from rich.segment import Segment
 from rich.style import Style
 from textual.color import Color
-from textual.filter import LineFilter
+from textual.filter import ANSIToTruecolor, LineFilter
 from textual.geometry import Region
 from textual.strip import Strip
 from textual.widget import Widget
@@ -17,9 +17,6 @@ from textual.widget import Widget
 from purlside.app import look
 from purlside.app.spelling import in_ascii
 from purlside.harmless import shown
-
-LINES_KEPT = 128
-"""Painted lines a pane keeps, the latest shown."""
 
 Run = tuple[str, str]
 """Text and the name of its style (a tone, or a part of a screen)."""
@@ -76,11 +73,14 @@ class Pane(Widget):
     """
 
     can_focus = False
+    LINES_KEPT = 40
+    """Painted lines kept, the latest shown: more than stand on a screen at once."""
 
     def __init__(self, **options: Any) -> None:
         super().__init__(**options)
         self._base: tuple[Style, Color] | None = None
         self._with: tuple[int, int, Ink] | None = None
+        self._runs: list[tuple[Run, ...]] = []
         self._painted: list[Strip] = []
         self._strips: dict[tuple[Run, ...], Strip] = {}
 
@@ -111,14 +111,19 @@ class Pane(Widget):
             self._base = self.rich_style, self.background_colors[1]
         app = self.app
         dark, ascii = app.has_class("-dark-mode"), app.has_class("-ascii")
-        ink = Ink(*self._base, dark, ascii, tuple(self.get_line_filters()))
+        # Our styles name no colours of the terminal's own palette: there is nothing to translate.
+        filters = tuple(each for each in self.get_line_filters() if not isinstance(each, ANSIToTruecolor))
+        ink = Ink(*self._base, dark, ascii, filters)
         known = self._with == (width, height, ink)
         lines = [tuple(line) for line in self.lines(width, height)][:height]
         lines += [()] * (height - len(lines))
-        if not known:
+        if known:
+            before = zip(lines, self._runs, self._painted, strict=True)
+            self._painted = [strip if line == old else self._line(line, width, ink) for line, old, strip in before]
+        else:
             self._strips.clear()
-        self._painted = [self._line(line, width, ink) for line in lines]
-        self._with = (width, height, ink)
+            self._painted = [self._line(line, width, ink) for line in lines]
+        self._runs, self._with = lines, (width, height, ink)
         return known
 
     def _line(self, line: tuple[Run, ...], width: int, ink: Ink) -> Strip:
@@ -127,7 +132,7 @@ class Pane(Widget):
             strip = ink.strip(line, width)
             for each in ink.filters:
                 strip = strip.apply_filter(each, ink.background)
-            if len(self._strips) >= LINES_KEPT:
+            if len(self._strips) >= max(self.LINES_KEPT, 2 * self.size.height):
                 del self._strips[next(iter(self._strips))]
         self._strips[line] = strip
         return strip
@@ -155,6 +160,10 @@ class Pane(Widget):
 def _differs_until(old: Strip, new: Strip) -> int:
     """The column after the last that differs between two strips of one width; 0 if none does."""
     end = new.cell_length
+    one, other = old._segments[-1], new._segments[-1]
+    if one.style != other.style and one.style and other.style and one.style.bgcolor == other.style.bgcolor:
+        # Blanks show no more than their background.
+        return end - min(len(text) - len(text.rstrip(" ")) for text in (one.text, other.text))
     for before, after in zip(reversed(old._segments), reversed(new._segments), strict=False):
         if before.style != after.style:
             break
