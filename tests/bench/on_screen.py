@@ -22,6 +22,8 @@ LENGTHS = (100, 100_000, 1_000_000)
 JUMPS = 4
 """There and back, each time a program is opened: one jump alone says little."""
 FLOOD = 500
+NARROW = (119, 50)
+"""Too narrow for the picture that is drawn in pauses: it would count to the keys before it."""
 _TIMES = re.compile(r"\babout \d.* a row\b.*|\d+:\d\d|\b\d+(\.\d+)? ?(s|min|h)\b")
 
 
@@ -93,7 +95,7 @@ def flood(folder: Path, rounds: int) -> Iterator[Figure]:
     plan = write_plan(folder, "flood")
     slow = {"PYTHONPATH": str(HERE / "slow_disk")}
     with home() as env:
-        terminal, _ = opened(app(plan, **env))
+        terminal, _ = opened(app(plan, **env), NARROW)
         with terminal:
             steps(terminal, FLOOD)
             wanted = state(terminal)
@@ -102,10 +104,10 @@ def flood(folder: Path, rounds: int) -> Iterator[Figure]:
     for _ in range(max(1, rounds // 4)):
         for name, program, extra in (("ours", app(plan), {}), ("slow", app(plan), slow), ("base", BARE, {})):
             with home() as env:
-                terminal, _ = opened(Program(program.name, program.argv, program.awaited, {**env, **extra}))
+                terminal, _ = opened(Program(program.name, program.argv, program.awaited, {**env, **extra}), NARROW)
                 with terminal:
                     terminal.settle(0.3)
-                    taken[name].append(1e3 * painted(terminal, b" " * FLOOD, quiet=0.1).seconds)
+                    taken[name].append(1e3 * painted(terminal, b" " * FLOOD, quiet=0.4).seconds)
                     if name in right:
                         right[name] &= state(terminal) == wanted
     base = median(taken["base"])
