@@ -38,11 +38,16 @@ class Asking(Pane):
         return self.settings().look.drawing == "ascii"
 
 
-@lru_cache(maxsize=512)
 def figures(text: str) -> tuple[str, ...]:
     """A number three lines high."""
-    console = Console(width=len(text) * 3 + 1, color_system=None, legacy_windows=False)
-    return tuple("".join(s.text for s in line) for line in console.render_lines(Digits(text), pad=False))
+    return tuple(map("".join, zip(*map(_figure, text), strict=True)))
+
+
+@lru_cache
+def _figure(digit: str) -> tuple[str, ...]:
+    console = Console(width=4, color_system=None, legacy_windows=False)
+    lines = ("".join(s.text for s in line) for line in console.render_lines(Digits(digit), pad=False))
+    return tuple(f"{line:<3}" for line in lines)
 
 
 @lru_cache(maxsize=512)
