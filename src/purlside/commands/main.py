@@ -331,6 +331,8 @@ def main(argv: Sequence[str] | None = None) -> int:
     """The entry point: every failure is a message and an exit code, never a traceback."""
     from purlside.faults import BedFault
 
+    # No plugin of pydantic's has a say in how plans are read, and looking for one reads every package's list of them.
+    os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
     argv = sys.argv[1:] if argv is None else argv
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, io.TextIOWrapper):
