@@ -101,14 +101,15 @@ def parse(text: str, file: str) -> Plan:
         raise Refused([_syntax(file, text, error)]) from None
     # Imported where a text is read: a plan that another process has read needs none of it here.
     from purlside.allowed import ValidationError, checked
-    from purlside.places import lines_of
-    from purlside.refusals import problems_of
 
     try:
         return checked(Plan, data)
     except (ValidationError, RecursionError) as error:
         if isinstance(error, RecursionError):
             raise Refused([_syntax(file, text, error)]) from None
+        from purlside.places import lines_of
+        from purlside.refusals import problems_of
+
         lines = lines_of(text)
         problems = problems_of(error, Plan, data)
     raise Refused([Refusal(file, line_of(lines, p.key), p) for p in problems])
