@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import asyncio
 import re
 from pathlib import Path
+from typing import Any
 
 import pytest
 from textual.pilot import Pilot
@@ -15,6 +17,7 @@ from purlside.app.actions import BEDSIDE, SHELF, Action
 from purlside.app.app import PurlsideApp
 from purlside.app.screens.shelf import IDLE
 from purlside.cards import short
+from purlside.fabric.small import so_far
 from purlside.keep.settings import Settings
 from purlside.knitting import Knitting, Place
 from purlside.working import Working
@@ -302,3 +305,45 @@ async def test_text_that_looks_like_markup_is_shown_as_it_stands_on_every_screen
         await press(pilot, "enter")
         assert app.session is not None
         assert HOSTILE in shown(app)
+
+
+async def test_a_tall_screen_lists_the_row_and_marks_the_card_in_hand(tmp_path: Path) -> None:
+    many = [
+        cable(f"R{n}-R{n + 1} over R{n + 2}-R{n + 3}", name=f"twist {n}", ease="enlarge", enlarged_size=9.0)
+        for n in range(1, 24, 5)
+    ]
+    more: dict[str, Any] = {"cables": many, "panel": {"needles": "L6-R30", "rows": 40, "stitch_size": 5.0}}
+    async with knitting(tmp_path, size=(110, 44), **more) as (app, pilot):
+        assert app.session is not None
+        await press(pilot, *"rrrrrrr")
+        cards = app.session.knitting.cards
+        assert len(cards) > 10
+        for hand, card in enumerate(cards):
+            text = shown(app)
+            (marked,) = [line for line in text.splitlines() if line.startswith(" ► ")]
+            assert short(card, app.session.knitting.working.in_work) in marked
+            listed = re.search(r"cards (\d+)–(\d+) of (\d+)", text)
+            assert listed is not None, "what is not listed is counted"
+            assert int(listed[1]) <= hand + 1 <= int(listed[2]) <= int(listed[3]) == len(cards)
+            assert ("then, row 9: one row" in text) and ("Crossing rows to come" in text)
+            await press(pilot, "space")
+
+
+async def test_a_wide_screen_shows_the_fabric_to_the_last_crossing_once_no_key_comes(tmp_path: Path) -> None:
+    async with knitting(tmp_path, size=(160, 44), rows=40) as (app, pilot):
+
+        async def wait_for(text: str) -> None:
+            for _ in range(200):
+                await asyncio.sleep(0.01)
+                if text in "\n".join(line.rstrip() for line in shown(app).splitlines()):
+                    return
+            raise AssertionError(f"{text!r} did not come:\n{shown(app)}")
+
+        await wait_for("The fabric: nothing is knit yet")
+        for row, rows in ((9, "rows 1–8\n"), (12, "rows 1–8\n"), (5, "rows 1–4\n"), (18, "–16\n")):
+            await press(pilot, "g", *str(row), "enter")
+            await wait_for(rows)
+            assert "The fabric: purl side, rows" in shown(app)
+        assert app.session is not None
+        drawn = so_far(app.session.knitting.working, 17, 40, 20)
+        assert all("".join(text for text, _ in line).strip() in shown(app) for line in drawn.lines)

@@ -115,12 +115,16 @@ class CardPane(Asking):
         """The row's cards, at most ``room`` at once: those among which the one in hand is."""
         knitting = self.knitting
         hand = next(i for i, card in enumerate(knitting.cards) if knitting.place.done < card.last)
+        many = len(texts) > room
+        room -= many
         first = hand // room * room
+        last = min(first + room, len(texts))
         mark = (strip.ASCII if self.ascii else strip.UNICODE).right
-        return [
-            [(f" {mark if i == hand else ' '} {text}", "done" if i < hand else "plain" if i == hand else "quiet")]
-            for i, text in enumerate(texts[first : first + room], first)
+        listed: list[list[Run]] = [
+            [(f" {mark if i == hand else ' '} {texts[i]}", "done" if i < hand else "plain" if i == hand else "quiet")]
+            for i in range(first, last)
         ]
+        return [*listed, [(f"   cards {first + 1}–{last} of {len(texts)}", "quiet")]] if many else listed
 
     def _rows_ahead(self, most: int) -> list[list[Run]]:
         calendar, row = self.knitting.working.calendar, self.knitting.place.row
