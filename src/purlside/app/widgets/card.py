@@ -224,13 +224,9 @@ class SoFar(Asking):
 
         knitting = self.knitting
         self._drawn = self.session, knitting.place.row, self._crossed()
-        found = so_far(
-            knitting.working,
-            knitting.place.row,
-            width - 2,
-            min(MOST_FABRIC_ROWS, height - 2),
-            ASCII if self.ascii else UNICODE,
-        )
+        rows = min(MOST_FABRIC_ROWS, height - 2)
+        glyphs = ASCII if self.ascii else UNICODE
+        found = so_far(knitting.working, self._last_crossing() + 1, width - 2, rows, glyphs)
         yield [(f"The fabric: {found.caption}", "quiet")]
         for line in found.lines:
             yield [(text, tone.value) for text, tone in line]
