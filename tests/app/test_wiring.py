@@ -347,3 +347,10 @@ async def test_a_wide_screen_shows_the_fabric_to_the_last_crossing_once_no_key_c
         assert app.session is not None
         drawn = so_far(app.session.knitting.working, 17, 40, 20)
         assert all("".join(text for text, _ in line).strip() in shown(app) for line in drawn.lines)
+        await press(pilot, "a")
+        await wait_for("The fabric: purl side")
+        for _ in range(100):
+            if shown(app).isascii():
+                return
+            await asyncio.sleep(0.02)
+        raise AssertionError(shown(app))

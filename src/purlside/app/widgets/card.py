@@ -197,15 +197,17 @@ class SoFar(Asking):
     """The fabric as it hangs below the needles, purl side to the knitter: drawn when no further key comes, and drawn
     anew once there is another crossing on it."""
 
-    _drawn: tuple[Session, int, list[int]] | None = None
-    """The session, the row in hand and how often each cable was crossed before it, when it was drawn."""
+    _drawn: tuple[Session, bool, int, list[int]] | None = None
+    """When it was drawn: the session, whether in ASCII, the row in hand, how often each cable was crossed before it."""
 
     def is_of(self, session: Session) -> bool:
         """Whether what is drawn is the fabric of this session to its last crossing."""
         if self._drawn is None:
             return False
-        drawn, row, crossed = self._drawn
-        return drawn is session and (row == session.knitting.place.row or crossed == self._crossed() != [])
+        drawn, ascii, row, crossed = self._drawn
+        if drawn is not session or ascii != self.ascii:
+            return False
+        return row == session.knitting.place.row or crossed == self._crossed() != []
 
     def _crossed(self) -> list[int]:
         calendar, row = self.knitting.working.calendar, self.knitting.place.row
@@ -223,7 +225,7 @@ class SoFar(Asking):
         from purlside.fabric.small import so_far
 
         knitting = self.knitting
-        self._drawn = self.session, knitting.place.row, self._crossed()
+        self._drawn = self.session, self.ascii, knitting.place.row, self._crossed()
         rows = min(MOST_FABRIC_ROWS, height - 2)
         glyphs = ASCII if self.ascii else UNICODE
         found = so_far(knitting.working, self._last_crossing() + 1, width - 2, rows, glyphs)
