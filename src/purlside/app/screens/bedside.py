@@ -137,7 +137,7 @@ class Bedside(Keyed):
         if self._hanging is not None:
             self._hanging.cancel()
             self._hanging = None
-        if self._so_far.display and not self._so_far.is_of(self.session):
+        if self._so_far.display and not self._so_far.is_so:
             self._hanging = asyncio.get_running_loop().call_later(IDLE, self._hang)
 
     def _hang(self) -> None:

@@ -12,10 +12,10 @@ from purlside.app.widgets.pane import Run
 from purlside.calendar import Row, Rows
 from purlside.cards import Card, lines_by_move, short
 from purlside.drawn import strip
-from purlside.keep.session import Session
 from purlside.knit.ahead import cards_ahead, crossing_rows, crossings_text
 from purlside.moves import Move, Push
 from purlside.needles import Side
+from purlside.working import Working
 
 USUAL = 5
 """Lines of most cards: what comes below stands still where they are fewer."""
@@ -197,17 +197,18 @@ class SoFar(Asking):
     """The fabric as it hangs below the needles, purl side to the knitter: drawn when no further key comes, and drawn
     anew once there is another crossing on it."""
 
-    _drawn: tuple[Session, bool, int, list[int]] | None = None
-    """When it was drawn: the session, whether in ASCII, the row in hand, how often each cable was crossed before it."""
+    _drawn: tuple[Working, bool, int, list[int]] | None = None
+    """When it was drawn: what was knit, whether in ASCII, the row in hand, how often each cable was crossed before it."""
 
-    def is_of(self, session: Session) -> bool:
-        """Whether what is drawn is the fabric of this session to its last crossing."""
+    @property
+    def is_so(self) -> bool:
+        """Whether what is drawn is the fabric to its last crossing."""
         if self._drawn is None:
             return False
-        drawn, ascii, row, crossed = self._drawn
-        if drawn is not session or ascii != self.ascii:
+        working, ascii, row, crossed = self._drawn
+        if working is not self.knitting.working or ascii != self.ascii:
             return False
-        return row == session.knitting.place.row or crossed == self._crossed() != []
+        return row == self.knitting.place.row or crossed == self._crossed() != []
 
     def _crossed(self) -> list[int]:
         calendar, row = self.knitting.working.calendar, self.knitting.place.row
@@ -225,7 +226,7 @@ class SoFar(Asking):
         from purlside.fabric.small import so_far
 
         knitting = self.knitting
-        self._drawn = self.session, self.ascii, knitting.place.row, self._crossed()
+        self._drawn = knitting.working, self.ascii, knitting.place.row, self._crossed()
         rows = min(MOST_FABRIC_ROWS, height - 2)
         glyphs = ASCII if self.ascii else UNICODE
         found = so_far(knitting.working, self._last_crossing() + 1, width - 2, rows, glyphs)
