@@ -126,6 +126,10 @@ def test_where_a_pass_leaves_doubt_the_counter_is_a_range_until_it_is_read_again
     assert session.counter_text == "13"
     at(session, 17)
     assert session.counter_text == "18–22"
+    at(session, 42)
+    low, high = session.counter_range or (0, 0)
+    assert high - low > 9
+    assert session.counter_text == f"about {session.counter}", "after many such passes a range says no more"
 
 
 def test_without_a_trip_there_is_no_counter_to_set(home: Path, tmp_path: Path) -> None:

@@ -29,6 +29,8 @@ if TYPE_CHECKING:
     from purlside.keep.outcomes import Outcomes
     from purlside.knit.choices import Choice, Option
 
+MOST_SPREAD = 9
+"""Clicks up to which the counter's least and most are told; beyond, one number says as much."""
 SNAPSHOT_EVERY = 500
 """Ledger lines after which a snapshot is written again: all that resuming reads back."""
 
@@ -286,11 +288,14 @@ class Session:
 
     @property
     def counter_text(self) -> str:
-        """``"13"``, or ``"13–15"`` where a pass may have been taken on over the trip; empty without a trip."""
+        """``"13"``, ``"13–15"`` where a pass may have been taken on over the trip, ``"about 288"`` where many may have
+        been; empty without a trip."""
         found = self.counter_range
         if found is None:
             return ""
         low, high = found
+        if high - low > MOST_SPREAD:
+            return f"about {self.counter:,}"
         return f"{low:,}" if low == high else f"{low:,}–{high:,}"
 
     def set_counter(self, reading: int) -> None:
