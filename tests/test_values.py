@@ -3,7 +3,7 @@
 import pickle
 from dataclasses import FrozenInstanceError, asdict, fields, replace
 from dataclasses import dataclass as standard
-from typing import Any
+from typing import Any, ClassVar
 
 import pytest
 from hypothesis import given
@@ -49,6 +49,16 @@ def test_values_are_equal_where_the_standard_library_says_so(one: dict[str, Any]
     assert asdict(Pass(**one)) == asdict(Standard(**one))
     assert replace(Pass(**one), **two) == Pass(**two)
     assert pickle.loads(pickle.dumps(Pass(**one))) == Pass(**one)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Told(One):
+    config: ClassVar[dict[str, bool]] = {"strict": True}
+
+
+def test_what_belongs_to_the_class_is_no_part_of_a_value() -> None:
+    assert repr(Told(only=1)) == "Told(only=1)"
+    assert hash(Told(only=1)) == hash(Told(only=1))
 
 
 def test_values_of_two_kinds_are_never_equal() -> None:

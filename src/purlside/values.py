@@ -21,7 +21,12 @@ else:
 
         def made(cls: type[Any]) -> type[Any]:
             cls = dataclasses.dataclass(kw_only=kw_only, repr=False, eq=False)(cls)
-            for method in (__setattr__, __delattr__, __repr__, *_compared(list(cls.__dataclass_fields__))):
+            for method in (
+                __setattr__,
+                __delattr__,
+                __repr__,
+                *_compared([field.name for field in dataclasses.fields(cls)]),
+            ):
                 # What a class says itself stays, as it does in the standard library.
                 if method.__name__ not in vars(cls):
                     setattr(cls, method.__name__, method)
@@ -52,5 +57,6 @@ else:
         raise dataclasses.FrozenInstanceError(f"cannot delete field {name!r}")
 
     def __repr__(self: Any) -> str:
-        held = ", ".join(f"{name}={getattr(self, name)!r}" for name in self.__dataclass_fields__)
+        names = [field.name for field in dataclasses.fields(self)]
+        held = ", ".join(f"{name}={getattr(self, name)!r}" for name in names)
         return f"{self.__class__.__qualname__}({held})"
