@@ -51,6 +51,18 @@ def test_a_child_that_comes_to_nothing_says_nothing_and_its_work_is_done_here(en
     assert (done.stdout, done.stderr, done.returncode) == ("done\n", "", 0)
 
 
+@forks
+def test_started_by_a_program_that_ignores_its_children_the_work_is_done_all_the_same() -> None:
+    words = (
+        "import signal\n"
+        "signal.signal(signal.SIGCHLD, signal.SIG_IGN)\n"
+        "from purlside.commands.apart import apart\n"
+        "print(apart(lambda: 'done')())\n"
+    )
+    done = subprocess.run([sys.executable, "-c", words], capture_output=True, text=True, timeout=30)
+    assert (done.stdout, done.stderr, done.returncode) == ("done\n", "", 0)
+
+
 def test_where_a_process_cannot_be_copied_the_work_is_done_here(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.delattr(os, "fork", raising=False)
     assert apart(os.getpid)() == os.getpid()

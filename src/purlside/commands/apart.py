@@ -33,7 +33,11 @@ def apart(work: Callable[[], T]) -> Callable[[], T]:
     def result() -> T:
         with open(reading, "rb") as stream:
             sent = stream.read()
-        _, status = os.waitpid(child, 0)
+        try:
+            _, status = os.waitpid(child, 0)
+        except ChildProcessError:
+            # Started by a program that ignores what becomes of its children, none can be waited for.
+            status = 1
         if status == 0 and sent:
             made: T = pickle.loads(sent)
             return made
