@@ -84,7 +84,7 @@ def line_of(lines: dict[Key, int], key: Key) -> int:
 def read(path: str | Path) -> PlanFile:
     """Read and validate a plan file. Raises :class:`Refused` with every reason."""
     path = Path(path)
-    text = _text(path)
+    text = read_text(path)
     return PlanFile(path, text, parse(text, shown(str(path), 200)))
 
 
@@ -115,7 +115,8 @@ def parse(text: str, file: str) -> Plan:
     raise Refused([Refusal(file, line_of(lines, p.key), p) for p in problems])
 
 
-def _text(path: Path) -> str:
+def read_text(path: Path) -> str:
+    """The text of a file that may be a plan. Raises :class:`Refused`."""
     file = shown(str(path), 200)
 
     def refuse(found: str, allowed: str = "a plan file (TOML)", why: str = "") -> Refused:

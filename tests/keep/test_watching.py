@@ -80,6 +80,15 @@ def test_each_further_change_is_told_again(tmp_path: Path) -> None:
         assert looks(watched) == [False, True]
 
 
+def test_a_file_changed_between_being_read_and_watched_is_seen(tmp_path: Path) -> None:
+    path = written(tmp_path)
+    file = read(path)
+    path.write_text(file.text.replace("rows = 40", "rows = 48"), "utf-8")
+    watched = Watched(file)
+    assert looks(watched)[0]
+    assert watched.seen is Seen.CHANGED
+
+
 def test_a_second_window_follows_the_first_and_does_not_take_over_by_itself(home: Path, tmp_path: Path) -> None:
     first = at(opened(written(tmp_path)), 5)
     second = opened(first.file.path)

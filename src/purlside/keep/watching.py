@@ -7,6 +7,7 @@ from enum import Enum
 from pathlib import Path
 
 from purlside import planfile
+from purlside.harmless import shown
 from purlside.planfile import PlanFile, Refused
 
 
@@ -46,14 +47,16 @@ class Watched:
 
     ``seen`` is what was found last; ``why`` why the file as it is now cannot be
     knit from. An editor may write a file in pieces, or put another in its place:
-    it is judged once it is found the same by two looks.
+    it is judged once it is found the same by two looks. So it is at first: it may
+    have been changed after it was read.
     """
 
     def __init__(self, file: PlanFile) -> None:
         self.file = file
         self.seen = Seen.AS_OPENED
         self.why = ""
-        self._last = self._judged = _about(file.path)
+        self._last = _about(file.path)
+        self._judged: tuple[int, ...] | None = ()
 
     def look(self) -> bool:
         """Look at the file; True where what is seen, or why, is other than before."""
@@ -68,12 +71,13 @@ class Watched:
 
     def _judge(self) -> tuple[Seen, str]:
         try:
-            new = planfile.read(self.file.path)
+            text = planfile.read_text(self.file.path)
+            if text == self.file.text:
+                return Seen.AS_OPENED, ""
+            new = PlanFile(self.file.path, text, planfile.parse(text, shown(str(self.file.path), 200)))
         except Refused as refused:
             first = refused.refusals[0]
         else:
-            if new.text == self.file.text:
-                return Seen.AS_OPENED, ""
             if not (faults := new.faults()):
                 return Seen.CHANGED, ""
             first = faults[0]
