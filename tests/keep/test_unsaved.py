@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
 
 import pytest
@@ -105,6 +106,30 @@ def test_what_cannot_be_read_is_no_draft(tmp_path: Path, torn: bytes) -> None:
     unsaved.folder().mkdir(parents=True)
     unsaved.file_for(file.path).write_bytes(torn)
     assert unsaved.find(file.path) is None and not list(unsaved.without_file())
+
+
+@pytest.mark.parametrize("key", [["panel", "gone"], ["gone"], ["cable", 7, "every"], []])
+def test_a_text_of_a_field_that_there_is_not_is_left_out_and_the_rest_taken_up(
+    tmp_path: Path, key: list[str | int]
+) -> None:
+    file = on_disk(tmp_path)
+    file.draft.type(("panel", "rows"), "forty")
+    file.keep()
+    place = unsaved.file_for(file.path)
+    data = json.loads(place.read_bytes())
+    place.write_text(json.dumps({**data, "typed": [*data["typed"], [key, "x"]]}), "utf-8")
+    assert set(again(file.path).draft.troubles) == {("panel", "rows")}
+
+
+@pytest.mark.parametrize("change", [{"t": "2031-02-03T04:05:06"}, {"path": "x" * 5000}, {"path": "\0"}])
+def test_one_draft_with_a_strange_time_or_place_hides_no_other(tmp_path: Path, change: dict[str, str]) -> None:
+    for name in ("one", "two"):
+        (tmp_path / name).mkdir()
+        file = draftfile.copied(read(on_disk(tmp_path).path), tmp_path / name)
+        file.keep()
+    place = unsaved.file_for(file.path)
+    place.write_text(json.dumps({**json.loads(place.read_bytes()), **change}), "utf-8")
+    assert len(list(unsaved.without_file())) == 2
 
 
 @given(plans())

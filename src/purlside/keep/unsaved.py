@@ -20,6 +20,7 @@ from pathlib import Path
 from typing import Any
 
 from purlside.allowed import dumped
+from purlside.draft import fields
 from purlside.keep import folders
 from purlside.places import Key
 from purlside.plan import Plan
@@ -95,9 +96,18 @@ def find(path: Path) -> Unsaved | None:
 
 def without_file() -> Iterator[Unsaved]:
     """Drafts of plans that were never saved, or whose file is gone; the latest first."""
+    found = []
     with contextlib.suppress(OSError):
-        found = [kept for file in folder().glob("*.json") if (kept := _read(file)) and not kept.path.exists()]
-        yield from sorted(found, key=lambda kept: kept.when, reverse=True)
+        found = [kept for file in folder().glob("*.json") if (kept := _read(file)) and not _is_there(kept.path)]
+    yield from sorted(found, key=lambda kept: kept.when, reverse=True)
+
+
+def _is_there(path: Path) -> bool:
+    try:
+        return path.exists()
+    except (OSError, ValueError):
+        # No name that a file can have here.
+        return False
 
 
 def _read(file: Path) -> Unsaved | None:
@@ -107,9 +117,9 @@ def _read(file: Path) -> Unsaved | None:
         selected = data["selected"]
         return Unsaved(
             Path(str(data["path"])),
-            datetime.fromisoformat(data["t"]),
+            datetime.fromisoformat(data["t"]).astimezone(),
             plan,
-            {tuple(key): str(text) for key, text in data["typed"]},
+            {key: str(text) for names, text in data["typed"] if names and fields.field(plan, key := tuple(names))},
             selected if isinstance(selected, int) and 0 <= selected < len(plan.cable) else None,
             _text(data["base"]),
             _text(data["source"]),
