@@ -7,9 +7,11 @@ from pathlib import Path
 import pytest
 
 from purlside.keep import knitfrom
+from purlside.keep.knitfrom import KnitFrom
 from purlside.keep.ledger import entries
 from purlside.keep.ledger_text import what
 from purlside.keep.session import Session
+from purlside.planfile import read
 from tests.plans import cable
 from tests.sessions import ROPE, again, at, opened, options, written
 
@@ -105,6 +107,13 @@ def test_a_row_in_hand_that_is_knit_the_same_goes_on(tmp_path: Path) -> None:
     place = session.knitting.place
     written(tmp_path, ROPE, cable("R6 over R5", first_row=20, name="bead"))
     assert again(session).knitting.place == place
+
+
+def test_what_was_kept_may_be_gone_while_it_is_asked_for(tmp_path: Path) -> None:
+    session = at(opened(written(tmp_path)), 16, cards=2)
+    knit = KnitFrom(session.ledger.path, read(written(tmp_path, cable("R1-R4 over L4-L1"))), 16)
+    knitfrom.file_for(session.ledger.path).unlink()
+    assert knit.row_differs
 
 
 @pytest.mark.parametrize("torn", [b"", b"[", b"[[2, 3]]", b'{"a": 1}', b"[[1]]", b'[[1, "x"], [1, "y"]]'])

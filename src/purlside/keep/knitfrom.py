@@ -120,7 +120,8 @@ class KnitFrom:
             return False
         from purlside.draft.sameness import differences
 
-        old = next(text for first, text in reversed(read(self.ledger)) if first <= self.row)
+        known = read(self.ledger) or self.texts[:1]
+        old = next(text for first, text in reversed(known) if first <= self.row)
         plan = self._plan(old)
         return plan is None or bool(differences(plan, self.file.plan, self.row, self.row, 1))
 
