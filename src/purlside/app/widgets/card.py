@@ -195,7 +195,7 @@ class CardPane(Asking):
 
 class SoFar(Asking):
     """The fabric as it hangs below the needles, purl side to the knitter: drawn when no further key comes, and drawn
-    anew once there is another crossing on it."""
+    anew once there is another crossing on it, or less of it."""
 
     _drawn: tuple[Working, bool, int, list[int]] | None = None
     """When it was drawn: what was knit, whether in ASCII, the row in hand, how often each cable was crossed before it."""
@@ -208,7 +208,8 @@ class SoFar(Asking):
         working, ascii, row, crossed = self._drawn
         if working is not self.knitting.working or ascii != self.ascii:
             return False
-        return row == self.knitting.place.row or crossed == self._crossed() != []
+        now = self.knitting.place.row
+        return row == now or (row < now and any(crossed) and crossed == self._crossed())
 
     def _crossed(self) -> list[int]:
         calendar, row = self.knitting.working.calendar, self.knitting.place.row
