@@ -76,6 +76,13 @@ def test_any_five_answers_make_a_plan_or_are_refused_in_words(answers: list[str]
     assert not [fault for fault in faults(made) if fault.key[0] != "yarn"]
 
 
+@pytest.mark.parametrize("index", [1, 2])
+def test_a_number_of_hundreds_of_digits_is_refused_in_words(index: int) -> None:
+    answers = [question.usual for question in QUESTIONS]
+    answers[index] = f"4.5 mm, {'9' * 400} needles"
+    assert trouble(answers) == "a number has too many digits"
+
+
 def test_a_file_name_is_made_of_the_title_and_no_file_is_met(tmp_path_factory: pytest.TempPathFactory) -> None:
     folder = tmp_path_factory.mktemp("names")
     first = free_path(folder, "Öland: knots & ropes!")

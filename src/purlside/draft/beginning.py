@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
@@ -99,7 +100,11 @@ def _panel(needles: str, rows: int, size: float) -> Panel:
 
 
 def _numbers(text: str) -> list[float]:
-    return [float(number) for number in re.findall(r"\d+(?:\.\d+)?", text)]
+    """The numbers in a text. Raises ValueError for one too large to count with."""
+    found = [float(number) for number in re.findall(r"\d+(?:\.\d+)?", text)]
+    if not all(map(math.isfinite, found)):
+        raise ValueError("a number has too many digits")
+    return found
 
 
 def _machine(text: str) -> Machine:
