@@ -108,6 +108,19 @@ def test_what_cannot_be_read_is_no_draft(tmp_path: Path, torn: bytes) -> None:
     assert unsaved.find(file.path) is None and not list(unsaved.without_file())
 
 
+def test_saved_in_one_window_what_another_has_not_saved_stays_kept(tmp_path: Path) -> None:
+    first, second = on_disk(tmp_path), opened(read(on_disk(tmp_path).path))
+    first.draft.move(up=1)
+    first.keep()
+    second.draft.move(up=3)
+    second.keep()
+    first.save()
+    found = unsaved.find(first.path)
+    assert found is not None and found.plan == second.draft.plan
+    second.give_up()
+    assert unsaved.find(first.path) is None
+
+
 @pytest.mark.parametrize("key", [["panel", "gone"], ["gone"], ["cable", 7, "every"], []])
 def test_a_text_of_a_field_that_there_is_not_is_left_out_and_the_rest_taken_up(
     tmp_path: Path, key: list[str | int]

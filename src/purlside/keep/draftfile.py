@@ -67,6 +67,8 @@ class DraftFile:
     """Where the reach limit of its yarn is from."""
     _kept: State | None = None
     """What is kept of the draft in case the program ends; None: nothing."""
+    _own: tuple[int, ...] | None = None
+    """Tells what is kept from what another window keeps of the same plan."""
     _given_up: bool = False
 
     @property
@@ -99,14 +101,15 @@ class DraftFile:
         if self._kept is not None and self._kept.plan is state.plan and self._kept.typed is state.typed:
             return False
         now = datetime.now().astimezone()
-        unsaved.keep(Unsaved(self.path, now, state.plan, state.typed, state.selected, self.mark, self.source))
+        draft = Unsaved(self.path, now, state.plan, state.typed, state.selected, self.mark, self.source)
+        self._own = unsaved.keep(draft)
         self._kept = state
         return True
 
     def drop(self) -> None:
         """What was kept is saved."""
-        unsaved.drop(self.path)
-        self._kept = None
+        unsaved.drop(self.path, self._own)
+        self._kept = self._own = None
 
     def give_up(self) -> None:
         """Leave it without saving: it is not kept any more."""
@@ -121,7 +124,7 @@ class DraftFile:
         """
         state = State(kept.plan, dict(kept.typed), kept.selected)
         self.draft.take_up(state)
-        self._kept = self.draft.state
+        self._kept, self._own = self.draft.state, folders.about(unsaved.file_for(self.path))
         if self.text is None or kept.base == self.mark:
             return
         self.source = self.text
@@ -130,10 +133,11 @@ class DraftFile:
 
     def _move(self, path: Path) -> None:
         """To another file; what is kept goes with it before it is gone from where it was."""
-        before, self.path, self._kept = self.path, path, None
+        before, own = self.path, self._own
+        self.path, self._kept, self._own = path, None, None
         with contextlib.suppress(OSError):
             self.keep()
-            unsaved.drop(before)
+            unsaved.drop(before, own)
 
     def save(self, *, afresh: bool = False) -> str:
         """Write the plan; the author's comments stay. What was done is returned in words.

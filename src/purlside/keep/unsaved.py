@@ -55,10 +55,11 @@ def file_for(path: Path) -> Path:
     return folder() / folders.ledger_for(path).with_suffix(".json").name
 
 
-def keep(draft: Unsaved) -> None:
+def keep(draft: Unsaved) -> tuple[int, ...] | None:
     """Keep a draft instead of the one kept before; killed meanwhile, one of the two is there. Raises OSError.
 
-    It is not waited for until the disk has it: see :func:`settle`.
+    It is not waited for until the disk has it: see :func:`settle`. What is
+    given back tells this draft from one that another window keeps of the same plan.
     """
     data = {
         "t": draft.when.isoformat(timespec="seconds"),
@@ -69,7 +70,9 @@ def keep(draft: Unsaved) -> None:
         "base": draft.base,
         "source": draft.source,
     }
-    folders.write_soon(file_for(draft.path), json.dumps(data).encode())
+    file = file_for(draft.path)
+    folders.write_soon(file, json.dumps(data).encode())
+    return folders.about(file)
 
 
 def settle(path: Path) -> None:
@@ -83,10 +86,13 @@ def settle(path: Path) -> None:
                 os.close(handle)
 
 
-def drop(path: Path) -> None:
-    """The draft of a plan file is saved, or not wanted."""
+def drop(path: Path, own: tuple[int, ...] | None = None) -> None:
+    """The draft of a plan file is saved, or not wanted. One that is not the ``own`` that was kept stays."""
+    file = file_for(path)
+    if own is not None and folders.about(file) != own:
+        return
     with contextlib.suppress(OSError):
-        file_for(path).unlink(missing_ok=True)
+        file.unlink(missing_ok=True)
 
 
 def find(path: Path) -> Unsaved | None:

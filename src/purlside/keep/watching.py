@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import os
 from enum import Enum
 from pathlib import Path
 
 from purlside import planfile
 from purlside.harmless import shown
+from purlside.keep.folders import about
 from purlside.planfile import PlanFile, Refused
 
 
@@ -21,24 +21,15 @@ class Seen(Enum):
     GONE = "gone"
 
 
-def _about(path: Path) -> tuple[int, ...] | None:
-    """What tells one content of a file from another without reading it; None where there is no file."""
-    try:
-        about = os.stat(path)
-    except OSError:
-        return None
-    return about.st_dev, about.st_ino, about.st_size, about.st_mtime_ns
-
-
 class Looked:
     """Whether a file is another one, or longer, than at the last look."""
 
     def __init__(self, path: Path) -> None:
         self.path = path
-        self._last = _about(path)
+        self._last = about(path)
 
     def look(self) -> bool:
-        before, self._last = self._last, _about(self.path)
+        before, self._last = self._last, about(self.path)
         return self._last != before
 
 
@@ -55,12 +46,12 @@ class Watched:
         self.file = file
         self.seen = Seen.AS_OPENED
         self.why = ""
-        self._last = _about(file.path)
+        self._last = about(file.path)
         self._judged: tuple[int, ...] | None = ()
 
     def look(self) -> bool:
         """Look at the file; True where what is seen, or why, is other than before."""
-        now, last = _about(self.file.path), self._last
+        now, last = about(self.file.path), self._last
         self._last = now
         if now == self._judged or now != last:
             return False
