@@ -15,13 +15,13 @@ from purlside import planfile
 from purlside.allowed import checked
 from purlside.app.actions import BEDSIDE, SHELF, Action
 from purlside.app.app import PurlsideApp
-from purlside.app.screens.shelf import IDLE
+from purlside.app.screens.shelf import IDLE, Shelf
 from purlside.cards import short
 from purlside.fabric.small import so_far
 from purlside.keep.settings import Settings
 from purlside.knitting import Knitting, Place
 from purlside.working import Working
-from tests.apps import knitting, press, settled, shown
+from tests.apps import knitting, press, settled, shown, small_plan
 from tests.plans import cable, tables, toml
 
 pytestmark = pytest.mark.usefixtures("home")
@@ -327,6 +327,22 @@ async def test_a_tall_screen_lists_the_row_and_marks_the_card_in_hand(tmp_path: 
             assert int(listed[1]) <= hand + 1 <= int(listed[2]) <= int(listed[3]) == len(cards)
             assert ("then, row 9: one row" in text) and ("Crossing rows to come" in text)
             await press(pilot, "space")
+
+
+async def test_the_last_plan_taken_off_the_shelf_leaves_it_empty_and_open(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (tmp_path / "patterns").mkdir()
+    small_plan(tmp_path / "patterns")
+    monkeypatch.chdir(tmp_path)
+    async with knitting(tmp_path, size=(100, 30), plan=False) as (app, pilot):
+        await pilot.pause(2 * IDLE)
+        screen = app.screen
+        assert isinstance(screen, Shelf) and screen.pictured is not None
+        # The picture waits for a key that does not come; what stands on the shelf does not.
+        screen.plans = []
+        screen._repaint()
+        assert "No plan here yet" in shown(app)
 
 
 async def test_a_wide_screen_shows_the_fabric_to_the_last_crossing_once_no_key_comes(tmp_path: Path) -> None:

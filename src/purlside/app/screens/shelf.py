@@ -93,7 +93,8 @@ class Pictured(Pane):
 
     def lines(self, width: int, height: int) -> Iterable[Iterable[Run]]:
         plan = self.shelf.pictured
-        if plan is None or plan is not self.shelf.plans[self.shelf.chosen]:
+        # The list may be read anew, and be empty, before another picture is due.
+        if plan is None or not any(plan is each for each in self.shelf.plans[self.shelf.chosen :][:1]):
             return
         if plan.plan is None:
             yield from ([(f" {line}", "plain")] for line in textwrap.wrap(plan.reason, max(10, width - 2)))
