@@ -13,6 +13,24 @@ TAKEN_ON_MM = 100.0
 """How far beyond a pass's last needle a carriage may be taken until that needle is clear. An estimate of ours."""
 
 
+MOST_SPREAD = 9
+"""Clicks up to which the counter's least and most are told; beyond, one number says as much."""
+
+
+class Reading(NamedTuple):
+    """What the counter reads: at least, as told, at most."""
+
+    least: int
+    told: int
+    most: int
+
+    def __str__(self) -> str:
+        """``"13"``, ``"13–15"`` where a pass may have been taken on over the trip, ``"about 288"`` where many may."""
+        if self.most - self.least > MOST_SPREAD:
+            return f"about {self.told:,}"
+        return f"{self.told:,}" if self.least == self.most else f"{self.least:,}–{self.most:,}"
+
+
 class Counts(NamedTuple):
     """Clicks: the fewest and the most there can have been, and those of passes that end just where they are told to."""
 
@@ -22,6 +40,12 @@ class Counts(NamedTuple):
 
     def times(self, count: int) -> Counts:
         return Counts(self.fewest * count, self.told * count, self.most * count)
+
+    def reading(self, ahead: int, fewer: int = 0, more: int = 0) -> Reading:
+        """The counter that is ``ahead`` of these clicks; ``fewer`` and ``more`` of the doubt were settled by reading it."""
+        reads = self.told + ahead
+        low = reads - max(0, self.told - self.fewest - fewer)
+        return Reading(max(0, low), max(0, reads), max(0, reads + max(0, self.most - self.told - more)))
 
     def plus(self, more: Counts) -> Counts:
         return Counts(self.fewest + more.fewest, self.told + more.told, self.most + more.most)

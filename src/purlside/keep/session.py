@@ -9,6 +9,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
 from purlside.calendar import Calendar
+from purlside.counter import Reading
 from purlside.keep import folders
 from purlside.keep.knitfrom import KnitFrom, otherwise_words
 from purlside.keep.ledger import Ledger
@@ -18,7 +19,7 @@ from purlside.knit.course import Course, CourseWorking
 from purlside.knit.deviations import Deviation, DoesNotFit
 from purlside.knit.differing import CannotBe, Changed, differ, effects, unchanged
 from purlside.knit.kept import MOST_UNDONE, NO_NOTE, Kept, Said, pinned
-from purlside.knit.pace import Pace
+from purlside.knit.pace import Pace, RowsLeft
 from purlside.knitting import Knitting, Place
 from purlside.moves import Cross
 from purlside.planfile import PlanFile
@@ -29,8 +30,6 @@ if TYPE_CHECKING:
     from purlside.keep.outcomes import Outcomes
     from purlside.knit.choices import Choice, Option
 
-MOST_SPREAD = 9
-"""Clicks up to which the counter's least and most are told; beyond, one number says as much."""
 SNAPSHOT_EVERY = 500
 """Ledger lines after which a snapshot is written again: all that resuming reads back."""
 
@@ -48,6 +47,7 @@ class Session:
         self.calling = calling
         self.unfit: str | None = None
         self.pace = Pace()
+        self._rows_left = RowsLeft()
         self.course: Course
         self.knitting: Knitting
         self.kept = Kept()
@@ -57,7 +57,6 @@ class Session:
         self._calendar = Calendar(file.plan)
         self._row_since: float | None = None
         self._called: tuple[object, ...] | None = None
-        self._rows_left: tuple[int, int, int] | None = None
         self._jumped: tuple[Place, Place] | None = None
         self._lines = 0
         self._handed = self.ledger.opened
@@ -124,7 +123,6 @@ class Session:
             self.unfit = f"The plan has changed: what was said of the knitting no longer fits ({error}) and is left out"
             self.kept = replace(self.kept, said=(), undo=())
             self.course = Course(self._calendar)
-        self._rows_left = None
         self.knitting = Knitting(CourseWorking(self.course, self.limit), found.place)
 
     def _open(self) -> None:
@@ -271,32 +269,15 @@ class Session:
         return tuple(text for row, text in self.kept.notes if row == self.knitting.place.row)
 
     @property
-    def counter(self) -> int | None:
+    def reading(self) -> Reading | None:
         """What the machine's own counter should read now; None where the plan gives no trip."""
-        clicks = self.knitting.counter
-        return None if clicks is None else max(0, clicks + self.kept.ahead)
-
-    @property
-    def counter_range(self) -> tuple[int, int] | None:
-        """The least and the most the machine's own counter may read now; the same where the passes leave no doubt."""
         counts = self.knitting.counts
-        if counts is None:
-            return None
-        reads = counts.told + self.kept.ahead
-        fewer = max(0, counts.told - counts.fewest - self.kept.sure[0])
-        return max(0, reads - fewer), max(0, reads + max(0, counts.most - counts.told - self.kept.sure[1]))
+        return None if counts is None else counts.reading(self.kept.ahead, *self.kept.sure)
 
     @property
-    def counter_text(self) -> str:
-        """``"13"``, ``"13–15"`` where a pass may have been taken on over the trip, ``"about 288"`` where many may have
-        been; empty without a trip."""
-        found = self.counter_range
-        if found is None:
-            return ""
-        low, high = found
-        if high - low > MOST_SPREAD:
-            return f"about {self.counter:,}"
-        return f"{low:,}" if low == high else f"{low:,}–{high:,}"
+    def counter(self) -> int | None:
+        """The one number of :attr:`reading`."""
+        return None if (reading := self.reading) is None else reading.told
 
     def set_counter(self, reading: int) -> None:
         """The machine's counter reads this now; it is counted on from there. Raises CannotBe."""
@@ -324,7 +305,7 @@ class Session:
         if option.undo:
             return self._taken_back()[1].effects
         if option.reading is not None:
-            return (f"The machine's counter: {option.reading:,}, where {self.counter_text} was expected",)
+            return (f"The machine's counter: {option.reading:,}, where {self.reading} was expected",)
         return differ(self.knitting, self.course, *option.deviations).effects
 
     def take(self, option: Option) -> tuple[str, ...]:
@@ -384,7 +365,7 @@ class Session:
         self._write(did, outcome.knitting.place, **{"from": str(before)}, **more, kept=kept.json())
         outcome.knitting.revision = self.knitting.revision + 1
         self.course, self.knitting = outcome.course, outcome.knitting
-        self._rows_left = self._row_since = self._jumped = None
+        self._row_since = self._jumped = None
 
     # --- asking ------------------------------------------------------------
 
@@ -403,16 +384,7 @@ class Session:
 
     def rows_left(self) -> tuple[int, int]:
         """Plain and crossing rows still to knit, the row in hand among them."""
-        row = self.knitting.place.row
-        if self._rows_left is None or self._rows_left[0] not in (row, row - 1):
-            kinds = self.course.kinds(row) if not self.knitting.finished else {}
-            plain = sum(t.count for k, t in kinds.items() if not k.crossings)
-            self._rows_left = (row, plain, sum(t.count for t in kinds.values()) - plain)
-        elif self._rows_left[0] == row - 1:
-            at, plain, crossing = self._rows_left
-            crossed = bool(self.course.row(at).kind.crossings)
-            self._rows_left = (row, plain - (not crossed), crossing - crossed)
-        return self._rows_left[1:]
+        return self._rows_left.of(self.course, self.knitting.place.row)
 
     def time_left(self) -> float | None:
         """Seconds left at this knitter's own pace, an estimate; None while it is not known."""

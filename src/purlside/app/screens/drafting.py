@@ -147,8 +147,10 @@ class Drafting(FieldLine):
             self.run_worker(lambda: self._counted(plan), thread=True, exit_on_error=False)
 
     def _counted(self, plan: Plan) -> None:
-        self.draft.count(plan)
-        self._counting = False
+        try:
+            self.draft.count(plan)
+        finally:
+            self._counting = False
         with contextlib.suppress(RuntimeError):
             self.app.call_from_thread(self.refresh_soon)
 

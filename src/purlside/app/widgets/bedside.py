@@ -108,8 +108,8 @@ class CountLine(Asking):
         knitting = self.knitting
         side = knitting.side
         head: list[Run] = [(f"of {rows:,}  ", "plain"), (side.carriage, "strong"), (f" carriage {side}", "quiet")]
-        if counter := self.session.counter_text:
-            head += [("   counter ", "quiet"), (counter, "strong")]
+        if (reading := self.session.reading) is not None:
+            head += [("   counter ", "quiet"), (str(reading), "strong")]
         if otherwise := {difference.row for difference in self.session.otherwise}:
             named = f"row {min(otherwise):,}" if len(otherwise) == 1 else f"{len(otherwise)} rows"
             head.append((f"   ! {named} knit otherwise", "strong"))

@@ -27,7 +27,7 @@ class Magnified(BedStrip):
     def _steps(self) -> Iterator[str]:
         """Where the carriage stands, and each move of the card that is still to be made."""
         knitting, card = self.knitting, self.knitting.card
-        counter = self.session.counter_text
+        counter = self.session.reading
         yield f"{knitting.side.carriage}, carriage {knitting.side}" + (f"; counter {counter}" if counter else "")
         if card is None:
             return
