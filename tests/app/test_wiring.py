@@ -74,6 +74,14 @@ async def test_the_bedside_says_what_the_engine_says_at_each_card_of_two_repeats
         ]
 
 
+async def test_moves_after_the_last_row_are_not_said_to_come_before_another(tmp_path: Path) -> None:
+    async with knitting(tmp_path, rows=9, panel={"weights_every": 9}) as (app, pilot):
+        await press(pilot, "g", "9", "enter")
+        assert "then move the claw weights up" in shown(app)
+        await press(pilot, "space")
+        assert " After this row" in shown(app) and "next row" not in shown(app)
+
+
 async def test_back_shows_again_what_was_shown_before(tmp_path: Path) -> None:
     async with knitting(tmp_path) as (_, pilot):
         app = pilot.app
