@@ -85,6 +85,12 @@ async def test_what_was_said_is_gone_with_the_next_key_whatever_it_is(tmp_path: 
         assert "Space next" in shown(app).splitlines()[-1]
 
 
+async def test_on_a_small_screen_nothing_of_the_card_or_its_keys_shows_round_the_help(tmp_path: Path) -> None:
+    async with knitting(tmp_path) as (app, pilot):
+        await press(pilot, "question_mark")
+        assert app.screen.query_one(".help").region == app.screen.region
+
+
 async def test_moves_after_the_last_row_are_not_said_to_come_before_another(tmp_path: Path) -> None:
     async with knitting(tmp_path, rows=9, panel={"weights_every": 9}) as (app, pilot):
         await press(pilot, "g", "9", "enter")
