@@ -60,7 +60,7 @@ class Card:
             return "One row"
         if self.push:
             return f"Pass {self.push} of {self.pushes}"
-        return "Before the next row"
+        return "After this row"
 
 
 @lru_cache(maxsize=2048)
@@ -153,7 +153,9 @@ def short(card: Card, in_work: tuple[Needle, ...]) -> str:
         return f"knit {knit.toward} across {_ends(knit)}"
     if (back := card.backs_up) is not None:
         return f"hold, back up to the {back.toward} past {back.beyond}"
-    return "; ".join(move.words(in_work) for move in card.moves)
+    # It stands behind "then"; the text of a reminder is the knitter's own.
+    told = ((move, move.words(in_work)) for move in card.moves)
+    return "; ".join(words if isinstance(move, Tell) else f"{words[:1].lower()}{words[1:]}" for move, words in told)
 
 
 def _ends(knit: Knit) -> str:

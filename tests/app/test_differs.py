@@ -179,6 +179,17 @@ async def test_the_ledger_is_read_with_one_key(plan: Path) -> None:
         assert isinstance(window.app.screen, Bedside)
 
 
+async def test_the_key_that_takes_over_from_a_closed_window_says_that_it_made_no_step(plan: Path) -> None:
+    first = at(opened(plan), 5)
+    async with window_on(plan) as window:
+        first.close()
+        await window.press("space")
+        assert "READ ONLY" not in window.text
+        assert "The other window is closed: this one knits on from here; press again" in window.text
+        await window.press("space")
+        assert "The other window" not in window.text and "row 6\n" in window.text
+
+
 async def test_a_second_window_says_that_it_only_reads_and_says_nothing_to_the_plan(plan: Path) -> None:
     first = at(opened(plan), 5)
     async with window_on(plan) as window:

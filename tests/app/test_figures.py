@@ -165,7 +165,7 @@ async def test_how_a_crossing_went_is_kept_in_the_drawer_and_the_limit_counts_fr
 ) -> None:
     async with opened(yarn={**YARN, "name": "Quay"}) as pilot:
         await press(pilot, "e")
-        assert "No crossing made yet" in flat(pilot)
+        assert "No crossing made yet" in flat(pilot) and "in the last" not in flat(pilot), "row 1 has no rows before it"
         await to_made_crossing(pilot)
         session = pilot.app.session  # type: ignore[attr-defined]
         moves = session.knitting.working.moves(16)

@@ -74,6 +74,31 @@ async def test_the_bedside_says_what_the_engine_says_at_each_card_of_two_repeats
         ]
 
 
+@pytest.mark.parametrize(
+    "keys", [["w"], ["z"], ["question_mark", "escape"], ["f", "escape"], ["h", "escape"], ["n", "escape"]]
+)
+async def test_what_was_said_is_gone_with_the_next_key_whatever_it_is(tmp_path: Path, keys: list[str]) -> None:
+    async with knitting(tmp_path) as (app, pilot):
+        await press(pilot, "m")
+        assert "Calls: sound is off" in shown(app).splitlines()[-1]
+        await press(pilot, *keys)
+        assert "Space next" in shown(app).splitlines()[-1]
+
+
+async def test_on_a_small_screen_nothing_of_the_card_or_its_keys_shows_round_the_help(tmp_path: Path) -> None:
+    async with knitting(tmp_path) as (app, pilot):
+        await press(pilot, "question_mark")
+        assert app.screen.query_one(".help").region == app.screen.region
+
+
+async def test_moves_after_the_last_row_are_not_said_to_come_before_another(tmp_path: Path) -> None:
+    async with knitting(tmp_path, rows=9, panel={"weights_every": 9}) as (app, pilot):
+        await press(pilot, "g", "9", "enter")
+        assert "then move the claw weights up" in shown(app)
+        await press(pilot, "space")
+        assert " After this row" in shown(app) and "next row" not in shown(app)
+
+
 async def test_back_shows_again_what_was_shown_before(tmp_path: Path) -> None:
     async with knitting(tmp_path) as (_, pilot):
         app = pilot.app

@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from purlside.drawn.strip import text
 from purlside.fabric.picture import ASCII
 from purlside.fabric.small import small, so_far
+from purlside.fabric.stitches import Face
 from purlside.plan import Plan
 from purlside.working import Working
 from tests.plans import cable, plan, plans
@@ -48,7 +49,10 @@ def test_the_fabric_so_far_hangs_below_the_needles_as_at_the_bed() -> None:
     assert so_far(working, 1, 30, 10).lines == ()
     early, later = so_far(working, 5, 12, 10), so_far(working, 9, 12, 10)
     assert text(early.lines).splitlines() == ["-" * 12] * 4, "four rows, from the purl side"
-    assert early.caption == "purl side, rows 1–4"
     drawn = text(later.lines).splitlines()
     assert "///" in drawn[1] and "/" not in "".join(drawn[3:]), "the latest crossing hangs right below the needles"
     assert len(so_far(working, 40, 12, 10).lines) == 10
+    assert early.caption == "purl side, rows 1–4"
+    part = so_far(working, 5, 8, 10).caption
+    assert part == "purl side, rows 1–4, L4–R4", "needles that are left out are not passed over in silence"
+    assert so_far(working, 5, 8, 10, face=Face.KNIT).caption == "knit side, rows 1–4, R4–L4"

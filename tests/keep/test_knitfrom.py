@@ -58,6 +58,8 @@ def test_what_was_changed_further_up_leaves_what_is_knit_as_it_is(tmp_path: Path
     session = again(session)
     assert session.changed_said == "The plan was changed; rows 1–11 are as you knit them: on with row 12"
     assert session.otherwise == ()
+    (told,) = [what(entry) for entry in entries(session.ledger.path) if entry.did == "plan changed"]
+    assert told == "the plan was changed; rows 1–11 are as you knit them: on with row 12", "said once, not twice"
 
 
 def test_remarks_and_another_way_of_writing_change_nothing(tmp_path: Path) -> None:

@@ -71,7 +71,11 @@ def so_far(
     drawn = list(zip(drawing.lines[1:-1], drawing.rows[1:-1], strict=True))[:height]
     lowest = min((row for _, row in drawn if row is not None), default=last)
     rows = f"row {last}" if lowest == last else f"rows {lowest}–{last}"
-    return Small(tuple(line[1:] for line, _ in drawn), f"{face.words}, {rows}")
+    panel = working.plan.panel.needles
+    whole = (left, right) == (int(panel.left), int(panel.right))
+    ends = (left, right) if face is Face.PURL else (right, left)
+    part = "" if whole else f", {Needle(ends[0])}–{Needle(ends[1])}"
+    return Small(tuple(line[1:] for line, _ in drawn), f"{face.words}, {rows}{part}")
 
 
 def _per(needles: int, width: int) -> int:

@@ -44,7 +44,8 @@ def what(entry: Entry) -> str:
             rows = more.get("told")
             listed = "; ".join(map(str, rows)) if isinstance(rows, list) else ""
             words = f"knit as the plan was before: {listed}" if listed else str(more.get("words", ""))
-            return shown(f"the plan was changed; {words}", TOLD)
+            # What was said at the bedside may begin alike.
+            return shown(f"the plan was changed; {words.removeprefix('The plan was changed; ')}", TOLD)
         case "taken back":
             said = f"taken back: {more.get('words', '')}"
         case "crossing":

@@ -62,6 +62,7 @@ class Bedside(Keyed):
 
     def _watch(self) -> None:
         self.watched, self._ledger = Watched(self.session.file), Looked(self.session.ledger.path)
+        self._only_read = self.session.ledger.read_only
 
     def compose(self) -> ComposeResult:
         settings = lambda: self.owner.settings  # noqa: E731
@@ -171,6 +172,10 @@ class Bedside(Keyed):
 
     def _stepped(self) -> None:
         self.note_line = ""
+        if self._only_read and not self.session.ledger.read_only:
+            # The key that found the other window closed made no step.
+            self.note_line = "The other window is closed: this one knits on from here; press again"
+        self._only_read = self.session.ledger.read_only
         if self._why is not None and self._why != self._card_place():
             self._show_why(None)
         call = self.session.call_due()

@@ -9,6 +9,7 @@ from textual.events import Key
 from textual.screen import Screen
 
 from purlside.app.actions import GROUPS, Action, keymap
+from purlside.app.widgets.pane import Pane
 from purlside.keep.settings import Settings
 
 if TYPE_CHECKING:
@@ -26,6 +27,8 @@ class Keyed(Screen[None]):
     ACTIONS: tuple[Action, ...] = ()
     GUARDED = False
     """Whether the same key too soon counts once (a setting); lists are for scrolling with a key held down."""
+    note_line = ""
+    """What was said last, on the key line until the next key."""
 
     def __init__(self, settings: Settings, **options: Any) -> None:
         super().__init__(**options)
@@ -61,6 +64,9 @@ class Keyed(Screen[None]):
             # What waited behind the key that left this screen is for no other.
             return
         key = key_name(event)
+        if self.note_line:
+            self.note_line = ""
+            self.query_one("#keys", Pane).redraw()
         if self.taken(key, event):
             event.stop()
             event.prevent_default()

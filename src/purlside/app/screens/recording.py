@@ -33,7 +33,8 @@ def ask_how_it_went(bedside: Bedside) -> None:
         return
     made = last_made(session.knitting)
     if not made:
-        bedside.say(f"No crossing made yet in the last {LOOKED_BACK} rows")
+        far = session.knitting.place.row > LOOKED_BACK
+        bedside.say(f"No crossing made in the last {LOOKED_BACK} rows" if far else "No crossing made yet")
         return
 
     def steps(event: Key) -> bool:
