@@ -102,7 +102,7 @@ def told(draft: Draft, **more: object) -> str:
 def test_the_cable_in_hand_is_told_as_written_and_as_it_lies_at_the_bed() -> None:
     text = told(Draft(plan(cable(times=3))))
     assert "rope: 3/3 RC" in text
-    assert "R1-R3 over L3-L1: right half at the bed in front ; rows 8, 16, 24: every 8, 3 times" in text
+    assert "rows 8, 16, 24: every 8, 3 times ; R1-R3 over L3-L1: right half at the bed in front" in text
     assert "rows 8, 16 … 40: every 8, 5 times" in told(Draft(plan(cable())))
     assert "row 50 is above the panel: never crossed" in told(Draft(plan(cable(first_row=50))))
     assert "5 of 9 times" in told(Draft(plan(cable(times=9))))

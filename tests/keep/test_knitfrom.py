@@ -124,3 +124,17 @@ def test_what_cannot_be_read_is_as_if_nothing_were_known(tmp_path: Path, torn: b
     knitfrom.file_for(session.ledger.path).write_bytes(torn)
     written(tmp_path, cable(first_row=9))
     assert again(session).changed_said == ""
+
+
+@pytest.mark.parametrize(("row", "cards", "many"), [(30, 0, "9 rows are"), (24, 2, "4 rows are"), (22, 0, "1 row is")])
+def test_a_plan_made_shorter_than_what_is_knit_says_so_and_the_counter_stays(
+    tmp_path: Path, row: int, cards: int, many: str
+) -> None:
+    session = at(opened(written(tmp_path)), row, cards)
+    read = session.counter
+    written(tmp_path, panel={"needles": "L6-R6", "rows": 20, "stitch_size": 5.0})
+    session = again(session)
+    assert session.knitting.finished and session.counter == read
+    assert session.changed_said == (
+        f"{many} knit beyond the plan's last row, 20: rip back to it, or make the plan longer."
+    )

@@ -64,7 +64,7 @@ def test_a_plan_edited_in_another_program_while_it_is_knit_loses_no_step_and_is_
         terminal.wait_for("PLAN CHANGED: cannot be knit from; on with it as opened")
         knit_on(terminal, 7)
         terminal.press("p")
-        terminal.wait_for("The plan file cannot be read: ")
+        terminal.wait_for("The plan file cannot be read (")
         plan.unlink()
         terminal.wait_for("PLAN FILE GONE")
         knit_on(terminal, 8)

@@ -89,7 +89,9 @@ def draft_session(app: PurlsideApp) -> None:
     session = app.session
     if session is None:
         return
-    _open(app, draftfile.opened(session.file), unsaved.find(session.file.path))
+    opened = draftfile.opened(session.file)
+    opened.draft.go(opened.draft.needle, session.course.following(session.knitting.place.row))
+    _open(app, opened, unsaved.find(session.file.path))
 
 
 def knit(app: PurlsideApp, file: DraftFile) -> None:
@@ -134,7 +136,8 @@ def reread(app: PurlsideApp, bedside: Bedside) -> None:
     try:
         new = read(session.file.path)
     except Refused as refused:
-        bedside.say(f"The plan file cannot be read: {refused.refusals[0].problem}. On with the plan as it was")
+        where = refused.refusals[0].problem.where
+        bedside.say(f"The plan file cannot be read ({where}): on with the plan as it was")
         return
     if new.text == session.file.text:
         bedside.say("The plan file is as it was opened")

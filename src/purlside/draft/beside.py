@@ -56,7 +56,7 @@ def _cable(draft: Draft) -> Iterator[Part]:
     more = f" … {len(cable.crossings)} in turn" if len(cable.crossings) > 4 else ""
     place = f"{index + 1} of {len(draft.plan.cable)}" if len(draft.plan.cable) > 1 else ""
     heading = f"{cable.name}: {turns}{more}" + (f" ({place})" if place else "")
-    yield Part(heading, (bed_words(cable), rows_words(draft.plan, index)))
+    yield Part(heading, (rows_words(draft.plan, index), bed_words(cable)))
     reached = draft.reach_in_hand()
     lines = tuple(dict.fromkeys(verdict_words(r) for r in reached))
     if lines:

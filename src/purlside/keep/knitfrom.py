@@ -62,6 +62,15 @@ def otherwise_words(otherwise: Sequence[Difference], row: int) -> str:
     )
 
 
+def beyond_words(knit: int, rows: int) -> str:
+    """What is told where ``knit`` rows are on the needles, and the plan ends with row ``rows`` now."""
+    if knit <= rows:
+        return ""
+    more = knit - rows
+    many = f"{more:,} rows are" if more > 1 else "1 row is"
+    return f"{many} knit beyond the plan's last row, {rows:,}: rip back to it, or make the plan longer. "
+
+
 class KnitFrom:
     """The texts one plan was knit from so far; ``row`` is the row of the plan to be knit next."""
 

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 from purlside.calendar import Calendar
 from purlside.counter import Reading
 from purlside.keep import folders
-from purlside.keep.knitfrom import KnitFrom, otherwise_words
+from purlside.keep.knitfrom import KnitFrom, beyond_words, otherwise_words
 from purlside.keep.ledger import Ledger
 from purlside.keep.resuming import Resumed, resume
 from purlside.knit.calling import CALLING, Call, Calling
@@ -69,7 +69,7 @@ class Session:
             self.limit, self.limit_said = opening_limit(file.plan, self.ledger.path, found.place)
         self._take_up(found)
         self.knit_from = KnitFrom(self.ledger.path, file, self._plan_row)
-        self.changed_said = self._plan_changed() if self.knit_from.changed else ""
+        self.changed_said = self._plan_changed(found.place) if found.place and self.knit_from.changed else ""
         if not self.ledger.read_only:
             self._open()
 
@@ -84,26 +84,27 @@ class Session:
         found = self.knit_from.otherwise
         return tuple(each for each in found if each.row < self._plan_row) if found else ()
 
-    def _plan_changed(self) -> str:
-        """The plan is another than the one knit last: what the knitter should know of it."""
+    def _plan_changed(self, was: Place) -> str:
+        """The plan is another than the one knit last, to a place there: what the knitter should know of it."""
         knit, row = self.knit_from, self.knitting.place.row
         if row <= 1 and not self.knitting.place.done:
             return ""
-        again, clicked = "", self._clicked_before()
+        again, clicked = beyond_words(was.row - 1 + bool(was.done), self.course.rows), self._clicked_before(was)
         if self.knitting.place.done and knit.row_differs:
             self.knitting = Knitting(self.knitting.working, Place(row, 0))
-            again = f"Row {row:,} is knit otherwise now: begin it again. "
+            again += f"Row {row:,} is knit otherwise now: begin it again. "
         if clicked is not None and (clicks := self.knitting.counter) is not None:
             # The machine's own counter reads what it read, whatever the plan asks of the rows below now.
             self.kept = replace(self.kept, ahead=self.kept.ahead + clicked - clicks)
-        return f"{again}{otherwise_words(knit.otherwise, self._plan_row)}"
+        words = "" if self.knitting.finished and not knit.otherwise else otherwise_words(knit.otherwise, self._plan_row)
+        return f"{again}{words}".strip()
 
-    def _clicked_before(self) -> int | None:
+    def _clicked_before(self, was: Place) -> int | None:
         """The clicks of the machine's counter so far, by the plan it was knit from; None where that cannot be told."""
         (*_, (_, plan), _) = ((0, self.file.plan), *self.knit_from.as_knit.stretches)
         try:
             working = CourseWorking(Course(plan, self.kept.said), self.limit)
-            return Knitting(working, self.knitting.place).counter
+            return Knitting(working, was).counter
         except DoesNotFit:
             return None
 

@@ -120,7 +120,7 @@ class CountLine(Asking):
         found: list[list[Run]] = [[]]
         used = 0
         for i, cable in enumerate(cables):
-            text = f"{cable.name} {cable.done} of {cable.of}, {crossing_when(cable)}"
+            text = f"{cable.name}{':' if cable.name[-1].isdigit() else ''} {cable.done} of {cable.of}, {crossing_when(cable)}"
             more = len(cables) - i
             if used and used + len(text) + 3 > width:
                 if len(found) == room:

@@ -185,6 +185,8 @@ class CardPane(Asking):
     def _end(self, width: int) -> Iterable[Iterable[Run]]:
         rows = self.knitting.rows
         yield [(" The panel is finished", "strong")]
+        for line in textwrap.wrap(self.session.changed_said, max(10, width - 6)):
+            yield [(f"     {line}", "strong")]
         for line in textwrap.wrap(
             f"All {rows:,} rows are knit. Bind off, or go on in waste yarn and take the panel off the machine as its "
             "manual says. Lift the weights off first: hold each with one hand, they fall.",
