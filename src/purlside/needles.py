@@ -11,6 +11,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator
 from enum import StrEnum
+from functools import cached_property
 
 from purlside.values import dataclass
 
@@ -116,7 +117,7 @@ class Span:
         return self.left <= other.right and other.left <= self.right
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Crossing:
     """Two neighbouring blocks that change places.
 
@@ -126,6 +127,21 @@ class Crossing:
 
     front: Span
     back: Span
+
+    @cached_property
+    def _ends(self) -> tuple[int, int, int, int]:
+        return int(self.front.left), int(self.front.right), int(self.back.left), int(self.back.right)
+
+    @cached_property
+    def _hashed(self) -> int:
+        return hash(self._ends)
+
+    def __eq__(self, other: object) -> bool:
+        # Crossings are compared and looked up for each card of each row: by four numbers, not by two spans.
+        return self._ends == other._ends if isinstance(other, Crossing) else NotImplemented
+
+    def __hash__(self) -> int:
+        return self._hashed
 
     def __post_init__(self) -> None:
         if self.front.overlaps(self.back):
