@@ -27,7 +27,7 @@ MOST_FABRIC_ROWS = 20
 """Lines of the fabric drawn."""
 MOST_CARDS = 10
 """Cards of a row listed at once."""
-MOST_ROWS_AHEAD = 5
+MOST_ROWS_AHEAD = 3
 """Crossing rows told ahead."""
 
 
