@@ -30,7 +30,7 @@ from purlside.sound.tones import KINDS
 
 PAUSE = 1.0
 """Seconds without a key after which memory is tidied."""
-BETWEEN_KEYS = (10000, 20, 100)
+BETWEEN_KEYS = (10_000, 20, 100)
 """Thresholds of the collections between keys: rare, for each holds up a key; whole ones are left to the pauses."""
 
 
