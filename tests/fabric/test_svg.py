@@ -167,7 +167,7 @@ def test_a_crossing_after_the_last_row_shown_is_drawn_whole() -> None:
 
 def test_a_panel_of_200_needles_and_2000_rows_is_drawn_in_under_3_seconds() -> None:
     plan = parse(plan_text(rows=2000, needles=200, cables=12), "groyne.toml")
-    began = time.perf_counter()
+    began = time.process_time()
     svg = picture_svg(plan)
-    assert time.perf_counter() - began < 3
+    assert time.process_time() - began < 3
     assert len(re.findall("<use ", svg)) == 12 * 250

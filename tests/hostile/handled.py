@@ -13,13 +13,18 @@ import json
 import os
 import re
 import time
+from collections.abc import Callable
 from pathlib import Path
+from typing import TypeVar
 
 from purlside.commands import main as commands
 from purlside.keep import shelf
 
 MOST_SECONDS = 2.0
 """CPU time one command may take with one file, on the machine of :data:`LOOP_SECONDS`."""
+
+TRIES = 3
+"""What else runs beside a test costs it CPU time too (caches, shared cores): the best of so many tries counts."""
 
 LOOP_SECONDS = 0.023
 """CPU time of the loop of :func:`slowness` where the limit was set, with nothing else running."""
@@ -63,6 +68,9 @@ HEAVY = [words for words in COMMANDS if words[0] in ("figures", "sheet") and not
 """The commands that look at the whole plan."""
 
 
+Found = TypeVar("Found")
+
+
 class Slow(AssertionError):
     """A command that took more than MOST_SECONDS."""
 
@@ -71,19 +79,33 @@ def run(words: tuple[str, ...], plan: Path, out: Path) -> tuple[int, str, str, s
     """Exit code, stdout, stderr and the file written by one command line."""
     argv = [words[0], str(plan), *(w.replace("OUT", str(out / "out")) for w in words[1:])]
     made = next((Path(a) for a in argv if a.startswith(str(out / "out"))), None)
-    if made is not None:
-        made.unlink(missing_ok=True)
-    stdout, stderr = io.StringIO(), io.StringIO()
-    begun = time.process_time()
-    with contextlib.redirect_stdout(stdout), contextlib.redirect_stderr(stderr):
-        try:
-            code = commands.main(argv)
-        except SystemExit as error:
-            code = error.code if isinstance(error.code, int) else 2
-    if (took := time.process_time() - begun) > MOST_SECONDS and took > MOST_SECONDS * slowness():
-        raise Slow(f"{' '.join(words)} took {took:.1f} s")
-    file = made.read_text("utf-8") if made is not None and made.exists() else ""
-    return code, stdout.getvalue(), stderr.getvalue(), file
+
+    def once() -> tuple[int, str, str, str]:
+        if made is not None:
+            made.unlink(missing_ok=True)
+        stdout, stderr = io.StringIO(), io.StringIO()
+        with contextlib.redirect_stdout(stdout), contextlib.redirect_stderr(stderr):
+            try:
+                code = commands.main(argv)
+            except SystemExit as error:
+                code = error.code if isinstance(error.code, int) else 2
+        file = made.read_text("utf-8") if made is not None and made.exists() else ""
+        return code, stdout.getvalue(), stderr.getvalue(), file
+
+    return in_time(" ".join(words), once)
+
+
+def in_time(name: str, once: Callable[[], Found]) -> Found:
+    """What was found. Raises Slow where the best of :data:`TRIES` took more than :data:`MOST_SECONDS`."""
+    best = float("inf")
+    for _ in range(TRIES):
+        begun = time.process_time()
+        found = once()
+        took = time.process_time() - begun
+        best = min(best, took if took <= MOST_SECONDS else took / slowness())
+        if best <= MOST_SECONDS:
+            return found
+    raise Slow(f"{name} took {best:.1f} s")
 
 
 def handle(plan: Path, out: Path, *, all_commands: bool = True) -> int:
@@ -119,12 +141,10 @@ def fine(name: str, code: int, stdout: str, stderr: str, file: str) -> None:
 
 def on_shelf(plan: Path) -> None:
     """The shelf lists the file, with what is in it or with the reason why not."""
-    begun = time.process_time()
     shelf.opened(plan)
-    [first, *_] = [one for one in shelf.plans() if one.path == Path(os.path.abspath(plan))]
+    found = in_time("the shelf", shelf.plans)
+    [first, *_] = [one for one in found if one.path == Path(os.path.abspath(plan))]
     shelf.forget(plan)
     assert first.summary if first.plan is not None else first.reason
     said = first.title + first.reason + first.summary + first.progress
     assert not DISTURBING.search(said) and "\n" not in said
-    if (took := time.process_time() - begun) > MOST_SECONDS and took > MOST_SECONDS * slowness():
-        raise Slow(f"the shelf took {took:.1f} s")

@@ -7,6 +7,7 @@ treated so.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 from purlside.calendar import Row
@@ -24,7 +25,7 @@ MOST = 2
 """Cables explained on one card; the others are counted."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Asked:
     """What one cable asks of the row; ``skipped`` if it is knit for and not crossed after all."""
 
@@ -40,6 +41,15 @@ class Asked:
     @property
     def back(self) -> str:
         return _named(self.crossing.back)
+
+    # Asked of every cable for every card of a row.
+    @cached_property
+    def in_front(self) -> frozenset[Needle]:
+        return frozenset(self.crossing.front)
+
+    @cached_property
+    def behind(self) -> frozenset[Needle]:
+        return frozenset(self.crossing.back)
 
     @property
     def chosen(self) -> str:
@@ -96,7 +106,7 @@ def _crossing(crossing: Crossing) -> str:
 
 
 def _by_hand(move: ByHand, asked: list[Asked]) -> str:
-    of = next((a for a in asked if set(move.needles) & set(a.crossing.front)), None)
+    of = next((a for a in asked if a.in_front & set(move.needles)), None)
     one = len(move.needles) == 1
     goes = f", to go in front over {of.back} ({of.name})" if of else ""
     if of and of.skipped:
@@ -122,9 +132,9 @@ def _backing_up(card: Card, following: Knit | None, asked: list[Asked]) -> str:
 
 
 def _roles(needles: set[Needle], asked: Asked) -> list[str]:
-    if needles <= set(asked.crossing.back):
+    if needles <= asked.behind:
         return ["the half behind"]
-    return ["the half in front"] if needles <= set(asked.crossing.front) else []
+    return ["the half in front"] if needles <= asked.in_front else []
 
 
 def _one_pass(row: Row, asked: list[Asked]) -> str:
@@ -147,10 +157,13 @@ def _pass(knit: Knit, demand: Demand, asked: list[Asked], worked: int, size: flo
     told = [text for a in asked if (text := _treated(needles, demand, a, worked))]
     if told:
         return " ".join(told[:MOST]) + (f" {len(told) - MOST} more cables likewise." if len(told) > MOST else "")
-    for half, does in (("front", "will show in front"), ("back", "will lie behind, nothing more is asked of them")):
-        if ours := [a for a in asked if needles & set(getattr(a.crossing, half))]:
+    for half, stitches, does in (
+        ("front", "in_front", "will show in front"),
+        ("back", "behind", "will lie behind, nothing more is asked of them"),
+    ):
+        if ours := [a for a in asked if needles & getattr(a, stitches)]:
             first = ours[0]
-            alone = needles <= set(getattr(first.crossing, half))
+            alone = needles <= getattr(first, stitches)
             if first.skipped:
                 does = f"are not crossed, {first.name} is skipped"
             return (
@@ -163,7 +176,7 @@ def _pass(knit: Knit, demand: Demand, asked: list[Asked], worked: int, size: flo
 
 def _treated(needles: set[Needle], demand: Demand, asked: Asked, worked: int) -> str:
     """What is special about this cable's stitches in the pass, or nothing."""
-    front, back = set(asked.crossing.front), set(asked.crossing.back)
+    front, back = asked.in_front, asked.behind
     choice = asked.choice
     if asked.skipped:
         return _as_begun(needles, asked, worked)
@@ -189,9 +202,9 @@ def _treated(needles: set[Needle], demand: Demand, asked: Asked, worked: int) ->
 def _as_begun(needles: set[Needle], asked: Asked, worked: int) -> str:
     """Of a cable skipped when its row was under way: what its stitches still get, or nothing."""
     choice, begun = asked.choice, f"{asked.name} is skipped, but the row is finished as it was begun"
-    if choice.enlarge and choice.enlarged_size is not None and needles & set(asked.crossing.back):
+    if choice.enlarge and choice.enlarged_size is not None and needles & asked.behind:
         return f"{begun}: {asked.back}, made ready for it, are knit at SS {size_text(choice.enlarged_size)}."
-    if choice.extra_rows and needles & set(asked.crossing.front):
+    if choice.extra_rows and needles & asked.in_front:
         return (
             f"{begun}: {asked.front}, made ready for it, are knit {1 + choice.extra_rows} times in it, and this is row "
             f"{worked + 1}. An odd number brings the carriage out on the other side."

@@ -20,7 +20,7 @@ MOST_LINES = 500
 """Lines of the row calendar; the rows after them follow the rules above it."""
 
 MOST_TOLD = 20
-"""Reminders written on one line of the row calendar; all of them stand above it."""
+"""Reminders, and cables, written on one line of the row calendar; all of them stand above it."""
 
 MOST_BOXES = 60
 """Boxes on one line: where there are more rows than that, a box stands for 10, 100, … of them."""
@@ -187,7 +187,9 @@ def _also(stretch: Stretch) -> str:
     told = [*row.told[:MOST_TOLD]]
     if len(row.told) > MOST_TOLD:
         told.append(f"and {len(row.told) - MOST_TOLD} more reminders, see above")
-    told += [f"{c.name} {c.k:,} of {c.of:,}" for c in row.crossed]
+    told += [f"{c.name} {c.k:,} of {c.of:,}" for c in row.crossed[:MOST_TOLD]]
+    if len(row.crossed) > MOST_TOLD:
+        told.append(f"and {len(row.crossed) - MOST_TOLD} more cables, see above")
     if row.weights:
         told.append("weights up, all needles")
     found = boxes(stretch.rows)
