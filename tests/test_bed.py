@@ -223,6 +223,22 @@ def test_moves_can_be_taken_back_to_the_start_and_no_further() -> None:
         on.pop()
 
 
+def test_a_copy_goes_its_own_way() -> None:
+    on = bed()
+    for text in ("hold L3-L1", "knit left beyond R1: R1-R3"):
+        on.push(parse(text))
+    here, copied = on.snapshot(), on.copy()
+    assert (copied.snapshot(), copied.moves) == (here, on.moves)
+    copied.pop()
+    copied.push(parse("knit left beyond R1: R1-R3"))
+    copied.push(parse("return L3-L1"))
+    copied.push(parse("knit left beyond L3: L1 L2 L3"))
+    assert on.snapshot() == here
+    there = copied.snapshot()
+    assert [on.pop(), on.pop()] == [parse("knit left beyond R1: R1-R3"), parse("hold L3-L1")]
+    assert copied.snapshot() == there
+
+
 # --- against the second bed ---------------------------------------------------
 
 

@@ -7,6 +7,7 @@
 
 from __future__ import annotations
 
+import copy
 import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
@@ -56,7 +57,7 @@ class Position(StrEnum):
 class _Change:
     """What a move overwrote, enough to take it back."""
 
-    cells: list[tuple[list[Any], int, Any]]
+    cells: dict[str, list[Any]]
     carriage: tuple[Needle, Side]
     dial: float
     yarn: Needle
@@ -88,6 +89,7 @@ class Bed:
         self.dial_range = dial_range
         self.in_work = tuple(in_work)
         self._order = {int(n): i for i, n in enumerate(self.in_work)}
+        self._needles = tuple(panel)
         width = len(panel)
         working = [int(n) in self._order for n in panel]
         self.position = [Position.WP if w else Position.NWP for w in working]
@@ -129,15 +131,16 @@ class Bed:
 
     def passed(self, toward: Side, beyond: Needle) -> Iterator[Needle]:
         """The panel's needles the carriage passes on the way, in that order."""
+        left, places = int(self.panel.left), range(len(self._needles))
         if toward is Side.LEFT:
-            places = range(min(self.gap - 1, int(self.panel.right)), max(int(beyond), int(self.panel.left)) - 1, -1)
+            places = places[max(int(beyond) - left, 0) : max(self.gap - left, 0)][::-1]
         else:
-            places = range(max(self.gap, int(self.panel.left)), min(int(beyond), int(self.panel.right)) + 1)
-        return map(Needle, places)
+            places = places[max(self.gap - left, 0) : max(int(beyond) + 1 - left, 0)]
+        return map(self._needles.__getitem__, places)
 
     @property
     def held(self) -> tuple[Needle, ...]:
-        return tuple(n for n, p in zip(self.panel, self.position, strict=True) if p is Position.HP)
+        return tuple([n for n, p in zip(self._needles, self.position, strict=True) if p is Position.HP])
 
     @property
     def moves(self) -> tuple[Move, ...]:
@@ -222,11 +225,14 @@ class Bed:
                     (self.yarn, needles[0]),
                 )
             )
-        for a, b in pairwise(needles):
-            if not self.neighbours(a, b):
+        order, left = self._order, int(self.panel.left)
+        places = [order[n] for n in needles]
+        for i, (place, then) in enumerate(pairwise(places)):
+            if not -1 <= then - place <= 1:
+                a, b = needles[i], needles[i + 1]
                 found.append(Found(Fault.FLOAT_IN_PASS, f"a float from {a} to {b} inside the pass", (a, b)))
-        empty = tuple(n for n in needles if self.loops[self._i(n)] == 0)
-        if empty:
+        loops = self.loops
+        if empty := tuple([n for n in needles if not loops[n - left]]):
             found.append(Found(Fault.NO_LOOP, f"no loop on {needles_text(empty)}", empty))
         return found
 
@@ -241,9 +247,7 @@ class Bed:
     def _knit_faults(self, move: Knit) -> list[Found]:
         if not self._ahead(move.toward, move.beyond):
             return [Found(Fault.WRONG_WAY, f"{move.beyond} is not ahead of the carriage", (move.beyond,))]
-        knit = tuple(
-            n for n in self.passed(move.toward, move.beyond) if self.position[self._i(n)] in (Position.WP, Position.UWP)
-        )
+        knit = self._working(move.toward, move.beyond)
         if not knit:
             return [Found(Fault.KNITS_NOTHING, "the carriage would pass and knit nothing")]
         found = []
@@ -258,12 +262,16 @@ class Bed:
             )
         return found + self._thread(knit)
 
+    def _working(self, toward: Side, beyond: Needle) -> tuple[Needle, ...]:
+        """The needles the carriage would knit on its way."""
+        position, left = self.position, int(self.panel.left)
+        knits = (Position.WP, Position.UWP)
+        return tuple([n for n in self.passed(toward, beyond) if position[n - left] in knits])
+
     def _back_up_faults(self, toward: Side, beyond: Needle) -> list[Found]:
         if not self._ahead(toward, beyond):
             return [Found(Fault.WRONG_WAY, f"{beyond} is not ahead of the carriage", (beyond,))]
-        would = tuple(
-            n for n in self.passed(toward, beyond) if self.position[self._i(n)] in (Position.WP, Position.UWP)
-        )
+        would = self._working(toward, beyond)
         if not would:
             return []
         return [Found(Fault.BACK_UP_KNITS, f"backing up would knit {needles_text(would)}", would)]
@@ -298,8 +306,9 @@ class Bed:
         found = []
         if self.held:
             found.append(Found(Fault.HELD_AT_END, f"{needles_text(self.held)} still held", self.held))
-        wrong = tuple(n for n, rows in zip(demand.needles, demand.rows, strict=True) if self.rows[self._i(n)] != rows)
-        if wrong:
+        worked, left = self.rows, int(self.panel.left)
+        asked = zip(demand.needles, demand.rows, strict=True)
+        if wrong := tuple([n for n, rows in asked if worked[n - left] != rows]):
             found.append(Found(Fault.ROWS_MISSING, f"{needles_text(wrong)} not knit as the row asks", wrong))
         if self.side is not start.other:
             found.append(Found(Fault.WRONG_SIDE, f"the carriage is not on the {start.other}"))
@@ -311,14 +320,14 @@ class Bed:
         """Make a move. Raises :class:`BedFault` and changes nothing if the bed refuses it."""
         if found := self.faults(move):
             raise BedFault(self.row, move, found)
-        change = _Change([], self.carriage, self.dial, self.yarn, self._crossed)
+        change = _Change({}, self.carriage, self.dial, self.yarn, self._crossed)
         match move:
             case Dial(size):
                 self.dial = size
             case Hold(needles):
-                self._put(change, self.position, needles, Position.HP)
+                self._put(change, "position", needles, Position.HP)
             case Return(needles):
-                self._put(change, self.position, (n for n in needles if self.at(n) is Position.HP), Position.UWP)
+                self._put(change, "position", (n for n in needles if self.at(n) is Position.HP), Position.UWP)
             case ByHand(needles):
                 self._work(change, self.hand_order(needles), BY_HAND)
             case Knit(toward, beyond, needles):
@@ -335,10 +344,16 @@ class Bed:
     def pop(self) -> Move:
         """Take the last move back. Raises IndexError at the start."""
         move, change = self._done.pop()
-        for cells, i, before in reversed(change.cells):
-            cells[i] = before
+        for name, before in change.cells.items():
+            setattr(self, name, before)
         self.carriage, self.dial, self.yarn, self._crossed = change.carriage, change.dial, change.yarn, change.crossed
         return move
+
+    def copy(self) -> Bed:
+        """A bed of its own that stands as this one does: what is made or taken back there leaves this one as it is."""
+        mine = copy.copy(self)
+        mine._done = self._done.copy()
+        return mine
 
     def next_row(self) -> None:
         """Begin the next row: no needle has been worked in it. Not undone by pop."""
@@ -346,27 +361,35 @@ class Bed:
         self._crossed = frozenset()
         self._done.clear()
 
-    def _put(self, change: _Change, cells: list[Any], needles: Iterable[int], value: Any) -> None:
+    def _changing(self, change: _Change, name: str) -> list[Any]:
+        """The cells of that name, to be written to; as they were they are kept for :meth:`pop`, and for copies."""
+        cells: list[Any] = getattr(self, name)
+        change.cells.setdefault(name, cells)
+        setattr(self, name, cells := cells.copy())
+        return cells
+
+    def _put(self, change: _Change, name: str, needles: Iterable[int], value: Any) -> None:
+        cells, left = self._changing(change, name), int(self.panel.left)
         for needle in needles:
-            i = self._i(needle)
-            change.cells.append((cells, i, cells[i]))
-            cells[i] = value
+            cells[needle - left] = value
 
     def _work(self, change: _Change, needles: Sequence[Needle], size: float) -> None:
-        self._put(change, self.position, needles, Position.WP)
-        self._put(change, self.loops, needles, 1)
-        self._put(change, self.loop_size, needles, size)
+        self._put(change, "position", needles, Position.WP)
+        self._put(change, "loops", needles, 1)
+        self._put(change, "loop_size", needles, size)
+        rows, left = self._changing(change, "rows"), int(self.panel.left)
         for needle in needles:
-            self._put(change, self.rows, (needle,), self.rows[self._i(needle)] + 1)
+            rows[needle - left] += 1
         self.yarn = needles[-1]
 
     def _cross(self, change: _Change, move: Cross) -> None:
         crossing = move.crossing
         came = (*crossing.front, *crossing.back)
         goes = tuple(n for half in crossing.landing() for n in half)
-        for cells in (self.loops, self.loop_size, self.strand):
+        for name in ("loops", "loop_size", "strand"):
+            cells = self._changing(change, name)
             lifted = [cells[self._i(n)] for n in came]
             for needle, value in zip(goes, lifted, strict=True):
-                self._put(change, cells, (needle,), value)
-        self._put(change, self.position, goes, Position.UWP)
+                cells[self._i(needle)] = value
+        self._put(change, "position", goes, Position.UWP)
         self._crossed = self._crossed | {int(n) for n in goes}

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import copy
 from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import accumulate, groupby
@@ -103,20 +102,12 @@ def passes(working: Working, row: Row, *, drawn: bool = True) -> list[Pass]:
     bed = Bed(plan.panel.needles, working.in_work, carriage=row.start, dial=row.size, dial_range=plan.machine.dial)
     found, dial = [], row.size
     for card in cards(moves):
-        view = View(_copied(bed), card.moves, _near(card, row, bed), row.size) if drawn else View(bed)
+        view = View(bed.copy(), card.moves, _near(card, row, bed), row.size) if drawn else View(bed)
         found.append(Pass(card, dial, view))
         for move in card.moves:
             bed.push(move)
             dial = move.size if isinstance(move, Dial) else dial
     return found
-
-
-def _copied(bed: Bed) -> Bed:
-    """A bed of its own: the one it comes from may go on."""
-    mine = copy.copy(bed)
-    for cells in ("position", "loops", "rows", "loop_size", "strand"):
-        setattr(mine, cells, list(getattr(bed, cells)))
-    return mine
 
 
 def _near(card: Card, row: Row, bed: Bed) -> tuple[Crossed, ...]:
