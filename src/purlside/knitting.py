@@ -7,6 +7,7 @@ anywhere costs one row's work, however far it is.
 
 from __future__ import annotations
 
+import copy
 from typing import NamedTuple
 
 from purlside.bed import Bed
@@ -15,6 +16,7 @@ from purlside.calendar import CableCount, Kind, Row, Rows
 from purlside.cards import Card, cards
 from purlside.counter import NONE, Counts, Trip
 from purlside.demand import Demand
+from purlside.faults import BedFault
 from purlside.knit.calling import CALLING, Call, Calling, call_at
 from purlside.knit.reasons import why
 from purlside.moves import Cross, Dial, Move
@@ -181,6 +183,19 @@ class Knitting:
         else:
             self._go(place)
         self.revision += 1
+
+    def ahead(self) -> Knitting | None:
+        """A cursor of its own that stands where "done" leads; None at the finished panel, or where a row cannot be
+        knit. This one stays as it is."""
+        if self.finished:
+            return None
+        mine = copy.copy(self)
+        mine.bed = self.bed.copy()
+        try:
+            mine.go(self.next_place())
+        except BedFault:
+            return None
+        return mine
 
     def _make(self, moves: tuple[Move, ...]) -> None:
         for move in moves:

@@ -23,8 +23,8 @@ if TYPE_CHECKING:
     from purlside.figures.fibres import Limit
     from purlside.figures.reach import Choice
 
-ROWS_KEPT = 8
-"""Rows whose moves are kept: the one in hand and its neighbours are asked for many times a step."""
+ROWS_KEPT = 16
+"""Rows whose moves are kept, the latest asked for: the one in hand and its neighbours are asked for many times a step."""
 
 
 class Working:
@@ -40,7 +40,8 @@ class Working:
         self.limit = limit
         self._choices: dict[tuple[int, Crossing, float], Choice] = {}
         self._demands: dict[Kind, Demand] = {}
-        self._moves: dict[int, tuple[Move, ...]] = {}
+        self._begins: dict[int, tuple[Row, float]] = {}
+        self._moves: dict[tuple[int, float], tuple[Row, tuple[Move, ...]]] = {}
 
     @cached_property
     def in_work(self) -> tuple[Needle, ...]:
@@ -92,14 +93,22 @@ class Working:
 
     def moves(self, number: int) -> tuple[Move, ...]:
         """All moves of a row, in order: told, knit, crossed, weights."""
-        if number not in self._moves:
-            if len(self._moves) >= ROWS_KEPT:
-                self._moves.clear()
-            self._moves[number] = self.moves_of(self.calendar.row(number), self.dial_before(number))
-        return self._moves[number]
+        if number not in self._begins:
+            if len(self._begins) >= ROWS_KEPT:
+                del self._begins[next(iter(self._begins))]
+            self._begins[number] = self.calendar.row(number), self.dial_before(number)
+        return self.moves_of(*self._begins[number])
 
     def moves_of(self, row: Row, dial: float) -> tuple[Move, ...]:
-        """The moves of a row that begins with the dial at ``dial``."""
+        """The moves of a row that begins with the dial at ``dial``; the same ones while they are kept."""
+        kept = self._moves.get((row.number, dial))
+        if kept is None or (kept[0] is not row and kept[0] != row):
+            if len(self._moves) >= ROWS_KEPT:
+                del self._moves[next(iter(self._moves))]
+            kept = self._moves[row.number, dial] = row, self._made(row, dial)
+        return kept[1]
+
+    def _made(self, row: Row, dial: float) -> tuple[Move, ...]:
         knit = bridge(self.demand(row.kind), self.plan.panel.needles, row.start, dial)
         return (*map(Tell, row.told), *knit, *(Cross(c.name, c.crossing) for c in row.crossed), *self._weights(row))
 

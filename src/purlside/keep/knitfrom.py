@@ -14,12 +14,16 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from purlside.keep import folders
+from purlside.knit.course import Course, CourseWorking
+from purlside.knit.deviations import Deviation, DoesNotFit
+from purlside.knitting import Knitting, Place
 from purlside.planfile import PlanFile, Refused, parse
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from purlside.draft.sameness import AsKnit, Difference
+    from purlside.figures.fibres import Limit
     from purlside.plan import Plan
 
 Texts = tuple[tuple[int, str], ...]
@@ -133,6 +137,15 @@ class KnitFrom:
         old = next(text for first, text in reversed(known) if first <= self.row)
         plan = self._plan(old)
         return plan is None or bool(differences(plan, self.file.plan, self.row, self.row, 1))
+
+    def clicked(self, until: Place, said: tuple[Deviation, ...], limit: Limit | None) -> int | None:
+        """The clicks of the machine's counter so far, by the plan it was knit from last; None where that cannot be
+        told."""
+        (*_, (_, plan), _) = ((0, self.file.plan), *self.as_knit.stretches)
+        try:
+            return Knitting(CourseWorking(Course(plan, said), limit), until).counter
+        except DoesNotFit:
+            return None
 
     def _plan(self, text: str) -> Plan | None:
         if text == self.file.text:

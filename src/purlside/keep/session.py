@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import copy
 import hashlib
 import time
 from dataclasses import replace
@@ -89,7 +90,10 @@ class Session:
         knit, row = self.knit_from, self.knitting.place.row
         if row <= 1 and not self.knitting.place.done:
             return ""
-        again, clicked = beyond_words(was.row - 1 + bool(was.done), self.course.rows), self._clicked_before(was)
+        again, clicked = (
+            beyond_words(was.row - 1 + bool(was.done), self.course.rows),
+            knit.clicked(was, self.kept.said, self.limit),
+        )
         if self.knitting.place.done and knit.row_differs:
             self.knitting = Knitting(self.knitting.working, Place(row, 0))
             again += f"Row {row:,} is knit otherwise now: begin it again. "
@@ -98,15 +102,6 @@ class Session:
             self.kept = replace(self.kept, ahead=self.kept.ahead + clicked - clicks)
         words = "" if self.knitting.finished and not knit.otherwise else otherwise_words(knit.otherwise, self._plan_row)
         return f"{again}{words}".strip()
-
-    def _clicked_before(self, was: Place) -> int | None:
-        """The clicks of the machine's counter so far, by the plan it was knit from; None where that cannot be told."""
-        (*_, (_, plan), _) = ((0, self.file.plan), *self.knit_from.as_knit.stretches)
-        try:
-            working = CourseWorking(Course(plan, self.kept.said), self.limit)
-            return Knitting(working, was).counter
-        except DoesNotFit:
-            return None
 
     @cached_property
     def outcomes(self) -> Outcomes:
@@ -369,6 +364,14 @@ class Session:
         self._row_since = self._jumped = None
 
     # --- asking ------------------------------------------------------------
+
+    def ahead(self) -> Session | None:
+        """As all will stand once the card in hand is done, only to be looked at; None where that leads nowhere."""
+        if (knitting := self.knitting.ahead()) is None:
+            return None
+        found = copy.copy(self)
+        found.knitting, found.unfit, found.changed_said = knitting, None, ""
+        return found
 
     @property
     def call(self) -> Call | None:

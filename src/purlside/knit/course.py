@@ -23,6 +23,9 @@ from purlside.needles import Side
 from purlside.plan import MOST_ROWS, Plan
 from purlside.working import Working
 
+ROWS_KEPT = 32
+"""Rows kept once made, the latest: the row in hand and those told ahead are asked for many times a step."""
+
 
 class Course:
     """The rows of the fabric, 1 to ``rows``: the plan's, and those that were added.
@@ -51,6 +54,7 @@ class Course:
             if rows > MOST_ROWS:
                 raise DoesNotFit(f"the panel would be {rows:,} rows long; at most {MOST_ROWS:,} can be counted")
         self.rows = rows
+        self._rows: dict[int, Row] = {}
         # Where rows were added: the plan's row before which they lie, and how many are added by then.
         self._before: list[int] = []
         self._sums = [0]
@@ -142,6 +146,13 @@ class Course:
 
     def row(self, number: int) -> Row:
         """Everything about a row. Raises IndexError outside 1 to ``rows``."""
+        if number not in self._rows:
+            if len(self._rows) >= ROWS_KEPT:
+                del self._rows[next(iter(self._rows))]
+            self._rows[number] = self._row(number)
+        return self._rows[number]
+
+    def _row(self, number: int) -> Row:
         if not 1 <= number <= self.rows:
             raise IndexError(f"row {number} is not in 1 to {self.rows}")
         plan_row = self.plan_row(number)

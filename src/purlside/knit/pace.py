@@ -45,7 +45,7 @@ class Pace:
 
 
 class RowsLeft:
-    """Plain and crossing rows still to knit; going on by a row counts that row only."""
+    """Plain and crossing rows still to knit; going on or back by a row counts that row only."""
 
     def __init__(self) -> None:
         self._known: tuple[Course, int, int, int] | None = None
@@ -53,14 +53,15 @@ class RowsLeft:
     def of(self, course: Course, row: int) -> tuple[int, int]:
         """Of a course from a row on, that row among them."""
         known = self._known
-        if known is None or known[0] is not course or known[1] not in (row, row - 1):
+        if known is None or known[0] is not course or abs(known[1] - row) > 1:
             kinds = course.kinds(row) if row <= course.rows else {}
             plain = sum(tally.count for kind, tally in kinds.items() if not kind.crossings)
             self._known = course, row, plain, sum(tally.count for tally in kinds.values()) - plain
-        elif known[1] == row - 1:
+        elif known[1] != row:
             _, at, plain, crossing = known
-            crossed = bool(course.row(at).kind.crossings)
-            self._known = course, row, plain - (not crossed), crossing - crossed
+            crossed = bool(course.row(min(at, row)).kind.crossings)
+            gone = 1 if row > at else -1
+            self._known = course, row, plain - gone * (not crossed), crossing - gone * crossed
         assert self._known is not None
         return self._known[2:]
 

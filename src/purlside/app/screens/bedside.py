@@ -25,10 +25,12 @@ from purlside.keep.session import Session
 from purlside.keep.settings import Settings
 from purlside.keep.watching import Looked, Seen, Watched
 
-DISK_SOON = 0.05
+DISK_SOON = 0.02
 """Seconds from a step to its way to the disk; what is left out by then is lost only in a power cut."""
 LOOK_EVERY = 1.0
 """Seconds between two looks at the plan's file and, in a second window, at the ledger."""
+READY_SOON = 0.01
+"""Seconds without a key after which the next card is worked out and painted, unseen."""
 IDLE = 0.15
 """Seconds without a key after which the fabric so far is drawn."""
 MOST_FABRIC = 50
@@ -57,6 +59,7 @@ class Bedside(Keyed):
         self._watch()
         self._asked = False
         self._hanging: asyncio.TimerHandle | None = None
+        self._readying: asyncio.TimerHandle | None = None
         self._why: tuple[int, int] | None = None
         """The card whose why is shown: its row and first move."""
 
@@ -162,11 +165,29 @@ class Bedside(Keyed):
             self._asked = True
             self.call_later(self._repaint)
 
+    def _lay_ready(self) -> None:
+        """While the hands are on the machine: work out the next card, so that its key only has to show it."""
+        self._readying = None
+        if not self.is_attached or self.app.screen is not self or self._asked or self.message_queue_size:
+            return
+        if (ahead := self.session.ahead()) is None:
+            return
+        for pane in self._panes:
+            if isinstance(pane, Asking) and pane.display:
+                pane.session = ahead
+                try:
+                    pane.lay_ready()
+                finally:
+                    pane.session = self.session
+
     def _repaint(self) -> None:
         self._asked = False
         for pane in self._panes:
             if pane.display:
                 pane.redraw()
+        if self._readying is not None:
+            self._readying.cancel()
+        self._readying = asyncio.get_running_loop().call_later(READY_SOON, self._lay_ready)
         if self._so_far.display:
             self._hang_soon()
 

@@ -137,6 +137,14 @@ class Pane(Widget):
         self._strips[line] = strip
         return strip
 
+    def lay_ready(self) -> None:
+        """Paint what :meth:`lines` are now without showing it: found again if they come out so when next asked."""
+        if self._with is None:
+            return
+        width, height, ink = self._with
+        for line in self.lines(width, height):
+            self._line(tuple(line), width, ink)
+
     def render_lines(self, crop: Region) -> list[Strip]:
         """The lines as they were made: a pane has no border, padding or links for Textual's own cache to see to."""
         width, height = self.size
