@@ -42,6 +42,28 @@ def test_what_was_said_outlives_a_kill_and_can_be_taken_back(home: Path, tmp_pat
         assert terminal.restored
 
 
+def test_what_the_chosen_line_would_do_is_shown_whole_and_nothing_is_left_of_the_line_before(
+    home: Path, tmp_path: Path
+) -> None:
+    plan = written(tmp_path)
+    at(opened(plan), 5).close()
+    with purlside(plan) as terminal:
+        terminal.wait_for("row 5\n")
+        terminal.press("d")
+        line = "─" * 80
+        terminal.wait_for(
+            f"{line}\n Enter: How many rows too many?\n 1 to 999: they were knit plain, and are not counted yet"
+        )
+        terminal.press("down")
+        terminal.wait_for(
+            f"{line}\n If so:\n Row 5 of 40 is next, from the left (COL), SS 5; nothing crosses after it\n"
+        )
+        assert "How many rows too many?" not in terminal.text and "not counted" not in terminal.text
+        terminal.press("down")
+        terminal.wait_for(f"{line}\n Enter: How many rows were counted and not knit?\n 1 to 4\n")
+        assert "If so:" not in terminal.text and "nothing crosses" not in terminal.text
+
+
 def knit_on(terminal: Terminal, row: int) -> None:
     """A row further, and it is shown."""
     terminal.press("space")

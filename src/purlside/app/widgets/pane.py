@@ -146,15 +146,20 @@ class Pane(Widget):
             self._line(tuple(line), width, ink)
 
     def render_lines(self, crop: Region) -> list[Strip]:
-        """The lines as they were made: a pane has no border, padding or links for Textual's own cache to see to."""
-        width, height = self.size
-        if self._with is None or self._with[:2] != (width, height):
-            self._ask(width, height)
-        painted = self._painted[crop.y : crop.bottom]
+        """The lines as they were made; where there is a border or padding around them, Textual's own cache sees to it."""
+        width, height = size = self.size
+        if size != self.outer_size:
+            return super().render_lines(crop)
+        painted = self._painted_for(width, height)[crop.y : crop.bottom]
         return painted if crop.column_span == (0, width) else [strip.crop(*crop.column_span) for strip in painted]
 
     def render_line(self, y: int) -> Strip:
-        return self.render_lines(Region(0, y, self.size.width, 1))[0]
+        return self._painted_for(*self.size)[y]
+
+    def _painted_for(self, width: int, height: int) -> list[Strip]:
+        if self._with is None or self._with[:2] != (width, height):
+            self._ask(width, height)
+        return self._painted
 
     def on_hide(self) -> None:
         """What is hidden is not redrawn: shown again, it must not be what it was."""
