@@ -105,7 +105,7 @@ def test_of_two_cables_the_banner_says_which_half_is_in_front_on_80_columns() ->
     rows = Calendar(plan(*pair, needles="L12-R12"))
     call = call_at(rows, 7, Calling())
     assert call is not None
-    assert call.seen(74) == ("CROSSING ROW NEXT: right lantern left, left lantern right half in front")
+    assert call.seen(74) == ("CROSSING ROW NEXT: right lantern: left, left lantern: right half in front")
     assert "right lantern, left half in front; left lantern, right half in front" in call.seen(100)
 
 

@@ -96,7 +96,7 @@ async def test_moves_after_the_last_row_are_not_said_to_come_before_another(tmp_
         await press(pilot, "g", "9", "enter")
         assert "then move the claw weights up" in shown(app)
         await press(pilot, "space")
-        assert " After this row" in shown(app) and "next row" not in shown(app)
+        assert " After the last row" in shown(app) and "next row" not in shown(app)
 
 
 async def test_back_shows_again_what_was_shown_before(tmp_path: Path) -> None:

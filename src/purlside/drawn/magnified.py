@@ -11,7 +11,7 @@ from purlside.drawn import strip
 from purlside.drawn.framing import Frame
 from purlside.drawn.letters import HEIGHT, big
 from purlside.drawn.strip import GUTTER, Glyphs, Line, Tone, View
-from purlside.moves import size_text
+from purlside.moves import Weights, size_text
 from purlside.needles import Side
 
 LEAST = 4
@@ -42,6 +42,8 @@ def told(row: int, card: Card | None, dial: float) -> tuple[str, str]:
         return where, f"{_arrow(knit.toward)} knit SS {spelled(dial)}"
     if (back := card.backs_up) is not None:
         return where, f"{_arrow(back.toward)} back up"
+    if any(isinstance(move, Weights) for move in card.moves):
+        return where, "weights up"
     return where, "return" if any(hasattr(move, "needles") for move in card.moves) else "see card"
 
 
@@ -72,11 +74,14 @@ def part(view: View, width: int) -> Frame:
 
 
 def draw(view: View, width: int, height: int, glyphs: Glyphs) -> list[Line]:
-    """The needles in lanes, each lane several lines high, in at most ``height`` lines."""
+    """The needles in lanes, each lane several lines high, in at most ``height`` lines; where on the bed they are."""
     fit = part(view, max(1, width - GUTTER))
     painter = strip.Painter(view, fit, glyphs)
-    tall = max(1, min(LANE, (height - _FIXED) // 3))
-    spare = height - _FIXED - 3 * tall
+    panel = view.bed.panel
+    cut = (fit.first, fit.last) != (int(panel.left), int(panel.right)) and height > _FIXED + 3
+    fixed = _FIXED + cut
+    tall = max(1, min(LANE, (height - fixed) // 3))
+    spare = height - fixed - 3 * tall
     lines = [painter.numbers(), painter.cable()]
     if spare >= 1:
         lines.append(painter.rows())
@@ -91,6 +96,8 @@ def draw(view: View, width: int, height: int, glyphs: Glyphs) -> list[Line]:
     lines.append(painter.carriage())
     if spare >= 2:
         lines.append(painter.yarn())
+    if cut:
+        lines.append(painter.overview(max(1, width - GUTTER)))
     return lines
 
 
@@ -103,11 +110,14 @@ def screen(
     height: int,
     glyphs: Glyphs,
     steps: Sequence[str] = (),
+    state: Sequence[str] = (),
 ) -> list[Line]:
     """All of it: the row and the pass, what to do, every move of the card, the needles; at most ``height`` lines.
 
     ``steps`` are the card's moves in full: what is written big is only the
-    push. Where there is little room the row is written small, never a move left out.
+    push. ``state`` is where the carriage stands, in words that get shorter.
+    Where there is little room the row is written small with it beside; then the
+    needles go, which half drawn would mislead, and moves left out are counted.
     """
     where, what = told(row, card, dial)
     moves: list[Line] = [
@@ -118,14 +128,20 @@ def screen(
     least = _FIXED + 3
     push = _big(what, Tone.MOVING, width, height, glyphs)
     head = _big(where, Tone.NUMBER, width, height, glyphs)
-    if len(head) + len(push) + len(moves) + least > height:
-        head = [[(f" {where}", Tone.NUMBER)]]
+    below = [[(f" {each}", Tone.NUMBER)] for each in state[:1]]
+    if len(head) + len(push) + len(below) + len(moves) + least > height:
+        beside = next((f"   {each}" for each in state if len(where) + len(each) + 4 <= width), "")
+        head, below = [[(f" {where}{beside}", Tone.NUMBER)]], []
     if len(head) + len(push) + len(moves) + least > height:
         push = []
     # Big figures right under the call would be read as one with it.
-    air: list[Line] = [[]] if len(head) > 1 and len(head) + len(push) + len(moves) + least < height else []
-    lines = [*air, *head, *push, *moves]
-    return [*lines, *draw(view, width, max(least, height - len(lines)), glyphs)]
+    air: list[Line] = [[]] if len(head) > 1 and len(head) + len(push) + len(below) + len(moves) + least < height else []
+    lines = [*air, *head, *push, *below, *moves]
+    if len(lines) > height:
+        hidden = len(lines) - height + 1
+        return [*lines[: height - 1], [(f" … {hidden} more lines in a taller window", Tone.NUMBER)]]
+    room = height - len(lines)
+    return [*lines, *draw(view, width, room, glyphs)] if room >= least else lines
 
 
 def _big(text: str, tone: Tone, width: int, height: int, glyphs: Glyphs) -> list[Line]:

@@ -77,7 +77,10 @@ def why(working: Working, row: Row, moves: Sequence[Move], card: Card, asked: li
         return f"{hand}{_backing_up(card, following, asked)}"
     knit = card.knits
     if knit is None:
-        return " ".join(_after_passes(card.moves)) or "The plan asks for this to be told here."
+        return (
+            " ".join(_after_passes(card.moves, last=row.number == working.calendar.rows))
+            or "The plan asks for this to be told here."
+        )
     if card.pushes == 1:
         return f"{hand}{_one_pass(row, asked)}"
     demand = working.demand(row.kind)
@@ -89,11 +92,12 @@ def _named(needles: Iterable[int]) -> str:
     return needles_text(needles, count=False)
 
 
-def _after_passes(moves: Sequence[Move]) -> Iterator[str]:
+def _after_passes(moves: Sequence[Move], *, last: bool) -> Iterator[str]:
     if any(isinstance(move, Return) for move in moves):
         yield "No needle stays held at the end of a row, or the next pass would miss it."
     if any(isinstance(move, Weights) for move in moves):
-        yield "Weights follow the work up."
+        knit_on = ": after the last row only if you knit on in waste yarn, for they come off before the panel does"
+        yield f"Weights follow the work up{knit_on if last else ''}."
 
 
 def _crossing(crossing: Crossing) -> str:

@@ -38,6 +38,9 @@ MOST_FABRIC = 50
 LEAST_CARD = 3
 """Lines kept for the card: on a small screen the strip goes before the one thing to do now does."""
 
+LEAST_MAGNIFIED = 12
+"""Lines of the screen below which the magnified view has those of the keys too."""
+
 
 class Below(Horizontal):
     """What stands below the strip, side by side; it paints nothing itself."""
@@ -131,7 +134,7 @@ class Bedside(Keyed):
         self.query_one("#counts").styles.height = counts
         self.query_one("#strip").styles.height = lanes
         self.query_one("#strip").display = bed and not self.has_class("-magnified")
-        self.query_one("#keys").display = height >= 8
+        self.query_one("#keys").display = height >= (LEAST_MAGNIFIED if self.has_class("-magnified") else 8)
         self._so_far.styles.width = min(MOST_FABRIC, width * 2 // 5)
         self._so_far.display = width >= 120 and height - counts - lanes - 2 >= 12
         self._hang_soon()

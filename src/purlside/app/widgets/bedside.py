@@ -75,8 +75,8 @@ class CountLine(Asking):
         knitting = self.knitting
         row, rows = min(knitting.place.row, knitting.rows), knitting.rows
         if height < 3:
-            told = "Finished, " if knitting.finished else f"Row {row} "
-            yield [(f" {told}", "figure"), *self._head(rows)]
+            told = " Finished, " if knitting.finished else f" Row {row} "
+            yield [(told, "figure"), *self._head(rows, width - len(told))]
             return
         label = "done" if knitting.finished else str(row)
         if self.ascii or knitting.finished:
@@ -102,14 +102,20 @@ class CountLine(Asking):
         if self._told is None or self._told[0][0] is not asked[0] or self._told[0] != asked:
             cables = sorted(asked[0], key=lambda c: (c.rows_away is None, c.rows_away or 0))
             self._told = asked, self._cable_lines(cables, width, height - 2)
-        return [self._head(rows), *self._told[1], self._time()]
+        return [self._head(rows, width), *self._told[1], self._time()]
 
-    def _head(self, rows: int) -> list[Run]:
+    def _head(self, rows: int, room: int) -> list[Run]:
+        """How many rows, side, counter: COR and COL stand alone where the counter would be cut."""
         knitting = self.knitting
         side = knitting.side
-        head: list[Run] = [(f"of {rows:,}  ", "plain"), (side.carriage, "strong"), (f" carriage {side}", "quiet")]
-        if (reading := self.session.reading) is not None:
-            head += [("   counter ", "quiet"), (str(reading), "strong")]
+        of, named, gap = f"{rows:,} rows  " if knitting.finished else f"of {rows:,}  ", f" carriage {side}", "   "
+        reading = self.session.reading
+        counter = "" if reading is None else str(reading)
+        if len(of) + len(side.carriage) + len(named) + (len(f"{gap}counter {counter}") if counter else 0) > room:
+            named, gap = "", "  "
+        head: list[Run] = [(of, "plain"), (side.carriage, "strong"), (named, "quiet")]
+        if counter:
+            head += [(f"{gap}counter ", "quiet"), (counter, "strong")]
         if otherwise := {difference.row for difference in self.session.otherwise}:
             named = f"row {min(otherwise):,}" if len(otherwise) == 1 else f"{len(otherwise)} rows"
             head.append((f"   ! {named} knit otherwise", "strong"))
@@ -120,14 +126,21 @@ class CountLine(Asking):
         found: list[list[Run]] = [[]]
         used = 0
         for i, cable in enumerate(cables):
-            text = f"{cable.name}{':' if cable.name[-1].isdigit() else ''} {cable.done} of {cable.of}, {crossing_when(cable)}"
+            when = f" {cable.done} of {cable.of}, {crossing_when(cable)}"
+            text = f"{cable.name}{':' if cable.name[-1].isdigit() else ''}{when}"
             more = len(cables) - i
-            if used and used + len(text) + 3 > width:
-                if len(found) == room:
+            last = len(found) == room
+            fits = width - (len(f"  +{more - 1} more") if last and more > 1 else 0)
+            if used and used + len(text) + 3 > fits:
+                if last:
                     found[-1].append((f"  +{more} more", "strong"))
                     break
                 found.append([])
                 used = 0
+                fits = width - (len(f"  +{more - 1} more") if len(found) == room and more > 1 else 0)
+            if not used and len(text) > fits:
+                # A name is known by its beginning; the count is not.
+                text = f"{cable.name[: max(1, fits - len(when) - 1)]}…{when}"
             style = (
                 "strong" if cable.rows_away is not None and cable.rows_away <= self.session.calling.ahead else "plain"
             )

@@ -13,7 +13,7 @@ from purlside.calendar import Row, Rows
 from purlside.cards import Card, lines_by_move, short
 from purlside.drawn import strip
 from purlside.knit.ahead import cards_ahead, crossing_rows, crossings_text
-from purlside.moves import Move, Push
+from purlside.moves import Move, Push, Weights
 from purlside.needles import Side
 from purlside.working import Working
 
@@ -29,6 +29,8 @@ MOST_CARDS = 10
 """Cards of a row listed at once."""
 MOST_ROWS_AHEAD = 3
 """Crossing rows told ahead."""
+
+_THEN_FINISHED: Run = (" then the panel is finished: bind off, or go on in waste yarn", "quiet")
 
 
 class _RowTold(NamedTuple):
@@ -62,6 +64,9 @@ class CardPane(Asking):
             if len(parts) > most:
                 parts = [*parts[: most - 1], "… the ledger has it whole"]
             tail += [[(f" {line}", "strong")] for line in parts]
+        last = not card.push and card.crosses is None and row.number == knitting.rows
+        if last and any(isinstance(move, Weights) for move in card.moves):
+            tail.append([(" Only for rows you knit on in waste yarn", "strong")])
         if notes := self.session.notes:
             tail.append([(f" Note: {' | '.join(notes)}", "strong")])
         if self.show_why:
@@ -74,6 +79,8 @@ class CardPane(Asking):
         elif height >= 6 and free > 0 and (coming := knitting.coming) is not None:
             # On a screen of a few lines the card in hand needs them all.
             tail.append(self._then(row, *coming))
+        elif height >= 6 and free > 0:
+            tail.append([_THEN_FINISHED])
         room = max(1, height - 1 - len(tail))
         if len(numbered) > room:
             hidden = len(numbered) - room + 1
@@ -82,7 +89,7 @@ class CardPane(Asking):
                 [(f"    … {hidden} more lines: {self._way_to_read(width, room - 1)}", "strong")],
             ]
         spare = room - len(numbered)
-        title = f" {card.title}"
+        title = " After the last row" if last else f" {card.title}"
         where = f"row {row.number}"
         head: list[Run] = [(title, "strong"), (f"{where:>{max(1, width - len(title) - 1)}} ", "quiet")]
         return [head, *numbered, *([[]] if spare else []), *tail]
@@ -93,7 +100,7 @@ class CardPane(Asking):
         if told is None or told.moves is not knitting.moves:
             texts = [short(card, knitting.working.in_work) for card in knitting.cards]
             after = next((found for found in cards_ahead(knitting) if found[0] > row.number), None)
-            then = [] if after is None else [self._then(row, *after)]
+            then = [[_THEN_FINISHED]] if after is None else [self._then(row, *after)]
             told = self._told_row = _RowTold(knitting.moves, texts, then)
         return told
 
@@ -158,16 +165,16 @@ class CardPane(Asking):
         return f"{key_text((self.settings().keys.get('magnify') or ['z'])[0])} shows all"
 
     def _numbered(self, width: int) -> Iterator[list[Run]]:
-        """The card's lines from the move in hand on; those done are counted in one line."""
+        """The card's lines from the move in hand on; those done are counted in one line, as they are numbered."""
         knitting, card = self.knitting, self.knitting.card
         assert card is not None
         done = knitting.place.done - card.first
+        by_move = lines_by_move(card, knitting.card_dial, knitting.working.in_work)
         number = 0
         if done > 0:
-            yield [(f"    {done} of {len(card.moves)} moves of this card done", "done")]
-        for i, (move, told) in enumerate(
-            zip(card.moves, lines_by_move(card, knitting.card_dial, knitting.working.in_work), strict=True)
-        ):
+            made = sum(map(len, by_move[:done]))
+            yield [(f"    {made} of {sum(map(len, by_move))} done on this card", "done")]
+        for i, (move, told) in enumerate(zip(card.moves, by_move, strict=True)):
             for line in told:
                 number += 1
                 if i < done:

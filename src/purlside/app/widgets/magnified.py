@@ -20,15 +20,19 @@ class Magnified(BedStrip):
         if card is not None:
             dial = next((move.size for move in card.moves if isinstance(move, Dial)), dial)
         glyphs = strip.ASCII if self.ascii else strip.UNICODE
-        steps = list(self._steps())
-        drawn = magnified.screen(self.view(), knitting.place.row, card, dial, width, height, glyphs, steps)
+        row, steps, state = knitting.place.row, list(self._steps()), self._state()
+        drawn = magnified.screen(self.view(), row, card, dial, width, height, glyphs, steps, state)
         return [[(text, tone.value) for text, tone in line] for line in drawn]
 
+    def _state(self) -> tuple[str, ...]:
+        """Where the carriage stands and what the counter reads; shorter; shorter still."""
+        side, counter = self.knitting.side, self.session.reading
+        reads = f"; counter {counter}" if counter else ""
+        return f"{side.carriage}, carriage {side}{reads}", f"{side.carriage}{reads}", side.carriage
+
     def _steps(self) -> Iterator[str]:
-        """Where the carriage stands, and each move of the card that is still to be made."""
+        """Each move of the card that is still to be made."""
         knitting, card = self.knitting, self.knitting.card
-        counter = self.session.reading
-        yield f"{knitting.side.carriage}, carriage {knitting.side}" + (f"; counter {counter}" if counter else "")
         if card is None:
             return
         done = knitting.place.done - card.first

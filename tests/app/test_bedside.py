@@ -1,0 +1,102 @@
+"""What the bedside says: on the card, beside the figure, magnified; on small screens and at the panel's end."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from tests.apps import knitting, press, shown
+from tests.plans import cable
+
+pytestmark = pytest.mark.usefixtures("home")
+
+WIDE = [
+    cable("L90-L87 over L86-L83", name="far left", first_row=2),
+    cable(name="middle", first_row=2, ease="enlarge", enlarged_size=9.0),
+]
+"""Two cables far apart on a wide bed."""
+
+
+async def test_what_is_done_of_a_card_is_counted_as_its_lines_are_numbered(tmp_path: Path) -> None:
+    async with knitting(tmp_path) as (app, pilot):
+        await press(pilot, "g", "8", "enter", *["space"] * 5)
+        assert "\n  1  Return " in shown(app) and "\n  6  Move the claw weights" in shown(app)
+        await press(pilot, "down")
+        assert "    1 of 6 done on this card\n  2  Lift " in shown(app)
+        await press(pilot, "down")
+        assert "    5 of 6 done on this card\n  6  Move the claw weights" in shown(app)
+
+
+async def test_weights_after_the_last_row_are_only_for_what_is_knit_on(tmp_path: Path) -> None:
+    async with knitting(tmp_path, rows=9, panel={"weights_every": 9}) as (app, pilot):
+        await press(pilot, "g", "9", "enter", "space")
+        assert "  1  Move the claw weights up under L6–R6\n" in shown(app)
+        assert " Only for rows you knit on in waste yarn\n then the panel is finished" in shown(app)
+        await press(pilot, "w")
+        assert "only if you knit on in waste yarn" in " ".join(shown(app).split())
+        await press(pilot, "w", "z")
+        assert "weights up" in big_words(shown(app))
+        await press(pilot, "space", "z")
+        assert "The panel is finished" in shown(app)
+
+
+def big_words(text: str) -> Iterator[str]:
+    """The words written big, read back from their block letters."""
+    from purlside.drawn.letters import big
+
+    for word in ("weights up", "return"):
+        if big(word, 78)[0].rstrip() in text and big(word, 78)[2].rstrip() in text:
+            yield word
+
+
+@pytest.mark.parametrize("trip", ["centre", None])
+async def test_row_side_and_counter_are_whole_on_a_screen_of_forty_columns(tmp_path: Path, trip: str | None) -> None:
+    machine = {"counter_trip": trip} if trip else {}
+    async with knitting(tmp_path, size=(40, 10), rows=420, machine=machine) as (app, pilot):
+        await press(pilot, "g", "4", "1", "9", "enter")
+        head = shown(app).splitlines()[0]
+        assert head.startswith(" Row 419 of 420  COR") and "…" not in head
+        assert ("  counter about 522" in head) == (trip is not None)
+        await press(pilot, "g", "4", "2", "0", "enter", "space")
+        assert shown(app).startswith(" Finished, 420 rows  COR")
+
+
+async def test_how_many_cables_are_not_shown_is_never_cut_and_of_a_long_name_its_count_is_not(tmp_path: Path) -> None:
+    long = "a cable whose name is as long as is"
+    cables = [cable(f"R{n}-R{n + 1} over R{n + 2}-R{n + 3}", name=f"{long} {n}") for n in (1, 5, 9)]
+    async with knitting(tmp_path, size=(60, 24), cables=cables, needles="L20-R20") as (app, _):
+        first, second = shown(app).splitlines()[1:3]
+        assert first.endswith("… 0 of 5, crosses in 7 rows")
+        assert second.endswith("… 0 of 5, crosses in 7 rows  +1 more")
+
+
+async def test_magnified_a_wide_bed_says_which_part_is_seen_at_80_by_24(tmp_path: Path) -> None:
+    async with knitting(tmp_path, cables=WIDE, needles="L100-R100") as (app, pilot):
+        await press(pilot, "g", "2", "enter", "z")
+        while "Row 3" not in shown(app) and "ROW 2 CROSS" not in shown(app):
+            lines = shown(app).splitlines()
+            assert any(line.startswith("seen      L100 ") and line.endswith(" R100") for line in lines)
+            assert any(line.startswith("holding") for line in lines)
+            await press(pilot, "space")
+
+
+@pytest.mark.parametrize("size", [(40, 10), (40, 14), (60, 16), (80, 24), (100, 30)])
+async def test_magnified_no_line_of_a_card_is_lost_without_a_word_and_no_lane_of_the_bed(
+    tmp_path: Path, size: tuple[int, int]
+) -> None:
+    async with knitting(tmp_path, size=size, cables=WIDE, needles="L100-R100") as (app, pilot):
+        await press(pilot, "g", "2", "enter", "z")
+        session = app.session
+        assert session is not None
+        while session.knitting.place.row == 2:
+            text = shown(app)
+            assert "ROW 2" in text or "█" in text
+            card = session.knitting.card
+            assert card is not None
+            last = card.moves[-1].words(session.knitting.working.in_work).split()[-1]
+            assert last in text or "more lines in a taller window" in text
+            lanes = [line.split()[0] for line in text.splitlines() if line[:1].islower()]
+            assert not lanes or {"needle", "working", "upper", "holding", "carriage"} <= set(lanes)
+            await press(pilot, "space")
