@@ -127,3 +127,22 @@ def test_a_drawing_shows_needles_in_the_lane_they_stand_in() -> None:
     assert (len(held), len(returning)) == (9, 3), "the half behind comes back, all others stay held"
     assert f" {WORKING - 3.5:g}h7" not in marks[1]
     assert len(re.findall(rf"M[\d.]+ {UPPER}a2.2", drawn)) == 3
+
+
+def test_a_drawing_marks_the_needles_to_be_knit_by_hand_whichever_lane_they_stand_in() -> None:
+    from purlside.moves import ByHand
+    from purlside.needles import Side
+    from purlside.sheet.crossings import crossing_kinds, passes
+    from purlside.sheet.strip import LEGEND, WORKING, svg
+    from purlside.working import Working
+
+    for cross in ("R1 over L3-L1", "L1 over R1-R3", "L6-L5 over L4"):
+        working = Working(plans.plan(plans.cable(cross, ease="by hand")))
+        [kind] = crossing_kinds(working)
+        for side in Side:
+            for each in passes(working, kind.row(working, side)):
+                asked = sum(len(move.needles) for move in each.view.moves if isinstance(move, ByHand))
+                drawn = svg(each.view, "told", "x")
+                double = re.findall(rf"M[\d.]+ {WORKING}a4.5 [^M]*M[\d.]+ {WORKING}a2.2 ", drawn)
+                assert len(double) == asked
+    assert any(sign == "Double ring in the working lane" for sign, _ in LEGEND)

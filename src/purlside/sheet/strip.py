@@ -25,6 +25,7 @@ LEGEND = (
     ("Square", "a needle, in the lane of its position: working, upper working or holding"),
     ("Triangle pointing down, and a small ring", "push this needle out, to the ring"),
     ("Triangle pointing up, and a small ring", "bring this needle back, to the ring"),
+    ("Double ring in the working lane", "knit this needle by hand, drawn back to the rail"),
     ("Circles, in the lane of loops", "small: a loop at the row's size; large: enlarged; double: knit by hand"),
     ("Figures, in the lane of rows", "how often the needle was knit in this row so far"),
     ("Cross", "a needle out of work: a ladder"),
@@ -176,6 +177,7 @@ def _needles(view: View, fit: _Fit) -> list[str]:
     bed = view.bed
     offset = int(bed.panel.left)
     goes: dict[int, Position] = {}
+    by_hand: set[int] = set()
     for move in view.moves:
         match move:
             case Hold(needles):
@@ -183,7 +185,7 @@ def _needles(view: View, fit: _Fit) -> list[str]:
             case Return(needles):
                 goes |= {int(n): Position.UWP for n in needles}
             case ByHand(needles):
-                goes |= {int(n): Position.WP for n in needles}
+                by_hand |= {int(n) for n in needles}
         if isinstance(move, Push):
             break
     marks: list[str] = []
@@ -193,6 +195,12 @@ def _needles(view: View, fit: _Fit) -> list[str]:
         if stands is Position.NWP:
             continue
         x, y = fit.x(place), LANES[stands]
+        if place in by_hand:
+            # Drawn back to the rail, wherever the same card takes it then.
+            if stands is not Position.WP:
+                marks.append(f"M{x - 4:g} {y + 4:g}h8l-4 -8z")
+            targets += [_ring(x, WORKING, r) for r in (4.5, 2.2)]
+            continue
         to = goes.get(place, stands)
         if to is stands:
             marks.append(f"M{x - 3.5:g} {y - 3.5:g}h7v7h-7z")
