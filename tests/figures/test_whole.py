@@ -18,6 +18,7 @@ from purlside.figures.whole import Asked, advice, crossings, figures
 from purlside.figures.widest import halves, widest
 from purlside.knit.pace import duration
 from purlside.plan import Plan
+from tests.plans import swatch
 
 FULL: dict[str, Any] = {
     "format": 1,
@@ -259,3 +260,14 @@ def test_a_wanted_size_without_gauge_is_said_to_be_unknown_not_passed_over() -> 
 def test_a_yarn_is_told_in_the_other_count_systems() -> None:
     said = flat(plan(yarn={"fibre": "wool", "tex": 250}))
     assert "the same yarn is Nm 4, Ne 2.36, worsted 3.54, 2250 denier, 400 m per 100 g" in said
+
+
+@pytest.mark.parametrize(("stitches", "weight"), [(29, "weight 1 "), (23, "weight 2 or 3 "), (90, None)])
+def test_the_weight_to_look_for_in_a_shop_is_told_for_the_plans_own_gauge_only(
+    stitches: float, weight: str | None
+) -> None:
+    told = "the plan's gauge is that of hand-knitting "
+    text = "\n".join(lines(figures(checked(Plan, {**FULL, "gauge": swatch(stitches, 41)}))))
+    assert (told in text) == (weight is not None)
+    assert weight is None or f"{told}{weight}(Craft Yarn Council)" in text
+    assert told not in "\n".join(lines(figures(checked(Plan, {k: v for k, v in FULL.items() if k != "gauge"}))))

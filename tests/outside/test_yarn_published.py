@@ -14,7 +14,15 @@ from purlside.figures.fibres import FIBRES, yarn_limit
 from purlside.figures.loops import RELAXATIONS, fit, gauge_from_loop, loop_from_gauge, loop_line
 from purlside.figures.sizing import fabric
 from purlside.figures.whole import figures
-from purlside.figures.yarn import JAMMED, USUAL_TIGHTNESS, area_mass, diameter_mm, tightness, usual_tex
+from purlside.figures.yarn import (
+    JAMMED,
+    USUAL_TIGHTNESS,
+    area_mass,
+    diameter_mm,
+    hand_knitting_weights,
+    tightness,
+    usual_tex,
+)
 from purlside.figures.yarncount import LENGTH_COUNTS, WEIGHT_COUNTS, count_in, tex_of
 from tests.plans import cable, plan
 
@@ -250,3 +258,25 @@ def test_the_line_through_measured_loops_is_the_least_squares_line() -> None:
         at, mm, per_size = fit(list(zip(sizes.tolist(), loops.tolist(), strict=True)))
         assert per_size == pytest.approx(slope)
         assert mm - per_size * at == pytest.approx(intercept)
+
+
+@pytest.mark.parametrize(
+    ("in_4_inches", "weights"),
+    [
+        *((n, (0,)) for n in (33, 40)),
+        *((n, (1,)) for n in (27, 32)),
+        *((n, (2,)) for n in (25, 26)),
+        *((n, (2, 3)) for n in (23, 24)),
+        *((n, (3,)) for n in (21, 22)),
+        *((n, (4,)) for n in (16, 20)),
+        *((n, (5,)) for n in (12, 15)),
+        *((n, (6,)) for n in (7, 11)),
+        *((n, (7,)) for n in (1, 6)),
+        (41, ()),
+    ],
+)
+def test_a_gauge_has_the_hand_knitting_weight_of_the_published_table(
+    in_4_inches: int, weights: tuple[int, ...]
+) -> None:
+    """Craft Yarn Council, Standard Yarn Weight System: stockinette stitches in 4 inches (10.16 cm), read there."""
+    assert hand_knitting_weights(in_4_inches / 1.016) == weights

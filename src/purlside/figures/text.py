@@ -126,6 +126,9 @@ def _yarn(figures: Figures) -> Iterator[str]:
         yield f"  tightness factor {yarn.tightness:.1f}: {yarn.tightness_words}"
         if yarn.jammed:
             yield "  the loops are shorter than this yarn's thickness allows; check tex and loop"
+    if yarn.hand_knitting_weights:
+        weights = " or ".join(map(str, yarn.hand_knitting_weights))
+        yield f"  the plan's gauge is that of hand-knitting weight {weights} (Craft Yarn Council)"
     yield f"  about {yarn.usual_tex:.0f} tex suits a pitch of {figures.pitch_mm:g} mm (Spencer, Knitting Technology)"
 
 

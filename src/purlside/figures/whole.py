@@ -17,7 +17,15 @@ from purlside.figures.loops import LoopLine, loop_line
 from purlside.figures.reach import Reach, Verdict, by_hand_loop, reach
 from purlside.figures.tools import Lift, lift, most_lifted, widths
 from purlside.figures.widest import Widest, widest
-from purlside.figures.yarn import JAMMED, diameter_mm, tightness, tightness_words, usual_tex, yarn_tex
+from purlside.figures.yarn import (
+    JAMMED,
+    diameter_mm,
+    hand_knitting_weights,
+    tightness,
+    tightness_words,
+    usual_tex,
+    yarn_tex,
+)
 from purlside.problems import Problem
 from purlside.working import Working
 
@@ -43,7 +51,8 @@ class CrossingFigures:
 class YarnFigures:
     """The yarn: tex and where from, diameter in mm, tightness factor at the panel's size, the tex that suits the bed.
 
-    All but ``usual_tex`` are None where the plan gives no tex.
+    All to ``jammed`` are None where the plan gives no tex. ``hand_knitting_weights`` are the Craft Yarn Council's for
+    the plan's gauge, none where it gives none.
     """
 
     tex: float | None
@@ -53,6 +62,7 @@ class YarnFigures:
     tightness_words: str | None
     jammed: bool | None
     usual_tex: float
+    hand_knitting_weights: tuple[int, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -185,13 +195,13 @@ def _crossing_advice(crossing: CrossingFigures, known: bool) -> list[Problem]:
 
 
 def _yarn(plan: Plan, line: LoopLine, tex: tuple[float, str] | None) -> YarnFigures:
-    suited = usual_tex(plan.machine.pitch_mm)
+    suited = usual_tex(plan.machine.pitch_mm), hand_knitting_weights(plan.gauge.stitches_per_10cm) if plan.gauge else ()
     if tex is None:
-        return YarnFigures(None, None, None, None, None, None, suited)
+        return YarnFigures(None, None, None, None, None, None, *suited)
     loop = line(plan.panel.stitch_size)
     factor = tightness(tex[0], loop)
     thick = diameter_mm(tex[0])
-    return YarnFigures(tex[0], tex[1], thick, factor, tightness_words(factor), loop / thick < JAMMED, suited)
+    return YarnFigures(tex[0], tex[1], thick, factor, tightness_words(factor), loop / thick < JAMMED, *suited)
 
 
 def _missing(plan: Plan, line: LoopLine, asked: Asked, *, sized: bool, weighed: bool) -> tuple[str, ...]:

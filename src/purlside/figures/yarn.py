@@ -19,6 +19,16 @@ POSSIBLE_TIGHTNESS = (9.0, 19.0)
 JAMMED = 16.67
 """Loop length over yarn diameter below which the loops of plain knitting jam: Chamberlain; Peirce 1947 gives 16.668."""
 
+HAND_KNITTING_WEIGHTS = ((33, 40), (27, 32), (23, 26), (21, 24), (16, 20), (12, 15), (7, 11), (1, 6))
+"""Stitches of stockinette in 4 inches for which yarn of weight 0, 1, … is sold: Craft Yarn Council, *Standard Yarn
+Weight System*. Weight 7 is 6 stitches or fewer."""
+
+
+def hand_knitting_weights(stitches_per_10cm: float) -> tuple[int, ...]:
+    """The Craft Yarn Council's weights whose gauge this is, to the nearest stitch in 4 inches; neighbours overlap."""
+    stitches = math.floor(stitches_per_10cm * 1.016 + 0.5)
+    return tuple(weight for weight, (low, high) in enumerate(HAND_KNITTING_WEIGHTS) if low <= stitches <= high)
+
 
 def yarn_tex(yarn: Yarn) -> tuple[float, str] | None:
     """(tex, where it is from) of a plan's yarn; None if the plan does not say. Raises CountError."""
