@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 
+from purlside.app.widgets.bedside import CallLine
 from tests.apps import knitting, press, shown
 from tests.plans import cable
+from tests.sessions import opened
 
 pytestmark = pytest.mark.usefixtures("home")
 
@@ -100,3 +103,28 @@ async def test_magnified_no_line_of_a_card_is_lost_without_a_word_and_no_lane_of
             lanes = [line.split()[0] for line in text.splitlines() if line[:1].islower()]
             assert not lanes or {"needle", "working", "upper", "holding", "carriage"} <= set(lanes)
             await press(pilot, "space")
+
+
+async def test_the_settings_say_how_many_are_out_of_sight(tmp_path: Path) -> None:
+    async with knitting(tmp_path) as (app, pilot):
+        await press(pilot, "comma")
+        assert re.search(r"\n   … \d+ more below\n", shown(app)) and "more above" not in shown(app)
+        await press(pilot, *["down"] * 15)
+        assert re.search(r"\n   … \d+ more above\n(.*\n)+ > .*\n(.*\n)+   … \d+ more below\n", shown(app))
+        await press(pilot, *["pagedown"] * 9)
+        assert "more above" in shown(app) and "more below" not in shown(app)
+
+
+async def test_a_second_window_says_too_that_the_plan_is_another_by_now(tmp_path: Path) -> None:
+    async with knitting(tmp_path) as (app, _):
+        session = app.session
+        assert session is not None
+        other = opened(session.file.path)
+        other.file_said = "PLAN CHANGED: by another program; on with it as opened; p takes it up"
+        line = CallLine(other, lambda: app.settings)
+        told = "".join(text for text, _ in next(iter(line.lines(160, 1))))
+        assert "READ ONLY: this plan is being knit in another window; PLAN CHANGED: by another program" in told
+        other.go_to(8)
+        assert app.session is session and session.go_to(8) and other.follow()
+        told = "".join(text for text, _ in next(iter(line.lines(120, 1))))
+        assert "## CROSSING ROW: rope" in told and "!! READ ONLY, PLAN CHANGED" in told

@@ -31,10 +31,10 @@ class Option:
     hint: str = ""
 
 
-def options(settings: Settings, plan: Plan | None, *, speech: str = "") -> Iterator[str | Option]:
-    """The lines now, headings as text between them; ``speech`` says why calls cannot be spoken."""
+def options(settings: Settings, plan: Plan | None, *, sound: str = "", speech: str = "") -> Iterator[str | Option]:
+    """The lines now, headings as text between them; ``sound`` and ``speech`` say why calls cannot be heard, spoken."""
     yield "Calls"
-    yield from _calls(settings.calls, plan, speech)
+    yield from _calls(settings.calls, plan, sound, speech)
     yield "Look"
     yield from _look(settings.look)
     yield "Hands-free"
@@ -82,7 +82,7 @@ def _switch(
     return Option(told, words[0 if on else 1], _part(part, name, (True, False)), _reset(part, name), hint=hint)
 
 
-def _calls(calls: CallSettings, plan: Plan | None, speech: str) -> Iterator[Option]:
+def _calls(calls: CallSettings, plan: Plan | None, quiet: str, speech: str) -> Iterator[Option]:
     ahead = tuple(range(1, MOST_AHEAD + 1))
     yield Option(
         "Call a crossing row",
@@ -90,10 +90,13 @@ def _calls(calls: CallSettings, plan: Plan | None, speech: str) -> Iterator[Opti
         _part("calls", "ahead", ahead, wrap=False),
         _reset("calls", "ahead"),
     )
-    sound = Option(
-        "Sound", "off" if calls.muted else "on", _part("calls", "muted", (False, True)), _reset("calls", "muted")
+    yield Option(
+        "Sound",
+        "off" if calls.muted else "on",
+        _part("calls", "muted", (False, True)),
+        _reset("calls", "muted"),
+        hint=quiet,
     )
-    yield sound
     yield _switch("calls", "spoken", "Spoken call", calls.spoken, speech)
     called = ("called", "not called")
     yield _switch("calls", "reminders", "Reminders", calls.reminders, words=called)

@@ -37,7 +37,12 @@ class OptionList(Pane):
         if chosen == 0:
             top = 0
         name = min(NAME, max(20, width // 2))
-        for line in listed[top : top + height]:
+        above, below = top, len(listed) - top - height
+        for i, line in enumerate(listed[top : top + height]):
+            # A list that goes on says so in the line it would be cut at.
+            if (above and i == 0) or (below > 0 and i == height - 1):
+                yield [(f"   … {above + 1 if i == 0 else below + 1} more {'above' if i == 0 else 'below'}", "quiet")]
+                continue
             if isinstance(line, str):
                 yield [(f" {line}", "figure")]
                 continue
@@ -90,9 +95,8 @@ class SettingsScreen(Keyed):
         session = self.owner.session
         plan = session.file.plan if session else None
         speech = "" if self.owner.calls.speaks else "no speech engine, as espeak-ng, is found"
-        if os.environ.get(SWITCH, "").strip().lower() == "off":
-            speech = f"{SWITCH} is off: nothing sounds"
-        self.listed = list(options(self.owner.settings, plan, speech=speech))
+        sound = f"{SWITCH}=off: none sounds" if os.environ.get(SWITCH, "").strip().lower() == "off" else ""
+        self.listed = list(options(self.owner.settings, plan, sound=sound, speech=sound or speech))
         self.call_after_refresh(self._repaint)
 
     def _repaint(self) -> None:

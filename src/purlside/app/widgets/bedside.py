@@ -181,7 +181,9 @@ class CallLine(Asking):
         """What keeps steps from being kept, in two words and in full; empty if nothing does."""
         session = self.session
         if session.ledger.read_only:
-            return "READ ONLY", "READ ONLY: this plan is being knit in another window"
+            changed, _, what = session.file_said.partition(":")
+            also = f"; {changed}:{what}" if changed else ""
+            return f"READ ONLY{also and f', {changed}'}", f"READ ONLY: this plan is being knit in another window{also}"
         if session.unfit:
             return "SEE THE LEDGER", session.unfit
         if session.ledger.trouble:
