@@ -109,6 +109,14 @@ def test_of_two_cables_the_banner_says_which_half_is_in_front_on_80_columns() ->
     assert "right lantern, left half in front; left lantern, right half in front" in call.seen(100)
 
 
+def test_of_cables_with_the_same_half_in_front_the_banner_says_it_once_where_there_is_little_room() -> None:
+    three = [cable(f"R{n}-R{n + 1} over R{n + 2}-R{n + 3}", name=f"rope {n}") for n in (1, 5, 9)]
+    call = call_at(Calendar(plan(*three, needles="R1-R12")), 8, Calling())
+    assert call is not None
+    assert call.seen(60) == "CROSSING ROW: rope 1, rope 5, rope 9: left half in front"
+    assert call.seen(50) == "CROSSING ROW: rope 1; rope 5; rope 9"
+
+
 # --- at the bedside -----------------------------------------------------------
 
 

@@ -118,6 +118,8 @@ def _crossings(crossed: tuple[Crossed, ...], telling: Telling) -> str:
         case Telling.HALVES:
             return "; ".join(f"{c.name}, {_half(c)}" for c in crossed)
         case Telling.CLOSE | Telling.SHORT:
+            if len({c.crossing.front_side for c in crossed}) == 1:
+                return f"{', '.join(c.name for c in crossed)}: {_half(crossed[0])}"
             return f"{', '.join(f'{c.name}: {c.crossing.front_side}' for c in crossed)} half in front"
     return "; ".join(c.name for c in crossed)
 
