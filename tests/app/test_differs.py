@@ -126,6 +126,10 @@ async def test_all_that_must_be_uncrossed_can_be_read_on_a_small_screen(plan: Pa
         assert "edge: the half now on L6–L5 lies in front" in seen
         assert "Row 2 of 40 is next" in seen
         assert "more line" not in window.text
+        await window.press("enter")
+        assert window.text.rstrip().endswith("…; h tells the rest")
+        await window.press("h")
+        assert ":;" not in window.text and "the latest first: edge in row 36;" in " ".join(window.text.split())
 
 
 async def test_the_machines_counter_is_set_right_from_the_list(plan: Path) -> None:

@@ -38,7 +38,7 @@ def what(entry: Entry) -> str:
             said = f"machine's counter reads {more.get('reads')}, {more.get('expected')} expected"
         case "differs":
             told = more.get("told")
-            effects = "; ".join(map(str, told)) if isinstance(told, list) else ""
+            effects = "; ".join(map(str, told)).replace(":; ", ": ") if isinstance(told, list) else ""
             return shown(f"differs: {more.get('words', '')}" + (f". {effects}" if effects else ""), TOLD)
         case "plan changed":
             rows = more.get("told")

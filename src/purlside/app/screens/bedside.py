@@ -94,6 +94,10 @@ class Bedside(Keyed):
             return self.keys
         return {key: action for key, action in self.keys.items() if action.name not in ("forward", "next_move")}
 
+    def _key_of(self, name: str) -> str:
+        """The first key of an action, as printed."""
+        return next(keys_of(self.keys, action)[0] for action in self.keys.values() if action.name == name)
+
     def on_mount(self) -> None:
         # Waking another thread may cost a step a millisecond: the picture comes first.
         self.session.ledger.later = partial(asyncio.get_running_loop().call_later, DISK_SOON)
@@ -107,9 +111,10 @@ class Bedside(Keyed):
         session = self.session
         looked = self.watched.look()
         if looked:
-            again = next(keys_of(self.keys, action)[0] for action in self.keys.values() if action.name == "reread")
             said = self.watched.said
-            session.file_said = f"{said}; {again} takes it up" if self.watched.seen is Seen.CHANGED else said
+            session.file_said = (
+                f"{said}; {self._key_of('reread')} takes it up" if self.watched.seen is Seen.CHANGED else said
+            )
         if (self._ledger.look() and session.follow()) or looked:
             self.refresh_soon()
 
@@ -250,8 +255,7 @@ class Bedside(Keyed):
             gone = answer is not None and self.session.go_to(int(answer))
             self._stepped()
             if gone and (before := self.session.jumped_from) is not None:
-                back = next(keys_of(self.keys, action)[0] for action in self.keys.values() if action.name == "back")
-                self.say(f"Gone to row {answer}; {back} takes you back to row {before.row:,}")
+                self.say(f"Gone to row {answer}; {self._key_of('back')} takes you back to row {before.row:,}")
 
         self.app.push_screen(Ask("Go to row", f"1 to {rows:,}; Esc leaves it", refuse), go)
 
@@ -284,9 +288,11 @@ class Bedside(Keyed):
     def do_differs(self) -> None:
         from purlside.app.screens.differs import Differs
 
-        def said(text: str) -> None:
+        def said(first: str, *more: str) -> None:
+            rest = f"; {self._key_of('ledger')} tells the rest" if more else ""
+            room = self.app.size.width - 1 - len(rest)
             self._stepped()
-            self.say(text)
+            self.say(f"{first if len(first) <= room else f'{first[: room - 1]}…'}{rest}")
 
         self.app.push_screen(Differs(self.session, self.owner.settings, said))
 

@@ -72,7 +72,7 @@ class Differs(Keyed):
     """
 
     def __init__(
-        self, session: Session, settings: Settings, said: Callable[[str], None] = lambda _: None, **options: Any
+        self, session: Session, settings: Settings, said: Callable[..., None] = lambda *_: None, **options: Any
     ) -> None:
         super().__init__(settings, **options)
         self.session = session
@@ -181,8 +181,7 @@ class Differs(Keyed):
             self._repaint()
             return
         self.app.pop_screen()
-        ledger = "; h, the ledger, keeps the rest" if len(told) > 1 else ""
-        self.said(f"{told[0].rstrip(':')}{ledger}" if told else "")
+        self.said(*([told[0].rstrip(":"), *told[1:]] if told else [""]))
 
     def _ask(self, choice: Choice) -> None:
         assert choice.answer is not None
