@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from purlside.app.widgets.bedside import CallLine
+from purlside.drawn.letters import big
 from tests.apps import knitting, press, shown
 from tests.plans import cable
 from tests.sessions import opened
@@ -41,14 +42,18 @@ async def test_weights_after_the_last_row_are_only_for_what_is_knit_on(tmp_path:
         assert "only if you knit on in waste yarn" in " ".join(shown(app).split())
         await press(pilot, "w", "z")
         assert "weights up" in big_words(shown(app))
-        await press(pilot, "space", "z")
+        await press(pilot, "space")
+        finished = shown(app)
+        assert big("FINISHED", 40)[0].rstrip() in finished and "\n\n\n" not in finished
+        assert "Bind off, or go on in waste yarn" in finished and "hold each with one hand" in " ".join(
+            finished.split()
+        )
+        await press(pilot, "z")
         assert "The panel is finished" in shown(app)
 
 
 def big_words(text: str) -> Iterator[str]:
     """The words written big, read back from their block letters."""
-    from purlside.drawn.letters import big
-
     for word in ("weights up", "return"):
         if big(word, 78)[0].rstrip() in text and big(word, 78)[2].rstrip() in text:
             yield word
@@ -128,3 +133,11 @@ async def test_a_second_window_says_too_that_the_plan_is_another_by_now(tmp_path
         assert app.session is session and session.go_to(8) and other.follow()
         told = "".join(text for text, _ in next(iter(line.lines(120, 1))))
         assert "## CROSSING ROW: rope" in told and "!! READ ONLY, PLAN CHANGED" in told
+
+
+async def test_magnified_a_note_is_shown_with_its_row(tmp_path: Path) -> None:
+    async with knitting(tmp_path) as (app, pilot):
+        await press(pilot, "n", *"tie", "enter", "z")
+        assert " Note: tie\n" in shown(app)
+        await press(pilot, "space")
+        assert "Note" not in shown(app)

@@ -126,7 +126,7 @@ def screen(
         for part in textwrap.wrap(step, max(10, width - 2), subsequent_indent="   ")
     ]
     least = _FIXED + 3
-    push = _big(what, Tone.MOVING, width, height, glyphs)
+    push = _big(what, Tone.MOVING, width, height, glyphs) if what else []
     head = _big(where, Tone.NUMBER, width, height, glyphs)
     below = [[(f" {each}", Tone.NUMBER)] for each in state[:1]]
     if len(head) + len(push) + len(below) + len(moves) + least > height:

@@ -30,6 +30,10 @@ MOST_CARDS = 10
 MOST_ROWS_AHEAD = 3
 """Crossing rows told ahead."""
 
+AT_THE_END = (
+    "Bind off, or go on in waste yarn and take the panel off the machine as its manual says. Lift the weights off "
+    "first: hold each with one hand, they fall."
+)
 _THEN_FINISHED: Run = (" then the panel is finished: bind off, or go on in waste yarn", "quiet")
 
 
@@ -195,8 +199,7 @@ class CardPane(Asking):
         for line in textwrap.wrap(self.session.changed_said, max(10, width - 6)):
             yield [(f"     {line}", "strong")]
         for line in textwrap.wrap(
-            f"All {rows:,} rows are knit. Bind off, or go on in waste yarn and take the panel off the machine as its "
-            "manual says. Lift the weights off first: hold each with one hand, they fall.",
+            f"All {rows:,} rows are knit. {AT_THE_END}",
             max(10, width - 6),
         ):
             yield [(f"     {line}", "plain")]

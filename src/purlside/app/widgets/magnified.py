@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from purlside.app.widgets.bedside import BedStrip
+from purlside.app.widgets.card import AT_THE_END
 from purlside.app.widgets.pane import Run
 from purlside.cards import lines_by_move
 from purlside.drawn import magnified, strip
@@ -31,14 +32,19 @@ class Magnified(BedStrip):
         return f"{side.carriage}, carriage {side}{reads}", f"{side.carriage}{reads}", side.carriage
 
     def _steps(self) -> Iterator[str]:
-        """Each move of the card that is still to be made."""
+        """Each move of the card that is still to be made; then what the card says besides."""
         knitting, card = self.knitting, self.knitting.card
         if card is None:
-            return
-        done = knitting.place.done - card.first
-        number = 0
-        for i, told in enumerate(lines_by_move(card, knitting.card_dial, knitting.working.in_work)):
-            for line in told:
-                number += 1
-                if i >= done:
-                    yield f"{number} {line}"
+            yield AT_THE_END
+        else:
+            done = knitting.place.done - card.first
+            number = 0
+            for i, told in enumerate(lines_by_move(card, knitting.card_dial, knitting.working.in_work)):
+                for line in told:
+                    number += 1
+                    if i >= done:
+                        yield f"{number} {line}"
+        if said := self.session.changed_said:
+            yield said
+        if notes := self.session.notes:
+            yield f"Note: {' | '.join(notes)}"
