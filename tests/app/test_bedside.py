@@ -141,3 +141,33 @@ async def test_magnified_a_note_is_shown_with_its_row(tmp_path: Path) -> None:
         assert " Note: tie\n" in shown(app)
         await press(pilot, "space")
         assert "Note" not in shown(app)
+
+
+@pytest.mark.parametrize("height", [16, 18, 19, 20, 21, 22, 23, 24])
+async def test_on_a_low_screen_a_pass_is_read_whole_before_figures_and_bed_have_room(
+    tmp_path: Path, height: int
+) -> None:
+    async with knitting(tmp_path, size=(60, height), cables=WIDE, needles="L100-R100") as (app, pilot):
+        await press(pilot, "g", "2", "enter")
+        text = shown(app)
+        assert "Row 2 " in text or "╶─╮" in text
+        assert "more lines" not in text and "are clear" in text
+        assert ("\nholding" in text) == (height >= 19)
+
+
+async def test_a_long_note_is_read_whole_where_the_card_leaves_room_and_is_cut_with_a_sign_where_not(
+    tmp_path: Path,
+) -> None:
+    words = "word " * 30
+    for size, whole in (((80, 24), True), ((60, 20), False)):
+        async with knitting(tmp_path, size=size, cables=WIDE, needles="L100-R100") as (app, pilot):
+            await press(pilot, "g", "2", "enter")
+            if not whole:
+                await press(pilot, "n", "minus", "enter")
+            session = app.session
+            assert session is not None
+            session.note(words.strip())
+            await press(pilot, "z", "z")
+            assert (shown(app).count("word") == 30) == whole
+            assert whole or any(line.startswith(" Note: ") and line.endswith("…") for line in shown(app).splitlines())
+            assert "3  Knit to the right" in shown(app)

@@ -35,8 +35,10 @@ IDLE = 0.15
 """Seconds without a key after which the fabric so far is drawn."""
 MOST_FABRIC = 50
 """Columns of the fabric so far, at most."""
-LEAST_CARD = 3
+LEAST_CARD = 5
 """Lines kept for the card: on a small screen the strip goes before the one thing to do now does."""
+USUAL_CARD = 6
+"""Lines of most cards: the large figures go before one of them does."""
 
 LEAST_MAGNIFIED = 12
 """Lines of the screen below which the magnified view has those of the keys too."""
@@ -130,8 +132,8 @@ class Bedside(Keyed):
         whole = strip.frame(panel, max(1, width - strip.GUTTER), per=per).whole
         lanes += 0 if whole else 1
         counts = 1
-        if height >= lanes + 9:
-            counts = min(6 if height >= 30 else 4, self.query_one(CountLine).wants(width))
+        if (room := height - lanes - 2 - USUAL_CARD) >= 3:
+            counts = min(6 if height >= 30 else 4, room, self.query_one(CountLine).wants(width))
         if self._why is not None and counts + lanes + 2 + (card := self.query_one(CardPane).wants(width)) > height:
             counts = 1
             lanes = lanes if counts + lanes + 2 + card <= height else height

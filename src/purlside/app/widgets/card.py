@@ -71,8 +71,7 @@ class CardPane(Asking):
         last = not card.push and card.crosses is None and row.number == knitting.rows
         if last and any(isinstance(move, Weights) for move in card.moves):
             tail.append([(" Only for rows you knit on in waste yarn", "strong")])
-        if notes := self.session.notes:
-            tail.append([(f" Note: {' | '.join(notes)}", "strong")])
+        tail += self._notes(width, max(1, height - 1 - len(numbered) - len(tail)))
         if self.show_why:
             tail = [*self._why(width, height - 1 - len(numbered) - len(tail)), *tail]
         free = height - 1 - len(numbered) - len(tail)
@@ -147,7 +146,16 @@ class CardPane(Asking):
 
     def wants(self, width: int) -> int:
         """Lines for the card's head, its moves, notes and why."""
-        return 1 + len(list(self._numbered(width))) + bool(self.session.notes) + len(self._why(width))
+        return 1 + len(list(self._numbered(width))) + len(self._notes(width)) + len(self._why(width))
+
+    def _notes(self, width: int, room: int | None = None) -> list[list[Run]]:
+        """The row's notes, in at most ``room`` lines, cut with a sign."""
+        if not (notes := self.session.notes):
+            return []
+        told = textwrap.wrap(f"Note: {' | '.join(notes)}", width - 2)
+        if room is not None and len(told) > room:
+            told = [*told[: room - 1], " ".join(told[room - 1 :])]
+        return [[(f" {line}", "strong")] for line in told]
 
     def _why(self, width: int, room: int | None = None) -> list[list[Run]]:
         """The reason, in at most ``room`` lines: what the card asks comes before it."""
