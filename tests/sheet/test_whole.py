@@ -242,3 +242,11 @@ def test_a_plan_without_cables_has_a_sheet_too() -> None:
     printed = sheet(plans.plan(), Detail.FULL)
     assert "Crossing rows" not in [section.heading for section in printed.sections]
     assert "no cable is crossed" in sheet_command(plans.plan(), ".txt")
+
+
+@pytest.mark.parametrize(
+    ("trip", "told"),
+    [("centre", "at the centre"), ("left end", "at the left end"), ("R3", "at R3"), ("L3", "at L3")],
+)
+def test_where_the_counter_is_tripped_is_said_as_one_says_it(trip: str, told: str) -> None:
+    assert f"The machine's counter: tripped {told}\n" in sheet_command(rope(machine={"counter_trip": trip}), ".txt")

@@ -60,7 +60,8 @@ def needed_section(plan: Plan, figures: Figures | None, unit: Unit) -> Section:
     bands = ", but for bands" if any(band.stitch_size is not None for band in plan.band) else ""
     pairs.append(("Rows", f"{panel.rows:,} at SS {size_text(panel.stitch_size)}{bands}"))
     if machine.counter_trip is not None:
-        pairs.append(("The machine's counter", f"tripped at the {machine.counter_trip}".replace("the L", "L")))
+        where = f"{'' if isinstance(machine.counter_trip, Needle) else 'the '}{machine.counter_trip}"
+        pairs.append(("The machine's counter", f"tripped at {where}"))
     pairs += [("Yarn", text) for text in [_yarn(plan, figures)] if text]
     if figures is not None:
         for need in figures.needs:
