@@ -8,11 +8,12 @@ from pathlib import Path
 
 import pytest
 
-from purlside.app.widgets.bedside import CallLine
+from purlside.app.widgets.bedside import CallLine, CountLine
 from purlside.drawn.letters import big
+from purlside.keep.settings import Settings
 from tests.apps import knitting, press, shown
 from tests.plans import cable
-from tests.sessions import opened
+from tests.sessions import opened, written
 
 pytestmark = pytest.mark.usefixtures("home")
 
@@ -171,3 +172,17 @@ async def test_a_long_note_is_read_whole_where_the_card_leaves_room_and_is_cut_w
             assert (shown(app).count("word") == 30) == whole
             assert whole or any(line.startswith(" Note: ") and line.endswith("…") for line in shown(app).splitlines())
             assert "3  Knit to the right" in shown(app)
+
+
+async def test_what_is_knit_otherwise_is_not_cut_off_the_line_of_counts(tmp_path: Path) -> None:
+    plan = written(tmp_path, cable(), machine={"counter_trip": "centre"})
+    session = opened(plan)
+    for _ in range(14):
+        session.forward()
+    session.close()
+    plan.write_text(plan.read_text("utf-8").replace("first_row = 8", "first_row = 6"), "utf-8")
+    line = CountLine(opened(plan), Settings)
+    for width in (80, 60):
+        told = "".join(text for text, _ in next(iter(line.lines(width, 1))))
+        assert told.endswith("! 2 rows knit otherwise") and len(told) <= width
+        assert ("carriage" in told) == (width == 80) and "  counter " in told

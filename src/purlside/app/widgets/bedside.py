@@ -105,21 +105,18 @@ class CountLine(Asking):
         return [self._head(rows, width), *self._told[1], self._time()]
 
     def _head(self, rows: int, room: int) -> list[Run]:
-        """How many rows, side, counter: COR and COL stand alone where the counter would be cut."""
-        knitting = self.knitting
+        """How many rows, side, counter, what is knit otherwise: COR and COL stand alone where something would be cut."""
+        knitting, reading = self.knitting, self.session.reading
         side = knitting.side
-        of, named, gap = f"{rows:,} rows  " if knitting.finished else f"of {rows:,}  ", f" carriage {side}", "   "
-        reading = self.session.reading
-        counter = "" if reading is None else str(reading)
-        if len(of) + len(side.carriage) + len(named) + (len(f"{gap}counter {counter}") if counter else 0) > room:
-            named, gap = "", "  "
-        head: list[Run] = [(of, "plain"), (side.carriage, "strong"), (named, "quiet")]
-        if counter:
-            head += [(f"{gap}counter ", "quiet"), (counter, "strong")]
+        after: list[Run] = [] if reading is None else [("counter ", "quiet"), (str(reading), "strong")]
         if otherwise := {difference.row for difference in self.session.otherwise}:
             named = f"row {min(otherwise):,}" if len(otherwise) == 1 else f"{len(otherwise)} rows"
-            head.append((f"   ! {named} knit otherwise", "strong"))
-        return head
+            after.append((f"{'   ' if after else ''}! {named} knit otherwise", "strong"))
+        of = f"{rows:,} rows  " if knitting.finished else f"of {rows:,}  "
+        said, gap = f" carriage {side}", "   "
+        if len(of) + len(side.carriage) + len(said) + len(gap) + sum(len(text) for text, _ in after) > room:
+            said, gap = "", "  "
+        return [(of, "plain"), (side.carriage, "strong"), (said, "quiet"), (gap if after else "", "quiet"), *after]
 
     def _cable_lines(self, cables: Sequence[CableCount], width: int, room: int) -> list[list[Run]]:
         """The cables' counters, soonest first, as many to a line as fit; what does not fit is counted."""
