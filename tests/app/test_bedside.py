@@ -8,10 +8,12 @@ from pathlib import Path
 
 import pytest
 
+from purlside import planfile
+from purlside.app.app import PurlsideApp
 from purlside.app.widgets.bedside import CallLine, CountLine
 from purlside.drawn.letters import big
 from purlside.keep.settings import Settings
-from tests.apps import knitting, press, shown
+from tests.apps import knitting, press, settled, shown
 from tests.plans import cable
 from tests.sessions import opened, written
 
@@ -186,3 +188,23 @@ async def test_what_is_knit_otherwise_is_not_cut_off_the_line_of_counts(tmp_path
         told = "".join(text for text, _ in next(iter(line.lines(width, 1))))
         assert told.endswith("! 2 rows knit otherwise") and len(told) <= width
         assert ("carriage" in told) == (width == 80) and "  counter " in told
+
+
+@pytest.mark.parametrize("view", ["card", "magnified"])
+async def test_what_a_changed_plan_means_hides_no_move_of_the_card_in_hand(tmp_path: Path, view: str) -> None:
+    cables = [cable(first_row=2, every=4), cable("R8-R9 over R10-R11", name="twist", first_row=3, every=2)]
+    plan = written(tmp_path, *cables, name="small", needles="L40-R40", rows=60)
+    session = opened(plan)
+    for _ in range(60):
+        session.forward()
+    session.go_to(18)
+    session.close()
+    plan.write_text(plan.read_text("utf-8").replace("first_row = 2", "first_row = 3"), "utf-8")
+    app = PurlsideApp(planfile.read(plan))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settled(pilot)
+        if view == "magnified":
+            await press(pilot, "z")
+        text = shown(app)
+        assert "Already knit otherwise than the plan has it now" in text and "… the ledger has it whole" in text
+        assert "more lines" not in text and re.search(r"\d +Knit to the ", text)

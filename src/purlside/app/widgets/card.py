@@ -19,6 +19,8 @@ from purlside.working import Working
 
 USUAL = 5
 """Lines of most cards: what comes below stands still where they are fewer."""
+LEAST_CHANGED = 2
+"""Lines kept for what a changed plan means, however much the card asks."""
 LEAST_AHEAD = 4
 """Lines below the card from which more is shown than the next card."""
 LOOKED_BACK = 100
@@ -62,9 +64,9 @@ class CardPane(Asking):
         numbered = list(self._numbered(width))
         tail: list[list[Run]] = []
         if said := self.session.changed_said:
-            # Never in the way of the card: it has three lines of its own first.
+            # Never in the way of the card: it gives way to its moves, but for the first of it.
             parts = textwrap.wrap(said, width - 2)
-            most = max(1, height - 4 - len(tail))
+            most = max(LEAST_CHANGED, height - 1 - len(numbered))
             if len(parts) > most:
                 parts = [*parts[: most - 1], "… the ledger has it whole"]
             tail += [[(f" {line}", "strong")] for line in parts]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Iterable, Iterator
 
 from purlside.app.widgets.bedside import BedStrip
@@ -10,6 +11,9 @@ from purlside.app.widgets.pane import Run
 from purlside.cards import lines_by_move
 from purlside.drawn import magnified, strip
 from purlside.moves import Dial
+
+MOST_CHANGED = 2
+"""Lines for what a changed plan means; the moves come first."""
 
 
 class Magnified(BedStrip):
@@ -21,7 +25,7 @@ class Magnified(BedStrip):
         if card is not None:
             dial = next((move.size for move in card.moves if isinstance(move, Dial)), dial)
         glyphs = strip.ASCII if self.ascii else strip.UNICODE
-        row, steps, state = knitting.place.row, list(self._steps()), self._state()
+        row, steps, state = knitting.place.row, list(self._steps(width)), self._state()
         drawn = magnified.screen(self.view(), row, card, dial, width, height, glyphs, steps, state)
         return [[(text, tone.value) for text, tone in line] for line in drawn]
 
@@ -31,7 +35,7 @@ class Magnified(BedStrip):
         reads = f"; counter {counter}" if counter else ""
         return f"{side.carriage}, carriage {side}{reads}", f"{side.carriage}{reads}", side.carriage
 
-    def _steps(self) -> Iterator[str]:
+    def _steps(self, width: int) -> Iterator[str]:
         """Each move of the card that is still to be made; then what the card says besides."""
         knitting, card = self.knitting, self.knitting.card
         if card is None:
@@ -45,6 +49,7 @@ class Magnified(BedStrip):
                     if i >= done:
                         yield f"{number} {line}"
         if said := self.session.changed_said:
-            yield said
+            parts = textwrap.wrap(said, max(10, width - 6))
+            yield from parts if len(parts) <= MOST_CHANGED else [parts[0], "… the ledger has it whole"]
         if notes := self.session.notes:
             yield f"Note: {' | '.join(notes)}"
