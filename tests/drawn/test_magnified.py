@@ -115,3 +115,13 @@ def test_big_figures_stand_apart_from_the_call_above_them_where_there_is_room() 
     tall, low = (magnified.screen(view, 8, card, dial, 100, height, strip.UNICODE) for height in (40, 14))
     assert strip.text(tall[:1]) == "" and "█" in strip.text(tall[1:2])
     assert strip.text(low[:1]) != ""
+
+
+def test_a_ladder_beside_the_cable_is_told() -> None:
+    view, card, dial = next(cards_of(plan(cable(), out=["L4", "R4"])))
+    for height in (22, 14):
+        lines = strip.text(magnified.screen(view, 8, card, dial, 80, height, strip.UNICODE)).splitlines()
+        fit = magnified.part(view, 70)
+        working = next(line for line in lines if line.startswith("working"))
+        crosses = [i for i, char in enumerate(working) if char == strip.UNICODE.none]
+        assert crosses == [strip.GUTTER + fit.column(place) for place in (-4, 3)]

@@ -92,6 +92,8 @@ def draw(view: View, width: int, height: int, glyphs: Glyphs) -> list[Line]:
             for column, cell in painter.marks(lane).items()
             for i in range(-((fit.per - 2) // 2), fit.per // 2)
         }
+        if lane is Position.WP:
+            wide |= {fit.column(n): (glyphs.none, Tone.QUIET) for n in painter.places if _is_out(view, n)}
         lines += [painter.line(name if i == 0 else "", wide) for i in range(tall)]
     lines.append(painter.carriage())
     if spare >= 2:
@@ -99,6 +101,11 @@ def draw(view: View, width: int, height: int, glyphs: Glyphs) -> list[Line]:
     if cut:
         lines.append(painter.overview(max(1, width - GUTTER)))
     return lines
+
+
+def _is_out(view: View, place: int) -> bool:
+    """Whether a needle is out of work: a ladder, told beside the working ones as on paper."""
+    return view.bed.at(place) is Position.NWP
 
 
 def screen(
