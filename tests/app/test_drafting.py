@@ -360,7 +360,7 @@ async def test_what_is_knit_otherwise_already_is_named_before_and_after(plan_pat
         told = " ".join(shown(app).split())
         assert "Already knit otherwise than the plan has it now, rows 8, 9, 16, 17: rip back to row 8, or go on" in told
         assert "counts and calls are those of the plan as it is now" in told
-        assert "the ledger has it whole" in told, "what has no room is not cut without a sign"
+        assert "is crossed there now, and was not then, row 21:" in told, "a card of one line leaves room for all of it"
         assert "! 4 rows knit otherwise" in told
         await press(pilot, "space")
         assert "! 4 rows knit otherwise" in shown(app) and "rip back" not in shown(app)
