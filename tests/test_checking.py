@@ -52,6 +52,11 @@ def test_what_keeps_a_plan_from_being_knit_is_named(cables: list[Any], more: dic
     assert any(told_of in problem for problem in told(faults(plan(*cables, **more))))
 
 
+def test_a_dial_written_the_wrong_way_round_is_the_only_fault_told() -> None:
+    of = plan(size=5.0, machine={"dial": (9.0, 3.0)}, yarn={"loop_mm": {"5": 12.0}})
+    assert [problem.where for problem in faults(of)] == ["machine, dial"]
+
+
 def test_both_ends_of_the_dial_are_on_it() -> None:
     loops = {"loop_mm": {"0": 9.0, "10": 19.0}}
     assert not faults(plan(cable(ease="enlarge", enlarged_size=10.0), size=0, yarn=loops))
@@ -170,6 +175,21 @@ def test_what_is_worth_a_second_look_is_advice_and_no_fault(
     of = plan(*cables, **more)
     assert not faults(of)
     assert any(told_of in problem for problem in told(advice(of)))
+
+
+@pytest.mark.parametrize(
+    ("size", "clicks", "stops"), [(5.5, 3, "5.33 or 5.67"), (5.2, 3, "5 or 5.33"), (7.25, 2, "7 or 7.5")]
+)
+def test_a_size_the_dial_has_no_stop_for_is_told_with_the_stops_beside_it(size: float, clicks: int, stops: str) -> None:
+    (found,) = told(advice(plan(size=size, machine={"dial_clicks": clicks})))
+    assert found.startswith(
+        f"panel, stitch_size: found {size:g}; allowed: a click of the dial, as {stops} (dial_clicks"
+    )
+
+
+@pytest.mark.parametrize("size", [5, 5.3, 5.33, 5.333, 5.67, 5.7, 6.66])
+def test_a_third_of_a_size_may_be_written_short(size: float) -> None:
+    assert not advice(plan(size=size))
 
 
 def test_a_usual_plan_gets_no_advice() -> None:

@@ -264,6 +264,7 @@ def test_what_is_wrong_is_named_with_line_key_found_and_allowed(old: str, new: s
         ("tex = 280", 'tex = 280\ncount = "2/8 Nm"', "count =", "tex and count are both given; keep one"),
         ("row = 30", "row = 30\nfirst_row = 3", "row = 30", "either row, or first_row with every"),
         ('colour = "slate"', "", "[[band]]", "a band sets stitch_size or colour or both"),
+        ("title = ", "#", "format", "title: found nothing; allowed: a text of one line"),
     ],
 )
 def test_what_is_missing_or_does_not_go_together_is_named_at_its_key_or_table(
@@ -274,6 +275,15 @@ def test_what_is_missing_or_does_not_go_together_is_named_at_its_key_or_table(
     refusal = only(text)
     assert told in refusal
     assert refusal.startswith(f"plan.toml:{line}: ")
+
+
+def test_the_second_of_two_cables_of_one_name_is_the_one_refused() -> None:
+    second = '[[cable]]\nname = "rope"\ncross = "R5 over R4"\nfirst_row = 1\n'
+    line = CONTRACT.count("\n") + 2
+    assert only(f"{CONTRACT}{second}") == (
+        f'plan.toml:{line}: cable 2, name: found "rope"; allowed: a short text, 1 to 40 characters '
+        '(two cables are named "rope"; give each its own name)'
+    )
 
 
 @pytest.mark.parametrize("depth", [*range(20, 480, 51), *range(480, 520)])
@@ -301,7 +311,7 @@ def test_everything_that_is_wrong_is_told_at_once_and_in_order() -> None:
     found = refusals(text)
     lines = text.splitlines()
     assert [(lines[r.line - 1].split(" ")[0] if r.line else "", r.problem.where) for r in found] == [
-        ("", "title"),
+        ("format", "title"),
         ("pitch_mm", "machine, pitch_mm"),
         ("rows", "panel, rows"),
         ("extra_rows", "cable 1, extra_rows"),

@@ -24,6 +24,9 @@ MOST_PREPARED = 2000
 MOST_EXTRA_ROWS = 400
 """Extra rows of all crossings of one row together. A limit of ours; a row so made takes hours."""
 
+OFF_A_CLICK = 0.15
+"""Part of a click that a written size may stand off it: 5.3 is meant for 5⅓. A limit of ours."""
+
 
 def faults(plan: Plan) -> list[Problem]:
     """Everything that keeps a plan from being knit, in the plan's order."""
@@ -70,7 +73,7 @@ def _yarn(plan: Plan) -> Iterator[Problem]:
             size = float(text)
         except ValueError:
             size = float("nan")
-        if not low <= size <= high:
+        if not (low <= size <= high or low >= high):
             yield Problem(
                 ("yarn", "loop_mm", text), f'"{shown(text)}"', f"a size on the dial, {low:g} to {high:g}, in quotes"
             )
@@ -78,12 +81,20 @@ def _yarn(plan: Plan) -> Iterator[Problem]:
 
 def _sizes(plan: Plan) -> Iterator[Problem]:
     low, high = plan.machine.dial
-    given: list[tuple[Key, float | None]] = [(("panel", "stitch_size"), plan.panel.stitch_size)]
-    given += [(("band", i, "stitch_size"), band.stitch_size) for i, band in enumerate(plan.band)]
-    given += [(("cable", i, "enlarged_size"), cable.enlarged_size) for i, cable in enumerate(plan.cable)]
-    for key, size in given:
-        if size is not None and not low <= size <= high:
+    for key, size in _given_sizes(plan):
+        if low < high and not low <= size <= high:
             yield Problem(key, f"{size:g}", f"a size on the dial, {low:g} to {high:g}")
+
+
+def _given_sizes(plan: Plan) -> Iterator[tuple[Key, float]]:
+    """Every size the dial is set to, and its key."""
+    yield ("panel", "stitch_size"), plan.panel.stitch_size
+    for i, band in enumerate(plan.band):
+        if band.stitch_size is not None:
+            yield ("band", i, "stitch_size"), band.stitch_size
+    for i, cable in enumerate(plan.cable):
+        if cable.enlarged_size is not None:
+            yield ("cable", i, "enlarged_size"), cable.enlarged_size
 
 
 def _crossings(plan: Plan) -> Iterator[Problem]:
@@ -190,7 +201,7 @@ def first_meeting(a: Repeat, b: Repeat) -> int | None:
 
 def advice(plan: Plan) -> list[Problem]:
     """What can be knit and is still worth a second look, in the plan's order."""
-    return [*_fibre(plan), *_overlaid(plan), *_never(plan), *_close(plan), *_not_larger(plan)]
+    return [*_fibre(plan), *_between_clicks(plan), *_overlaid(plan), *_never(plan), *_close(plan), *_not_larger(plan)]
 
 
 def _fibre(plan: Plan) -> Iterator[Problem]:
@@ -202,6 +213,20 @@ def _fibre(plan: Plan) -> Iterator[Problem]:
             "a fibre whose stretch is known, or extension_at_break beside it",
             "reach judges it as the fibre that stretches least",
         )
+
+
+def _between_clicks(plan: Plan) -> Iterator[Problem]:
+    clicks = plan.machine.dial_clicks
+    for key, size in _given_sizes(plan):
+        click = round(size * clicks)
+        if abs(size * clicks - click) > OFF_A_CLICK:
+            below = click - (click > size * clicks)
+            yield Problem(
+                key,
+                f"{size:g}",
+                f"a click of the dial, as {below / clicks:.3g} or {(below + 1) / clicks:.3g}",
+                f"dial_clicks is {clicks}: the dial has no stop there",
+            )
 
 
 def _overlaid(plan: Plan) -> Iterator[Problem]:

@@ -62,7 +62,7 @@ def as_text(working: Working, first: int, last: int, *, bed: bool = False) -> It
     plan = working.plan
     yield plan.title
     yield from textwrap.wrap(
-        f"{plan.panel.needles} ({len(working.in_work)} needles), rows {first} to {last} of {plan.panel.rows:,}, "
+        f"{plan.panel.needles} ({len(working.in_work)} needles), {_rows(first, last)} of {plan.panel.rows:,}, "
         f"seen from the bed: the purl side faces you.".replace("-", "–"),
         WIDTH,
     )
@@ -75,6 +75,10 @@ def as_text(working: Working, first: int, last: int, *, bed: bool = False) -> It
         else:
             yield from _row(working, row, bed=bed, alone=row == first)
         row = end + 1
+
+
+def _rows(first: int, last: int) -> str:
+    return f"row {first}" if first == last else f"rows {first} to {last}"
 
 
 def _plain_until(working: Working, first: int, last: int) -> int:
@@ -125,6 +129,7 @@ def _row(working: Working, number_: int, *, bed: bool, alone: bool) -> Iterator[
                 state.push(move)
                 view = strip.View(state, crossed=row.crossed, size=row.size, before=working.size_before(number_))
                 yield ""
-                yield f"      after: {move.words(working.in_work)}" if len(move.words()) < 60 else "      after:"
+                after = f"after: {move.words(working.in_work)}"
+                yield from textwrap.wrap(after, WIDTH, initial_indent="      ", subsequent_indent="        ")
                 yield from (f"      {line}" for line in strip.text(strip.draw(view, WIDTH - 6)).splitlines())
     yield ""

@@ -43,8 +43,8 @@ MOST_ENTRIES = 500
 """Cables, bands or reminders in one plan. A limit of ours, far above any panel known to be knit."""
 
 
-def at(key: str, why: str) -> ValueError:
-    """A reason that belongs to one key of a table, found only when the whole table is read."""
+def at(why: str, *key: str | int) -> ValueError:
+    """A reason that belongs to one key of a table, or of a table inside it, found only when the whole table is read."""
     from pydantic_core import PydanticCustomError
 
     return PydanticCustomError("at", "{why}", {"key": key, "why": why})
@@ -167,7 +167,7 @@ class Yarn(Part):
 
     def __post_init__(self) -> None:
         if self.tex is not None and self.count is not None:
-            raise at("count", "tex and count are both given; keep one")
+            raise at("tex and count are both given; keep one", "count")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -216,13 +216,13 @@ class Cable(Part):
 
     def __post_init__(self) -> None:
         if len(self.eases) != 1 and self.eases != {"enlarge", "extra rows"}:
-            raise at("ease", 'only "enlarge" and "extra rows" combine in ease')
+            raise at('only "enlarge" and "extra rows" combine in ease', "ease")
         if "enlarge" in self.eases and self.enlarged_size is None:
-            raise at("enlarged_size", 'ease "enlarge" needs enlarged_size, the dial size for the half behind')
+            raise at('ease "enlarge" needs enlarged_size, the dial size for the half behind', "enlarged_size")
         if "extra rows" in self.eases and self.extra_rows is None:
-            raise at("extra_rows", 'ease "extra rows" needs extra_rows, an even number for the half in front')
+            raise at('ease "extra rows" needs extra_rows, an even number for the half in front', "extra_rows")
         if self.every is None and (self.times or 1) > 1:
-            raise at("every", "times needs every, the rows from one crossing to the next")
+            raise at("times needs every, the rows from one crossing to the next", "every")
 
     @property
     def eases(self) -> frozenset[str]:
@@ -242,7 +242,7 @@ class Band(Part):
 
     def __post_init__(self) -> None:
         if self.stitch_size is None and self.colour is None:
-            raise at("stitch_size", "a band sets stitch_size or colour or both")
+            raise at("a band sets stitch_size or colour or both", "stitch_size")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -255,11 +255,11 @@ class Reminder(Part):
 
     def __post_init__(self) -> None:
         if (self.row is None) == (self.first_row is None):
-            raise at("row", "a reminder gives either row, or first_row with every")
+            raise at("a reminder gives either row, or first_row with every", "row")
         if self.row is not None and (self.every is not None or self.times is not None):
-            raise at("row", "every and times go with first_row, not with row")
+            raise at("every and times go with first_row, not with row", "row")
         if self.every is None and (self.times or 1) > 1:
-            raise at("every", "times needs every, the rows from one reminder to the next")
+            raise at("times needs every, the rows from one reminder to the next", "every")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -284,12 +284,16 @@ class Plan(Part):
 
     def __post_init__(self) -> None:
         seen: set[str] = set()
-        for cable in self.cable:
+        listed = 0
+        for i, cable in enumerate(self.cable):
             if cable.name in seen:
-                raise ValueError(f'two cables are named "{cable.name}"; give each its own name')
+                raise at(f'two cables are named "{cable.name}"; give each its own name', "cable", i, "name")
             seen.add(cable.name)
-        if (count := sum(len(cable.crossings) for cable in self.cable)) > MOST_CROSSINGS:
-            raise ValueError(f"the cables list {count} crossings; at most {MOST_CROSSINGS} can be listed in one plan")
+            listed += len(cable.crossings)
+            if listed > MOST_CROSSINGS:
+                raise at(
+                    f"the cables of one plan list at most {MOST_CROSSINGS} crossings together", "cable", i, "cross"
+                )
 
     @property
     def in_work(self) -> tuple[Needle, ...]:

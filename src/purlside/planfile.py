@@ -112,7 +112,8 @@ def parse(text: str, file: str) -> Plan:
 
         lines = lines_of(text)
         problems = problems_of(error, Plan, data)
-    raise Refused([Refusal(file, line_of(lines, p.key), p) for p in problems])
+    # A key that is missing before the first table stands nowhere: the file's first line is where it belongs.
+    raise Refused([Refusal(file, line_of(lines, p.key) or (1 if p.key else 0), p) for p in problems])
 
 
 def read_text(path: Path) -> str:

@@ -24,7 +24,7 @@ def problems_of(error: ValidationError, kind: type[Part], data: Any) -> list[Pro
         key, value, whole = _real_key(detail["loc"], data)
         error_type, message = detail["type"], detail["msg"].removeprefix("Value error, ")
         if error_type == "at":
-            key, value, whole = _real_key((*key, detail["ctx"]["key"]), data)
+            key, value, whole = _real_key((*key, *detail["ctx"]["key"]), data)
         if error_type == "unexpected_keyword_argument":
             known = _names_at(kind, key[:-1])
             near = difflib.get_close_matches(str(key[-1])[:60], known, n=1, cutoff=0.5)

@@ -282,13 +282,21 @@ def test_every_kind_of_line_has_words_of_its_own(home: Path, tmp_path: Path) -> 
 def test_the_command_prints_each_form_and_says_when_nothing_is_knit(home: Path, tmp_path: Path) -> None:
     plan = written(tmp_path)
 
-    def prints(*argv: str) -> subprocess.CompletedProcess[str]:
-        command = [sys.executable, "-m", "purlside", "ledger", str(plan), *argv]
+    def ledger_of(*argv: str) -> subprocess.CompletedProcess[str]:
+        command = [sys.executable, "-m", "purlside", "ledger", *argv]
         return subprocess.run(command, capture_output=True, text=True, check=False)
+
+    def prints(*argv: str) -> subprocess.CompletedProcess[str]:
+        return ledger_of(str(plan), *argv)
 
     before = prints()
     assert (before.returncode, before.stdout) == (2, "")
-    assert "no ledger yet" in before.stderr
+    assert before.stderr == (
+        f"{plan}: found no ledger; allowed: a plan that was opened; open it with: purlside {plan}\n"
+    )
+    nowhere = ledger_of(str(tmp_path / "gone.toml"))
+    assert nowhere.returncode == 2
+    assert "found no ledger and no plan" in nowhere.stderr
     at(opened(plan), 3, 2).close()
     assert prints("--text").stdout.startswith("Tried out\n1 session")
     assert prints("--markdown").stdout.startswith("# Tried out: ledger\n")

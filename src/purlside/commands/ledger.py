@@ -20,7 +20,9 @@ def add_ledger(parser: argparse.ArgumentParser) -> None:
 
 
 def ledger_lines(args: argparse.Namespace) -> Iterator[str]:
-    """What the command prints. Raises OSError; FileNotFoundError says that nothing was knit yet."""
+    """What the command prints, of a plan since removed too. Raises OSError, and CommandError where nothing was knit."""
+    from purlside.commands.talking import CommandError
+    from purlside.harmless import shown
     from purlside.keep import folders, ledger_text
     from purlside.keep.ledger import entries
     from purlside.keep.ledger_times import lines, times
@@ -28,7 +30,10 @@ def ledger_lines(args: argparse.Namespace) -> Iterator[str]:
     plan = Path(args.plan)
     path = folders.ledger_for(plan)
     if not path.exists():
-        raise FileNotFoundError(f"{plan.name}: no ledger yet; open the plan with: purlside {plan.name}")
+        found = f"{shown(args.plan, 200)}: found no ledger"
+        if not plan.is_file():
+            raise CommandError(f"{found} and no plan; allowed: a plan that is or was knit from this place")
+        raise CommandError(f"{found}; allowed: a plan that was opened; open it with: purlside {shown(args.plan, 200)}")
     if args.form == "csv":
         yield from ledger_text.as_csv(lines(entries(path)))
         return
