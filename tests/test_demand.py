@@ -47,11 +47,6 @@ def test_enlarging_and_extra_rows_combine_and_crossings_add_up() -> None:
 def test_a_plain_crossing_asks_for_a_plain_row() -> None:
     plain = Demand.even(PANEL, 5)
     assert plain.asking(RIGHT_OVER_LEFT) == plain
-    assert plain.is_even
-    assert Demand.even(PANEL[:1], 5).is_even
-    assert not plain.asking(RIGHT_OVER_LEFT, extra_rows=2).is_even
-    assert not plain.asking(RIGHT_OVER_LEFT, enlarged_size=9).is_even
-    assert not plain.asking(RIGHT_OVER_LEFT, by_hand=True).is_even
 
 
 @pytest.mark.parametrize("rows", ["2", "121", "104", "144"])

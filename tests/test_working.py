@@ -9,7 +9,7 @@ from hypothesis import given, settings
 
 from purlside.bed import BY_HAND, Bed
 from purlside.calendar import Calendar
-from purlside.demand import fewest_movements
+from purlside.demand import Demand, fewest_movements
 from purlside.faults import BedFault, Fault
 from purlside.figures.fibres import Limit
 from purlside.moves import BackUp, Cross, Knit, Move, Tell, Weights
@@ -135,8 +135,9 @@ def test_several_cables_cross_in_one_row_in_the_plans_order() -> None:
 def test_a_limit_learned_from_crossings_decides_what_auto_takes() -> None:
     of = plan(cable(ease="auto"), yarn={"fibre": "wool", "loop_mm": {"5": 13.7, "9": 17.5}})
     kind = Calendar(of).row(8).kind
-    assert Working(of).demand(kind).is_even
-    assert not Working(of, Limit(0.5, "three crossings")).demand(kind).is_even
+    plain = Demand.even(of.in_work, 5)
+    assert Working(of).demand(kind) == plain
+    assert Working(of, Limit(0.5, "three crossings")).demand(kind) != plain
 
 
 def test_a_row_that_cannot_be_knit_is_named_by_number_and_the_rest_still_tried() -> None:

@@ -53,11 +53,6 @@ class Demand:
         count = len(needles)
         return cls(needles, (1,) * count, (float(size),) * count, (False,) * count)
 
-    @property
-    def is_even(self) -> bool:
-        """Whether one pass knits the row."""
-        return not any(self.by_hand) and len(set(self.rows)) == 1 == self.rows[0] and len(set(self.sizes)) == 1
-
     def asking(
         self,
         crossing: Crossing,

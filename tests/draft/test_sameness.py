@@ -11,9 +11,13 @@ from hypothesis import strategies as st
 
 from purlside.allowed import checked, names
 from purlside.calendar import Calendar, Repeat
-from purlside.draft.sameness import first_apart, first_difference
+from purlside.draft.sameness import Difference, differences, first_apart
 from purlside.plan import Plan
 from tests.plans import cable, plan, plans
+
+
+def first_difference(old: Plan, new: Plan, last: int) -> Difference | None:
+    return next(iter(differences(old, new, 1, last, 1)), None)
 
 
 def row_of(old: Plan, new: Plan, last: int) -> int | None:

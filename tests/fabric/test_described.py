@@ -15,8 +15,8 @@ def told(
 
 def test_a_rope_is_told_with_its_front_its_lean_and_its_rows() -> None:
     assert "\n" + (
-        "cable 1: 3 over 3, written 3/3 RC. The right half at the bed, R1–R3, lies in front on the knit side and leans "
-        "right there, over L3–L1. It takes needles R3 to L3 from left to right here. Crossed after rows 8 and 16."
+        "cable 1: 3 over 3, written 3/3 RC or C6B (a hand knitter would slip 3 to the cable needle, hold in back, k3, "
+        "k3 from the cable needle). The right half at the bed, R1–R3, lies in front on the knit side and leans right there, over L3–L1. It takes needles R3 to L3 from left to right here. Crossed after rows 8 and 16."
     ) in told(RIGHT_IN_FRONT)
 
 

@@ -63,6 +63,7 @@ def test_a_full_plan_is_told_in_full() -> None:
         "for a length of 150 cm: 615 rows",
         "one loop at SS 5 13.4 mm, +0.95 mm a dial number: measured at SS 5, 9",
         "tightness factor 12.5: looser than the usual 13-15 of plain wool",
+        "plain fabric of it weighs about 446 g/m²",
         "rope: R1-R3 over L3-L1; 3 over 3 at SS 5, 22 times",
         "travel 27.0 mm (6 pitches); widest gap 22.5 mm (5 pitches)",
         "* enlarge to SS 9 30.6 mm yarn, reach 0.88: easy",

@@ -178,6 +178,14 @@ def test_area_mass() -> None:
     assert area_mass(204, 3.0, 20) == pytest.approx(122.4)
 
 
+def test_the_figures_weigh_a_square_metre_as_the_published_example_does() -> None:
+    """The same example as a plan: 120 wales by 170 courses in 10 cm are 2.04 loops/mm²."""
+    made = plan(
+        yarn={"tex": 20, "loop_mm": {"5": 3.0}}, gauge={"stitches_per_10cm": 120, "rows_per_10cm": 170}, size=5.0
+    )
+    assert figures(made).yarn.grams_per_m2 == pytest.approx(122.4)
+
+
 @pytest.mark.parametrize(("pitch", "tex"), [(4.5, 250), (9.0, 1001)])
 def test_yarn_suiting_the_bed(pitch: float, tex: float) -> None:
     """Worsted count = gauge²/9: D. J. Spencer, Knitting Technology."""

@@ -51,23 +51,12 @@ class AsKnit:
                 found += differences(old, plan, first, min(end, last), most)
         return found
 
-    def first_difference(self, plan: Plan, last: int) -> Difference | None:
-        """The first of :meth:`differences`."""
-        return next(iter(self.differences(plan, last, 1)), None)
-
-
-def first_difference(old: Plan, new: Plan, last: int) -> Difference | None:
-    """The first of rows 1 to ``last`` that the two plans knit differently, or None.
-
-    Where the new plan has fewer rows the first row it lacks is the difference.
-    """
-    return next(iter(differences(old, new, 1, last, 1)), None)
-
 
 def differences(old: Plan, new: Plan, first: int, last: int, most: int = MOST) -> list[Difference]:
     """The rows from ``first`` to ``last`` that the two plans knit differently, in order, at most ``most`` of a kind.
 
-    What goes on for many rows is told once, where it begins.
+    What goes on for many rows is told once, where it begins. Where the new plan has fewer rows the first row it lacks
+    is a difference.
     """
     last = min(last, old.panel.rows)
     if last < first:

@@ -12,7 +12,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from purlside.fabric.stitches import Fabric, FabricCrossing, FabricRow, Face
-from purlside.fabric.written import name
+from purlside.fabric.written import held_name, instruction, name
 from purlside.moves import needles_text, size_text
 from purlside.needles import Crossing, Needle, Side
 from purlside.plan import Plan
@@ -139,8 +139,9 @@ def _told(way: _Way, rows: Sequence[int], face: Face) -> str:
     front, back = (needles_text(half, count=False) for half in (crossing.front, crossing.back))
     side = crossing.front_side
     lean = way.lean
+    written = " or ".join(filter(None, (name(crossing), held_name(crossing))))
     told = (
-        f"{way.cable}: {crossing.words}, written {name(crossing)}. The {side} half at the bed, {front}, lies in front on "
+        f"{way.cable}: {crossing.words}, written {written} (a hand knitter would {instruction(crossing)}). The {side} half at the bed, {front}, lies in front on "
         f"the knit side and leans {lean} there, over {back}."
     )
     if face is Face.PURL:

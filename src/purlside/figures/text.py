@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from purlside.figures.reach import BY_HAND_TIMES, EASY, Attempt, Reach, Technique, Verdict
+from purlside.figures.reach import BY_HAND_TIMES, EASY, Attempt, Reach, Verdict
 from purlside.figures.timing import BREAK
 from purlside.figures.widest import Widest, halves
 from purlside.figures.yarncount import count_in, metres_per_100g
@@ -124,6 +124,8 @@ def _yarn(figures: Figures) -> Iterator[str]:
         yield f"  {yarn.tex:.4g} tex ({yarn.tex_from}), about {yarn.diameter_mm:.2f} mm thick"
         yield f"  the same yarn is {counts_text(yarn.tex)}"
         yield f"  tightness factor {yarn.tightness:.1f}: {yarn.tightness_words}"
+        if yarn.grams_per_m2 is not None:
+            yield f"  plain fabric of it weighs about {yarn.grams_per_m2:.0f} g/m²"
         if yarn.jammed:
             yield "  the loops are shorter than this yarn's thickness allows; check tex and loop"
     if yarn.hand_knitting_weights:
@@ -206,11 +208,6 @@ def _from_which(reach: Reach) -> str:
 
 def _short(why: str) -> str:
     return why.partition(";")[0]
-
-
-def technique_text(technique: Technique) -> str:
-    """``"enlarge to SS 8⅓ and 2 extra rows"``."""
-    return str(technique)
 
 
 def widest_lines(found: tuple[Widest, ...], most: int = 14) -> Iterator[str]:

@@ -19,6 +19,7 @@ from purlside.figures.tools import Lift, lift, most_lifted, widths
 from purlside.figures.widest import Widest, widest
 from purlside.figures.yarn import (
     JAMMED,
+    area_mass,
     diameter_mm,
     hand_knitting_weights,
     tightness,
@@ -30,7 +31,7 @@ from purlside.problems import Problem
 from purlside.working import Working
 
 if TYPE_CHECKING:
-    from purlside.figures.sizing import Finished, Wanted, YarnNeed
+    from purlside.figures.sizing import Fabric, Finished, Wanted, YarnNeed
     from purlside.figures.timing import Time, Timings
     from purlside.needles import Crossing
     from purlside.plan import Plan
@@ -51,8 +52,9 @@ class CrossingFigures:
 class YarnFigures:
     """The yarn: tex and where from, diameter in mm, tightness factor at the panel's size, the tex that suits the bed.
 
-    All to ``jammed`` are None where the plan gives no tex. ``hand_knitting_weights`` are the Craft Yarn Council's for
-    the plan's gauge, none where it gives none.
+    All to ``grams_per_m2`` are None where the plan gives no tex, and that, of plain fabric at the panel's size, where it
+    tells no gauge either. ``hand_knitting_weights`` are the Craft Yarn Council's for the plan's gauge, none where it
+    gives none.
     """
 
     tex: float | None
@@ -61,6 +63,7 @@ class YarnFigures:
     tightness: float | None
     tightness_words: str | None
     jammed: bool | None
+    grams_per_m2: float | None
     usual_tex: float
     hand_knitting_weights: tuple[int, ...]
 
@@ -126,7 +129,7 @@ def figures(plan: Plan, asked: Asked | None = None) -> Figures:
         loop=line,
         by_hand_mm=by_hand_loop(line, plan.machine.dial),
         limit=limit,
-        yarn=_yarn(plan, line, tex),
+        yarn=_yarn(plan, line, tex, made_of),
         crossings=crossings(plan, limit),
         finished=sizing.finished(plan, line, made_of) if made_of else None,
         wanted=sizing.wanted(plan, made_of, asked.width_mm, asked.length_mm) if made_of and sized else None,
@@ -194,14 +197,16 @@ def _crossing_advice(crossing: CrossingFigures, known: bool) -> list[Problem]:
     return found
 
 
-def _yarn(plan: Plan, line: LoopLine, tex: tuple[float, str] | None) -> YarnFigures:
+def _yarn(plan: Plan, line: LoopLine, tex: tuple[float, str] | None, made_of: Fabric | None) -> YarnFigures:
     suited = usual_tex(plan.machine.pitch_mm), hand_knitting_weights(plan.gauge.stitches_per_10cm) if plan.gauge else ()
     if tex is None:
-        return YarnFigures(None, None, None, None, None, None, *suited)
+        return YarnFigures(None, None, None, None, None, None, None, *suited)
     loop = line(plan.panel.stitch_size)
     factor = tightness(tex[0], loop)
     thick = diameter_mm(tex[0])
-    return YarnFigures(tex[0], tex[1], thick, factor, tightness_words(factor), loop / thick < JAMMED, *suited)
+    # Loops in 10 cm by rows in 10 cm are those of 100 cm².
+    mass = area_mass(made_of.stitches_per_10cm * made_of.rows_per_10cm / 100, loop, tex[0]) if made_of else None
+    return YarnFigures(tex[0], tex[1], thick, factor, tightness_words(factor), loop / thick < JAMMED, mass, *suited)
 
 
 def _missing(plan: Plan, line: LoopLine, asked: Asked, *, sized: bool, weighed: bool) -> tuple[str, ...]:

@@ -69,7 +69,7 @@ def tightness_words(factor: float) -> str:
 
 
 def area_mass(loops_per_cm2: float, loop_mm: float, tex: float) -> float:
-    """Mass of plain fabric in g/m²."""
+    """Mass of plain fabric in g/m²: ``loop_mm`` of yarn in each loop, the yarn's ``tex`` in g/km."""
     return loops_per_cm2 * loop_mm * tex / 100
 
 

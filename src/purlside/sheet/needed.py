@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from purlside.figures.reach import Verdict
-from purlside.figures.text import technique_text
 from purlside.figures.timing import BREAK
 from purlside.figures.whole import CrossingFigures, Figures
 from purlside.knit.pace import duration
@@ -145,7 +144,7 @@ def _reach(found: CrossingFigures) -> tuple[str, ...]:
         found.name,
         str(reach.crossing).replace("-", "–"),
         size_text(reach.size),
-        technique_text(reach.planned.technique),
+        str(reach.planned.technique),
         f"{reach.planned.ratio:.2f}, {verdict}",
         found.lift.words,
     )
