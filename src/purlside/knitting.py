@@ -108,12 +108,14 @@ class Knitting:
         card = self.card
         if card is None or self._row is None:
             return None
-        if card.last < len(self._moves):
-            return self._row.number, next(c for c in self.cards if card.last < c.last)
-        if self._row.number == self.rows:
-            return None
-        number = self._row.number + 1
-        return number, cards(self.working.moves(number))[0]
+        after = next((c for c in self.cards if card.last < c.last), None)
+        return self.next_row_card if after is None else (self._row.number, after)
+
+    @property
+    def next_row_card(self) -> tuple[int, Card] | None:
+        """The row after the one in hand and its first card; None in the last row and after it."""
+        number = self.place.row + 1
+        return None if number > self.rows else (number, cards(self.working.moves(number))[0])
 
     @property
     def demand(self) -> Demand | None:

@@ -3,7 +3,7 @@
 from hypothesis import given
 from hypothesis import strategies as st
 
-from purlside.knit.ahead import cards_ahead, crossing_rows, crossings_text
+from purlside.knit.ahead import crossing_rows, crossings_text
 from purlside.knitting import Knitting, Place
 from purlside.plan import Plan
 from purlside.working import Working
@@ -11,19 +11,19 @@ from tests.plans import cable, plan, plans
 
 
 @given(plans(most_rows=20), st.data())
-def test_the_cards_told_ahead_are_those_that_are_then_in_hand(of: Plan, data: st.DataObject) -> None:
+def test_the_card_told_ahead_is_the_one_that_is_then_in_hand(of: Plan, data: st.DataObject) -> None:
     knitting = Knitting(Working(of), Place(data.draw(st.integers(1, of.panel.rows)), 0))
     for _ in range(data.draw(st.integers(0, 6))):
         knitting.go(knitting.next_place())
-    began, told = knitting.place.row, list(cards_ahead(knitting))
-    for number, card in told:
+    while not knitting.finished:
+        number, told, next_row = knitting.place.row, knitting.coming, knitting.next_row_card
         knitting.go(knitting.next_place())
-        assert knitting.row is not None
-        assert (number, card) == (knitting.row.number, knitting.card)
-    if began < of.panel.rows:
-        assert knitting.place == (began + 1, 0)
-    elif not knitting.finished:
-        assert knitting.card == knitting.cards[-1]
+        found = None if knitting.row is None else (knitting.place.row, knitting.card)
+        assert told == found
+        if knitting.place.row > number:
+            assert next_row == found
+    assert knitting.coming is None
+    assert knitting.next_row_card is None
 
 
 @given(plans(most_rows=20), st.data())

@@ -13,7 +13,7 @@ from purlside.knit.kept import Kept
 from purlside.knit.pace import Pace
 from purlside.knitting import Place
 
-LOOKED_BACK = 2000
+LINES_LOOKED_BACK = 2000
 """Ledger lines read on opening to know the pace; more would not change a median of the last rows."""
 
 _STEPS = ("card", "move")
@@ -38,7 +38,7 @@ def resume(path: Path, pace: Pace) -> Resumed:
     seen: list[tuple[datetime, Place, str]] = []
     try:
         for count, entry in enumerate(entries_backwards(path)):
-            if count >= LOOKED_BACK and kept is not None:
+            if count >= LINES_LOOKED_BACK and kept is not None:
                 break
             try:
                 at = Place.parse(entry.at)
@@ -52,7 +52,7 @@ def resume(path: Path, pace: Pace) -> Resumed:
                     kept = Kept.read(entry.more["kept"])
                 except ValueError:
                     continue
-            if count < LOOKED_BACK and entry.did not in _ASIDE:
+            if count < LINES_LOOKED_BACK and entry.did not in _ASIDE:
                 seen.append((entry.when, at, entry.did))
     except OSError:
         pass

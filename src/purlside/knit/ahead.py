@@ -1,4 +1,4 @@
-"""What comes after the card in hand: the rest of its row, then the crossing rows of the panel.
+"""The crossing rows to come, told ahead.
 
 Shown where a screen has room; nothing here counts rows down, so that it only
 changes when something is done.
@@ -9,21 +9,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from purlside.calendar import Row
-from purlside.cards import Card, cards
 from purlside.knitting import Knitting
 
 MOST_IN_FULL = 3
 """Cables of one row told in full; of more, their names."""
-
-
-def cards_ahead(knitting: Knitting) -> Iterator[tuple[int, Card]]:
-    """The cards after the one in hand with their rows: the rest of its row, then the next row's first."""
-    card, row = knitting.card, knitting.row
-    if card is None or row is None:
-        return
-    yield from ((row.number, after) for after in knitting.cards if after.first >= card.last)
-    if row.number < knitting.rows:
-        yield row.number + 1, cards(knitting.working.moves(row.number + 1))[0]
 
 
 def crossing_rows(knitting: Knitting, most: int) -> Iterator[Row]:

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from purlside.knitting import Knitting
     from purlside.needles import Crossing
 
-LOOKED_BACK = 500
+ROWS_LOOKED_BACK = 500
 """Rows looked back for a crossing; of one longer ago nobody remembers how it went."""
 
 
@@ -47,7 +47,7 @@ class Made:
 def last_made(knitting: Knitting) -> tuple[Made, ...]:
     """The crossings made last: those of the row in hand that are made, or else of the nearest row before.
 
-    In the order they were made; empty where none was in the last LOOKED_BACK rows.
+    In the order they were made; empty where none was in the last ROWS_LOOKED_BACK rows.
     """
     for row, crosses in _rows(knitting):
         made = tuple(
@@ -79,5 +79,5 @@ def _rows(knitting: Knitting) -> Iterator[tuple[Row, set[tuple[str, Crossing]] |
         done = knitting.moves[: knitting.place.done]
         yield knitting.row, {(move.cable, move.crossing) for move in done if isinstance(move, Cross)}
     last = min(knitting.place.row - 1, knitting.rows)
-    for number in range(last, max(0, last - LOOKED_BACK), -1):
+    for number in range(last, max(0, last - ROWS_LOOKED_BACK), -1):
         yield knitting.working.calendar.row(number), None

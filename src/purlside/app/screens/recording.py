@@ -11,7 +11,7 @@ from purlside.app.screens.keyed import key_name
 from purlside.app.screens.went import Went
 from purlside.figures.calibration import Outcome
 from purlside.keep.drawer import DrawerRefused, new_yarn
-from purlside.knit.made import LOOKED_BACK, Made, last_made
+from purlside.knit.made import ROWS_LOOKED_BACK, Made, last_made
 
 if TYPE_CHECKING:
     from purlside.app.screens.bedside import Bedside
@@ -33,8 +33,8 @@ def ask_how_it_went(bedside: Bedside) -> None:
         return
     made = last_made(session.knitting)
     if not made:
-        far = session.knitting.place.row > LOOKED_BACK
-        bedside.say(f"No crossing made in the last {LOOKED_BACK} rows" if far else "No crossing made yet")
+        far = session.knitting.place.row > ROWS_LOOKED_BACK
+        bedside.say(f"No crossing made in the last {ROWS_LOOKED_BACK} rows" if far else "No crossing made yet")
         return
 
     def steps(event: Key) -> bool:

@@ -12,7 +12,7 @@ from purlside.app.widgets.pane import Run
 from purlside.calendar import Row, Rows
 from purlside.cards import Card, lines_by_move, short
 from purlside.drawn import strip
-from purlside.knit.ahead import cards_ahead, crossing_rows, crossings_text
+from purlside.knit.ahead import crossing_rows, crossings_text
 from purlside.moves import Move, Push, Weights
 from purlside.needles import Side
 from purlside.working import Working
@@ -23,8 +23,8 @@ LEAST_CHANGED = 2
 """Lines kept for what a changed plan means, however much the card asks."""
 LEAST_AHEAD = 4
 """Lines below the card from which more is shown than the next card."""
-LOOKED_BACK = 100
-"""Rows looked back for the last crossing."""
+MOST_ROWS_BACK = 100
+"""Rows looked back for the last crossing: the fabric is drawn from there."""
 MOST_FABRIC_ROWS = 20
 """Lines of the fabric drawn."""
 MOST_CARDS = 10
@@ -104,7 +104,7 @@ class CardPane(Asking):
         knitting, told = self.knitting, self._told_row
         if told is None or told.moves is not knitting.moves:
             texts = [short(card, knitting.working.in_work) for card in knitting.cards]
-            after = next((found for found in cards_ahead(knitting) if found[0] > row.number), None)
+            after = knitting.next_row_card
             then = [[_THEN_FINISHED]] if after is None else [self._then(row, *after)]
             told = self._told_row = _RowTold(knitting.moves, texts, then)
         return told
@@ -240,7 +240,7 @@ class SoFar(Asking):
     def _last_crossing(self) -> int:
         """The crossing row before the row in hand, or where none is near the row before it."""
         calendar, row = self.knitting.working.calendar, self.knitting.place.row
-        near = range(row - 1, max(0, row - LOOKED_BACK), -1)
+        near = range(row - 1, max(0, row - MOST_ROWS_BACK), -1)
         return next((number for number in near if calendar.row(number).crossed), row - 1)
 
     def lines(self, width: int, height: int) -> Iterable[Iterable[Run]]:
