@@ -8,22 +8,7 @@ from html import escape as _escape
 from itertools import count
 
 from purlside.fabric.svg import drawing
-from purlside.sheet.parts import (
-    Block,
-    Boxes,
-    Cell,
-    Facts,
-    Items,
-    Paper,
-    Para,
-    Picture,
-    Section,
-    Sheet,
-    Steps,
-    Strip,
-    StripLegend,
-    Table,
-)
+from purlside.sheet import parts
 from purlside.sheet.strip import LEGEND, STYLE, svg
 
 _NOT_IN_HTML = re.compile(
@@ -79,9 +64,9 @@ nav a{display:block;padding:1.5mm 0}
 """
 
 
-def page(sheet: Sheet) -> str:
+def page(sheet: parts.Sheet) -> str:
     """The whole page. Text of the plan is escaped wherever it stands."""
-    return "".join(_Page(sheet).parts())
+    return "".join(_Page(sheet).pieces())
 
 
 def escape(text: str) -> str:
@@ -90,13 +75,13 @@ def escape(text: str) -> str:
 
 
 class _Page:
-    def __init__(self, sheet: Sheet) -> None:
+    def __init__(self, sheet: parts.Sheet) -> None:
         self.sheet = sheet
         self._ids = count(1)
 
-    def parts(self) -> Iterator[str]:
+    def pieces(self) -> Iterator[str]:
         sheet = self.sheet
-        paper = "A4" if sheet.paper is Paper.A4 else "letter"
+        paper = "A4" if sheet.paper is parts.Paper.A4 else "letter"
         title = escape(sheet.title)
         yield (
             '<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
@@ -115,7 +100,7 @@ class _Page:
             yield from self._section(section, 2, name)
         yield "</main>\n</body>\n</html>\n"
 
-    def _section(self, section: Section, level: int, name: str = "") -> Iterator[str]:
+    def _section(self, section: parts.Section, level: int, name: str = "") -> Iterator[str]:
         name = name or f"s{next(self._ids)}"
         whole = ' class="whole"' if section.whole else ""
         h = f"h{min(level, _MOST_LEVELS)}"
@@ -129,24 +114,24 @@ class _Page:
             yield from self._section(below, level + 1)
         yield f"</{tag}>\n"
 
-    def _block(self, block: Block) -> Iterator[str]:
+    def _block(self, block: parts.Block) -> Iterator[str]:
         match block:
-            case Para(line):
+            case parts.Para(line):
                 yield f"<p>{escape(line)}</p>\n"
-            case Items(lines):
+            case parts.Items(lines):
                 yield from self._list("ul", lines)
-            case Steps(lines):
+            case parts.Steps(lines):
                 yield from self._list("ol", lines)
-            case Facts(pairs):
+            case parts.Facts(pairs):
                 yield from self._facts(pairs)
-            case Table():
+            case parts.Table():
                 yield from self._table(block)
-            case Strip(view, alt):
+            case parts.Strip(view, alt):
                 yield svg(view, alt, f"s{next(self._ids)}") + "\n"
-            case StripLegend():
+            case parts.StripLegend():
                 yield "<p>The drawings show the needle bed as you see it from your seat, the rail at the top:</p>\n"
                 yield from self._facts(LEGEND)
-            case Picture(fabric, face, part, caption, told):
+            case parts.Picture(fabric, face, part, caption, told):
                 name = f"s{next(self._ids)}"
                 yield f"<figure>\n{drawing(fabric, face, part, ident=name)}<figcaption>{escape(caption)}</figcaption>\n"
                 yield from self._list("ul", told)
@@ -162,7 +147,7 @@ class _Page:
         yield from (f"<dt>{escape(name)}</dt><dd>{escape(what)}</dd>\n" for name, what in pairs)
         yield "</dl>\n"
 
-    def _table(self, table: Table) -> Iterator[str]:
+    def _table(self, table: parts.Table) -> Iterator[str]:
         css = ' class="whole"' if len(table.rows) <= FEW_ROWS else ""
         yield f"<table{css}>\n<caption>{escape(table.caption)}</caption>\n<thead>\n<tr>"
         yield from (f'<th scope="col">{escape(name)}</th>' for name in table.head)
@@ -177,8 +162,8 @@ class _Page:
             yield "</tr>\n"
         yield "</tbody>\n</table>\n"
 
-    def _cell(self, cell: Cell) -> str:
-        if not isinstance(cell, Boxes):
+    def _cell(self, cell: parts.Cell) -> str:
+        if not isinstance(cell, parts.Boxes):
             return escape(cell)
         words = f"{cell.count} box{'es' if cell.count > 1 else ''} to tick"
         return f'<span class="boxes" role="img" aria-label="{words}">{"<i></i>" * cell.count}</span>'

@@ -7,21 +7,7 @@ from collections.abc import Iterator
 
 from purlside.drawn import strip
 from purlside.fabric import picture
-from purlside.sheet.parts import (
-    Block,
-    Boxes,
-    Cell,
-    Facts,
-    Items,
-    Para,
-    Picture,
-    Section,
-    Sheet,
-    Steps,
-    Strip,
-    StripLegend,
-    Table,
-)
+from purlside.sheet import parts
 from purlside.sheet.text import COLUMNS, LEGEND_TITLE, fabric_drawn, legend
 
 _SPECIAL = re.compile(r"[\\`*_\[\]<>#|~&!$]")
@@ -29,7 +15,7 @@ _AT_START = re.compile(r"^(\s*)([-+=:]|\d+[.)])")
 _MOST_LEVELS = 6
 
 
-def markdown(sheet: Sheet) -> str:
+def markdown(sheet: parts.Sheet) -> str:
     """The whole sheet. Text of the plan can neither mark itself up nor bring HTML."""
     lines = [f"# {escape(sheet.title)}", ""]
     for block in sheet.lead:
@@ -46,7 +32,7 @@ def escape(line: str) -> str:
     return _AT_START.sub(lambda m: m[1] + (m[2][:-1] + "\\" + m[2][-1]), line)
 
 
-def _section(section: Section, level: int) -> Iterator[str]:
+def _section(section: parts.Section, level: int) -> Iterator[str]:
     yield f"{'#' * min(level, _MOST_LEVELS)} {escape(section.heading)}"
     yield ""
     for block in section.blocks:
@@ -56,31 +42,31 @@ def _section(section: Section, level: int) -> Iterator[str]:
         yield from _section(below, level + 1)
 
 
-def _block(block: Block) -> Iterator[str]:
+def _block(block: parts.Block) -> Iterator[str]:
     match block:
-        case Para(line):
+        case parts.Para(line):
             yield escape(line)
-        case Items(lines):
+        case parts.Items(lines):
             yield from (f"- {escape(line)}" for line in lines)
-        case Steps(lines):
+        case parts.Steps(lines):
             yield from (f"{i}. {escape(line)}" for i, line in enumerate(lines, 1))
-        case Facts(pairs):
+        case parts.Facts(pairs):
             yield from (f"- **{escape(name)}**: {escape(what)}" for name, what in pairs)
-        case Table(caption, head, rows):
+        case parts.Table(caption, head, rows):
             yield escape(caption)
             yield ""
             yield _row(tuple(head))
             yield "|" + " --- |" * len(head)
             yield from map(_row, rows)
-        case Strip(view, alt):
+        case parts.Strip(view, alt):
             yield f"*{escape(alt)}*"
             yield ""
             yield from _fenced(strip.text(strip.draw(view, COLUMNS)))
-        case StripLegend():
+        case parts.StripLegend():
             yield escape(LEGEND_TITLE)
             yield ""
             yield from (f"- `{sign}` {escape(what)}" for sign, what in legend(strip.UNICODE))
-        case Picture():
+        case parts.Picture():
             caption, drawn = fabric_drawn(block, picture.UNICODE)
             yield escape(caption)
             yield ""
@@ -95,12 +81,9 @@ def _fenced(drawing: str) -> Iterator[str]:
     yield "```"
 
 
-def _row(cells: tuple[Cell, ...]) -> str:
+def _row(cells: tuple[parts.Cell, ...]) -> str:
     return "| " + " | ".join(_cell(cell) for cell in cells) + " |"
 
 
-def _cell(cell: Cell) -> str:
-    if not isinstance(cell, Boxes):
-        return escape(cell)
-    fives, rest = divmod(cell.count, 5)
-    return " ".join(["☐☐☐☐☐"] * fives + (["☐" * rest] if rest else []))
+def _cell(cell: parts.Cell) -> str:
+    return cell.drawn("☐") if isinstance(cell, parts.Boxes) else escape(cell)

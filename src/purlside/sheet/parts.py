@@ -82,6 +82,11 @@ class Boxes:
         """What a box stands for, where it is more than one row."""
         return f"a box for {self.rows:,} rows" if self.rows > 1 else ""
 
+    def drawn(self, box: str) -> str:
+        """The boxes in fives, to be counted at a glance."""
+        fives, rest = divmod(self.count, 5)
+        return " ".join([box * 5] * fives + ([box * rest] if rest else []))
+
 
 Cell = str | Boxes
 

@@ -9,21 +9,7 @@ from itertools import zip_longest
 
 from purlside.drawn import strip
 from purlside.fabric import picture
-from purlside.sheet.parts import (
-    Block,
-    Boxes,
-    Cell,
-    Facts,
-    Items,
-    Para,
-    Picture,
-    Section,
-    Sheet,
-    Steps,
-    Strip,
-    StripLegend,
-    Table,
-)
+from purlside.sheet import parts
 
 COLUMNS = 80
 GAP = 2
@@ -36,7 +22,7 @@ RULES = ("=", "-", "~", "")
 LEGEND_TITLE = "The drawings show the needle bed as you see it from your seat, the rail at the top:"
 
 
-def text(sheet: Sheet) -> str:
+def text(sheet: parts.Sheet) -> str:
     """The whole sheet. No line is wider than 80 columns."""
     lines = [*wrap(sheet.title, COLUMNS), "=" * COLUMNS, ""]
     for block in sheet.lead:
@@ -86,7 +72,7 @@ def wrap(line: str, width: int, hang: str = "") -> list[str]:
     return [*found, now] if begun or not found else found
 
 
-def _section(section: Section, level: int) -> Iterator[str]:
+def _section(section: parts.Section, level: int) -> Iterator[str]:
     rule = RULES[min(level, len(RULES) - 1)]
     heading = wrap(section.heading, COLUMNS)
     yield from heading
@@ -101,30 +87,30 @@ def _section(section: Section, level: int) -> Iterator[str]:
         yield from _section(below, level + 1)
 
 
-def _block(block: Block) -> Iterator[str]:
+def _block(block: parts.Block) -> Iterator[str]:
     match block:
-        case Para(line):
+        case parts.Para(line):
             yield from wrap(line, COLUMNS)
-        case Items(lines):
+        case parts.Items(lines):
             for line in lines:
                 yield from wrap(f"- {line}", COLUMNS, "  ")
-        case Steps(lines):
+        case parts.Steps(lines):
             for i, line in enumerate(lines, 1):
                 yield from wrap(f"{i}. {line}", COLUMNS, "   ")
-        case Facts(pairs):
+        case parts.Facts(pairs):
             for name, what in pairs:
                 yield from wrap(f"{name}: {what}", COLUMNS, "    ")
-        case Table():
+        case parts.Table():
             yield from table(block)
-        case Strip():
+        case parts.Strip():
             yield strip.text(strip.draw(block.view, COLUMNS, strip.ASCII))
-        case StripLegend():
+        case parts.StripLegend():
             yield from wrap(LEGEND_TITLE, COLUMNS)
             for sign, what in legend(strip.ASCII):
                 first, *rest = wrap(what, COLUMNS - LEGEND_INDENT)
                 yield f"  {sign}".ljust(LEGEND_INDENT) + first
                 yield from (" " * LEGEND_INDENT + line for line in rest)
-        case Picture():
+        case parts.Picture():
             caption, drawn = fabric_drawn(block, picture.ASCII)
             yield from wrap(caption, COLUMNS)
             yield ""
@@ -134,14 +120,14 @@ def _block(block: Block) -> Iterator[str]:
                 yield from wrap(line, COLUMNS)
 
 
-def fabric_drawn(block: Picture, glyphs: picture.Glyphs) -> tuple[str, list[str]]:
+def fabric_drawn(block: parts.Picture, glyphs: picture.Glyphs) -> tuple[str, list[str]]:
     """The fabric in characters: which part that is, and the lines, ended by what the characters mean."""
     drawn = picture.draw(block.fabric, block.face, _around_cables(block), width=COLUMNS, glyphs=glyphs)
     meaning = wrap("; ".join(picture.legend(drawn.lines, block.face, glyphs)), COLUMNS)
     return picture.caption(block.fabric, block.face, drawn.window), [strip.text(drawn.lines), "", *meaning]
 
 
-def _around_cables(block: Picture) -> picture.Window:
+def _around_cables(block: parts.Picture) -> picture.Window:
     """The part drawn, or on a panel too wide for characters the needles about the cables."""
     part = block.part
     cables = [c.span for cable in block.fabric.plan.cable for c in cable.crossings]
@@ -161,15 +147,12 @@ def legend(glyphs: strip.Glyphs) -> list[tuple[str, str]]:
     return [("".join(same.get(char, char) for char in sign), what) for sign, what in signs]
 
 
-def cell_text(cell: Cell) -> str:
-    """A cell in plain characters; boxes in fives, to be counted at a glance."""
-    if not isinstance(cell, Boxes):
-        return cell
-    fives, rest = divmod(cell.count, 5)
-    return " ".join(["[][][][][]"] * fives + (["[]" * rest] if rest else []))
+def cell_text(cell: parts.Cell) -> str:
+    """A cell in plain characters."""
+    return cell.drawn("[]") if isinstance(cell, parts.Boxes) else cell
 
 
-def table(made: Table) -> Iterator[str]:
+def table(made: parts.Table) -> Iterator[str]:
     """Columns as wide as they need, the widest made narrower until all fit."""
     yield from wrap(made.caption, COLUMNS)
     grid = [list(made.head), *([cell_text(cell) for cell in row] for row in made.rows)]
@@ -190,6 +173,6 @@ def _widths(grid: Sequence[Sequence[str]]) -> list[int]:
 
 def _row(cells: Sequence[str], widths: Sequence[int]) -> Iterator[str]:
     wrapped = [wrap(cell, width) for cell, width in zip(cells, widths, strict=True)]
-    for parts in zip_longest(*wrapped, fillvalue=""):
-        line = (part + " " * (width - columns(part)) for part, width in zip(parts, widths, strict=True))
+    for pieces in zip_longest(*wrapped, fillvalue=""):
+        line = (part + " " * (width - columns(part)) for part, width in zip(pieces, widths, strict=True))
         yield (" " * GAP).join(line)
