@@ -24,10 +24,6 @@ class CableKeys(Keyed):
     def draft(self) -> Draft:
         return self.file.draft
 
-    def say(self, text: str) -> None:
-        """A word on the key line, until the next key."""
-        raise NotImplementedError
-
     def _try(self, change: Callable[[], str | None]) -> None:
         """Make a change; what it did, or why it did nothing, is said."""
         try:

@@ -102,10 +102,6 @@ class Differs(Keyed):
         room = max(3, (height - 4) * 6 // 10)
         self.query_one(List).styles.height = min(len(self.labels), room)
 
-    def _repaint(self) -> None:
-        for pane in self.query(Pane):
-            pane.redraw()
-
     @property
     def labels(self) -> list[str]:
         return [line.label for line in self.options or self.choices]

@@ -93,12 +93,7 @@ class FiguresScreen(Keyed):
 
     def _repaint(self) -> None:
         self.page.redraw()
-        for pane in self.query(Pane):
-            pane.redraw()
-
-    def say(self, text: str) -> None:
-        self.note_line = text
-        self._repaint()
+        super()._repaint()
 
     # --- what is shown ------------------------------------------------------
 

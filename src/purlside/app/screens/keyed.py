@@ -49,6 +49,16 @@ class Keyed(Screen[None]):
         """Whether the screen takes this key for something that is not an action."""
         return False
 
+    def _repaint(self) -> None:
+        """Have every pane look again at what it shows."""
+        for pane in self.query(Pane):
+            pane.redraw()
+
+    def say(self, text: str) -> None:
+        """A word on the key line, until the next key."""
+        self.note_line = text
+        self._repaint()
+
     def on_unmount(self) -> None:
         self.owner.screen_left = True
 

@@ -12,7 +12,6 @@ from textual.events import Resize
 from purlside.app.actions import LEDGER
 from purlside.app.screens.keyed import Keyed
 from purlside.app.widgets.bedside import KeyLine
-from purlside.app.widgets.pane import Pane
 from purlside.app.widgets.read import Reading, Told
 from purlside.keep.ledger import entries_backwards
 from purlside.keep.ledger_text import summary, took, what
@@ -45,10 +44,6 @@ class LedgerScreen(Keyed):
 
     def on_resize(self, event: Resize) -> None:
         self.call_after_refresh(self._repaint)
-
-    def _repaint(self) -> None:
-        for pane in self.query(Pane):
-            pane.redraw()
 
     def _read(self) -> Iterator[Told]:
         path = self.session.ledger.path

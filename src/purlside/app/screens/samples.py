@@ -67,10 +67,6 @@ class Samples(Keyed):
     def on_resize(self, event: Resize) -> None:
         self.call_after_refresh(self._repaint)
 
-    def _repaint(self) -> None:
-        for pane in self.query(Pane):
-            pane.redraw()
-
     def _move(self, by: int) -> None:
         self.chosen = max(0, min(self.chosen + by, len(self.plans) - 1))
         self.note_line = ""

@@ -99,10 +99,6 @@ class SettingsScreen(Keyed):
         self.listed = list(options(self.owner.settings, plan, sound=sound, speech=sound or speech))
         self.call_after_refresh(self._repaint)
 
-    def _repaint(self) -> None:
-        for pane in self.query(Pane):
-            pane.redraw()
-
     def say(self, text: str) -> None:
         self.note_line = text
         self.look_again()

@@ -191,14 +191,6 @@ class Shelf(Keyed):
         self.call_after_refresh(self._repaint)
         self._draw_soon()
 
-    def _repaint(self) -> None:
-        for pane in self.query(Pane):
-            pane.redraw()
-
-    def say(self, text: str) -> None:
-        self.note_line = text
-        self._repaint()
-
     def do_down(self) -> None:
         self._go(self.chosen + 1)
 

@@ -82,10 +82,6 @@ class Tour(Keyed):
         drawn.styles.height = "100%" if beside else len(strip.LANES) + 2
         self.call_after_refresh(self._repaint)
 
-    def _repaint(self) -> None:
-        for pane in self.query(Pane):
-            pane.redraw()
-
     def do_forward(self) -> None:
         if self.at + 1 == len(STOPS):
             self.dismiss()

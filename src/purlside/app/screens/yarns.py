@@ -102,14 +102,6 @@ class Yarns(Keyed):
     def on_resize(self, event: Resize) -> None:
         self.call_after_refresh(self._repaint)
 
-    def _repaint(self) -> None:
-        for pane in self.query(Pane):
-            pane.redraw()
-
-    def say(self, text: str) -> None:
-        self.note_line = text
-        self._repaint()
-
     @property
     def yarn(self) -> KeptYarn | None:
         return self.kept.yarn[self.chosen] if self.kept.yarn else None
