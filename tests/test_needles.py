@@ -40,10 +40,10 @@ def test_needles_further_out_than_any_bed_reaches_are_refused_with_the_limit() -
             Needle.parse(text)
 
 
-def test_a_needle_further_right_is_a_larger_one_and_beside_goes_that_way() -> None:
+def test_a_needle_further_right_is_a_larger_one_and_a_step_that_way_leads_to_it() -> None:
     l1 = Needle.parse("L1")
-    assert str(l1.beside(Side.LEFT)) == "L2"
-    assert str(l1.beside(Side.RIGHT)) == "R1"
+    assert str(Needle(l1 + Side.LEFT.step)) == "L2"
+    assert str(Needle(l1 + Side.RIGHT.step)) == "R1"
     assert Side.LEFT.other is Side.RIGHT
     assert (Side.LEFT.carriage, Side.RIGHT.carriage) == ("COL", "COR")
 

@@ -86,12 +86,8 @@ class Trip:
         gap = int(beyond) + (1 if side is Side.RIGHT else 0) + side.step * self._on
         return gap <= self._needle if self._needle is not None else gap <= 0 if side is Side.LEFT else gap < 0
 
-    def clicks(self, moves: Sequence[Move], start: Side) -> int:
-        """How often a row's moves trip the counter, from outside the panel on ``start``, each pass ending where told."""
-        return self.counts(moves, start).told
-
     def counts(self, moves: Sequence[Move], start: Side) -> Counts:
-        """How often a row's moves may trip the counter; see :meth:`along`."""
+        """How often a row's moves may trip the counter, from outside the panel on ``start``; see :meth:`along`."""
         return self.along(moves, start)[-1]
 
     def along(self, moves: Sequence[Move], start: Side) -> list[Counts]:

@@ -72,10 +72,6 @@ class Needle(int):
     def __format__(self, spec: str) -> str:
         return format(str(self), spec)
 
-    def beside(self, side: Side) -> Needle:
-        """The next needle on that side."""
-        return Needle(int(self) + side.step)
-
 
 @dataclass(frozen=True, slots=True)
 class Span:

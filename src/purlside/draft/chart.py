@@ -43,7 +43,6 @@ class Glyphs:
     back: str
     crossed: str
     refused: str
-    outside: str
     knit: str
     band: str
     cut: str
@@ -53,8 +52,8 @@ class Glyphs:
     corner_right: str
 
 
-UNICODE = Glyphs("·", "│", "×", "/", "\\", "F", "b", "•", "!", " ", "═", "│", "…", "‹", "›", "[", "]")
-ASCII = Glyphs(".", "|", "x", "/", "\\", "F", "b", "*", "!", " ", "=", "|", "~", "<", ">", "[", "]")
+UNICODE = Glyphs("·", "│", "×", "/", "\\", "F", "b", "•", "!", "═", "│", "…", "‹", "›", "[", "]")
+ASCII = Glyphs(".", "|", "x", "/", "\\", "F", "b", "*", "!", "=", "|", "~", "<", ">", "[", "]")
 
 
 def legend(glyphs: Glyphs) -> tuple[tuple[str, str], ...]:
