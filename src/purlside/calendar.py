@@ -115,6 +115,7 @@ class Repeat:
 
     @classmethod
     def within(cls, rows: int, first: int, every: int | None, times: int | None) -> Repeat:
+        """Those within a panel of ``rows``; ``every`` None is once, ``times`` None to the panel's end."""
         if first > rows:
             return cls(first, every or 1, 0)
         if every is None:

@@ -15,7 +15,7 @@ from purlside.figures.yarncount import ALLOWED_COUNT, CountError, tex_of
 from purlside.harmless import shown
 from purlside.moves import needles_text, size_text
 from purlside.needles import Crossing
-from purlside.plan import Cable, Plan
+from purlside.plan import CLICK_SLACK, Cable, Plan
 from purlside.problems import Key, Problem
 
 MOST_PREPARED = 2000
@@ -23,9 +23,6 @@ MOST_PREPARED = 2000
 
 MOST_EXTRA_ROWS = 400
 """Extra rows of all crossings of one row together. A limit of ours; a row so made takes hours."""
-
-OFF_A_CLICK = 0.15
-"""Part of a click that a written size may stand off it: 5.3 is meant for 5⅓. A limit of ours."""
 
 
 def faults(plan: Plan) -> list[Problem]:
@@ -219,7 +216,7 @@ def _between_clicks(plan: Plan) -> Iterator[Problem]:
     clicks = plan.machine.dial_clicks
     for key, size in _given_sizes(plan):
         click = round(size * clicks)
-        if abs(size * clicks - click) > OFF_A_CLICK:
+        if abs(size * clicks - click) > CLICK_SLACK:
             below = click - (click > size * clicks)
             yield Problem(
                 key,

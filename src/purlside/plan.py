@@ -42,6 +42,9 @@ MOST_CROSSINGS = 1000
 MOST_ENTRIES = 500
 """Cables, bands or reminders in one plan. A limit of ours, far above any panel known to be knit."""
 
+CLICK_SLACK = 0.15
+"""Part of a click that a size may be written off it: 5.3 is meant for 5⅓. A limit of ours."""
+
 
 def at(why: str, *key: str | int) -> ValueError:
     """A reason that belongs to one key of a table, or of a table inside it, found only when the whole table is read."""
@@ -96,6 +99,8 @@ class PositionLetters(Part):
 
 @dataclass(frozen=True, kw_only=True)
 class Machine(Part):
+    """The bed and its carriage. ``dial`` is the smallest and the largest stitch size."""
+
     pitch_mm: Annotated[
         float, Field(ge=1, le=30, allow_inf_nan=False, description="the distance between needles in mm, 1 to 30")
     ]
@@ -133,6 +138,8 @@ class Machine(Part):
 
 @dataclass(frozen=True, kw_only=True)
 class Tools(Part):
+    """The transfer tools within reach, by their prongs; None where the plan does not say, then tools are not checked."""
+
     prongs: Annotated[
         list[Annotated[int, Field(ge=1, le=20)]] | None,
         Field(max_length=100, description="a list with one number of prongs a tool, each 1 to 20, at most 100"),
@@ -141,6 +148,9 @@ class Tools(Part):
 
 @dataclass(frozen=True, kw_only=True)
 class Yarn(Part):
+    """What the panel is knit of: its weight as ``tex`` or ``count``, its stretch as ``fibre`` or ``extension_at_break``,
+    its loops in mm by stitch size."""
+
     name: Annotated[
         Name | None,
         Field(
@@ -172,6 +182,8 @@ class Yarn(Part):
 
 @dataclass(frozen=True, kw_only=True)
 class Gauge(Part):
+    """Stitches and rows of the knitter's own swatch."""
+
     stitches_per_10cm: Annotated[
         float, Field(ge=1, le=300, allow_inf_nan=False, description="stitches in 10 cm, 1 to 300")
     ]
@@ -180,6 +192,8 @@ class Gauge(Part):
 
 @dataclass(frozen=True, kw_only=True)
 class Panel(Part):
+    """The needles and rows to be knit; a ladder stands where a needle is out of work."""
+
     needles: Annotated[SpanField, Field(description='a span of needles written left to right, as "L24-R24"')]
     rows: Annotated[int, Field(ge=1, le=MOST_ROWS, description=f"a whole number, 1 to {MOST_ROWS:,}")]
     stitch_size: Annotated[Size, Field(description="a size on the dial")]
@@ -198,6 +212,12 @@ _EASE = '"plain", "enlarge", "extra rows", "by hand", "auto", or ["enlarge", "ex
 
 @dataclass(frozen=True, kw_only=True)
 class Cable(Part):
+    """One cable: what is crossed, in which rows, and how the crossing is made easier.
+
+    It is crossed after ``first_row`` and every ``every`` rows, ``times`` times or to the panel's end; without ``every``
+    once. Raises ValueError for an ease that lacks its size or its rows.
+    """
+
     name: Annotated[Name, Field(description="a short text, 1 to 40 characters")]
     cross: Annotated[
         CrossingField | Annotated[list[CrossingField], Field(min_length=1, max_length=100)],
@@ -236,6 +256,8 @@ class Cable(Part):
 
 @dataclass(frozen=True, kw_only=True)
 class Band(Part):
+    """Rows of another stitch size or colour; of bands that overlap the later counts."""
+
     rows: Annotated[RowsField, Field(description='a span of rows, as "1-20"')]
     stitch_size: Annotated[Size | None, Field(description="a size on the dial")] = None
     colour: Annotated[Name | None, Field(description="a short text, 1 to 40 characters")] = None
@@ -247,6 +269,8 @@ class Band(Part):
 
 @dataclass(frozen=True, kw_only=True)
 class Reminder(Part):
+    """A text to be told before a row, or before rows that repeat as a cable's do."""
+
     text: Annotated[Line, Field(description="a text of one line, 1 to 200 characters")]
     row: Annotated[RowNumber | None, Field(description=f"a whole number, 1 to {MOST_ROWS:,}")] = None
     first_row: Annotated[RowNumber | None, Field(description=f"a whole number, 1 to {MOST_ROWS:,}")] = None
@@ -264,6 +288,8 @@ class Reminder(Part):
 
 @dataclass(frozen=True, kw_only=True)
 class Plan(Part):
+    """The whole file. Raises ValueError for two cables of one name and for more crossings than a plan may list."""
+
     format: Annotated[int, Field(ge=1, le=1, description="1")]
     title: Annotated[Line, Field(description="a text of one line, 1 to 200 characters")]
     notes: Annotated[Prose, Field(description="a text, at most 10,000 characters")] = ""

@@ -12,7 +12,7 @@ from purlside.allowed import checked
 from purlside.figures.loops import loop_line
 from purlside.figures.reach import EASY, MOST_EXTRA_ROWS, Choice, Verdict, choose, judge, reach, travel, widest_gap
 from purlside.needles import Crossing
-from purlside.plan import Cable, Plan
+from purlside.plan import CLICK_SLACK, Cable, Plan
 from tests import plans
 
 
@@ -67,6 +67,12 @@ def test_auto_enlarges_to_the_least_click_of_the_dial_that_is_enough() -> None:
 @pytest.mark.parametrize(("clicks", "size"), [(1, 8.0), (2, 8.0), (3, 8.0), (4, 8.0), (7, 8.0)])
 def test_the_size_is_one_the_dial_clicks_at(clicks: int, size: float) -> None:
     assert chosen(plan(machine={"dial_clicks": clicks})).enlarged_size == size
+
+
+@pytest.mark.parametrize("size", [5.3, 5.33, 5.333])
+def test_a_third_written_short_is_that_click_and_the_next_one_is_the_first_to_enlarge(size: float) -> None:
+    loops = {"fibre": "cotton", "loop_mm": {"5": 14.7, "9": 18.5}}
+    assert chosen(plan(yarn=loops, panel={"needles": "L30-R30", "rows": 40, "stitch_size": size})).enlarged_size == 5.67
 
 
 def test_thirds_are_written_with_two_decimals_and_never_past_the_dial() -> None:
@@ -182,7 +188,7 @@ def test_auto_takes_the_first_technique_that_is_enough(
     )
     line = loop_line(made)
     limit = 0.86 * (1 + 0.6 * extension)
-    sizes = [s for s in (round(c / clicks, 2) for c in range(10 * clicks + 1)) if s > size + 0.1 / clicks]
+    sizes = [s for s in (round(c / clicks, 2) for c in range(10 * clicks + 1)) if s > size + CLICK_SLACK / clicks]
     options = [(None, 0), *((s, 0) for s in sizes), *((None, e) for e in (2, 4, 6))]
     options += [(s, e) for e in (2, 4, 6) for s in sizes]
 

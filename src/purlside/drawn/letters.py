@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 HEIGHT = 5
+"""Lines of a letter."""
+
 _FONT = """\
 A .##. #..# #### #..# #..#
 B ###. #..# ###. #..# ###.

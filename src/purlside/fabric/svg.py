@@ -56,7 +56,10 @@ LEAST_MM = 115.0
 
 FABRIC = "#ece5d6"
 LOOP = "#a99b80"
+"""Colours of the fabric and of a loop that has no band's own, light enough to be printed."""
+
 MOST_NOTES = 6
+"""Reasons why something cannot be knit that stand under the drawing."""
 
 
 def picture_svg(plan: Plan | Fabric, face: Face = Face.KNIT, rows: tuple[int, int] | None = None) -> str:

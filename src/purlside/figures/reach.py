@@ -22,6 +22,7 @@ from typing import TYPE_CHECKING
 from purlside.figures.fibres import Limit, yarn_limit
 from purlside.figures.loops import LoopLine, loop_line
 from purlside.moves import size_text
+from purlside.plan import CLICK_SLACK
 
 if TYPE_CHECKING:
     from purlside.needles import Crossing
@@ -37,9 +38,6 @@ BY_HAND_TIMES = 2.0
 """A stitch knit by hand to the rail, in loops at the dial's largest size. Ours, a rough estimate: measure one."""
 
 _TINY = 1e-9
-
-_CLICK_SLACK = 0.1
-"""Part of a click a size may stand off it: sizes are written with two decimals, clicks are thirds."""
 
 
 class Verdict(StrEnum):
@@ -152,8 +150,8 @@ class _Bench:
 
     def sizes(self) -> Iterator[float]:
         """The dial's clicks above the row's size, smallest first."""
-        first = math.floor(self.size * self.clicks + _CLICK_SLACK) + 1
-        last = math.floor(self.dial[1] * self.clicks + _CLICK_SLACK)
+        first = math.floor(self.size * self.clicks + CLICK_SLACK) + 1
+        last = math.floor(self.dial[1] * self.clicks + CLICK_SLACK)
         for click in range(first, last + 1):
             yield min(round(click / self.clicks, 2), self.dial[1])
 

@@ -52,6 +52,7 @@ class Lift:
 
     @property
     def words(self) -> str:
+        """Which tools each hand takes, or what is missing."""
         left, right = widths(self.crossing)
         if not self.checked:
             noun = "prong" if left == 1 else "prongs"

@@ -60,6 +60,8 @@ def _over(tone: Tone, over: dict[str, float | None]) -> Tone:
 
 @dataclass(frozen=True, kw_only=True)
 class Look(Part):
+    """How the screens look."""
+
     theme: Literal["dark", "light"] = "dark"
     drawing: Literal["lines", "ascii"] = "lines"
     columns: Annotated[int, Field(ge=0, le=3)] = 0
@@ -83,6 +85,8 @@ class Pedal(Part):
 
 @dataclass(frozen=True, kw_only=True)
 class Settings(Part):
+    """All that the settings file may say."""
+
     calls: CallSettings = CallSettings()
     look: Look = Look()
     keys: dict[str, list[str]] = field(default_factory=dict)

@@ -19,6 +19,7 @@ from purlside.plan import Plan
 
 PATTERNS = Path("patterns")
 MOST_PLANS = 200
+"""Plans that are kept in mind, the latest opened first."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,6 +14,7 @@ PAUSE = 300.0
 """Seconds between two rows after which the knitter was away, not slow. Ours."""
 
 KEPT = 25
+"""Rows of a kind whose times are kept: the pace is their median."""
 
 
 @dataclass

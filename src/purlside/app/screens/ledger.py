@@ -24,6 +24,7 @@ SHOWN = 5000
 """Lines read back on the screen; the command prints all of them."""
 
 SESSIONS = 8
+"""Times at the bed that are listed, the latest first; those before are counted."""
 
 
 class LedgerScreen(Keyed):

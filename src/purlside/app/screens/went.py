@@ -21,6 +21,7 @@ KEYS: dict[str, Outcome] = {
 """The first letter of each outcome, and 1 to 4."""
 
 MOST_SHOWN = 5
+"""Crossings of a row in sight at once."""
 
 
 class Went(ModalScreen[tuple[Made, Outcome] | Key | None]):

@@ -19,6 +19,7 @@ COLUMN = 74
 WIDEST = 100
 """Longer lines are hard to read back from an arm's length."""
 GAP = 3
+"""Columns between two columns of text."""
 
 
 class Page(Pane):
