@@ -5,7 +5,8 @@ from __future__ import annotations
 import contextlib
 import hashlib
 import os
-import tempfile
+import secrets
+import stat
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -66,17 +67,22 @@ def about(path: Path) -> tuple[int, ...] | None:
 
 
 def write_whole(path: Path, content: bytes) -> None:
-    """Replace a file all at once: readers see the old content or the new. Raises OSError."""
+    """Replace a file all at once: readers see the old content or the new. Raises OSError.
+
+    It may be read by whom the old one might, a new one by whom any new file of this user's may.
+    """
     path.parent.mkdir(parents=True, exist_ok=True)
-    handle, temporary = tempfile.mkstemp(prefix=f".{path.name}.", dir=path.parent)
+    beside = path.with_name(f".{path.name[:40]}.{secrets.token_hex(4)}")
     try:
-        with os.fdopen(handle, "wb") as stream:
+        with beside.open("xb") as stream:
             stream.write(content)
             stream.flush()
             os.fsync(stream.fileno())
-        os.replace(temporary, path)
+        with contextlib.suppress(FileNotFoundError):
+            os.chmod(beside, stat.S_IMODE(path.stat().st_mode))
+        os.replace(beside, path)
     except BaseException:
-        Path(temporary).unlink(missing_ok=True)
+        beside.unlink(missing_ok=True)
         raise
 
 
