@@ -1,9 +1,12 @@
-"""What hand knitters have published about the width cables take, against the sizes worked out here."""
+"""What hand knitters have published of the width cables take and of charts, against what is worked out here."""
 
 from __future__ import annotations
 
 import pytest
 
+from purlside.checking import advice
+from purlside.fabric.picture import picture_text
+from purlside.fabric.stitches import Face
 from purlside.figures.loops import loop_line
 from purlside.figures.sizing import fabric, finished
 from purlside.needles import Needle
@@ -66,3 +69,23 @@ def test_no_take_in_in_length_is_told_since_none_is_published() -> None:
         assert made_of is not None
         lengths.append(finished(made, loop_line(made), made_of).length_mm)
     assert lengths[0] == lengths[1]
+
+
+@pytest.mark.parametrize(("cross", "stitches"), [("R1 over L1", 2), ("R1-R3 over L3-L1", 6), ("R1 over L3-L1", 4)])
+def test_crossing_rows_are_at_least_as_many_rows_apart_as_the_cable_has_stitches(cross: str, stitches: int) -> None:
+    """Hand-knitting practice, in print."""
+    close, usual = (plan(cable(cross, every=every)) for every in (stitches - 1, stitches))
+    assert [problem.where for problem in advice(close)] == ["cable 1, every"]
+    assert not advice(usual)
+
+
+def test_the_fabric_is_drawn_as_charts_are_read_from_the_bottom_up_the_right_side_from_the_right() -> None:
+    """Craft Yarn Council, how to read a knitting chart: row 1 at the bottom; stitch 1 of a right-side row at the right.
+
+    On the knit side the needles run the other way than at the bed, so the first stitch a carriage knits to the right,
+    the one at the left of the bed, stands at the right.
+    """
+    head, *drawn = picture_text(plan(cable("L6 over L5", first_row=2, every=None), rows=4), Face.KNIT).splitlines()
+    assert "needles R6 to L6" in head
+    rows = [line for line in drawn if line.strip()[:1].isdigit()]
+    assert [int(line.split()[0]) for line in rows] == [4, 3, 2, 1]
