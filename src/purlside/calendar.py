@@ -145,6 +145,11 @@ class Repeat:
         return self.first + self.every * done if done < self.of else None
 
 
+def reminders(plan: Plan) -> tuple[Repeat, ...]:
+    """When each reminder falls, in the plan's order."""
+    return tuple(Repeat.within(plan.panel.rows, r.row or r.first_row or 1, r.every, r.times) for r in plan.reminder)
+
+
 @dataclass(frozen=True, slots=True)
 class CableCount:
     """One cable's repeat counter: ``done`` of ``of`` crossings made; the next after ``next_row``."""
@@ -176,9 +181,7 @@ class Calendar:
         self.plan = plan
         self.rows = plan.panel.rows
         self.repeats = tuple(Repeat.within(self.rows, c.first_row, c.every, c.times) for c in plan.cable)
-        self._reminders = tuple(
-            Repeat.within(self.rows, r.row or r.first_row or 1, r.every, r.times) for r in plan.reminder
-        )
+        self._reminders = reminders(plan)
         self._sizes = _Bands(
             [(b.rows.first, b.rows.last, b.stitch_size) for b in plan.band if b.stitch_size is not None]
         )

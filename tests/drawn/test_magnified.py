@@ -90,6 +90,14 @@ def test_what_is_written_big_is_the_row_the_pass_and_what_to_do() -> None:
     assert magnified.told(41, None, 5) == ("FINISHED", "")
 
 
+def test_a_card_of_weights_alone_asks_for_no_needle() -> None:
+    weights = plan(panel={"needles": "L6-R6", "rows": 9, "stitch_size": 5.0, "weights_every": 4})
+    assert [magnified.told(4, card, 5.0) for _, card, _ in cards_of(weights, 4)] == [
+        ("ROW 4", "> knit SS 5"),
+        ("ROW 4", "weights up"),
+    ]
+
+
 def test_sizes_between_whole_numbers_are_spelled() -> None:
     assert magnified.spelled(6 + 1 / 3) == "6 1/3"
     assert magnified.spelled(5.0) == "5"

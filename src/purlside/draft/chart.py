@@ -16,7 +16,7 @@ from collections.abc import Hashable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from purlside.calendar import Calendar
+from purlside.calendar import Calendar, reminders
 from purlside.drawn.strip import Line, Tone
 from purlside.fabric.stitches import Face
 from purlside.moves import size_text
@@ -187,6 +187,7 @@ class _Painter:
         self.view = view
         self.gutter = max(3, len(str(view.plan.panel.rows))) + GUTTER_SIGNS
         self.margin = MARGIN if view.width >= 60 and (view.plan.band or view.plan.reminder) else 1
+        self.reminders = reminders(view.plan)
         room = max(1, view.width - self.gutter - self.margin)
         ends = left, right = extent(view.plan)
         count = right - left + 1
@@ -313,7 +314,7 @@ class _Painter:
         if room < 4:
             return []
         view, g = self.view, self.view.glyphs
-        told = next((r for r in view.plan.reminder if _falls(r, number)), None)
+        told = next((r for r, when in zip(view.plan.reminder, self.reminders, strict=True) if when.k(number)), None)
         if told is not None:
             text = f"> {told.text}"
             return [(f" {text if len(text) <= room else text[: room - 1] + g.cut}", Tone.CARRIAGE)]
@@ -355,16 +356,6 @@ def _start(view: View, fits: int) -> int:
     cursor, inside = int(view.cursor[0]), min(4, fits // 4)
     before = cursor - fits // 2 if view.left is None else view.left
     return max(cursor + inside - fits + 1, min(before, cursor - inside))
-
-
-def _falls(reminder: object, number: int) -> bool:
-    """Whether a reminder is told in a row."""
-    row = getattr(reminder, "row", None)
-    first, every, times = (getattr(reminder, name, None) for name in ("first_row", "every", "times"))
-    if row is not None or first is None or every is None:
-        return number == (row or first)
-    k, rest = divmod(number - first, every)
-    return bool(rest == 0 and k >= 0 and (times is None or k < times))
 
 
 def _runs(cells: Sequence[_Cell]) -> Line:

@@ -11,7 +11,7 @@ from purlside.drawn import strip
 from purlside.drawn.framing import Frame
 from purlside.drawn.letters import HEIGHT, big
 from purlside.drawn.strip import GUTTER, Glyphs, Line, Tone, View
-from purlside.moves import Weights, size_text
+from purlside.moves import ByHand, Return, Weights, size_text
 from purlside.needles import Side
 
 LEAST = 4
@@ -29,6 +29,10 @@ def spelled(size: float) -> str:
     return text.replace("⅓", " 1/3").replace("⅔", " 2/3").strip()
 
 
+_AFTER: tuple[tuple[type, str], ...] = ((ByHand, "by hand"), (Return, "return"), (Weights, "weights up"))
+"""What a card after the row's last push asks first."""
+
+
 def told(row: int, card: Card | None, dial: float) -> tuple[str, str]:
     """What is written big: where one is, and what to do."""
     if card is None:
@@ -42,9 +46,8 @@ def told(row: int, card: Card | None, dial: float) -> tuple[str, str]:
         return where, f"{_arrow(knit.toward)} knit SS {spelled(dial)}"
     if (back := card.backs_up) is not None:
         return where, f"{_arrow(back.toward)} back up"
-    if any(isinstance(move, Weights) for move in card.moves):
-        return where, "weights up"
-    return where, "return" if any(hasattr(move, "needles") for move in card.moves) else "see card"
+    asked = next((said for kind, said in _AFTER if any(isinstance(move, kind) for move in card.moves)), "see card")
+    return where, asked
 
 
 def _arrow(side: Side) -> str:

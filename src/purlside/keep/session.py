@@ -17,7 +17,7 @@ from purlside.keep.ledger import Ledger
 from purlside.keep.resuming import Resumed, resume
 from purlside.knit.calling import CALLING, Call, Calling
 from purlside.knit.course import Course, CourseWorking
-from purlside.knit.deviations import Deviation, DoesNotFit
+from purlside.knit.deviations import CrossedLate, Deviation, DoesNotFit, Skipped
 from purlside.knit.differing import CannotBe, Changed, differ, effects, unchanged
 from purlside.knit.kept import MOST_UNDONE, NO_NOTE, Kept, Said, pinned
 from purlside.knit.pace import Pace, RowsLeft
@@ -319,7 +319,7 @@ class Session:
         self._may_say()
         outcome = differ(self.knitting, self.course, *deviations)
         # What leads the whole (rows added, a rip) names it; crossings skipped with it go with it.
-        named = max(deviations, key=lambda d: not hasattr(d, "k"))
+        named = max(deviations, key=lambda d: not isinstance(d, Skipped | CrossedLate))
         said = Said(named.words, self.course.said, self.knitting.place, outcome.knitting.place)
         kept = replace(self.kept, said=outcome.course.said, undo=(*self.kept.undo, said)[-MOST_UNDONE:])
         told = [str(deviation) for deviation in deviations]

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from heapq import merge
 from itertools import groupby
 
-from purlside.calendar import Calendar, Repeat, Row
+from purlside.calendar import Calendar, Repeat, Row, reminders
 from purlside.counter import Trip
 from purlside.moves import needles_text, size_text
 from purlside.needles import Crossing, Side
@@ -59,11 +59,6 @@ def stretches(plan: Plan) -> Iterator[Stretch]:
             at = number + 1
     if at <= rows:
         yield Stretch(at, rows, calendar.row(at))
-
-
-def reminders(plan: Plan) -> tuple[Repeat, ...]:
-    """When each reminder falls, in the plan's order."""
-    return tuple(Repeat.within(plan.panel.rows, r.row or r.first_row or 1, r.every, r.times) for r in plan.reminder)
 
 
 def boxes(rows: int) -> Boxes:
