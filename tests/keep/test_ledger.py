@@ -242,6 +242,14 @@ def test_the_text_and_the_tables_say_it_and_hold_no_control_characters() -> None
     assert not re.search(r"[\x00-\x09\x0b-\x1f]", text + marked)
 
 
+def test_where_no_row_was_knit_to_its_end_there_is_no_table_of_rows() -> None:
+    listed = list(lines([entry(0, "open", "3.2"), entry(5, "card", "4.0")]))
+    for told in (as_text("Scarf", times(listed), listed), as_markdown("Scarf", times(listed), listed)):
+        headings = [line.removeprefix("## ") for line in told]
+        assert "Lines" in headings
+        assert "Rows" not in headings
+
+
 def test_the_csv_has_one_line_a_step_and_no_formula() -> None:
     rows = list(csv.DictReader(io.StringIO("\n".join(as_csv(lines(EVENING))))))
     assert len(rows) == len(EVENING)

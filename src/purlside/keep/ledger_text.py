@@ -110,15 +110,22 @@ def _line_cells(listed: Iterable[Line]) -> Iterator[tuple[str, ...]]:
         yield (f"{line.entry.when:%Y-%m-%d %H:%M:%S}", *_place(line), took(line), what(line.entry))
 
 
-def as_text(title: str, found: Times, listed: Iterable[Line]) -> Iterator[str]:
-    """Lines of plain text: times, sessions, rows, then every line of the ledger, oldest first."""
-    yield shown(title, WIDE)
-    yield from summary(found)
+def _tables(found: Times, listed: Iterable[Line]) -> Iterator[tuple[str, tuple[str, ...], list[tuple[str, ...]]]]:
+    """Heading, head and rows of each table; without rows there is none."""
     for heading, head, cells in (
         ("Sessions", VISIT_HEAD, map(_visit, found.visits)),
         ("Rows", ROW_HEAD, _row_cells(found)),
         ("Lines", LINE_HEAD, _line_cells(listed)),
     ):
+        if rows := list(cells):
+            yield heading, head, rows
+
+
+def as_text(title: str, found: Times, listed: Iterable[Line]) -> Iterator[str]:
+    """Lines of plain text: times, sessions, rows, then every line of the ledger, oldest first."""
+    yield shown(title, WIDE)
+    yield from summary(found)
+    for heading, head, cells in _tables(found, listed):
         yield ""
         yield heading
         yield from _columns([head, *cells])
@@ -135,11 +142,7 @@ def as_markdown(title: str, found: Times, listed: Iterable[Line]) -> Iterator[st
     yield f"# {_escaped(shown(title, WIDE))}: ledger"
     yield ""
     yield from (f"- {line}" for line in summary(found))
-    for heading, head, cells in (
-        ("Sessions", VISIT_HEAD, map(_visit, found.visits)),
-        ("Rows", ROW_HEAD, _row_cells(found)),
-        ("Lines", LINE_HEAD, _line_cells(listed)),
-    ):
+    for heading, head, cells in _tables(found, listed):
         yield ""
         yield f"## {heading}"
         yield ""
