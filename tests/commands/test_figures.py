@@ -10,7 +10,9 @@ from pathlib import Path
 
 import pytest
 
-from purlside.commands.figures import Wrong, add_figures, add_yarn, figures_lines, yarn_lines
+from purlside.commands.figures import add_figures, figures_lines
+from purlside.commands.talking import CommandError, Exit
+from purlside.commands.yarn import add_yarn, yarn_lines
 from purlside.keep.drawer import read
 from purlside.planfile import parse
 
@@ -132,11 +134,12 @@ def test_a_crossing_is_recorded_from_the_plan_it_was_knit_from(home: Path) -> No
     [kept] = read().find("Skerry").crossing
     assert kept.ratio == pytest.approx(27 / 2 / (10 * (23.1 / (2.9 * 4.1)) ** 0.5), abs=1e-4)
     assert kept.note == "3 over 3, plain"
-    with pytest.raises(Wrong, match="--cable: found braid; allowed: rope"):
+    with pytest.raises(CommandError, match="--cable: found braid; allowed: rope"):
         yarn("crossing", "Skerry", "--went", "firm", "--plan", str(path), "--cable", "braid")
     path.write_text(PLAN.replace("L24-R24", "L2-R2"))
-    with pytest.raises(Wrong, match=r"scarf.toml:\d+: cable 1, cross"):
+    with pytest.raises(CommandError, match=r"scarf.toml:\d+: cable 1, cross") as faulty:
         yarn("crossing", "Skerry", "--went", "firm", "--plan", str(path), "--cable", "rope")
+    assert faulty.value.code == Exit.FAULTS
     assert len(read().find("Skerry").crossing) == 1
 
 
@@ -162,7 +165,7 @@ def test_changing_a_yarn_keeps_its_loops_and_crossings() -> None:
     ],
 )
 def test_what_the_drawer_cannot_do_is_said(words: tuple[str, ...], said: str, home: Path) -> None:
-    with pytest.raises(Wrong) as wrong:
+    with pytest.raises(CommandError) as wrong:
         yarn(*words)
     assert said in str(wrong.value)
     assert "\x1b" not in str(wrong.value)
@@ -171,13 +174,13 @@ def test_what_the_drawer_cannot_do_is_said(words: tuple[str, ...], said: str, ho
 
 def test_a_loop_too_long_for_any_bed_is_refused_by_key() -> None:
     yarn("keep", "Skerry")
-    with pytest.raises(Wrong, match=r"loop_mm, 5: found 22500.0; allowed: yarn in one loop in mm"):
+    with pytest.raises(CommandError, match=r"loop_mm, 5: found 22500.0; allowed: yarn in one loop in mm"):
         yarn("swatch", "Skerry", "--size", "5", "--stitches", "4", "--length-cm", "9000")
 
 
 def test_the_options_are_ready_without_reading_a_plan_or_opening_a_screen() -> None:
     code = (
-        "import sys, argparse; from purlside.commands.figures import add_figures, add_yarn;"
+        "import sys, argparse; from purlside.commands.figures import add_figures; from purlside.commands.yarn import add_yarn;"
         "add_figures(argparse.ArgumentParser()); add_yarn(argparse.ArgumentParser());"
         "print([m for m in ('textual', 'rich', 'pydantic', 'platformdirs') if m in sys.modules])"
     )

@@ -207,7 +207,7 @@ class PurlsideApp(App[int]):
         """Words instead of a traceback; what was knit is in the ledger already."""
         from rich.text import Text
 
-        from purlside.commands import mishap
+        from purlside.keep import mishap
 
         error = sys.exc_info()[1] or self._exception
         self.panic(Text(mishap.told(error or RuntimeError())))

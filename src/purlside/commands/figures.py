@@ -1,47 +1,21 @@
-"""The commands ``figures`` and ``yarn``: their options, and the lines they print.
-
-Nothing is printed here and nothing exits; :mod:`purlside.commands.main` does both.
-"""
+"""The command ``figures``: its options, and the lines it prints."""
 
 from __future__ import annotations
 
 import argparse
 import json
 import math
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from purlside.commands.parser import above
+from purlside.commands.talking import CommandError, refusing
+
 if TYPE_CHECKING:
-    from purlside.figures.calibration import Record
-    from purlside.figures.timing import Timings
     from purlside.figures.whole import Asked
-    from purlside.keep.drawer import Drawer, KeptYarn
     from purlside.plan import Plan
-
-
-class Wrong(Exception):
-    """A command line that asks for something impossible; the text says what, and what is allowed."""
-
-
-def _above(most: float) -> Callable[[str], float]:
-    def number(text: str) -> float:
-        try:
-            value = float(text)
-        except ValueError:
-            value = math.nan
-        if not 0 < value <= most:
-            raise argparse.ArgumentTypeError(f"found {text}; allowed: a number above 0, at most {most:g}")
-        return value
-
-    return number
-
-
-def _count(text: str) -> int:
-    if not (text.isascii() and text.isdigit() and 1 <= int(text[:9]) <= 1_000_000 and len(text) <= 7):
-        raise argparse.ArgumentTypeError(f"found {text}; allowed: a whole number, 1 to 1,000,000")
-    return int(text)
 
 
 def _percent(text: str) -> float:
@@ -58,24 +32,24 @@ def add_figures(parser: argparse.ArgumentParser) -> None:
     """The options of ``purlside figures``."""
     parser.add_argument("plan", metavar="PLAN", help="a plan file (TOML)")
     parser.add_argument("--json", action="store_true", help="one JSON document")
-    parser.add_argument("--width-cm", type=_above(2000), metavar="CM", help="needles for this finished width")
-    parser.add_argument("--length-cm", type=_above(2000), metavar="CM", help="rows for this finished length")
+    parser.add_argument("--width-cm", type=above(2000), metavar="CM", help="needles for this finished width")
+    parser.add_argument("--length-cm", type=above(2000), metavar="CM", help="rows for this finished length")
     parser.add_argument(
-        "--take-in", type=_above(1), metavar="PART", help="cable's width over its width knit plain, from your swatch"
+        "--take-in", type=above(1), metavar="PART", help="cable's width over its width knit plain, from your swatch"
     )
     parser.add_argument("--margin", type=_percent, metavar="%", help="yarn added, in percent (default 10)")
     parser.add_argument(
         "--row-seconds",
-        type=_above(86_400),
+        type=above(86_400),
         metavar="S",
         help="your time for a plain row (default: from the plan's ledger)",
     )
-    parser.add_argument("--crossing-seconds", type=_above(86_400), metavar="S", help="your time for a crossing row")
+    parser.add_argument("--crossing-seconds", type=above(86_400), metavar="S", help="your time for a crossing row")
     parser.add_argument("--yarn", metavar="NAME", help="knit it with this yarn from the yarn drawer")
 
 
 def figures_lines(plan: Plan, args: argparse.Namespace) -> Iterator[str]:
-    """What ``purlside figures`` prints for a plan without faults. Raises Wrong, OSError."""
+    """What ``purlside figures`` prints for a plan without faults. Raises CommandError, OSError."""
     from purlside.figures import json as figures_json
     from purlside.figures import text as figures_text
     from purlside.figures.whole import figures
@@ -85,17 +59,17 @@ def figures_lines(plan: Plan, args: argparse.Namespace) -> Iterator[str]:
     if args.yarn is None and plan.yarn.name is not None:
         from purlside.keep import drawer
 
-        limit, said = _refusing(lambda: drawer.known(plan))
+        limit, said = refusing(lambda: drawer.known(plan))
     elif args.yarn is not None:
         from purlside.keep import drawer
 
-        kept = _refusing(lambda: drawer.read().find(args.yarn))
+        kept = refusing(lambda: drawer.read().find(args.yarn))
         plan, said = drawer.in_plan(plan, kept)
         limit = kept.limit if kept.crossing else None
     try:
         found = figures(plan, _asked(args, limit))
     except ValueError as error:
-        raise Wrong(str(error)) from None
+        raise CommandError(str(error)) from None
     if args.json:
         yield json.dumps({**figures_json.as_json(found), "said": list(said)}, ensure_ascii=False, indent=1)
         return
@@ -106,6 +80,7 @@ def figures_lines(plan: Plan, args: argparse.Namespace) -> Iterator[str]:
 def _asked(args: argparse.Namespace, limit: Any) -> Asked:
     from purlside.figures.sizing import MARGIN
     from purlside.figures.whole import Asked
+    from purlside.keep.resuming import own_timings
 
     own = own_timings(Path(args.plan))
     return Asked(
@@ -116,133 +91,3 @@ def _asked(args: argparse.Namespace, limit: Any) -> Asked:
         width_mm=None if args.width_cm is None else args.width_cm * 10,
         length_mm=None if args.length_cm is None else args.length_cm * 10,
     )
-
-
-def own_timings(plan: Path) -> Timings:
-    """The knitter's own time for a row of this plan, as far as its ledger tells; defaults for the rest."""
-    from purlside.figures.timing import Timings
-    from purlside.keep import folders
-    from purlside.keep.resuming import resume
-    from purlside.knit.pace import Pace
-
-    pace = Pace()
-    resume(folders.ledger_for(plan), pace)
-    return Timings(row=pace.plain_row, crossing_row=pace.crossing_row)
-
-
-def add_yarn(parser: argparse.ArgumentParser) -> None:
-    """The options of ``purlside yarn``."""
-    do = parser.add_subparsers(dest="do", metavar="WHAT")
-    listed = do.add_parser("list", help="all yarns of the drawer (also without a word)")
-    listed.add_argument("--json", action="store_true", help="one JSON document")
-    shown = do.add_parser("show", help="one yarn")
-    keep = do.add_parser("keep", help="put a yarn in, or change it")
-    swatch = do.add_parser("swatch", help="a swatch unravelled: yarn in one loop at a stitch size")
-    crossing = do.add_parser("crossing", help="how a crossing went: the yarn's reach limit learns from it")
-    out = do.add_parser("remove", help="take a yarn out")
-    for one in (shown, keep, swatch, crossing, out):
-        one.add_argument("name", metavar="NAME", help="the yarn's name in the drawer")
-    keep.add_argument("--fibre", metavar="FIBRE", help="wool, cotton, silk, linen, …")
-    keep.add_argument("--extension", type=_above(200), metavar="%", help="extension at break, in percent")
-    keep.add_argument("--count", metavar="COUNT", help='yarn count, as "2/8 Nm", "Ne 20/2", "280 tex"')
-    keep.add_argument("--pitch-mm", type=_above(30), metavar="MM", help="pitch of the bed its loops are measured on")
-    swatch.add_argument("--size", type=float, required=True, metavar="SS", help="the stitch size it was knit at")
-    swatch.add_argument("--stitches", type=_count, required=True, metavar="N", help="stitches in a row")
-    swatch.add_argument("--rows", type=_count, default=1, metavar="N", help="rows unravelled (default 1)")
-    swatch.add_argument("--length-cm", type=_above(1e6), required=True, metavar="CM", help="yarn they gave")
-    crossing.add_argument("--went", required=True, choices=["easy", "firm", "tight", "broke"], help="how it went")
-    crossing.add_argument("--plan", metavar="PLAN", help="the plan it was knit from")
-    crossing.add_argument("--cable", metavar="NAME", help="the plan's cable")
-    crossing.add_argument("--reach", type=_above(20), metavar="R", help="its reach, instead of a plan and cable")
-    crossing.add_argument("--note", metavar="TEXT", default="", help="a line to remember it by")
-
-
-def yarn_lines(args: argparse.Namespace) -> Iterator[str]:
-    """What ``purlside yarn`` does and prints. Raises Wrong, OSError, and Refused for a plan that cannot be read."""
-    from purlside.keep import drawer, drawer_text
-
-    if args.do in (None, "list"):
-        kept = _refusing(drawer.read)
-        if getattr(args, "json", False):
-            yield json.dumps(drawer_text.as_json(kept), ensure_ascii=False, indent=1)
-        else:
-            yield from drawer_text.listed(kept)
-        return
-    if args.do == "remove":
-        _refusing(lambda: drawer.change(lambda kept: kept.without(args.name)))
-        yield f"{args.name} is taken out of the drawer"
-        return
-    if args.do != "show":
-        how = {"keep": _keep, "swatch": _swatch, "crossing": _crossing}[args.do](args)
-        _refusing(lambda: drawer.change(how))
-    from purlside.figures.text import wrapped
-
-    yield from wrapped(drawer_text.yarn_lines(_refusing(lambda: drawer.read().find(args.name))))
-
-
-def _refusing(act: Callable[[], Any]) -> Any:
-    from purlside.keep.drawer import DrawerRefused
-
-    try:
-        return act()
-    except DrawerRefused as error:
-        raise Wrong(str(error)) from None
-
-
-def _keep(args: argparse.Namespace) -> Callable[[Drawer], Drawer]:
-    from purlside.keep.drawer import changed, new_yarn
-
-    given = {
-        "fibre": args.fibre,
-        "extension_at_break": None if args.extension is None else args.extension / 100,
-        "count": args.count,
-        "pitch_mm": args.pitch_mm,
-    }
-    values = {key: value for key, value in given.items() if value is not None}
-    if "count" in values:
-        values["tex"] = None
-
-    def how(kept: Drawer) -> Drawer:
-        known = [yarn for yarn in kept.yarn if yarn.name.casefold() == args.name.casefold()]
-        return kept.kept(changed(known[0], **values) if known else new_yarn(name=args.name, **values))
-
-    return how
-
-
-def _swatch(args: argparse.Namespace) -> Callable[[Drawer], Drawer]:
-    from purlside.figures.loops import loop_from_unravelled
-
-    if not 0 <= args.size <= 100:
-        raise Wrong(f"--size: found {args.size:g}; allowed: a size on the dial, 0 to 100")
-    loop = round(loop_from_unravelled(args.length_cm * 10, args.stitches, args.rows), 3)
-    return lambda kept: kept.measured(args.name, args.size, loop)
-
-
-def _crossing(args: argparse.Namespace) -> Callable[[Drawer], Drawer]:
-    if (args.reach is None) == (args.plan is None):
-        raise Wrong("give either --plan with --cable, or --reach")
-    return lambda kept: kept.crossed(args.name, _record(args, kept.find(args.name)))
-
-
-def _record(args: argparse.Namespace, yarn: KeptYarn) -> Record:
-    from purlside.figures.calibration import Outcome, Record
-
-    if args.reach is not None:
-        return Record(args.reach, Outcome(args.went), args.note)
-    from purlside import planfile
-    from purlside.figures.reach import reach
-    from purlside.keep import drawer
-
-    file = planfile.read(args.plan)
-    if faults := file.faults():
-        raise Wrong("\n".join(map(str, faults)))
-    plan, _ = drawer.in_plan(file.plan, yarn)
-    alone = args.cable is None and len(plan.cable) == 1
-    named = [cable for cable in plan.cable if alone or cable.name == args.cable]
-    if not named:
-        known = ", ".join(cable.name for cable in plan.cable) or "none, the plan has no cable"
-        raise Wrong(f"--cable: found {args.cable or 'nothing'}; allowed: {known}")
-    crossing = named[0].crossings[0]
-    found = reach(plan, named[0], crossing, plan.panel.stitch_size, yarn.limit)
-    note = args.note or f"{crossing.words}, {found.planned.technique}"
-    return Record(round(found.planned.ratio, 4), Outcome(args.went), note)

@@ -9,8 +9,8 @@ import gc
 import io
 import os
 import sys
-from collections.abc import Callable, Iterable, Sequence
-from typing import TYPE_CHECKING, Any
+from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING
 
 from purlside.commands.apart import apart
 from purlside.commands.talking import CommandError, Exit, limit_of, lines_out, put, read_plan, rows_of, say
@@ -74,16 +74,18 @@ def passes(args: argparse.Namespace) -> Exit:
 
 def figures(args: argparse.Namespace) -> Exit:
     """Size, yarn, time, tools, and the reach of each crossing."""
-    from purlside.commands import figures as figures_command
+    from purlside.commands.figures import figures_lines
 
-    return _lines(figures_command.figures_lines, read_plan(args.plan).plan, args)
+    lines_out(figures_lines(read_plan(args.plan).plan, args))
+    return Exit.FINE
 
 
 def yarn(args: argparse.Namespace) -> Exit:
     """The yarn drawer: keep yarns, swatches, how crossings went."""
-    from purlside.commands import figures as figures_command
+    from purlside.commands.yarn import yarn_lines
 
-    return _lines(figures_command.yarn_lines, args)
+    lines_out(yarn_lines(args))
+    return Exit.FINE
 
 
 def ledger(args: argparse.Namespace) -> Exit:
@@ -100,26 +102,16 @@ def _add_ledger(parser: argparse.ArgumentParser) -> None:
     add_ledger(parser)
 
 
-def _lines(lines: Callable[..., Iterable[str]], *given: Any) -> Exit:
-    from purlside.commands.figures import Wrong
-
-    try:
-        lines_out(lines(*given))
-    except Wrong as error:
-        raise CommandError(str(error)) from None
-    return Exit.FINE
-
-
 def _add_figures(parser: argparse.ArgumentParser) -> None:
-    from purlside.commands import figures as figures_command
+    from purlside.commands.figures import add_figures
 
-    figures_command.add_figures(parser)
+    add_figures(parser)
 
 
 def _add_yarn(parser: argparse.ArgumentParser) -> None:
-    from purlside.commands import figures as figures_command
+    from purlside.commands.yarn import add_yarn
 
-    figures_command.add_yarn(parser)
+    add_yarn(parser)
 
 
 def picture(args: argparse.Namespace) -> Exit:
@@ -363,7 +355,7 @@ def main(argv: Sequence[str] | None = None) -> int:
         if isinstance(error, (Refused, SettingsError)):
             say(str(error))
             return Exit.UNREADABLE
-        from purlside.commands import mishap
+        from purlside.keep import mishap
 
         say(mishap.told(error))
         return Exit.UNREADABLE

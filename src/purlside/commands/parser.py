@@ -1,8 +1,10 @@
-"""The parser of a command's line."""
+"""The parser of a command's line, and numbers read from it."""
 
 from __future__ import annotations
 
 import argparse
+import math
+from collections.abc import Callable
 from typing import Any
 
 from purlside.harmless import printed
@@ -13,3 +15,18 @@ class Parser(argparse.ArgumentParser):
 
     def _print_message(self, message: str, file: Any = None) -> None:
         super()._print_message(printed(message), file)
+
+
+def above(most: float) -> Callable[[str], float]:
+    """Reads a number above 0, at most ``most``."""
+
+    def number(text: str) -> float:
+        try:
+            value = float(text)
+        except ValueError:
+            value = math.nan
+        if not 0 < value <= most:
+            raise argparse.ArgumentTypeError(f"found {text}; allowed: a number above 0, at most {most:g}")
+        return value
+
+    return number

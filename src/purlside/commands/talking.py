@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from enum import IntEnum
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from purlside.figures.fibres import Limit
@@ -81,3 +81,13 @@ def limit_of(plan: Plan) -> Limit | None:
         return drawer.known_limit(plan)
     except drawer.DrawerRefused as refused:
         raise CommandError(f"the yarn drawer: {refused}") from None
+
+
+def refusing(act: Callable[[], Any]) -> Any:
+    """What the drawer gives; what it refuses is a wrong command line. Raises CommandError."""
+    from purlside.keep.drawer import DrawerRefused
+
+    try:
+        return act()
+    except DrawerRefused as error:
+        raise CommandError(str(error)) from None

@@ -7,11 +7,16 @@ from dataclasses import dataclass, field, replace
 from datetime import datetime
 from itertools import pairwise
 from pathlib import Path
+from typing import TYPE_CHECKING
 
+from purlside.keep import folders
 from purlside.keep.ledger import entries_backwards
 from purlside.knit.kept import Kept
 from purlside.knit.pace import Pace
 from purlside.knitting import Place
+
+if TYPE_CHECKING:
+    from purlside.figures.timing import Timings
 
 LINES_LOOKED_BACK = 2000
 """Ledger lines read on opening to know the pace; more would not change a median of the last rows."""
@@ -76,3 +81,12 @@ def _learn(pace: Pace, seen: Sequence[tuple[datetime, Place, str]]) -> None:
     for (began, row, _), (ended, after, several) in pairwise(starts):
         if row >= 0 and after == row + 1:
             pace.row_done((ended - began).total_seconds(), crossing=several)
+
+
+def own_timings(plan: Path) -> Timings:
+    """The knitter's own time for a row of this plan, as far as its ledger tells; defaults for the rest."""
+    from purlside.figures.timing import Timings
+
+    pace = Pace()
+    resume(folders.ledger_for(plan), pace)
+    return Timings(row=pace.plain_row, crossing_row=pace.crossing_row)

@@ -197,8 +197,8 @@ class FiguresScreen(Keyed):
 
 def of_plan(plan: Plan, path: Path, settings: Settings) -> FiguresScreen:
     """Figures of a plan on the shelf, with what the drawer knows of its yarn and its ledger of the knitter's pace."""
-    from purlside.commands.figures import own_timings
     from purlside.keep import drawer
+    from purlside.keep.resuming import own_timings
 
     try:
         limit, said = drawer.known(plan)

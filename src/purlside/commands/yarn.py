@@ -1,0 +1,126 @@
+"""The command ``yarn``: its options, and what it does with the yarn drawer."""
+
+from __future__ import annotations
+
+import argparse
+import json
+from collections.abc import Callable, Iterator
+from typing import TYPE_CHECKING
+
+from purlside.commands.parser import above
+from purlside.commands.talking import CommandError, read_plan, refusing
+
+if TYPE_CHECKING:
+    from purlside.figures.calibration import Record
+    from purlside.keep.drawer import Drawer, KeptYarn
+
+
+def _count(text: str) -> int:
+    if not (text.isascii() and text.isdigit() and 1 <= int(text[:9]) <= 1_000_000 and len(text) <= 7):
+        raise argparse.ArgumentTypeError(f"found {text}; allowed: a whole number, 1 to 1,000,000")
+    return int(text)
+
+
+def add_yarn(parser: argparse.ArgumentParser) -> None:
+    """The options of ``purlside yarn``."""
+    do = parser.add_subparsers(dest="do", metavar="WHAT")
+    listed = do.add_parser("list", help="all yarns of the drawer (also without a word)")
+    listed.add_argument("--json", action="store_true", help="one JSON document")
+    shown = do.add_parser("show", help="one yarn")
+    keep = do.add_parser("keep", help="put a yarn in, or change it")
+    swatch = do.add_parser("swatch", help="a swatch unravelled: yarn in one loop at a stitch size")
+    crossing = do.add_parser("crossing", help="how a crossing went: the yarn's reach limit learns from it")
+    out = do.add_parser("remove", help="take a yarn out")
+    for one in (shown, keep, swatch, crossing, out):
+        one.add_argument("name", metavar="NAME", help="the yarn's name in the drawer")
+    keep.add_argument("--fibre", metavar="FIBRE", help="wool, cotton, silk, linen, …")
+    keep.add_argument("--extension", type=above(200), metavar="%", help="extension at break, in percent")
+    keep.add_argument("--count", metavar="COUNT", help='yarn count, as "2/8 Nm", "Ne 20/2", "280 tex"')
+    keep.add_argument("--pitch-mm", type=above(30), metavar="MM", help="pitch of the bed its loops are measured on")
+    swatch.add_argument("--size", type=float, required=True, metavar="SS", help="the stitch size it was knit at")
+    swatch.add_argument("--stitches", type=_count, required=True, metavar="N", help="stitches in a row")
+    swatch.add_argument("--rows", type=_count, default=1, metavar="N", help="rows unravelled (default 1)")
+    swatch.add_argument("--length-cm", type=above(1e6), required=True, metavar="CM", help="yarn they gave")
+    crossing.add_argument("--went", required=True, choices=["easy", "firm", "tight", "broke"], help="how it went")
+    crossing.add_argument("--plan", metavar="PLAN", help="the plan it was knit from")
+    crossing.add_argument("--cable", metavar="NAME", help="the plan's cable")
+    crossing.add_argument("--reach", type=above(20), metavar="R", help="its reach, instead of a plan and cable")
+    crossing.add_argument("--note", metavar="TEXT", default="", help="a line to remember it by")
+
+
+def yarn_lines(args: argparse.Namespace) -> Iterator[str]:
+    """What ``purlside yarn`` does and prints. Raises CommandError, OSError, and Refused for a plan that cannot be read."""
+    from purlside.keep import drawer, drawer_text
+
+    if args.do in (None, "list"):
+        kept = refusing(drawer.read)
+        if getattr(args, "json", False):
+            yield json.dumps(drawer_text.as_json(kept), ensure_ascii=False, indent=1)
+        else:
+            yield from drawer_text.listed(kept)
+        return
+    if args.do == "remove":
+        refusing(lambda: drawer.change(lambda kept: kept.without(args.name)))
+        yield f"{args.name} is taken out of the drawer"
+        return
+    if args.do != "show":
+        how = {"keep": _keep, "swatch": _swatch, "crossing": _crossing}[args.do](args)
+        refusing(lambda: drawer.change(how))
+    from purlside.figures.text import wrapped
+
+    yield from wrapped(drawer_text.yarn_lines(refusing(lambda: drawer.read().find(args.name))))
+
+
+def _keep(args: argparse.Namespace) -> Callable[[Drawer], Drawer]:
+    from purlside.keep.drawer import changed, new_yarn
+
+    given = {
+        "fibre": args.fibre,
+        "extension_at_break": None if args.extension is None else args.extension / 100,
+        "count": args.count,
+        "pitch_mm": args.pitch_mm,
+    }
+    values = {key: value for key, value in given.items() if value is not None}
+    if "count" in values:
+        values["tex"] = None
+
+    def how(kept: Drawer) -> Drawer:
+        known = [yarn for yarn in kept.yarn if yarn.name.casefold() == args.name.casefold()]
+        return kept.kept(changed(known[0], **values) if known else new_yarn(name=args.name, **values))
+
+    return how
+
+
+def _swatch(args: argparse.Namespace) -> Callable[[Drawer], Drawer]:
+    from purlside.figures.loops import loop_from_unravelled
+
+    if not 0 <= args.size <= 100:
+        raise CommandError(f"--size: found {args.size:g}; allowed: a size on the dial, 0 to 100")
+    loop = round(loop_from_unravelled(args.length_cm * 10, args.stitches, args.rows), 3)
+    return lambda kept: kept.measured(args.name, args.size, loop)
+
+
+def _crossing(args: argparse.Namespace) -> Callable[[Drawer], Drawer]:
+    if (args.reach is None) == (args.plan is None):
+        raise CommandError("give either --plan with --cable, or --reach")
+    return lambda kept: kept.crossed(args.name, _record(args, kept.find(args.name)))
+
+
+def _record(args: argparse.Namespace, yarn: KeptYarn) -> Record:
+    from purlside.figures.calibration import Outcome, Record
+
+    if args.reach is not None:
+        return Record(args.reach, Outcome(args.went), args.note)
+    from purlside.figures.reach import reach
+    from purlside.keep import drawer
+
+    plan, _ = drawer.in_plan(read_plan(args.plan).plan, yarn)
+    alone = args.cable is None and len(plan.cable) == 1
+    named = [cable for cable in plan.cable if alone or cable.name == args.cable]
+    if not named:
+        known = ", ".join(cable.name for cable in plan.cable) or "none, the plan has no cable"
+        raise CommandError(f"--cable: found {args.cable or 'nothing'}; allowed: {known}")
+    crossing = named[0].crossings[0]
+    found = reach(plan, named[0], crossing, plan.panel.stitch_size, yarn.limit)
+    note = args.note or f"{crossing.words}, {found.planned.technique}"
+    return Record(round(found.planned.ratio, 4), Outcome(args.went), note)
