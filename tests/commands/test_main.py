@@ -1,82 +1,18 @@
-"""The commands as a shell sees them: exit codes, what goes where, and JSON that another program can knit from."""
+"""The commands as a shell sees them: exit codes, what goes where, what is imported, what is refused."""
 
 from __future__ import annotations
 
 import ast
-import json
 import subprocess
 import sys
 import tomllib
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any
 
 import pytest
 
-from tests.naive_bed import NaiveBed, names, span
+from tests.commands.shell import PLAN, ROOT, run
 from tests.terminal.terminal import environment
-
-ROOT = Path(__file__).parents[2]
-PATTERNS = sorted((ROOT / "patterns").glob("*.toml"))
-Json = dict[str, Any]
-
-PLAN = """\
-format = 1
-title = "Slipway cuff [red]"
-[machine]
-pitch_mm = 4.5
-carriage = "left"
-[panel]
-needles = "L9-R8"
-rows = 20
-stitch_size = 5
-out_of_work = ["L8"]
-weights_every = 6
-[[cable]]
-name = "rope"
-cross = ["R1-R3 over L3-L1", "L3-L1 over R1-R3"]
-first_row = 3
-every = 6
-ease = ["enlarge", "extra rows"]
-enlarged_size = 9
-extra_rows = 2
-[[cable]]
-name = "bead"
-cross = "R5 over R6-R8"
-first_row = 3
-every = 5
-ease = "by hand"
-[[band]]
-rows = "9-11"
-stitch_size = 6
-colour = "slate"
-[[reminder]]
-row = 5
-text = "tie a marker"
-"""
-
-
-def run(
-    *arguments: str | Path, env: dict[str, str | None] | None = None, **more: Any
-) -> subprocess.CompletedProcess[str]:
-    """One command line, as typed, away from any terminal."""
-    argv = [sys.executable, "-m", "purlside", *map(str, arguments)]
-    settings: dict[str, Any] = {
-        "stdin": subprocess.DEVNULL,
-        "capture_output": True,
-        "text": True,
-        "timeout": 60,
-        **more,
-    }
-    return subprocess.run(argv, env=environment(env), **settings)
-
-
-@pytest.fixture(scope="module")
-def plan(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    path = tmp_path_factory.mktemp("plans") / "slipway.toml"
-    path.write_text(PLAN, encoding="utf-8")
-    return path
-
 
 # --- the shell --------------------------------------------------------------
 
@@ -243,121 +179,6 @@ def test_the_engine_names_no_file_no_clock_and_no_screen(module: str) -> None:
                 named.add(asked)
     outside = {"os", "io", "pathlib", "tempfile", "shutil", "subprocess", "time", "threading", "textual", "sys"}
     assert not named & (outside | {"open", "print", "input", "now", "today"})
-
-
-# --- JSON, replayed ---------------------------------------------------------
-
-SHAPES: dict[str, set[str]] = {
-    "dial": {"do", "size"},
-    "hold": {"do", "needles"},
-    "return": {"do", "needles"},
-    "knit": {"do", "toward", "beyond", "needles"},
-    "back-up": {"do", "toward", "beyond"},
-    "by-hand": {"do", "needles"},
-    "cross": {"do", "cable", "front", "first", "second"},
-    "weights": {"do", "needles"},
-    "tell": {"do", "text"},
-}
-
-
-def passes(path: Path, *more: str) -> Json:
-    done = run("passes", path, "--json", *more)
-    assert (done.returncode, done.stderr) == (0, "")
-    document: Json = json.loads(done.stdout)
-    return document
-
-
-def asked(tables: Json, row: int) -> dict[str, int] | None:
-    """How often the plan wants each needle knit in a row, from the file alone; None where it leaves that open."""
-    panel = tables["panel"]
-    left, right = panel["needles"].split("-")
-    rows = {n: 1 for n in names(left, right) if n not in panel.get("out_of_work", [])}
-    for cable in tables.get("cable", []):
-        k, rest = divmod(row - cable["first_row"], cable.get("every", panel["rows"]))
-        if rest or not 0 <= k < cable.get("times", panel["rows"]):
-            continue
-        if cable.get("ease") == "auto":
-            return None
-        turns = [cable["cross"]] if isinstance(cable["cross"], str) else cable["cross"]
-        if "extra rows" in cable.get("ease", "plain"):
-            for needle in span(turns[k % len(turns)].split(" over ")[0]):
-                rows[needle] += cable["extra_rows"]
-    return rows
-
-
-def replay(document: Json, tables: Json, *, first: int = 1) -> None:
-    """Knit a document on the second bed, as a program that knows only the contract would."""
-    machine, panel = tables["machine"], tables["panel"]
-    assert document.keys() == {"format", "title", "rows"}
-    assert (document["format"], document["title"]) == (1, tables["title"])
-    left, right = panel["needles"].split("-")
-    side = machine.get("carriage", "right")
-    if first % 2 == 0:
-        side = {"left": "right", "right": "left"}[side]
-    bed = NaiveBed(
-        names(left, right),
-        panel.get("out_of_work", []),
-        side,
-        panel["stitch_size"],
-        tuple(machine.get("dial", (0, 10))),
-    )
-    for number, row in enumerate(document["rows"], first):
-        assert row.keys() == {"row", "from", "to", "crossing", "moves"}
-        assert row["row"] == number
-        assert (row["from"], {row["from"], row["to"]}) == (bed.side(), {"left", "right"})
-        crossed = [move for move in row["moves"] if move["do"] == "cross"]
-        assert row["crossing"] == bool(crossed)
-        for move in row["moves"]:
-            seen = move.pop("bed", None)
-            assert move.keys() == SHAPES[move["do"]]
-            if move["do"] in ("hold", "return", "by-hand", "weights"):
-                assert move["needles"] == sorted(move["needles"], key=bed.panel.index)
-            if move["do"] == "cross":
-                assert (
-                    move["front"] == f"{move['first']['from'][0]}-{move['first']['from'][-1]}"
-                    or len(move["first"]["from"]) == 1
-                )
-            assert bed.refusals(move) == set(), (number, move)
-            bed.do(move)
-            if seen is not None:
-                assert seen == bed.seen(), (number, move)
-        wanted = asked(tables, number)
-        if wanted is not None:
-            assert bed.row_refusals(wanted, row["from"]) == set(), number
-        assert not bed.held()
-        bed.next_row()
-
-
-@pytest.mark.parametrize("path", PATTERNS, ids=lambda path: path.stem)
-def test_a_program_that_knows_only_the_contract_can_knit_each_pattern_from_the_json(path: Path) -> None:
-    document = passes(path)
-    tables = tomllib.loads(path.read_text("utf-8"))
-    assert len(document["rows"]) == tables["panel"]["rows"]
-    replay(document, tables)
-
-
-def test_bed_says_after_each_move_what_a_second_bed_finds(plan: Path) -> None:
-    tables = tomllib.loads(PLAN)
-    with_bed = passes(plan, "--bed")
-    assert all("bed" in move for row in with_bed["rows"] for move in row["moves"])
-    replay(with_bed, tables)
-    assert with_bed == passes(plan)
-    later = passes(plan, "--bed", "--rows", "7-12")
-    replay(later, tables, first=7)
-
-
-def test_an_excerpt_is_the_same_rows_and_can_be_knit_by_itself(plan: Path) -> None:
-    whole = passes(plan)["rows"]
-    for first, last in ((1, 1), (3, 3), (4, 4), (7, 12), (10, 10), (12, 20), (20, 20)):
-        document = passes(plan, "--rows", f"{first}-{last}" if first < last else str(first))
-        rows = json.loads(json.dumps(document["rows"]))
-        assert rows[1:] == whole[first:last]
-        moves = rows[0]["moves"]
-        if first > 1:
-            assert moves[0]["do"] in ("dial", "tell")
-        assert rows[0] | {"moves": 0} == whole[first - 1] | {"moves": 0}
-        assert moves[len(moves) - len(whole[first - 1]["moves"]) :] == whole[first - 1]["moves"]
-        replay(document, tomllib.loads(PLAN), first=first)
 
 
 # --- plans that cannot be read ----------------------------------------------
