@@ -10,13 +10,16 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
+import pytest
 import tomli_w
 from hypothesis import strategies as st
 
 from purlside.allowed import checked
 from purlside.demand import Demand
+from purlside.harmless import unprintable
 from purlside.needles import Crossing, Needle, Side, Span
 from purlside.plan import Plan
+from purlside.planfile import Refusal, Refused, parse
 
 Tables = dict[str, Any]
 
@@ -64,6 +67,16 @@ def plan(*cables: Tables, **more: Any) -> Plan:
 def toml(data: Tables) -> str:
     """Tables as a plan file has them."""
     return tomli_w.dumps(data)
+
+
+def refusals(text: str) -> list[Refusal]:
+    """Why a text is no plan, each reason short and without control characters."""
+    with pytest.raises(Refused) as caught:
+        parse(text, "plan.toml")
+    for refusal in caught.value.refusals:
+        assert len(str(refusal)) < 800
+        assert not any(map(unprintable, str(refusal)))
+    return list(caught.value.refusals)
 
 
 def demand(kinds: str, rows: str | None = None, *, left: str = "L1", sizes: dict[str, float] | None = None) -> Demand:
