@@ -165,7 +165,7 @@ class _Text:
             case Add(table, values, at):
                 return self._add(table, dict(values), at)
 
-    # places
+    # --- places --------------------------------------------------------------
 
     def _line_end(self, at: int) -> int:
         """Past the line's end."""
@@ -210,7 +210,7 @@ class _Text:
             before += self.nl
         return before + lines + self.text[at:]
 
-    # setting
+    # --- setting -------------------------------------------------------------
 
     def _set(self, key: Key, value: Any) -> str:
         spot = self.spots.get(key)
@@ -270,7 +270,7 @@ class _Text:
             return self.text[: max(inner)] + f", {pair}" + self.text[max(inner) :]
         return self.text[: around.value] + f"{{ {pair} }}" + self.text[around.end :]
 
-    # adding
+    # --- adding --------------------------------------------------------------
 
     def _section(self, name: str, lines: str) -> str:
         """A new table, after the last one its order puts before it."""
@@ -316,7 +316,7 @@ class _Text:
             return self.text[: items[-1].end] + f", {item}" + self.text[items[-1].end :]
         return self.text[: items[at].start] + f"{item}, " + self.text[items[at].start :]
 
-    # removing
+    # --- removing ------------------------------------------------------------
 
     def _remove(self, key: Key) -> str:
         spot = self.spots.get(key)
