@@ -21,7 +21,7 @@ async def fabric(app: PurlsideApp, pilot: Pilot[Any]) -> str:
     """The heading of the fabric, once no further key comes."""
     await pilot.pause(2 * IDLE)
     await settled(pilot)
-    return next(line for line in shown(app).splitlines() if line.startswith("The fabric: "))
+    return next(line.strip() for line in shown(app).splitlines() if line.startswith("  The fabric: "))
 
 
 async def test_rows_knit_before_the_first_crossing_are_shown(tmp_path: Path) -> None:

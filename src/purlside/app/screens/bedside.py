@@ -16,9 +16,10 @@ from purlside.app.pedal import Press, Presses
 from purlside.app.screens.ask import Ask
 from purlside.app.screens.keyed import Keyed
 from purlside.app.widgets.bedside import Asking, BedStrip, CallLine, CountLine, KeyLine
-from purlside.app.widgets.card import CardPane, SoFar
+from purlside.app.widgets.card import CardPane
 from purlside.app.widgets.magnified import Magnified
 from purlside.app.widgets.pane import Pane
+from purlside.app.widgets.sofar import SoFar
 from purlside.drawn import strip
 from purlside.harmless import shown, unprintable
 from purlside.keep.session import Session
