@@ -138,23 +138,35 @@ class Unsaved(ModalScreen[str]):
 
 
 class TakeUp(ModalScreen[str]):
-    """Changes kept from before: take them up or drop them? ``"take"``, ``"drop"`` or ``"leave"`` both for later."""
+    """Changes kept from before: take them up or drop them? ``"take"``, ``"drop"``, or ``"leave"`` both for later.
+
+    Where several drafts are kept, ``"next"`` asks for another of them.
+    """
 
     BINDINGS: ClassVar[list[BindingType]] = [
         ("t,enter", "answer('take')", "take them up"),
         ("x", "answer('drop')", "drop them"),
+        ("o", "answer('next')", "look at the others"),
         ("escape,q", "answer('leave')", "leave both as they are"),
     ]
     CSS = "TakeUp { align: center middle; background: $background 60%; }"
 
-    def __init__(self, what: str, of_file: str) -> None:
+    def __init__(self, what: str, of_file: str, number: int = 1, of: int = 1) -> None:
         super().__init__()
-        self.what, self.of_file = what, of_file
+        self.what, self.of_file, self.number, self.of = what, of_file, number, of
 
     def compose(self) -> ComposeResult:
         with Vertical(classes="ask"):
             yield Static(Content(self.what), classes="question")
-            yield Static(Content(f"t  take them up\nx  drop them{self.of_file}\nEsc  leave both as they are"))
+            others, all_of = "", "both"
+            if self.of > 1:
+                number = "another" if self.of > 2 else "the other"
+                others = f"o  {number} draft kept of it; this is {self.number} of {self.of}, the latest first\n"
+                all_of = "all"
+            yield Static(
+                Content(f"t  take them up\nx  drop them{self.of_file}\n{others}Esc  leave {all_of} as they are")
+            )
 
     def action_answer(self, answer: str) -> None:
-        self.dismiss(answer)
+        if answer != "next" or self.of > 1:
+            self.dismiss(answer)
