@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from functools import lru_cache
 from typing import Any
@@ -48,12 +47,6 @@ def _figure(digit: str) -> tuple[str, ...]:
     console = Console(width=4, color_system=None, legacy_windows=False)
     lines = ("".join(s.text for s in line) for line in console.render_lines(Digits(digit), pad=False))
     return tuple(f"{line:<3}" for line in lines)
-
-
-@lru_cache(maxsize=512)
-def wrapped(text: str, width: int) -> tuple[str, ...]:
-    """A text in lines of at most ``width`` columns."""
-    return tuple(textwrap.wrap(text, width))
 
 
 def crossing_when(cable: CableCount) -> str:
