@@ -162,6 +162,10 @@ class DraftFile:
         before = self.text if self.text is not None else self.source
         plan = self.draft.plan
         text = planwriting.new(plan) if before is None or afresh else planwriting.rewritten(before, plan)
+        if self.text is None:
+            # The first plan made in a folder: there is no ./patterns yet. Where none can be made, saving says why.
+            with contextlib.suppress(OSError):
+                self.path.parent.mkdir(parents=True, exist_ok=True)
         planwriting.save(self.path, text, self.mark)
         self.text = text
         self.draft.saved()

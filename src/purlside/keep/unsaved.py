@@ -100,7 +100,7 @@ class Keeping:
         """
         steps, states = self._steps(history.steps)
         whole = {
-            "t": draft.when.isoformat(timespec="milliseconds"),
+            "t": draft.when.isoformat(timespec="microseconds"),
             "path": os.path.abspath(draft.path),
             **_state_data(draft.state),
             "base": draft.base,

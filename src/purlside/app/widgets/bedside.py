@@ -239,13 +239,20 @@ class KeyLine(Pane):
     def _line_of(self, keys: Mapping[str, Action], width: int) -> list[Run]:
         line: list[Run] = []
         used = 0
-        shown = {a.name: a for a in keys.values() if a.short}
-        for i, action in enumerate(shown.values()):
-            key, what = keys_of(keys, action)[0], action.short
-            size = len(key) + len(what) + 4
-            if used + size > width - 2 and i < len(shown):
+        shown = {a.name: (keys_of(keys, a)[0], a.short) for a in keys.values() if a.short}
+        sizes = {name: len(key) + len(what) + 4 for name, (key, what) in shown.items()}
+        # Where they do not all fit, the key that tells the others is always among them, at the end.
+        last = "help" if "help" in shown and sum(sizes.values()) > width else ""
+        room = width - max(2, sizes.get(last, 0) - 1)
+        for name, (key, what) in shown.items():
+            if name == last:
+                continue
+            if used + sizes[name] > room:
                 line.append(("…", "quiet"))
                 break
             line += [(f" {key}", "key"), (f" {what}  ", "quiet")]
-            used += size
+            used += sizes[name]
+        if last:
+            key, what = shown[last]
+            line += [(f" {key}", "key"), (f" {what}", "quiet")]
         return line
