@@ -116,11 +116,11 @@ async def test_a_copy_is_drafted_and_the_original_stays(plan_path: Path, here: P
         assert str(copied.plan.cable[0].cross) == "R1-R4 over L4-L1" and "# for the quay" in copied.text
 
 
-async def test_a_plan_that_cannot_be_read_says_why_and_stays_on_the_shelf(plan_path: Path, here: Path) -> None:
-    plan_path.write_text(COMMENTED.replace("rows = 60", 'rows = "many"'), "utf-8")
+async def test_a_plan_that_is_no_text_says_why_and_stays_on_the_shelf(plan_path: Path, here: Path) -> None:
+    plan_path.write_bytes(b"\xff")
     async with knitting(here, plan=False) as (app, pilot):
         await press(pilot, "e")
-        assert isinstance(app.screen, Shelf) and "cannot be read: line 11" in shown(app)
+        assert isinstance(app.screen, Shelf) and "cannot be read: the plan: found bytes" in shown(app)
 
 
 async def test_a_plan_that_cannot_be_knit_is_drafted_until_it_can(plan_path: Path, here: Path) -> None:

@@ -75,7 +75,7 @@ SHELF = (
     Action("open", ("enter", "space"), "open the plan where it was left", "open"),
     Action("down", ("down", "j"), "next plan", ""),
     Action("up", ("up", "k"), "plan before", ""),
-    Action("draft", ("e",), "draft it: design the plan on the drafting table", "draft"),
+    Action("draft", ("e",), "draft it: design the plan on the drafting table; mend a file that cannot be read", "draft"),
     Action("new_plan", ("n",), "a new plan, from five questions", "new"),
     Action("copy", ("c",), "a copy of the plan, on the drafting table", "copy"),
     Action("figures", ("f",), "figures of the plan: will it cross, size, yarn, time", "figures"),
@@ -116,6 +116,15 @@ SAMPLES = (
     Action("down", ("down", "j"), "next sample"),
     Action("up", ("up", "k"), "sample before"),
     Action("leave", ("escape", "q"), "back", "back"),
+)
+
+MENDING = (
+    Action("put", ("enter",), "put the line in its place; the file is written once it can be read", "put"),
+    Action("up", ("up",), "the line above", "above"),
+    Action("down", ("down",), "the line below", "below"),
+    Action("add", ("f3",), "a new line below", "new line"),
+    Action("take_out", ("f4",), "take the line out", "take out"),
+    Action("leave", ("escape",), "leave the file as it is", "leave"),
 )
 
 FIGURES = (

@@ -36,13 +36,27 @@ def draft_path(app: PurlsideApp, path: Path, *, copy: bool = False) -> str | Non
             return None
         if not path.exists() and unsaved.any_of(path):
             return f"{shown(path.name)} is drafted in another window, and not saved yet"
-        first = refused.refusals[0]
-        line = f" line {first.line}:" if first.line else ""
-        return f"{shown(path.name)} cannot be read:{line} {first.problem}"
+        return _mend(app, path, refused, copy=copy)
     if copy:
         draft(app, draftfile.copied(file, path.parent))
     else:
         _open(app, draftfile.opened(file), kept)
+    return None
+
+
+def _mend(app: PurlsideApp, path: Path, refused: Refused, *, copy: bool) -> str | None:
+    """Let the lines of a plan file that cannot be read be mended, then draft it; or say why not even that can be."""
+    from purlside.app.screens.mending import MendingScreen
+    from purlside.keep.mending import Mending
+
+    def mended(file: PlanFile) -> None:
+        draft(app, draftfile.copied(file, path.parent) if copy else draftfile.opened(file))
+
+    try:
+        mending = Mending(path, copy=copy)
+    except Refused:
+        return f"{shown(path.name)} cannot be read: {refused.refusals[0].problem}"
+    app.push_screen(MendingScreen(mending, app.settings, mended))
     return None
 
 

@@ -207,7 +207,7 @@ class Shelf(Keyed):
             return
         plan = self.plans[self.chosen]
         if plan.reason:
-            self.say("This plan cannot be knit yet; its reason stands beside it. e drafts it")
+            self.say("This plan cannot be knit yet; its reason stands beside it. e mends it")
         else:
             self.owner.open_plan(plan.path)
 
