@@ -320,7 +320,7 @@ async def test_a_file_changed_meanwhile_is_kept_and_the_draft_saved_under_anothe
         theirs = COMMENTED.replace("rows = 60", "rows = 61")
         plan_path.write_text(theirs, "utf-8")
         await press(pilot, "s")
-        assert "changed by someone else" in shown(app)
+        assert "S: under another name" in shown(app)[-160:] and "changed by someone else" in shown(app)
         await press(pilot, "S")
         await type_text(pilot, "ours")
         await press(pilot, "enter")

@@ -75,7 +75,9 @@ SHELF = (
     Action("open", ("enter", "space"), "open the plan where it was left", "open"),
     Action("down", ("down", "j"), "next plan", ""),
     Action("up", ("up", "k"), "plan before", ""),
-    Action("draft", ("e",), "draft it: design the plan on the drafting table; mend a file that cannot be read", "draft"),
+    Action(
+        "draft", ("e",), "draft it: design the plan on the drafting table; mend a file that cannot be read", "draft"
+    ),
     Action("new_plan", ("n",), "a new plan, from five questions", "new"),
     Action("copy", ("c",), "a copy of the plan, on the drafting table", "copy"),
     Action("figures", ("f",), "figures of the plan: will it cross, size, yarn, time", "figures"),

@@ -294,7 +294,8 @@ class Drafting(FieldLine):
         except CannotDraft as error:
             self.say(str(error))
         except (NotSaved, NotEdited, Refused) as error:
-            self.say(f"Not saved: {error}. S saves it under another name")
+            # The way out first: a small screen cuts the reason.
+            self.say(f"Not saved (S: under another name): {error}")
         else:
             shelf.opened(self.file.path)
             return True

@@ -78,7 +78,7 @@ class PlanList(Pane):
             yield [(f"  {cut}", "plain")]
         else:
             yield [(f"   {plan.summary}", "plain")]
-            when = f", last knit {plan.last:%Y-%m-%d %H:%M}" if plan.last else ""
+            when = f", last knit {plan.last:%Y-%m-%d %H:%M}" if plan.last and plan.row else ""
             yield [("   ", "plain"), (plan.progress, "strong"), (when, "quiet")]
         yield []
 
