@@ -400,6 +400,27 @@ async def test_a_plan_saved_with_faults_is_not_knit_from(plan_path: Path, here: 
         assert str(app.session.knitting.plan.cable[0].cross) == "R1-R3 over L3-L1"
 
 
+async def test_saved_under_another_name_it_is_that_plan_that_is_knit_or_the_one_in_hand_and_that_is_said(
+    plan_path: Path, here: Path
+) -> None:
+    async with knitting(here, plan=False) as (app, pilot):
+        await press(pilot, "enter")
+        await knit_to(pilot, 5)
+        await press(pilot, "D", "r", "S")
+        await type_text(pilot, "pier")
+        await press(pilot, "enter", "q")
+        assert isinstance(app.screen, Bedside) and app.session is not None
+        assert "On with harbour.toml; pier.toml is saved, on the shelf" in shown(app)
+        assert app.session.file.path.name == "harbour.toml" and app.session.knitting.place.row == 5
+        await press(pilot, "D", "S")
+        await type_text(pilot, "mole")
+        await press(pilot, "enter", "k")
+        assert isinstance(app.screen, Bedside) and app.session.file.path.name == "mole.toml"
+        assert app.session.knitting.place.row == 1 and len(app.screen_stack) == 2
+        await press(pilot, "space", "q")
+        assert isinstance(app.screen, Shelf) and "row 5 of" in shown(app) and "row 2 of" in shown(app)
+
+
 async def test_from_the_shelf_rows_already_knit_are_known_from_the_ledger(plan_path: Path, here: Path) -> None:
     async with knitting(here, plan=False) as (app, pilot):
         await press(pilot, "enter")

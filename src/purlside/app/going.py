@@ -135,10 +135,14 @@ def knit(app: PurlsideApp, file: DraftFile) -> None:
     """From the drafting table to the bedside; the plan is saved and has no faults."""
     from purlside.app.screens.bedside import Bedside
 
-    if app.session is not None:
-        leave(app, file)
-        return
     assert file.text is not None
+    if app.session is not None:
+        if file.path == app.session.file.path:
+            leave(app, file)
+            return
+        # Saved under another name it is another plan; the place in the one in hand stays in its ledger.
+        app.session.close()
+        app.pop_screen()
     plan_file = PlanFile(file.path, file.text, file.draft.plan)
     app.session = _session(app, plan_file)
     app.session.call_due()
@@ -152,14 +156,13 @@ def leave(app: PurlsideApp, file: DraftFile) -> None:
     app.pop_screen()
     session = app.session
     bedside = app.screen
-    if (
-        not isinstance(bedside, Bedside)
-        or session is None
-        or file.text in (None, session.file.text)
-        or file.path != session.file.path
-    ):
+    if not isinstance(bedside, Bedside) or session is None or file.text is None:
         return
-    assert file.text is not None
+    if file.path != session.file.path:
+        bedside.say(f"On with {shown(session.file.path.name, 30)}; {shown(file.path.name, 30)} is saved, on the shelf")
+        return
+    if file.text == session.file.text:
+        return
     new = PlanFile(file.path, file.text, parse(file.text, shown(file.path.name)))
     if faults := new.faults():
         bedside.say(f"The plan as saved cannot be knit yet: {faults[0].problem}. On with the plan as it was")
