@@ -154,6 +154,21 @@ def test_several_left_drafts_are_all_there_the_latest_first_and_each_taken_once(
     assert len(list(unsaved.folder().iterdir())) == 2, "a draft and its lock: nothing else is left behind"
 
 
+def test_where_the_disk_has_no_locks_drafts_are_kept_and_offered_all_the_same(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    fcntl = pytest.importorskip("fcntl")
+
+    def no_locks(*_: object) -> None:
+        raise OSError(37, "No locks available")
+
+    monkeypatch.setattr(fcntl, "flock", no_locks)
+    file = on_disk(tmp_path)
+    file.draft.move(up=2)
+    assert file.keep()
+    assert again(file).draft.plan == file.draft.plan
+
+
 def test_undo_and_redo_go_on_after_the_program_was_killed(tmp_path: Path) -> None:
     file = on_disk(tmp_path)
     plans_seen = [file.draft.plan]

@@ -181,8 +181,10 @@ def in_hand(kept: Unsaved) -> bool:
     try:
         # Shared: two windows that look at the same time do not take each other for its owner.
         fcntl.flock(handle, fcntl.LOCK_SH | fcntl.LOCK_NB)
-    except OSError:
+    except BlockingIOError:
         return True
+    except OSError:
+        return False
     finally:
         os.close(handle)
     return False
@@ -241,11 +243,15 @@ def _claimed(file: Path) -> int | None:
     while True:
         try:
             fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
-        except OSError:
+        except BlockingIOError:
             if time.monotonic() > until:
                 os.close(handle)
                 raise Taken from None
             time.sleep(0.01)
+        except OSError:
+            # Some disks have no locks: what is kept there counts as left.
+            os.close(handle)
+            return None
         else:
             return handle
 
