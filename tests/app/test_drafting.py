@@ -134,6 +134,15 @@ async def test_a_plan_that_cannot_be_knit_is_drafted_until_it_can(plan_path: Pat
         assert isinstance(app.screen, Bedside)
 
 
+async def test_on_a_small_screen_the_fields_come_with_the_verdict_in_whole_lines(plan_path: Path, here: Path) -> None:
+    async with knitting(here, plan=False, size=(80, 24)) as (app, pilot):
+        await press(pilot, "e", "+", "+", "+")
+        assert "lists no tools" not in shown(app), "cut, with a sign"
+        await press(pilot, "f")
+        whole = " ".join(shown(app).split())
+        assert "the plan lists no tools" in whole and "> cable" in whole and "extra rows is enough" in whole
+
+
 # --- designing --------------------------------------------------------------
 
 

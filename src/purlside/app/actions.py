@@ -161,7 +161,11 @@ DRAFTING = (
     Action("place", ("p",), "place a cable at the cursor: 3/3 RC, C6F, 3 over 3 right, R1-R3 over L3-L1", "place"),
     Action("motif", ("M",), "lay down a motif: rope, wave, plait, honeycomb, lattice and more", "motif"),
     Action(
-        "fields", ("f",), "to the fields, and back: Enter types in one, Delete takes a band or reminder out", "fields"
+        "fields",
+        ("f",),
+        "to the fields, and back; on a small screen with more of the verdict. Enter types in one, Delete takes a band or "
+        "reminder out",
+        "fields",
     ),
     Action("undo", ("u", "ctrl+z"), "undo", "undo"),
     Action("save", ("s", "ctrl+s"), "save", "save"),

@@ -61,7 +61,7 @@ class Drafting(FieldLine):
     Drafting.-narrow.-fields #chart { display: none; }
     Drafting.-narrow.-fields #side { height: 1fr; }
     Drafting.-narrow.-fields #form { display: block; height: 1fr; }
-    Drafting.-narrow.-fields #beside { height: 3; }
+    Drafting.-narrow.-fields #beside { height: 10; }
     """
 
     def __init__(self, file: DraftFile, settings: Settings, **options: Any) -> None:
