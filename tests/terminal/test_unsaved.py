@@ -128,8 +128,11 @@ def test_a_new_plan_never_saved_stands_on_the_shelf_and_can_be_dropped(home: Pat
         terminal.wait()
     with program(tmp_path) as terminal:
         terminal.wait_for("not saved yet, drafted")
+        terminal.press("enter")
+        terminal.wait_for("e takes it up")
         terminal.press("e")
         terminal.wait_for("Unsaved changes of Quay")
+        terminal.wait_for("Esc  leave it as it is")
         terminal.press("t")
         terminal.wait_for("cable 1: 3/3 LC")
         terminal.press("q")

@@ -159,14 +159,12 @@ class TakeUp(ModalScreen[str]):
     def compose(self) -> ComposeResult:
         with Vertical(classes="ask"):
             yield Static(Content(self.what), classes="question")
-            others, all_of = "", "both"
+            others, as_is = "", "both as they are" if self.of_file else "it as it is"
             if self.of > 1:
                 number = "another" if self.of > 2 else "the other"
                 others = f"o  {number} draft kept of it; this is {self.number} of {self.of}, the latest first\n"
-                all_of = "all"
-            yield Static(
-                Content(f"t  take them up\nx  drop them{self.of_file}\n{others}Esc  leave {all_of} as they are")
-            )
+                as_is = "all as they are"
+            yield Static(Content(f"t  take them up\nx  drop them{self.of_file}\n{others}Esc  leave {as_is}"))
 
     def action_answer(self, answer: str) -> None:
         if answer != "next" or self.of > 1:

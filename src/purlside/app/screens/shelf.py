@@ -206,7 +206,9 @@ class Shelf(Keyed):
         if not self.plans:
             return
         plan = self.plans[self.chosen]
-        if plan.reason:
+        if plan.draft:
+            self.say("Not saved yet: e takes it up, to be saved and knit")
+        elif plan.reason:
             self.say("This plan cannot be knit yet; its reason stands beside it. e mends it")
         else:
             self.owner.open_plan(plan.path)
