@@ -20,6 +20,9 @@ from purlside.planfile import PlanFile, Refusal, Refused, parse, read_text
 LONGEST = 2_000
 """Characters of a line that can be mended here. Ours: a screen shows no more."""
 
+MISSING = "nothing"
+"""What is found of a key that is not there."""
+
 
 class Mending:
     """A plan's text, and the line in hand. Raises :class:`purlside.planfile.Refused` if the file holds no text."""
@@ -52,9 +55,10 @@ class Mending:
         self.at = max(0, min(at, len(self.lines) - 1))
 
     def go_to_trouble(self) -> None:
-        """Take the first line in hand with which something is wrong."""
+        """Take the first line in hand with which something is wrong; one that stands there before one that is missing."""
+        found = [(r.problem.found == MISSING, r.line) for r in self.refusals if r.line]
         if self.refusals:
-            self.go(min((r.line for r in self.refusals if r.line), default=1) - 1)
+            self.go(min(found, default=(False, 1))[1] - 1)
 
     def put(self, line: str) -> None:
         """Write the line in hand anew."""
@@ -63,8 +67,10 @@ class Mending:
             self._judge()
 
     def add(self) -> None:
-        """A new line below the one in hand."""
-        self.lines.insert(self.at + 1, "\r" if self.lines[self.at].endswith("\r") else "")
+        """A new line below the one in hand, begun with the key that is missing there."""
+        keys = [r.problem.key for r in self.refusals if r.problem.found == MISSING and r.line == self.at + 1]
+        begun = f"{keys[0][-1]} = " if keys else ""
+        self.lines.insert(self.at + 1, begun + ("\r" if self.lines[self.at].endswith("\r") else ""))
         self.at += 1
         self._judge()
 
