@@ -173,4 +173,24 @@ def _syntax(file: str, text: str, error: Exception) -> Refusal:
     elif " (at end of document)" in message:
         message = message.replace(" (at end of document)", ", at the end of the file")
         line = _line_at(text, len(text))
-    return Refusal(file, line, Problem((), shown(message, 120), "valid TOML"))
+    mend = next((words for begins, words in _MENDS if message.startswith(begins)), "")
+    return Refusal(file, line, Problem((), shown(message, 120), "valid TOML", mend))
+
+
+_MENDS = (
+    ("Illegal character '\\n'", 'a text ends with " on the line it begins on'),
+    ("Unterminated string", "a text of several lines ends as it begins, with three quotes"),
+    ('Expected "\'"', "a text ends with ' on the line it begins on"),
+    ("Invalid value", 'after = stands a text in "quotes", a number as 5 or 4.5, or a list as ["L3", "R3"]'),
+    ("Expected '='", "a key, then =, then a value"),
+    ("Expected newline", "one key and its value a line; a remark begins with #"),
+    ("Cannot overwrite", "this key stands there already: keep one"),
+    ("Cannot declare", "this table stands there already: keep one, or write [[cable]] for one of several"),
+    ("Expected ']]'", "one of several tables is written [[cable]]"),
+    ("Expected ']'", "a table is written [panel]"),
+    ("Unclosed array", "a list ends with ], a comma between any two"),
+    ("Unclosed inline table", "what begins with { ends with } on the same line, a comma between any two"),
+    ("Unescaped", "write \\\\ for a backslash in a text"),
+    ("Invalid statement", "a line is a key = value, a [table], a # remark, or empty"),
+)
+"""How what a parser's message begins with is mended, in words."""

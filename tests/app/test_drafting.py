@@ -116,11 +116,11 @@ async def test_a_copy_is_drafted_and_the_original_stays(plan_path: Path, here: P
         assert str(copied.plan.cable[0].cross) == "R1-R4 over L4-L1" and "# for the quay" in copied.text
 
 
-async def test_a_plan_that_cannot_be_read_says_why_and_stays_on_the_shelf(plan_path: Path, here: Path) -> None:
-    plan_path.write_text(COMMENTED.replace("rows = 60", 'rows = "many"'), "utf-8")
+async def test_a_plan_that_is_no_text_says_why_and_stays_on_the_shelf(plan_path: Path, here: Path) -> None:
+    plan_path.write_bytes(b"\xff")
     async with knitting(here, plan=False) as (app, pilot):
         await press(pilot, "e")
-        assert isinstance(app.screen, Shelf) and "cannot be read: line 11" in shown(app)
+        assert isinstance(app.screen, Shelf) and "cannot be read: the plan: found bytes" in shown(app)
 
 
 async def test_a_plan_that_cannot_be_knit_is_drafted_until_it_can(plan_path: Path, here: Path) -> None:
@@ -132,6 +132,15 @@ async def test_a_plan_that_cannot_be_knit_is_drafted_until_it_can(plan_path: Pat
         assert isinstance(app.screen, Drafting) and "It cannot be knit yet" in shown(app)
         await press(pilot, "shift+right", "k")
         assert isinstance(app.screen, Bedside)
+
+
+async def test_on_a_small_screen_the_fields_come_with_the_verdict_in_whole_lines(plan_path: Path, here: Path) -> None:
+    async with knitting(here, plan=False, size=(80, 24)) as (app, pilot):
+        await press(pilot, "e", "+", "+", "+")
+        assert "lists no tools" not in shown(app), "cut, with a sign"
+        await press(pilot, "f")
+        whole = " ".join(shown(app).split())
+        assert "the plan lists no tools" in whole and "> cable" in whole and "extra rows is enough" in whole
 
 
 # --- designing --------------------------------------------------------------
@@ -320,7 +329,7 @@ async def test_a_file_changed_meanwhile_is_kept_and_the_draft_saved_under_anothe
         theirs = COMMENTED.replace("rows = 60", "rows = 61")
         plan_path.write_text(theirs, "utf-8")
         await press(pilot, "s")
-        assert "changed by someone else" in shown(app)
+        assert "S: under another name" in shown(app)[-160:] and "changed by someone else" in shown(app)
         await press(pilot, "S")
         await type_text(pilot, "ours")
         await press(pilot, "enter")
@@ -398,6 +407,27 @@ async def test_a_plan_saved_with_faults_is_not_knit_from(plan_path: Path, here: 
         assert isinstance(app.screen, Bedside) and app.session is not None
         assert "cannot be knit yet" in shown(app)
         assert str(app.session.knitting.plan.cable[0].cross) == "R1-R3 over L3-L1"
+
+
+async def test_saved_under_another_name_it_is_that_plan_that_is_knit_or_the_one_in_hand_and_that_is_said(
+    plan_path: Path, here: Path
+) -> None:
+    async with knitting(here, plan=False) as (app, pilot):
+        await press(pilot, "enter")
+        await knit_to(pilot, 5)
+        await press(pilot, "D", "r", "S")
+        await type_text(pilot, "pier")
+        await press(pilot, "enter", "q")
+        assert isinstance(app.screen, Bedside) and app.session is not None
+        assert "On with harbour.toml; pier.toml is saved, on the shelf" in shown(app)
+        assert app.session.file.path.name == "harbour.toml" and app.session.knitting.place.row == 5
+        await press(pilot, "D", "S")
+        await type_text(pilot, "mole")
+        await press(pilot, "enter", "k")
+        assert isinstance(app.screen, Bedside) and app.session.file.path.name == "mole.toml"
+        assert app.session.knitting.place.row == 1 and len(app.screen_stack) == 2
+        await press(pilot, "space", "q")
+        assert isinstance(app.screen, Shelf) and "row 5 of" in shown(app) and "row 2 of" in shown(app)
 
 
 async def test_from_the_shelf_rows_already_knit_are_known_from_the_ledger(plan_path: Path, here: Path) -> None:

@@ -103,6 +103,13 @@ def test_bands_and_reminders_stand_beside_their_rows() -> None:
     assert narrow["2"].endswith("> [b]hang a ma…") and len(narrow["2"]) <= 60
 
 
+def test_a_reminder_hides_no_band() -> None:
+    made = plan(
+        cable(), band=[{"rows": "3-5", "stitch_size": 4}], reminder=[{"row": 5, "text": "look"}], needles="L6-R6"
+    )
+    assert drawn(made).rows.index(5) and any("SS 4 > look" in line for line in lines(made, width=60))
+
+
 def test_where_knitting_has_come_to_is_marked() -> None:
     text = lines(plan(cable()), knit=5)
     assert [line[:4].strip() for line in text if "═" in line] == ["4"]

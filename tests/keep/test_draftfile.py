@@ -13,7 +13,7 @@ from purlside.draft import beside
 from purlside.draft.drafting import CannotDraft
 from purlside.figures.calibration import Outcome, Record
 from purlside.keep import drawer, planwriting
-from purlside.keep.draftfile import DraftFile, copied, opened
+from purlside.keep.draftfile import DraftFile, begun, copied, opened
 from purlside.keep.planwriting import NotSaved
 from purlside.planfile import read
 from tests.draft.test_history import do, sequences
@@ -101,6 +101,12 @@ def test_whatever_was_done_the_saved_file_says_the_plan_that_was_drafted(
     file.save()
     assert read(file.path).plan == file.draft.plan
     assert planwriting.digest(file.path.read_text("utf-8")) == planwriting.digest(file.text or "")
+
+
+def test_the_first_plan_made_in_a_folder_can_be_saved(tmp_path: Path) -> None:
+    file = begun(read(on_disk(tmp_path).path).plan, tmp_path / "patterns")
+    file.save()
+    assert read(tmp_path / "patterns" / "jetty-band.toml").plan == file.draft.plan
 
 
 # --- the limit of the knitter's own yarn ----------------------------------------

@@ -50,6 +50,13 @@ def test_the_sheet_has_all_a_knitter_without_a_screen_needs() -> None:
     ]
 
 
+def test_every_abbreviation_of_a_sheet_is_told_and_the_two_that_are_written_alike_both() -> None:
+    printed = " ".join(sheet_command(breakwater(), ".txt").split())
+    assert "written 3/3 RC" in printed
+    assert "RC: row counter" in printed and "3/3 RC, 3/3 LC: right cross, left cross" in printed
+    assert "right cross" not in sheet_command(plans.plan(), ".txt"), "a panel without cables has none"
+
+
 def test_size_and_yarn_are_the_figures_of_the_plan() -> None:
     plan = breakwater()
     worked = figures(plan)

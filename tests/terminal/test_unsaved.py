@@ -36,8 +36,8 @@ def test_whatever_was_shown_is_there_again_after_each_kill(home: Path, tmp_path:
             terminal.press("e")
             if run:
                 terminal.wait_for("Unsaved changes of Groyne from ")
-                found = unsaved.find(path)
-                assert found is not None and found.plan.cable[0].every in (every, every + 1)
+                (found,) = unsaved.left(path)
+                assert found.plan.cable[0].every in (every, every + 1)
                 every = found.plan.cable[0].every or 0
                 terminal.press("t")
             terminal.wait_for(at(every))
@@ -67,6 +67,48 @@ def test_whatever_was_shown_is_there_again_after_each_kill(home: Path, tmp_path:
     assert (read(path).plan.cable[0].every or 0) - every in (0, 1)
 
 
+def test_two_windows_draft_one_plan_and_what_each_did_is_offered_after_both_were_killed(
+    home: Path, tmp_path: Path
+) -> None:
+    (tmp_path / "patterns").mkdir()
+    path = tmp_path / "patterns" / "groyne.toml"
+    path.write_text(PLAN + CABLE, "utf-8")
+    with program(tmp_path) as one, program(tmp_path) as two, program(tmp_path) as three:
+        for window, keys in ((one, "rr"), (two, "rrr"), (three, "r")):
+            window.wait_for("Groyne")
+            window.press("e")
+            window.wait_for("KNIT SIDE" if window is one else "Drafted in another window too")
+            window.press(*keys)
+            window.wait_for(at(6 + len(keys)))
+        three.press("s")
+        three.wait_for("Saved: groyne.toml")
+        # The others' are still kept, and none of them is offered while its window lives.
+        assert not unsaved.left(path) and len(unsaved.every(path)) == 2
+        two.press("s")
+        two.wait_for("groyne.toml was changed by someone else")
+        for window in (one, two):
+            window.kill()
+            window.wait()
+    assert read(path).plan.cable[0].every == 7
+    with program(tmp_path) as terminal:
+        terminal.wait_for("Groyne")
+        terminal.press("e")
+        terminal.wait_for("this is 1 of 2")
+        terminal.press("o")
+        terminal.wait_for("this is 2 of 2")
+        terminal.press("t")
+        terminal.wait_for(at(8))
+        terminal.press("u")
+        terminal.wait_for(at(7))
+        terminal.press("U")
+        terminal.wait_for(at(8))
+        terminal.press("s")
+        terminal.wait_for("Saved: groyne-2.toml")
+        terminal.press("q")
+        terminal.wait_for("Shelf of plans")
+        assert [kept.plan.cable[0].every for kept in unsaved.left(path)] == [9]
+
+
 def test_a_new_plan_never_saved_stands_on_the_shelf_and_can_be_dropped(home: Path, tmp_path: Path) -> None:
     with program(tmp_path) as terminal:
         terminal.wait_for("No plan here yet")
@@ -86,8 +128,11 @@ def test_a_new_plan_never_saved_stands_on_the_shelf_and_can_be_dropped(home: Pat
         terminal.wait()
     with program(tmp_path) as terminal:
         terminal.wait_for("not saved yet, drafted")
+        terminal.press("enter")
+        terminal.wait_for("e takes it up")
         terminal.press("e")
         terminal.wait_for("Unsaved changes of Quay")
+        terminal.wait_for("Esc  leave it as it is")
         terminal.press("t")
         terminal.wait_for("cable 1: 3/3 LC")
         terminal.press("q")

@@ -75,7 +75,9 @@ SHELF = (
     Action("open", ("enter", "space"), "open the plan where it was left", "open"),
     Action("down", ("down", "j"), "next plan", ""),
     Action("up", ("up", "k"), "plan before", ""),
-    Action("draft", ("e",), "draft it: design the plan on the drafting table", "draft"),
+    Action(
+        "draft", ("e",), "draft it: design the plan on the drafting table; mend a file that cannot be read", "draft"
+    ),
     Action("new_plan", ("n",), "a new plan, from five questions", "new"),
     Action("copy", ("c",), "a copy of the plan, on the drafting table", "copy"),
     Action("figures", ("f",), "figures of the plan: will it cross, size, yarn, time", "figures"),
@@ -118,6 +120,15 @@ SAMPLES = (
     Action("leave", ("escape", "q"), "back", "back"),
 )
 
+MENDING = (
+    Action("put", ("enter",), "put the line in its place; the file is written once it can be read", "put"),
+    Action("up", ("up",), "the line above", "above"),
+    Action("down", ("down",), "the line below", "below"),
+    Action("add", ("f3",), "a new line below", "new line"),
+    Action("take_out", ("f4",), "take the line out", "take out"),
+    Action("leave", ("escape",), "leave the file as it is", "leave"),
+)
+
 FIGURES = (
     Action("down", ("down", "j"), "a line down"),
     Action("up", ("up", "k"), "a line up"),
@@ -150,7 +161,11 @@ DRAFTING = (
     Action("place", ("p",), "place a cable at the cursor: 3/3 RC, C6F, 3 over 3 right, R1-R3 over L3-L1", "place"),
     Action("motif", ("M",), "lay down a motif: rope, wave, plait, honeycomb, lattice and more", "motif"),
     Action(
-        "fields", ("f",), "to the fields, and back: Enter types in one, Delete takes a band or reminder out", "fields"
+        "fields",
+        ("f",),
+        "to the fields, and back; on a small screen with more of the verdict. Enter types in one, Delete takes a band or "
+        "reminder out",
+        "fields",
     ),
     Action("undo", ("u", "ctrl+z"), "undo", "undo"),
     Action("save", ("s", "ctrl+s"), "save", "save"),

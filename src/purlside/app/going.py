@@ -27,16 +27,16 @@ def draft(app: PurlsideApp, file: DraftFile) -> None:
 
 def draft_path(app: PurlsideApp, path: Path, *, copy: bool = False) -> str | None:
     """Put the plan of a file, or a copy of it, on the drafting table; or say why it cannot be read."""
-    kept = None if copy else unsaved.find(path)
+    kept = [] if copy else unsaved.left(path)
     try:
         file = read(path)
     except Refused as refused:
-        if kept is not None:
+        if kept:
             _take_up(app, kept, None)
             return None
-        first = refused.refusals[0]
-        line = f" line {first.line}:" if first.line else ""
-        return f"{shown(path.name)} cannot be read:{line} {first.problem}"
+        if not path.exists() and unsaved.any_of(path):
+            return f"{shown(path.name)} is drafted in another window, and not saved yet"
+        return _mend(app, path, refused, copy=copy)
     if copy:
         draft(app, draftfile.copied(file, path.parent))
     else:
@@ -44,33 +44,70 @@ def draft_path(app: PurlsideApp, path: Path, *, copy: bool = False) -> str | Non
     return None
 
 
-def _open(app: PurlsideApp, drafted: DraftFile, kept: Unsaved | None) -> None:
+def _mend(app: PurlsideApp, path: Path, refused: Refused, *, copy: bool) -> str | None:
+    """Let the lines of a plan file that cannot be read be mended, then draft it; or say why not even that can be."""
+    from purlside.app.screens.mending import MendingScreen
+    from purlside.keep.mending import Mending
+
+    def mended(file: PlanFile) -> None:
+        draft(app, draftfile.copied(file, path.parent) if copy else draftfile.opened(file))
+
+    try:
+        mending = Mending(path, copy=copy)
+    except Refused:
+        return f"{shown(path.name)} cannot be read: {refused.refusals[0].problem}"
+    app.push_screen(MendingScreen(mending, app.settings, mended))
+    return None
+
+
+def _open(app: PurlsideApp, drafted: DraftFile, kept: list[Unsaved]) -> None:
     """A plan file on the drafting table; changes kept from before are offered first."""
-    if kept is None or (kept.plan == drafted.draft.plan and not kept.typed):
-        draft(app, drafted)
+    new = [each for each in kept if each.plan != drafted.draft.plan or each.state.typed]
+    for each in kept:
+        if each not in new:
+            unsaved.drop(each)
+    if new:
+        _take_up(app, new, drafted)
     else:
-        _take_up(app, kept, drafted)
+        draft(app, drafted)
 
 
-def _take_up(app: PurlsideApp, kept: Unsaved, drafted: DraftFile | None) -> None:
-    """Ask what becomes of changes that were not saved; ``drafted`` is the file as it is, None where there is none."""
+def _take_up(app: PurlsideApp, kept: list[Unsaved], drafted: DraftFile | None, at: int = 0) -> None:
+    """Ask what becomes of changes that were not saved, the ``at``-th of those ``kept``.
+
+    ``drafted`` is the file as it is, None where there is none.
+    """
     from purlside.app.screens.questions import TakeUp
     from purlside.app.screens.shelf import Shelf
 
+    asked = kept[at]
+
     def answered(answer: str | None) -> None:
         if answer == "take":
-            draft(app, draftfile.kept(kept, drafted))
+            try:
+                file = draftfile.kept(asked, drafted)
+            except unsaved.Taken:
+                app.notify("Another window has these changes in hand now", markup=False)
+            except OSError as error:
+                app.notify(f"These changes cannot be taken up: {error.strerror or error}", markup=False)
+            else:
+                draft(app, file)
+        elif answer == "next":
+            _take_up(app, kept, drafted, (at + 1) % len(kept))
         elif answer == "drop":
-            unsaved.drop(kept.path)
-            if drafted is not None:
+            unsaved.drop(asked)
+            if rest := [each for each in kept if each is not asked]:
+                _take_up(app, rest, drafted)
+            elif drafted is not None:
                 draft(app, drafted)
             elif isinstance(app.screen, Shelf):
                 app.screen.look_again()
 
-    changed = drafted is not None and kept.base != drafted.mark
+    changed = drafted is not None and asked.base != drafted.mark
     since = "\nThe file was changed since: taken up, they are saved under another name" if changed else ""
-    what = f"Unsaved changes of {shown(kept.plan.title, 40)} from {kept.when:%Y-%m-%d %H:%M}{since}"
-    app.push_screen(TakeUp(what, "" if drafted is None else ", and draft the plan as it is saved"), answered)
+    what = f"Unsaved changes of {shown(asked.plan.title, 40)} from {asked.when:%Y-%m-%d %H:%M}{since}"
+    of_file = "" if drafted is None or len(kept) > 1 else ", and draft the plan as it is saved"
+    app.push_screen(TakeUp(what, of_file, at + 1, len(kept)), answered)
 
 
 def new_plan(app: PurlsideApp, folder: Path) -> None:
@@ -91,17 +128,21 @@ def draft_session(app: PurlsideApp) -> None:
         return
     opened = draftfile.opened(session.file)
     opened.draft.go(opened.draft.needle, session.course.following(session.knitting.place.row))
-    _open(app, opened, unsaved.find(session.file.path))
+    _open(app, opened, unsaved.left(session.file.path))
 
 
 def knit(app: PurlsideApp, file: DraftFile) -> None:
     """From the drafting table to the bedside; the plan is saved and has no faults."""
     from purlside.app.screens.bedside import Bedside
 
-    if app.session is not None:
-        leave(app, file)
-        return
     assert file.text is not None
+    if app.session is not None:
+        if file.path == app.session.file.path:
+            leave(app, file)
+            return
+        # Saved under another name it is another plan; the place in the one in hand stays in its ledger.
+        app.session.close()
+        app.pop_screen()
     plan_file = PlanFile(file.path, file.text, file.draft.plan)
     app.session = _session(app, plan_file)
     app.session.call_due()
@@ -115,14 +156,13 @@ def leave(app: PurlsideApp, file: DraftFile) -> None:
     app.pop_screen()
     session = app.session
     bedside = app.screen
-    if (
-        not isinstance(bedside, Bedside)
-        or session is None
-        or file.text in (None, session.file.text)
-        or file.path != session.file.path
-    ):
+    if not isinstance(bedside, Bedside) or session is None or file.text is None:
         return
-    assert file.text is not None
+    if file.path != session.file.path:
+        bedside.say(f"On with {shown(session.file.path.name, 30)}; {shown(file.path.name, 30)} is saved, on the shelf")
+        return
+    if file.text == session.file.text:
+        return
     new = PlanFile(file.path, file.text, parse(file.text, shown(file.path.name)))
     if faults := new.faults():
         bedside.say(f"The plan as saved cannot be knit yet: {faults[0].problem}. On with the plan as it was")

@@ -123,6 +123,10 @@ def picture(args: argparse.Namespace) -> Exit:
     rows = rows_of(args.rows, plan.panel.rows)
     _drawable(plan, rows)
     fabric, face = Fabric(Working(plan, limit_of(plan))), Face(args.side)
+    if args.out is not None and args.describe:
+        raise CommandError(
+            "--describe tells sentences and -o draws: give one of them; a drawing holds them as its text"
+        )
     if args.out is not None:
         from purlside.fabric.svg import picture_svg
 

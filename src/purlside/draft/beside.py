@@ -37,7 +37,8 @@ def parts(draft: Draft, knit: AsKnit | None = None, row: int = 0) -> list[Part]:
     """All parts for a draft. ``knit`` is what was knit in the rows before ``row``."""
     wrong = list(_wrong(draft))
     if draft.judgement.counting:
-        wrong.append(Part("Counting …", ("kinds of rows: whether there are too many is told in a moment",)))
+        most = f"{Calendar(draft.plan).most_kinds:,}"
+        wrong.append(Part("Counting …", (f"kinds of rows: whether they are more than {most} is told in a moment",)))
     fine = [] if wrong else [Part("No faults", ("it can be knit as it stands",))]
     return [*_cable(draft), *wrong, *_knit(draft, knit, row), *_size(draft), *fine, *_advice(draft)]
 
@@ -126,6 +127,9 @@ def trouble_words(draft: Draft, key: Key, problem: Problem) -> str:
 def fault_words(plan: Plan, problem: Problem) -> str:
     """A fault with the cable by its name."""
     why = problem.why or f"found {problem.found}; allowed: {problem.allowed}"
+    if problem.why and problem.allowed.startswith("at most"):
+        # A limit is told whole: how much is too much, and what to do.
+        why = f"{problem.found}; allowed: {problem.allowed.split(';')[0]}. {problem.why[0].upper()}{problem.why[1:]}"
     if problem.key[0] == "cable":
         why = why.replace("outside it", "outside the panel").replace("between them", "between its halves")
     return f"{place_words(plan, problem.key)}: {why}"

@@ -315,18 +315,16 @@ class _Painter:
             return []
         view, g = self.view, self.view.glyphs
         told = next((r for r, when in zip(view.plan.reminder, self.reminders, strict=True) if when.k(number)), None)
-        if told is not None:
-            text = f"> {told.text}"
-            return [(f" {text if len(text) <= room else text[: room - 1] + g.cut}", Tone.CARRIAGE)]
         band = next((b for b in reversed(view.plan.band) if b.rows.first <= number <= b.rows.last), None)
-        if band is None:
+        if told is None and band is None:
             return []
-        said = ""
-        if number in (min(band.rows.last, view.top), band.rows.last):
-            size = "" if band.stitch_size is None else f"SS {size_text(band.stitch_size)}"
-            said = " ".join(part for part in (size, band.colour or "") if part)
-        said = said if len(said) <= room - 2 else said[: room - 3] + g.cut
-        return [(f" {g.band} {said}", Tone.RAIL)]
+        said = [] if band is None else [g.band]
+        if band is not None and number in (min(band.rows.last, view.top), band.rows.last):
+            said += [] if band.stitch_size is None else [f"SS {size_text(band.stitch_size)}"]
+            said += [band.colour] if band.colour else []
+        text = " ".join(said if told is None else [*said, f"> {told.text}"])
+        text = text if len(text) <= room else text[: room - 1] + g.cut
+        return [(f" {text}", Tone.RAIL if told is None else Tone.CARRIAGE)]
 
     def numbers(self) -> Line:
         """Needle numbers: the cursor's, the ends', the centre and every fifth, as they fit."""

@@ -97,13 +97,7 @@ class Draft:
     @property
     def troubles(self) -> dict[Key, Problem]:
         """What is wrong with each text that could not be taken in."""
-        found: dict[Key, Problem] = {}
-        for key, text in self.state.typed.items():
-            _, problems = fields.apply(self.plan, key, text, self.state.typed)
-            found[key] = next(
-                (p for p in problems if p.key == key), problems[0] if problems else Problem(key, text, "")
-            )
-        return found
+        return fields.troubles(self.plan, self.state.typed)
 
     def text(self, key: Key) -> str:
         """A field as it is typed, or as it stands in the plan."""
@@ -186,9 +180,15 @@ class Draft:
         """What is typed next is a step of its own."""
         self._history.seal()
 
-    def take_up(self, state: State) -> str:
-        """Go on with a state kept from before, as one change."""
-        return self._become("took up unsaved changes", state)
+    @property
+    def history(self) -> History:
+        return self._history
+
+    def take_up(self, state: State, history: History) -> str:
+        """Go on with a state kept from before, and with the steps that led to it as far as they are kept."""
+        words = "took up unsaved changes"
+        self._history = history.led_to(words, self.state, state)
+        return self._show(words, state)
 
     def _show(self, words: str, state: State) -> str:
         self.state = state

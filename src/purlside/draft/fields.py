@@ -237,6 +237,15 @@ def take(plan: Plan, into: Field, text: str, waiting: Mapping[Key, str]) -> tupl
     return (plan, {**others, key: text}) if new is None else (new, others)
 
 
+def troubles(plan: Plan, typed: Mapping[Key, str]) -> dict[Key, Problem]:
+    """What is wrong with each text that could not be taken in."""
+    found: dict[Key, Problem] = {}
+    for key, text in typed.items():
+        _, problems = apply(plan, key, text, typed)
+        found[key] = next((p for p in problems if p.key == key), problems[0] if problems else Problem(key, text, ""))
+    return found
+
+
 def without(typed: Mapping[Key, str], name: str, index: int) -> dict[Key, str]:
     """The texts that wait, once one table of a list is gone and those after it have moved up."""
     kept: dict[Key, str] = {}

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from purlside.plan import Plan
@@ -31,10 +31,22 @@ class Step:
 class History:
     """The steps made and the one stood at. Steps of one ``tag`` made in a row, as when typing, count as one."""
 
-    def __init__(self) -> None:
-        self._steps: list[Step] = []
-        self._at = 0
+    def __init__(self, steps: Iterable[Step] = (), at: int = 0) -> None:
+        """``at`` of the steps are done, the others undone. Raises ValueError if there are not so many."""
+        self._steps = list(steps)
+        self._at = at
         self._sealed = True
+        if not 0 <= at <= len(self._steps):
+            raise ValueError(f"{at} of {len(self._steps)} steps")
+
+    @property
+    def steps(self) -> Sequence[Step]:
+        return self._steps
+
+    @property
+    def at(self) -> int:
+        """How many steps are done, and not undone since."""
+        return self._at
 
     @property
     def undone(self) -> Step | None:
@@ -45,6 +57,13 @@ class History:
     def redone(self) -> Step | None:
         """The step that redo would make again."""
         return self._steps[self._at] if self._at < len(self._steps) else None
+
+    def led_to(self, words: str, before: State, now: State) -> History:
+        """These steps, the last of which led to ``now``; one more at their beginning, if they begin elsewhere than ``before``."""
+        oldest = self._steps[0].before if self._steps else now
+        if (oldest.plan, oldest.typed) == (before.plan, before.typed):
+            return self
+        return History([Step(words, before, oldest), *self._steps], self._at + 1)
 
     def undo(self) -> Step | None:
         step, self._sealed = self.undone, True

@@ -18,7 +18,7 @@ from purlside.harmless import shown, unprintable
 from purlside.keep import drawer, folders, planwriting, unsaved
 from purlside.keep.knitfrom import KnitFrom
 from purlside.keep.resuming import resume
-from purlside.keep.unsaved import Unsaved
+from purlside.keep.unsaved import Keeping, Unsaved
 from purlside.knit.course import Course
 from purlside.knit.deviations import DoesNotFit
 from purlside.knit.pace import Pace
@@ -67,8 +67,8 @@ class DraftFile:
     """Where the reach limit of its yarn is from."""
     _kept: State | None = None
     """What is kept of the draft in case the program ends; None: nothing."""
-    _own: tuple[int, ...] | None = None
-    """Tells what is kept from what another window keeps of the same plan."""
+    keeping: Keeping | None = None
+    """Where this window keeps it; None while nothing is kept."""
     _given_up: bool = False
 
     @property
@@ -78,6 +78,14 @@ class DraftFile:
             return ""
         self.limits(self.draft.plan)
         return self.limits.said
+
+    @property
+    def elsewhere(self) -> str:
+        """That another window drafts the plan too, in words; empty if none does."""
+        others = (kept for kept in unsaved.every(self.path) if self.keeping is None or kept.file != self.keeping.file)
+        if not any(map(unsaved.in_hand, others)):
+            return ""
+        return "Drafted in another window too: who saves second saves under another name"
 
     @property
     def mark(self) -> str | None:
@@ -95,21 +103,21 @@ class DraftFile:
         if self._given_up:
             return False
         if not self.unsaved:
-            if self._kept is not None:
-                self.drop()
+            self.drop()
             return False
         if self._kept is not None and self._kept.plan is state.plan and self._kept.typed is state.typed:
             return False
         now = datetime.now().astimezone()
-        draft = Unsaved(self.path, now, state.plan, state.typed, state.selected, self.mark, self.source)
-        self._own = unsaved.keep(draft)
+        self.keeping = self.keeping or Keeping.new(self.path)
+        self.keeping.keep(Unsaved(self.path, now, state, self.mark, self.source), self.draft.history)
         self._kept = state
         return True
 
     def drop(self) -> None:
         """What was kept is saved."""
-        unsaved.drop(self.path, self._own)
-        self._kept = self._own = None
+        if self.keeping is not None:
+            self.keeping.drop()
+        self._kept = self.keeping = None
 
     def give_up(self) -> None:
         """Leave it without saving: it is not kept any more."""
@@ -117,14 +125,15 @@ class DraftFile:
         self.drop()
 
     def take_up(self, kept: Unsaved) -> None:
-        """Go on with changes that were not saved: one step of the history, on the file as it is.
+        """Go on with changes that were not saved, and the steps that led to them, on the file as it is.
 
         Where the file was changed since, or there is none to change, the draft
-        is to be saved under a name of its own.
+        is to be saved under a name of its own. Raises :class:`purlside.keep.unsaved.Taken`
+        if another window has them in hand, and OSError.
         """
-        state = State(kept.plan, dict(kept.typed), kept.selected)
-        self.draft.take_up(state)
-        self._kept, self._own = self.draft.state, folders.about(unsaved.file_for(self.path))
+        self.keeping = unsaved.take(kept)
+        self.draft.take_up(kept.state, kept.history())
+        self._kept = self.draft.state
         if self.text is None or kept.base == self.mark:
             return
         self.source = self.text
@@ -133,11 +142,12 @@ class DraftFile:
 
     def _move(self, path: Path) -> None:
         """To another file; what is kept goes with it before it is gone from where it was."""
-        before, own = self.path, self._own
-        self.path, self._kept, self._own = path, None, None
+        before = self.keeping
+        self.path, self._kept, self.keeping = path, None, None
         with contextlib.suppress(OSError):
             self.keep()
-            unsaved.drop(before, own)
+            if before is not None:
+                before.drop()
 
     def save(self, *, afresh: bool = False) -> str:
         """Write the plan; the author's comments stay. What was done is returned in words.
@@ -152,6 +162,10 @@ class DraftFile:
         before = self.text if self.text is not None else self.source
         plan = self.draft.plan
         text = planwriting.new(plan) if before is None or afresh else planwriting.rewritten(before, plan)
+        if self.text is None:
+            # The first plan made in a folder: there is no ./patterns yet. Where none can be made, saving says why.
+            with contextlib.suppress(OSError):
+                self.path.parent.mkdir(parents=True, exist_ok=True)
         planwriting.save(self.path, text, self.mark)
         self.text = text
         self.draft.saved()
@@ -163,7 +177,7 @@ class DraftFile:
         path = self._beside(name)
         if unprintable(name) or Path(name).name != name or name.startswith("."):
             return "a file name: letters, digits, - and _"
-        taken = path.exists() or (path != self.path and unsaved.file_for(path).exists())
+        taken = path.exists() or (path != self.path and unsaved.any_of(path))
         return f"{path.name} is there already; choose another name" if taken else None
 
     def rename(self, name: str) -> None:
@@ -214,12 +228,20 @@ def copied(file: PlanFile, folder: Path) -> DraftFile:
 
 
 def kept(found: Unsaved, file: DraftFile | None) -> DraftFile:
-    """Changes that were not saved, taken up on the file as it is; None where it is gone or cannot be read."""
+    """Changes that were not saved, taken up on the file as it is; None where it is gone or cannot be read.
+
+    Raises :class:`purlside.keep.unsaved.Taken` if another window has them in hand, and OSError.
+    """
     if file is not None:
         file.take_up(found)
         return file
-    file = _drafted(found.plan, found.path, source=found.source)
-    file.draft.state = file._kept = State(found.plan, dict(found.typed), found.selected)
+    keeping = unsaved.take(found)
+    history = found.history()
+    first = history.steps[0].before if history.steps else found.state
+    file = _drafted(first.plan, found.path, source=found.source, keeping=keeping)
+    file.draft.state = first
+    file.draft.take_up(found.state, history)
+    file._kept = file.draft.state
     if found.path.exists():
         file._move(free_path(found.path.parent, found.plan.title))
     return file
@@ -235,4 +257,4 @@ def free_path(folder: Path, title: str) -> Path:
     plain = unicodedata.normalize("NFKD", title).encode("ascii", "ignore").decode()
     stem = re.sub(r"[^a-z0-9]+", "-", plain.lower()).strip("-")[:60] or "plan"
     names = (f"{stem}.toml", *(f"{stem}-{n}.toml" for n in range(2, 1000)))
-    return next(p for name in names if not (p := folder / name).exists() and not unsaved.file_for(p).exists())
+    return next(p for name in names if not (p := folder / name).exists() and not unsaved.any_of(p))

@@ -209,7 +209,7 @@ def save(path: str | Path, text: str, expected: str | None) -> str:
     if before is not None and expected is None:
         raise NotSaved(f"{path.name} is there already; choose another name")
     if before is not None and hashlib.sha256(before.removeprefix(_BOM)).hexdigest() != expected:
-        raise NotSaved(f"{path.name} was changed by someone else since it was read; read it again, or save a copy")
+        raise NotSaved(f"{path.name} was changed by someone else meanwhile")
     data = (_BOM if before is not None and before.startswith(_BOM) else b"") + text.encode()
     beside = path.with_name(f".{path.name}.{secrets.token_hex(4)}")
     try:

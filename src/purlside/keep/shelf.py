@@ -108,7 +108,8 @@ def plans() -> list[Shelved]:
         Shelved(
             kept.path,
             shown(kept.plan.title, 200),
-            reason=f"not saved yet, drafted {kept.when:%Y-%m-%d %H:%M}",
+            reason=f"not saved yet, drafted {kept.when:%Y-%m-%d %H:%M}"
+            + (", in another window now" if unsaved.in_hand(kept) else ""),
             draft=True,
         )
         for kept in unsaved.without_file()

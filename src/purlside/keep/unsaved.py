@@ -1,11 +1,14 @@
 """Drafts not saved yet, kept beside the other kept data: what a designer did outlives a killed program.
 
 A draft is kept whole and all at once, never in the author's file. It is there
-from the first change until it is saved or dropped::
+from the first change until it is saved or dropped. Each window keeps its own,
+in a file that is locked while the window lives::
 
-    keep(Unsaved(path, now, plan, typed, selected, base, source))
-    found = find(path)          # None where there is none, or none that can be read
-    drop(path)
+    keeping = Keeping.new(path)
+    keeping.keep(Unsaved(path, now, state, base, source), history)
+    found = left(path)          # what no window has in hand, the latest first
+    keeping = take(found[0])    # now this window's
+    keeping.drop()
 """
 
 from __future__ import annotations
@@ -13,18 +16,25 @@ from __future__ import annotations
 import contextlib
 import json
 import os
-from collections.abc import Iterator, Mapping
+import secrets
+import time
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 from pathlib import Path
 from typing import Any
 
-from purlside.allowed import dumped
+from purlside.allowed import ValidationError, checked, dumped
 from purlside.draft import fields
+from purlside.draft.history import History, State, Step
 from purlside.keep import folders
-from purlside.places import Key
 from purlside.plan import Plan
-from purlside.planfile import Refused, parse
+
+MOST_KEPT = 60_000
+"""Bytes of steps kept with a draft, the latest ones: written at each change, they must not hold up a key. Ours."""
+
+CLAIMING = 0.2
+"""Seconds to try for a place while other windows look whether it is anybody's."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,17 +42,30 @@ class Unsaved:
     """A draft of the plan file at ``path``, as it was at ``when``.
 
     ``base`` is the digest of the text the file had then, None where there was
-    no file; ``source`` the text a copy was made of; ``typed`` the texts of
-    fields that could not be taken in.
+    no file; ``source`` the text a copy was made of.
     """
 
     path: Path
     when: datetime
-    plan: Plan
-    typed: Mapping[Key, str] = field(default_factory=dict)
-    selected: int | None = None
+    state: State
     base: str | None = None
     source: str | None = None
+    file: Path | None = None
+    """Where it is kept, if it is."""
+    _data: Mapping[str, Any] = field(default_factory=dict, repr=False, compare=False)
+
+    @property
+    def plan(self) -> Plan:
+        return self.state.plan
+
+    def history(self) -> History:
+        """The steps kept with it; none where they cannot be read. Each is a plan to be checked: for the one taken up."""
+        try:
+            states = [_state(data) for data in self._data["states"]]
+            steps = [Step(str(words), states[before], states[after]) for words, before, after in self._data["steps"]]
+            return History(steps, int(self._data["at"]))
+        except _WRONG:
+            return History()
 
 
 def folder() -> Path:
@@ -50,62 +73,194 @@ def folder() -> Path:
     return folders.data() / "drafts"
 
 
-def file_for(path: Path) -> Path:
-    """The file in which the draft of a plan file is kept."""
-    return folder() / folders.ledger_for(path).with_suffix(".json").name
+class Taken(Exception):
+    """Another window has the draft in hand."""
 
 
-def keep(draft: Unsaved) -> tuple[int, ...] | None:
-    """Keep a draft instead of the one kept before; killed meanwhile, one of the two is there. Raises OSError.
+class Keeping:
+    """Where one window keeps one draft; no other window takes it while this one lives."""
 
-    It is not waited for until the disk has it: see :func:`settle`. What is
-    given back tells this draft from one that another window keeps of the same plan.
+    def __init__(self, file: Path, handle: int | None) -> None:
+        self.file = file
+        self._handle = handle
+        self._texts: dict[int, tuple[State, str]] = {}
+        """What states of the history are as text, by their identity: each is written again at each change."""
+
+    @classmethod
+    def new(cls, path: Path) -> Keeping:
+        """A place of its own for the draft of a plan file. Raises OSError."""
+        file = folder() / f"{_name(path)}.{secrets.token_hex(4)}.json"
+        folder().mkdir(parents=True, exist_ok=True)
+        return cls(file, _claimed(file))
+
+    def keep(self, draft: Unsaved, history: History) -> None:
+        """Keep a draft instead of the one kept before; killed meanwhile, one of the two is there. Raises OSError.
+
+        It is not waited for until the disk has it: see :meth:`settle`.
+        """
+        steps, states = self._steps(history.steps)
+        whole = {
+            "t": draft.when.isoformat(timespec="microseconds"),
+            "path": os.path.abspath(draft.path),
+            **_state_data(draft.state),
+            "base": draft.base,
+            "source": draft.source,
+            "steps": steps,
+            "at": max(0, history.at - (len(history.steps) - len(steps))),
+        }
+        text = json.dumps(whole)
+        folders.write_soon(self.file, f'{text[:-1]}, "states": [{", ".join(states)}]}}'.encode())
+
+    def _steps(self, steps: Sequence[Step]) -> tuple[list[tuple[str, int, int]], list[str]]:
+        """The latest steps as far as there is room: their words, and the numbers of the states before and after."""
+        known, self._texts = self._texts, {}
+        numbers: dict[int, int] = {}
+        kept: list[tuple[str, int, int]] = []
+        room = MOST_KEPT
+        for step in reversed(steps):
+            for state in (step.after, step.before):
+                if id(state) not in numbers:
+                    numbers[id(state)] = len(numbers)
+                    found = known.get(id(state)) or (state, json.dumps(_state_data(state)))
+                    self._texts[id(state)] = found
+                    room -= len(found[1])
+            if room < 0:
+                break
+            kept.append((step.words, numbers[id(step.before)], numbers[id(step.after)]))
+        return kept[::-1], [text for _, text in self._texts.values()]
+
+    def settle(self) -> None:
+        """Bring what is kept to the disk, so that it outlives a power cut; may wait for the disk."""
+        for place in (self.file, self.file.parent):
+            with contextlib.suppress(OSError):
+                handle = os.open(place, os.O_RDONLY)
+                try:
+                    os.fsync(handle)
+                finally:
+                    os.close(handle)
+
+    def drop(self) -> None:
+        """The draft is saved, or not wanted."""
+        for file in (self.file, _lock(self.file)):
+            with contextlib.suppress(OSError):
+                file.unlink(missing_ok=True)
+        self.let_go()
+
+    def let_go(self) -> None:
+        """Leave what is kept to whoever asks for it, as when the window ends."""
+        if self._handle is not None:
+            os.close(self._handle)
+            self._handle = None
+
+
+def left(path: Path) -> list[Unsaved]:
+    """The drafts of a plan file that no window has in hand, the latest first."""
+    return [kept for kept in every(path) if not in_hand(kept)]
+
+
+def every(path: Path) -> list[Unsaved]:
+    """The drafts kept of a plan file, in hand in a window or not, the latest first."""
+    return _latest_first(_files(path))
+
+
+def any_of(path: Path) -> bool:
+    """Whether a draft of a plan file is kept."""
+    return any(True for _ in _files(path))
+
+
+def in_hand(kept: Unsaved) -> bool:
+    """Whether a window that lives has a draft in hand, this one or another."""
+    if kept.file is None:
+        return False
+    try:
+        import fcntl
+
+        handle = os.open(_lock(kept.file), os.O_RDONLY)
+    except (ImportError, OSError):  # Windows has no such lock: what is kept counts as left.
+        return False
+    try:
+        # Shared: two windows that look at the same time do not take each other for its owner.
+        fcntl.flock(handle, fcntl.LOCK_SH | fcntl.LOCK_NB)
+    except BlockingIOError:
+        return True
+    except OSError:
+        return False
+    finally:
+        os.close(handle)
+    return False
+
+
+def take(kept: Unsaved) -> Keeping:
+    """Take a draft in hand. Raises Taken if another window has it, or it is kept no more, and OSError."""
+    assert kept.file is not None
+    handle = _claimed(kept.file)
+    keeping = Keeping(kept.file, handle)
+    if not kept.file.exists():
+        keeping.drop()
+        raise Taken
+    return keeping
+
+
+def drop(kept: Unsaved) -> None:
+    """A draft is not wanted; one that another window has in hand stays."""
+    with contextlib.suppress(Taken, OSError):
+        take(kept).drop()
+
+
+def without_file() -> list[Unsaved]:
+    """The latest draft of each plan that was never saved, or whose file is gone; the latest first."""
+    found: dict[Path, Unsaved] = {}
+    for kept in _latest_first(folder().glob("*.json")):
+        if not _is_there(kept.path):
+            found.setdefault(kept.path, kept)
+    return list(found.values())
+
+
+def _name(path: Path) -> str:
+    return folders.ledger_for(path).stem
+
+
+def _files(path: Path) -> Iterable[Path]:
+    name = _name(path)
+    return (file for file in folder().glob(f"{name}*.json") if file.name.split(".")[0] == name)
+
+
+def _lock(file: Path) -> Path:
+    return file.with_suffix(".lock")
+
+
+def _claimed(file: Path) -> int | None:
+    """The lock of a place, held until it is let go or the program ends; None where there are no locks.
+
+    Raises Taken if another window holds it.
     """
-    data = {
-        "t": draft.when.isoformat(timespec="seconds"),
-        "path": os.path.abspath(draft.path),
-        "plan": dumped(draft.plan),
-        "typed": [[list(key), text] for key, text in draft.typed.items()],
-        "selected": draft.selected,
-        "base": draft.base,
-        "source": draft.source,
-    }
-    file = file_for(draft.path)
-    folders.write_soon(file, json.dumps(data).encode())
-    return folders.about(file)
-
-
-def settle(path: Path) -> None:
-    """Bring what is kept to the disk, so that it outlives a power cut; may wait for the disk."""
-    for place in (file_for(path), folder()):
-        with contextlib.suppress(OSError):
-            handle = os.open(place, os.O_RDONLY)
-            try:
-                os.fsync(handle)
-            finally:
+    try:
+        import fcntl
+    except ImportError:
+        return None
+    handle = os.open(_lock(file), os.O_RDWR | os.O_CREAT, 0o600)
+    until = time.monotonic() + CLAIMING
+    while True:
+        try:
+            fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        except BlockingIOError:
+            if time.monotonic() > until:
                 os.close(handle)
+                raise Taken from None
+            time.sleep(0.01)
+        except OSError:
+            # Some disks have no locks: what is kept there counts as left.
+            os.close(handle)
+            return None
+        else:
+            return handle
 
 
-def drop(path: Path, own: tuple[int, ...] | None = None) -> None:
-    """The draft of a plan file is saved, or not wanted. One that is not the ``own`` that was kept stays."""
-    file = file_for(path)
-    if own is not None and folders.about(file) != own:
-        return
+def _latest_first(files: Iterable[Path]) -> list[Unsaved]:
+    found: list[Unsaved] = []
     with contextlib.suppress(OSError):
-        file.unlink(missing_ok=True)
-
-
-def find(path: Path) -> Unsaved | None:
-    """The draft kept of a plan file."""
-    return _read(file_for(path))
-
-
-def without_file() -> Iterator[Unsaved]:
-    """Drafts of plans that were never saved, or whose file is gone; the latest first."""
-    found = []
-    with contextlib.suppress(OSError):
-        found = [kept for file in folder().glob("*.json") if (kept := _read(file)) and not _is_there(kept.path)]
-    yield from sorted(found, key=lambda kept: kept.when, reverse=True)
+        found = [kept for file in files if (kept := _read(file))]
+    return sorted(found, key=lambda kept: kept.when, reverse=True)
 
 
 def _is_there(path: Path) -> bool:
@@ -116,29 +271,34 @@ def _is_there(path: Path) -> bool:
         return False
 
 
+def _state_data(state: State) -> dict[str, Any]:
+    return {
+        "plan": dumped(state.plan, defaults=False),
+        "typed": [[list(key), text] for key, text in state.typed.items()],
+        "selected": state.selected,
+    }
+
+
+_WRONG = (OSError, ValueError, LookupError, TypeError, AttributeError, OverflowError, RecursionError, ValidationError)
+"""What comes of reading a file that holds something else than a draft."""
+
+
 def _read(file: Path) -> Unsaved | None:
     try:
         data = json.loads(file.read_bytes())
-        plan = _plan(data["plan"])
-        selected = data["selected"]
-        return Unsaved(
-            Path(str(data["path"])),
-            datetime.fromisoformat(data["t"]).astimezone(),
-            plan,
-            {key: str(text) for names, text in data["typed"] if names and fields.field(plan, key := tuple(names))},
-            selected if isinstance(selected, int) and 0 <= selected < len(plan.cable) else None,
-            _text(data["base"]),
-            _text(data["source"]),
-        )
-    except (OSError, ValueError, KeyError, TypeError, AttributeError, RecursionError, Refused):
+        state = _state(data)
+        when = datetime.fromisoformat(data["t"]).astimezone()
+        base, source = (None if data[key] is None else str(data[key]) for key in ("base", "source"))
+        path = Path(str(data["path"]))
+    except _WRONG:
         return None
+    return Unsaved(path, when, state, base, source, file, data)
 
 
-def _plan(values: dict[str, Any]) -> Plan:
-    import tomli_w
-
-    return parse(tomli_w.dumps(values), "the draft kept")
-
-
-def _text(value: Any) -> str | None:
-    return None if value is None else str(value)
+def _state(data: Mapping[str, Any]) -> State:
+    plan, selected = checked(Plan, data["plan"]), data["selected"]
+    return State(
+        plan,
+        {key: str(text) for names, text in data["typed"] if names and fields.field(plan, key := tuple(names))},
+        selected if isinstance(selected, int) and 0 <= selected < len(plan.cable) else None,
+    )

@@ -12,7 +12,7 @@ from purlside.moves import needles_text, size_text
 from purlside.needles import Needle
 from purlside.plan import Plan
 from purlside.sheet.parts import Block, Detail, Facts, Items, Para, Section, Table, Unit
-from purlside.sheet.words import ABBREVIATIONS, POSITIONS, Letters
+from purlside.sheet.words import ABBREVIATIONS, POSITIONS, WRITTEN, Letters
 
 CAUTIONS = (
     ("The manual rules", "Where this sheet and the manual of your machine differ, do what the manual says."),
@@ -152,7 +152,7 @@ def _reach(found: CrossingFigures) -> tuple[str, ...]:
 
 def words_section(plan: Plan, letters: Letters) -> Section:
     """The abbreviations, and the machine's own letters where they are printed."""
-    blocks: list[Block] = [Facts(ABBREVIATIONS)]
+    blocks: list[Block] = [Facts((*ABBREVIATIONS, *([WRITTEN] if plan.cable else [])))]
     if letters.by_position:
         rows = tuple(
             (position.words, position.value.upper(), letters.by_position.get(position, "not given"))

@@ -34,6 +34,13 @@ ABBREVIATIONS = (
     ("L3, R3", "the third needle left, right of the centre, as you sit at the bed; there is no zero"),
 )
 
+WRITTEN = (
+    "3/3 RC, 3/3 LC",
+    "right cross, left cross: 3 stitches over 3, as patterns write it; on the knit side the strand in front leans "
+    "right, or left",
+)
+"""The other RC, where a cable is told so (abbreviations as in the Craft Yarn Council's guideline)."""
+
 POSITIONS = (Position.NWP, Position.WP, Position.UWP, Position.HP)
 
 

@@ -20,9 +20,9 @@ PARTS = (
     "needles, the half in front first. RC leans right on the knit side, LC leans left.",
     "Saving: the file keeps your comments and the order of its keys. A file that someone else changed meanwhile is "
     "never overwritten. What cannot be knit can be saved all the same, and finished another day.",
-    "Not saved yet: what you drafted is kept at each change, beside your settings and never in your file. Should the "
-    "program end, it is offered when the plan is drafted again: take it up, or drop it. A plan never saved stands on the "
-    "shelf.",
+    "Not saved yet: what you drafted is kept at each change, beside the ledgers and never in your file. Should the "
+    "program end, it is offered when the plan is drafted again, with the latest steps that undo takes back: take it up, or "
+    "drop it. Each window keeps its own; where several are left, all are offered. A plan never saved stands on the shelf.",
     "Knitting meanwhile: rows that are on the needles already are compared with the plan as it is now; those that differ "
     "are named beside the chart. Going to the bedside keeps your place and the machine's counter; the strip and the counts "
     "there are those of the plan as it is now, and the ledger lists the rows that are knit otherwise.",

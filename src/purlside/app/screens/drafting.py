@@ -22,7 +22,7 @@ from purlside.app.widgets.pane import Pane
 from purlside.draft import beside
 from purlside.draft.drafting import CannotDraft
 from purlside.harmless import shown
-from purlside.keep import shelf, unsaved
+from purlside.keep import shelf
 from purlside.keep.draftfile import DraftFile
 from purlside.keep.planwriting import NotEdited, NotSaved
 from purlside.keep.settings import Settings
@@ -61,7 +61,7 @@ class Drafting(FieldLine):
     Drafting.-narrow.-fields #chart { display: none; }
     Drafting.-narrow.-fields #side { height: 1fr; }
     Drafting.-narrow.-fields #form { display: block; height: 1fr; }
-    Drafting.-narrow.-fields #beside { height: 3; }
+    Drafting.-narrow.-fields #beside { height: 10; }
     """
 
     def __init__(self, file: DraftFile, settings: Settings, **options: Any) -> None:
@@ -99,7 +99,7 @@ class Drafting(FieldLine):
     def on_mount(self) -> None:
         self._fit(self.app.size.width)
         self.query_one("#typed", Input).can_focus = False
-        self.note_line = self.file.limit_said
+        self.note_line = self.file.elsewhere or self.file.limit_said
         # What opening the table made is here to stay: left out of the collections, it never holds up a key.
         self.call_after_refresh(gc.freeze)
 
@@ -156,8 +156,8 @@ class Drafting(FieldLine):
 
     def _settle(self) -> None:
         self._settling = False
-        path = self.file.path
-        self.run_worker(lambda: unsaved.settle(path), thread=True, exit_on_error=False)
+        if (keeping := self.file.keeping) is not None:
+            self.run_worker(keeping.settle, thread=True, exit_on_error=False)
 
     def say(self, text: str) -> None:
         """A word on the key line, until the next key."""
@@ -294,7 +294,8 @@ class Drafting(FieldLine):
         except CannotDraft as error:
             self.say(str(error))
         except (NotSaved, NotEdited, Refused) as error:
-            self.say(f"Not saved: {error}. S saves it under another name")
+            # The way out first: a small screen cuts the reason.
+            self.say(f"Not saved (S: under another name): {error}")
         else:
             shelf.opened(self.file.path)
             return True

@@ -9,6 +9,7 @@ from textual.events import Key
 from textual.screen import Screen
 
 from purlside.app.actions import GROUPS, Action, keymap
+from purlside.app.screens.ask import Typed
 from purlside.app.widgets.pane import Pane
 from purlside.keep.settings import Settings
 
@@ -68,6 +69,9 @@ class Keyed(Screen[None]):
         if self.app.screen is not self:
             event.stop()
             event.prevent_default()
+            top = self.app.screen
+            if isinstance(top, Typed) and top.typed_ahead(event):
+                return
             if self in self.app.screen_stack:
                 # Typed ahead of a screen that an earlier key asked for: it is that screen's to answer.
                 self.app.screen.call_after_refresh(self.app.post_message, Key(event.key, event.character))

@@ -37,6 +37,7 @@ class FiveQuestions(Form):
         return beginning.trouble(self.answers(given))
 
     def on_descendant_focus(self, event: DescendantFocus) -> None:
+        super().on_descendant_focus(event)
         if (name := event.widget.id or "").startswith("q"):
             hint = beginning.QUESTIONS[int(name[1:])].hint
             self.query_one(".hint", Static).update(Content(f"{hint}. Enter goes on; Esc leaves."))
@@ -54,7 +55,7 @@ class MotifMenu(ModalScreen[str | None]):
 
     def compose(self) -> ComposeResult:
         with Vertical(classes="ask"):
-            yield Static(Content("Lay down a motif, its left end at the cursor"), classes="question")
+            yield Static(Content("Lay down a motif, its left end, as seen, at the cursor"), classes="question")
             wide = max(map(len, motifs.MOTIFS)) + 2
             yield OptionList(
                 *(Option(Content(f"{name:<{wide}}{m.words}"), id=name) for name, m in motifs.MOTIFS.items())
@@ -138,23 +139,33 @@ class Unsaved(ModalScreen[str]):
 
 
 class TakeUp(ModalScreen[str]):
-    """Changes kept from before: take them up or drop them? ``"take"``, ``"drop"`` or ``"leave"`` both for later."""
+    """Changes kept from before: take them up or drop them? ``"take"``, ``"drop"``, or ``"leave"`` both for later.
+
+    Where several drafts are kept, ``"next"`` asks for another of them.
+    """
 
     BINDINGS: ClassVar[list[BindingType]] = [
         ("t,enter", "answer('take')", "take them up"),
         ("x", "answer('drop')", "drop them"),
+        ("o", "answer('next')", "look at the others"),
         ("escape,q", "answer('leave')", "leave both as they are"),
     ]
     CSS = "TakeUp { align: center middle; background: $background 60%; }"
 
-    def __init__(self, what: str, of_file: str) -> None:
+    def __init__(self, what: str, of_file: str, number: int = 1, of: int = 1) -> None:
         super().__init__()
-        self.what, self.of_file = what, of_file
+        self.what, self.of_file, self.number, self.of = what, of_file, number, of
 
     def compose(self) -> ComposeResult:
         with Vertical(classes="ask"):
             yield Static(Content(self.what), classes="question")
-            yield Static(Content(f"t  take them up\nx  drop them{self.of_file}\nEsc  leave both as they are"))
+            others, as_is = "", "both as they are" if self.of_file else "it as it is"
+            if self.of > 1:
+                number = "another" if self.of > 2 else "the other"
+                others = f"o  {number} draft kept of it; this is {self.number} of {self.of}, the latest first\n"
+                as_is = "all as they are"
+            yield Static(Content(f"t  take them up\nx  drop them{self.of_file}\n{others}Esc  leave {as_is}"))
 
     def action_answer(self, answer: str) -> None:
-        self.dismiss(answer)
+        if answer != "next" or self.of > 1:
+            self.dismiss(answer)

@@ -78,7 +78,7 @@ class PlanList(Pane):
             yield [(f"  {cut}", "plain")]
         else:
             yield [(f"   {plan.summary}", "plain")]
-            when = f", last knit {plan.last:%Y-%m-%d %H:%M}" if plan.last else ""
+            when = f", last knit {plan.last:%Y-%m-%d %H:%M}" if plan.last and plan.row else ""
             yield [("   ", "plain"), (plan.progress, "strong"), (when, "quiet")]
         yield []
 
@@ -206,8 +206,10 @@ class Shelf(Keyed):
         if not self.plans:
             return
         plan = self.plans[self.chosen]
-        if plan.reason:
-            self.say("This plan cannot be knit yet; its reason stands beside it. e drafts it")
+        if plan.draft:
+            self.say("Not saved yet: e takes it up, to be saved and knit")
+        elif plan.reason:
+            self.say("This plan cannot be knit yet; its reason stands beside it. e mends it")
         else:
             self.owner.open_plan(plan.path)
 

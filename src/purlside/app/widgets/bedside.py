@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from functools import lru_cache
 from typing import Any
@@ -48,12 +47,6 @@ def _figure(digit: str) -> tuple[str, ...]:
     console = Console(width=4, color_system=None, legacy_windows=False)
     lines = ("".join(s.text for s in line) for line in console.render_lines(Digits(digit), pad=False))
     return tuple(f"{line:<3}" for line in lines)
-
-
-@lru_cache(maxsize=512)
-def wrapped(text: str, width: int) -> tuple[str, ...]:
-    """A text in lines of at most ``width`` columns."""
-    return tuple(textwrap.wrap(text, width))
 
 
 def crossing_when(cable: CableCount) -> str:
@@ -246,13 +239,20 @@ class KeyLine(Pane):
     def _line_of(self, keys: Mapping[str, Action], width: int) -> list[Run]:
         line: list[Run] = []
         used = 0
-        shown = {a.name: a for a in keys.values() if a.short}
-        for i, action in enumerate(shown.values()):
-            key, what = keys_of(keys, action)[0], action.short
-            size = len(key) + len(what) + 4
-            if used + size > width - 2 and i < len(shown):
+        shown = {a.name: (keys_of(keys, a)[0], a.short) for a in keys.values() if a.short}
+        sizes = {name: len(key) + len(what) + 4 for name, (key, what) in shown.items()}
+        # Where they do not all fit, the key that tells the others is always among them, at the end.
+        last = "help" if "help" in shown and sum(sizes.values()) > width else ""
+        room = width - max(2, sizes.get(last, 0) - 1)
+        for name, (key, what) in shown.items():
+            if name == last:
+                continue
+            if used + sizes[name] > room:
                 line.append(("…", "quiet"))
                 break
             line += [(f" {key}", "key"), (f" {what}  ", "quiet")]
-            used += size
+            used += sizes[name]
+        if last:
+            key, what = shown[last]
+            line += [(f" {key}", "key"), (f" {what}", "quiet")]
         return line

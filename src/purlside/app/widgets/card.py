@@ -7,8 +7,8 @@ from collections.abc import Iterable, Iterator
 from typing import NamedTuple
 
 from purlside.app.actions import key_text
-from purlside.app.widgets.bedside import Asking, wrapped
-from purlside.app.widgets.pane import Run
+from purlside.app.widgets.bedside import Asking
+from purlside.app.widgets.pane import Run, wrapped
 from purlside.calendar import Row, Rows
 from purlside.cards import Card, lines_by_move, short
 from purlside.drawn import strip

@@ -4,13 +4,12 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Iterable, Iterator
-from functools import lru_cache
 from itertools import zip_longest
 from typing import TYPE_CHECKING
 
 from textual.events import Click, MouseScrollDown, MouseScrollUp
 
-from purlside.app.widgets.pane import Pane, Run
+from purlside.app.widgets.pane import Pane, Run, wrapped
 from purlside.draft import beside, chart, fields
 from purlside.drawn.strip import Line, Tone
 from purlside.fabric import picture
@@ -144,24 +143,18 @@ def _named(line: Line) -> list[Run]:
     return [(text, "push" if tone is Tone.MOVING else tone.value) for text, tone in line]
 
 
-@lru_cache(maxsize=256)
-def _wrapped(text: str, width: int) -> tuple[str, ...]:
-    """Most of what stands beside the chart is as it was before the key."""
-    return tuple(textwrap.wrap(text, width))
-
-
 class Beside(SidePane):
     """Verdict, tools, faults, size: wrapped where there is height, a line a part where there is not."""
 
     def made(self, width: int, height: int) -> Iterable[Iterable[Run]]:
-        told = beside.parts(self.table.draft, self.table.file.knit, self.table.file.row)
-        return list(self._short(told, width, height) if height <= 6 else self._long(told, width, height))
+        first, *rest = beside.parts(self.table.draft, self.table.file.knit, self.table.file.row)
+        # What is wrong comes first: the lines may not be enough for all.
+        told = [first, *sorted(rest, key=lambda part: not part.wrong)]
+        return list(self._short(told, height) if height <= 6 else self._long(told, width, height))
 
-    def _short(self, told: list[beside.Part], width: int, height: int) -> Iterator[list[Run]]:
-        """What is wrong comes first: with it the cable in hand, as many lines as there are."""
-        first, *rest = told
-        ordered = [first, *sorted(rest, key=lambda part: not part.wrong)]
-        for part in ordered[:height]:
+    def _short(self, told: list[beside.Part], height: int) -> Iterator[list[Run]]:
+        """A part a line, as many as there are lines."""
+        for part in told[:height]:
             sign = "!" if part.wrong else " "
             yield [
                 (f"{sign}{part.heading}", "trouble" if part.wrong else "strong"),
@@ -172,11 +165,11 @@ class Beside(SidePane):
         lines: list[list[Run]] = []
         for part in told:
             sign = "! " if part.wrong else ""
-            for i, line in enumerate(_wrapped(f"{sign}{part.heading}", max(10, width - 2))):
+            for i, line in enumerate(wrapped(f"{sign}{part.heading}", max(10, width - 2))):
                 style = "trouble" if part.wrong else "figure" if part is told[0] and i == 0 else "strong"
                 lines.append([(f" {line} ", style)])
             for text in part.lines:
-                lines += [[(f"   {line}", "plain")] for line in _wrapped(text, max(10, width - 4))]
+                lines += [[(f"   {line}", "plain")] for line in wrapped(text, max(10, width - 4))]
         more = len(lines) - height
         yield from lines if more <= 0 else [*lines[: height - 1], [(f" … {more + 1} more lines", "strong")]]
 

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Iterable
+from functools import lru_cache
 from typing import Any, NamedTuple
 
 from rich.cells import cell_len, set_cell_size
@@ -20,6 +22,12 @@ from purlside.harmless import shown
 
 Run = tuple[str, str]
 """Text and the name of its style (a tone, or a part of a screen)."""
+
+
+@lru_cache(maxsize=512)
+def wrapped(text: str, width: int) -> tuple[str, ...]:
+    """A text in lines of at most ``width`` columns; most of what is asked for was shown before the key, too."""
+    return tuple(textwrap.wrap(text, width))
 
 
 class Ink(NamedTuple):
