@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from textual.pilot import Pilot
 
 from purlside.app.screens.bedside import READY_SOON, Bedside
 from purlside.app.widgets.bedside import Asking
@@ -13,6 +14,16 @@ from tests.apps import knitting, press, settled, shown
 from tests.plans import cable
 
 pytestmark = pytest.mark.usefixtures("home")
+
+
+async def laid_ready(pilot: Pilot[int]) -> None:
+    """Until the next card is worked out."""
+    await settled(pilot)
+    screen = pilot.app.screen
+    assert isinstance(screen, Bedside)
+    while screen._readying is not None:
+        await pilot.pause(READY_SOON)
+    await settled(pilot)
 
 
 @pytest.mark.parametrize("size", [(80, 24), (200, 50)])
@@ -32,8 +43,7 @@ async def test_after_a_pause_no_line_of_the_next_card_is_left_to_paint(
             return painted(pane, line, *more)  # type: ignore[arg-type]
 
         for _ in range(12):
-            await pilot.pause(4 * READY_SOON)
-            await settled(pilot)
+            await laid_ready(pilot)
             monkeypatch.setattr(Pane, "_line", noted)
             screen.do_forward()
             monkeypatch.setattr(Pane, "_line", painted)
@@ -47,8 +57,7 @@ async def test_nothing_is_shown_or_done_before_its_key(tmp_path: Path) -> None:
         assert session is not None
         for _ in range(14):
             before, kept, place = shown(app), session.ledger.path.read_text("utf-8"), session.knitting.place
-            await pilot.pause(4 * READY_SOON)
-            await settled(pilot)
+            await laid_ready(pilot)
             app.screen.refresh()
             await settled(pilot)
             assert (shown(app), session.ledger.path.read_text("utf-8"), session.knitting.place) == (before, kept, place)

@@ -40,7 +40,6 @@ LEAST_CARD = 5
 """Lines kept for the card: on a small screen the strip goes before the one thing to do now does."""
 USUAL_CARD = 6
 """Lines of most cards: the large figures go before one of them does."""
-
 LEAST_MAGNIFIED = 12
 """Lines of the screen below which the magnified view has those of the keys too."""
 
@@ -176,11 +175,18 @@ class Bedside(Keyed):
             self._asked = True
             self.call_later(self._repaint)
 
+    def _ready_soon(self) -> None:
+        if self._readying is not None:
+            self._readying.cancel()
+        self._readying = asyncio.get_running_loop().call_later(READY_SOON, self._lay_ready)
+
     def _lay_ready(self) -> None:
         """While the hands are on the machine: work out the next card, so that its key only has to show it."""
         self._readying = None
-        if not self.is_attached or self.app.screen is not self or self._asked or self.message_queue_size:
+        if not self.is_attached or self.app.screen is not self:
             return
+        if self._asked or self.message_queue_size:
+            return self._ready_soon()
         if (ahead := self.session.ahead()) is None:
             return
         for pane in self._panes:
@@ -196,9 +202,7 @@ class Bedside(Keyed):
         for pane in self._panes:
             if pane.display:
                 pane.redraw()
-        if self._readying is not None:
-            self._readying.cancel()
-        self._readying = asyncio.get_running_loop().call_later(READY_SOON, self._lay_ready)
+        self._ready_soon()
         if self._so_far.display:
             self._hang_soon()
 
