@@ -55,6 +55,8 @@ class Bedside(Keyed):
 
     ACTIONS = BEDSIDE
     GUARDED = True
+    _hanging: asyncio.TimerHandle | None
+    _readying: asyncio.TimerHandle | None
 
     def __init__(self, session: Session, settings: Settings, **options: Any) -> None:
         super().__init__(settings, **options)
@@ -63,8 +65,7 @@ class Bedside(Keyed):
         self._panes: tuple[Pane, ...] = ()
         self._watch()
         self._asked = False
-        self._hanging: asyncio.TimerHandle | None = None
-        self._readying: asyncio.TimerHandle | None = None
+        self._hanging = self._readying = None
         self._why: tuple[int, int] | None = None
         """The card whose why is shown: its row and first move."""
 
@@ -186,16 +187,11 @@ class Bedside(Keyed):
         if not self.is_attached or self.app.screen is not self:
             return
         if self._asked or self.message_queue_size:
-            return self._ready_soon()
-        if (ahead := self.session.ahead()) is None:
-            return
-        for pane in self._panes:
-            if isinstance(pane, Asking) and pane.display:
-                pane.session = ahead
-                try:
-                    pane.lay_ready()
-                finally:
-                    pane.session = self.session
+            self._ready_soon()
+        elif (ahead := self.session.ahead()) is not None:
+            for pane in self._panes:
+                if isinstance(pane, Asking) and pane.display:
+                    pane.lay_ready_for(ahead)
 
     def _repaint(self) -> None:
         self._asked = False

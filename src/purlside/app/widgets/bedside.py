@@ -28,6 +28,14 @@ class Asking(Pane):
         self.session = session
         self.settings = settings
 
+    def lay_ready_for(self, ahead: Session) -> None:
+        """Paint, unseen, what is shown once the session is as it is ``ahead``."""
+        now, self.session = self.session, ahead
+        try:
+            self.lay_ready()
+        finally:
+            self.session = now
+
     @property
     def knitting(self) -> Knitting:
         return self.session.knitting
