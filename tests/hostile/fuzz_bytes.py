@@ -15,8 +15,6 @@ import tempfile
 from pathlib import Path
 from typing import Any
 
-from purlside.allowed import names, table
-
 PATTERNS = Path(__file__).parents[2] / "patterns"
 
 
@@ -58,6 +56,7 @@ def main(argv: list[str]) -> None:
 
 def _dictionary(home: Path) -> Path:
     """Words of the plan file, for the fuzzer to put together."""
+    from purlside.allowed import names, table
     from purlside.plan import Part, Plan
 
     words: set[str] = set()

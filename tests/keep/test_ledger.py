@@ -5,9 +5,11 @@ from __future__ import annotations
 import csv
 import io
 import json
+import os
 import re
 import subprocess
 import sys
+import threading
 from collections.abc import Iterator
 from datetime import datetime, timedelta, timezone
 from pathlib import Path
@@ -177,6 +179,38 @@ def test_one_file_is_written_by_one_window_until_it_closes(ledger: Ledger) -> No
 # --- times ---------------------------------------------------------------------------
 
 START = datetime(2026, 1, 5, 19, 30, tzinfo=timezone(timedelta(hours=1)))
+
+
+def test_a_disk_that_does_not_answer_holds_neither_the_file_nor_its_lock(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The program goes on, and the late sync is of the ledger still, not of a file that took its handle's number."""
+    answer, synced, done = threading.Event(), list[tuple[int, int]](), threading.Event()
+    sync = os.fsync
+
+    def late(handle: int) -> None:
+        answer.wait()
+        sync(handle)
+        synced.append((os.fstat(handle).st_dev, os.fstat(handle).st_ino))
+        done.set()
+
+    monkeypatch.setattr(os, "fsync", late)
+    monkeypatch.setattr("purlside.keep.ledger.LONGEST_WAIT", 0.1)
+    ledger = Ledger(tmp_path / "band.jsonl")
+    ledger.append("card", "1.0")
+    ledger.close()
+    others = [(tmp_path / f"{i}").open("wb") for i in range(9)]
+    again = Ledger(ledger.path)
+    assert not again.read_only
+    answer.set()
+    assert done.wait(10)
+    file = ledger.path.stat()
+    assert synced[0] == (file.st_dev, file.st_ino)
+    again.append("card", "2.0")
+    again.close()
+    assert steps(ledger.path) == ["1.0", "2.0"]
+    for other in others:
+        other.close()
 
 
 def entry(seconds: float, did: str, at: str, **more: Any) -> Entry:

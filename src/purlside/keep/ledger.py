@@ -22,6 +22,8 @@ from typing import Any
 from purlside.values import dataclass
 
 BLOCK = 1 << 16
+LONGEST_WAIT = 5.0
+"""Seconds that closing waits for the last lines to reach the disk; a disk may never answer."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,6 +105,8 @@ class Ledger:
         self._unsaved: list[bytes] = []
         self._torn = False
         self._handle: int | None = None
+        self._letting_go = threading.Lock()
+        """Held while a handle is closed, or one like it made for the thread."""
         self._written = threading.Event()
         self._closing = False
         self._thread: threading.Thread | None = None
@@ -185,7 +189,7 @@ class Ledger:
         if self._handle is not None and kept:
             self._unsaved.insert(0, kept if kept.endswith(b"\n") else kept + b"\n")
         if old is not None:
-            with contextlib.suppress(OSError):
+            with contextlib.suppress(OSError), self._letting_go:
                 os.close(old)
 
     def _say(self, error: OSError) -> None:
@@ -213,26 +217,37 @@ class Ledger:
         while True:
             self._written.wait()
             self._written.clear()
-            handle = self._handle
-            if handle is not None:
-                try:
-                    os.fsync(handle)
-                except OSError as error:
-                    # Some file systems cannot; only a disk that has no room or is broken is worth a word.
-                    if error.errno in (errno.EIO, errno.ENOSPC, errno.EDQUOT):
-                        self.trouble = f"Not yet safe from a power cut: {error.strerror}. This is tried again."
+            try:
+                self._sync()
+            except OSError as error:
+                # Some file systems cannot; only a disk that has no room or is broken is worth a word.
+                if error.errno in (errno.EIO, errno.ENOSPC, errno.EDQUOT):
+                    self.trouble = f"Not yet safe from a power cut: {error.strerror}. This is tried again."
             if self._closing:
                 return
 
+    def _sync(self) -> None:
+        # By a handle of its own: the ledger's may be closed, and its number be another file's, before the disk answers.
+        with self._letting_go:
+            if self._handle is None:
+                return
+            mine = os.dup(self._handle)
+        try:
+            os.fsync(mine)
+        finally:
+            os.close(mine)
+
     def close(self) -> None:
-        """Bring the last step to the disk and let the file go."""
+        """Bring the last step to the disk, as far as the disk answers, and let the file go."""
         self._closing = True
         if self._thread is not None:
             self._written.set()
-            self._thread.join(timeout=5)
+            self._thread.join(LONGEST_WAIT)
         if self._handle is not None:
-            os.close(self._handle)
-            self._handle = None
+            with self._letting_go:
+                _unlocked(self._handle)
+                os.close(self._handle)
+                self._handle = None
 
 
 def _locked(handle: int) -> bool:
@@ -246,3 +261,11 @@ def _locked(handle: int) -> bool:
     except OSError:
         return False
     return True
+
+
+def _unlocked(handle: int) -> None:
+    """Let the lock go, even while the thread still has a handle of the file."""
+    with contextlib.suppress(ImportError, OSError):
+        import fcntl
+
+        fcntl.flock(handle, fcntl.LOCK_UN)
