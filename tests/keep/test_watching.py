@@ -5,6 +5,8 @@ from __future__ import annotations
 import os
 from pathlib import Path
 
+from purlside.app.screens.bedside import Bedside
+from purlside.keep.settings import Settings
 from purlside.keep.watching import Seen, Watched
 from purlside.planfile import read
 from tests.sessions import at, opened, written
@@ -99,3 +101,13 @@ def test_a_second_window_follows_the_first_and_does_not_take_over_by_itself(home
     first.close()
     second.follow()
     assert second.ledger.read_only, "which window knits on is said by a key, not by the clock"
+
+
+def test_a_step_made_while_a_second_window_opens_is_seen_by_its_first_look(home: Path, tmp_path: Path) -> None:
+    first = at(opened(written(tmp_path)), 5)
+    second = opened(first.file.path)
+    first.forward()
+    bedside = Bedside(second, Settings())
+    assert bedside._ledger.look() and second.follow()
+    assert second.knitting.place == first.knitting.place
+    assert not bedside._ledger.look()

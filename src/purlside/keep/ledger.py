@@ -19,6 +19,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 
+from purlside.keep.folders import about
 from purlside.values import dataclass
 
 BLOCK = 1 << 16
@@ -95,6 +96,8 @@ class Ledger:
     what is not saved; it is None while everything is. Steps that could not be
     written are kept and tried again with the next one. ``opened`` counts the
     files opened: it changes when the file was removed or replaced meanwhile.
+    ``found`` tells the file's content, as :func:`folders.about`, from before
+    anything of it was read.
     """
 
     def __init__(self, path: Path) -> None:
@@ -102,6 +105,7 @@ class Ledger:
         self.read_only = False
         self.trouble: str | None = None
         self.opened = 0
+        self.found: tuple[int, ...] | None = None
         self._unsaved: list[bytes] = []
         self._torn = False
         self._handle: int | None = None
@@ -123,6 +127,7 @@ class Ledger:
             self._handle = None
             self._say(error)
             return
+        self.found = about(self.path)
         if not _locked(self._handle):
             os.close(self._handle)
             self._handle = None

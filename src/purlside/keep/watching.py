@@ -22,11 +22,11 @@ class Seen(Enum):
 
 
 class Looked:
-    """Whether a file is another one, or longer, than at the last look."""
+    """Whether a file is another one, or longer, than at the last look; at first, than ``last``."""
 
-    def __init__(self, path: Path) -> None:
+    def __init__(self, path: Path, last: tuple[int, ...] | None) -> None:
         self.path = path
-        self._last = about(path)
+        self._last = last
 
     def look(self) -> bool:
         before, self._last = self._last, about(self.path)

@@ -70,8 +70,9 @@ class Bedside(Keyed):
         """The card whose why is shown: its row and first move."""
 
     def _watch(self) -> None:
-        self.watched, self._ledger = Watched(self.session.file), Looked(self.session.ledger.path)
-        self._only_read = self.session.ledger.read_only
+        ledger = self.session.ledger
+        self.watched, self._ledger = Watched(self.session.file), Looked(ledger.path, ledger.found)
+        self._only_read = ledger.read_only
 
     def compose(self) -> ComposeResult:
         settings = lambda: self.owner.settings  # noqa: E731
