@@ -57,8 +57,8 @@ class PurlsideApp(App[int]):
         self.calls.muted = self.settings.calls.muted
         self.keys_taken = 0
         """Keys that a screen was given, to know when none comes."""
-        self.screen_left = False
-        """Whether a screen was closed since memory was last tidied."""
+        self._left_out: dict[int, object] = {}
+        """The screens and sessions among what is left out of the collections of memory."""
         self._keys_before = self._tidied_at = 0
         self._file = file
         self._from_shelf = file is None
@@ -87,7 +87,7 @@ class PurlsideApp(App[int]):
         self.calls.start()
         if not gc.isenabled():
             # What opening made is here to stay: left out of the collections, it never holds up a key.
-            gc.freeze()
+            self.leave_out()
             gc.set_threshold(*BETWEEN_KEYS)
             gc.enable()
             self.set_interval(PAUSE, self._tidy)
@@ -98,11 +98,21 @@ class PurlsideApp(App[int]):
         paused, self._keys_before = self.keys_taken == self._keys_before, self.keys_taken
         if paused and self._tidied_at != self.keys_taken:
             self._tidied_at = self.keys_taken
-            if self.screen_left:
-                self.screen_left = False
+            stand = self._standing()
+            if not self._left_out.keys() <= stand.keys():
+                self._left_out = {}
                 gc.unfreeze()
             gc.collect()
-            gc.freeze()
+            self.leave_out()
+
+    def leave_out(self) -> None:
+        """Leave what there is now out of the collections, until a screen or session of it is left."""
+        self._left_out |= self._standing()
+        gc.freeze()
+
+    def _standing(self) -> dict[int, object]:
+        """The screens and the session there are now, by their identity."""
+        return {id(one): one for one in (*self.screen_stack, self.session) if one is not None}
 
     # --- plans --------------------------------------------------------------
 

@@ -60,9 +60,6 @@ class Keyed(Screen[None]):
         self.note_line = text
         self._repaint()
 
-    def on_unmount(self) -> None:
-        self.owner.screen_left = True
-
     def on_key(self, event: Key) -> None:
         self.owner.keys_taken += 1
         # Not is_current: that is true of a screen below a question too.
