@@ -13,6 +13,7 @@ from typing import Any, ClassVar
 
 from textual.app import App
 from textual.binding import Binding, BindingType
+from textual.events import Event, Key
 from textual.reactive import Reactive
 from textual.screen import Screen
 from textual.theme import Theme
@@ -20,6 +21,7 @@ from textual.theme import Theme
 from purlside.app.look import THEMES
 from purlside.app.screens.bedside import Bedside
 from purlside.app.screens.keyed import Keyed
+from purlside.app.typedahead import TypedAhead
 from purlside.keep import settings as stored
 from purlside.keep.session import Session
 from purlside.keep.settings import Settings
@@ -55,6 +57,7 @@ class PurlsideApp(App[int]):
         self.session: Session | None = None
         self.calls = Calls(self.settings.calls.tones(), unheard=self._unheard)
         self.calls.muted = self.settings.calls.muted
+        self.typed_ahead = TypedAhead(self, super().on_event)
         self.keys_taken = 0
         """Keys that a screen was given, to know when none comes."""
         self._left_out: dict[int, object] = {}
@@ -77,6 +80,16 @@ class PurlsideApp(App[int]):
         from purlside.app.screens.shelf import Shelf
 
         return Shelf(self.settings)
+
+    async def on_event(self, event: Event) -> None:
+        if (
+            isinstance(event, Key)
+            and not event.is_forwarded
+            and event.key != "ctrl+c"
+            and self.typed_ahead.waits(event)
+        ):
+            return
+        await super().on_event(event)
 
     def on_mount(self) -> None:
         self._catch_signals()

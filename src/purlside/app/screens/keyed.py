@@ -71,7 +71,7 @@ class Keyed(Screen[None]):
                 return
             if self in self.app.screen_stack:
                 # Typed ahead of a screen that an earlier key asked for: it is that screen's to answer.
-                self.app.screen.call_after_refresh(self.app.post_message, Key(event.key, event.character))
+                self.owner.typed_ahead.wait(event)
             # What waited behind the key that left this screen is for no other.
             return
         key = key_name(event)
