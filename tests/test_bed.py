@@ -198,6 +198,70 @@ def test_a_fault_names_the_row_the_move_the_needles_and_the_mend() -> None:
     assert fault.found[0].mend in text
 
 
+@pytest.mark.parametrize(
+    ("before", "move", "told"),
+    [
+        ((), "dial 10.5", "SS 10.5 is off the dial, 0 to 10"),
+        (("knit left beyond R1: R1-R3",), "back-up right beyond R3", "backing up would knit R1–R3 (3 needles): R1 R2 R3"),
+        (("hold R2",), "knit left beyond L3: L3-R1 R3", "a float from R3 to R1 inside the pass: R3 R1"),
+        (("hold R1-R3",), "knit left beyond L3: L3-L1", "a float from R3, where the yarn lies, to L1: R3 L1"),
+        (("hold L3-R3",), "knit left beyond L3: R3", "the carriage would pass and knit nothing"),
+        (("hold L3-L1",), "knit left beyond R1: R2-R3", "the carriage would knit R1–R3 (3 needles), not R2–R3 (2 needles): R1"),
+        ((), "by-hand L4", "L4 (1 needle) not in work: L4"),
+        ((), "knit right beyond L3: L3", "L3 is not ahead of the carriage: L3"),
+        ((), "back-up right beyond L3", "L3 is not ahead of the carriage: L3"),
+        ((), "cross R3-R4 over R2 as rope", "R4 (1 needle) outside the panel L3-R3: R4"),
+        (("knit left beyond L3: L3-R3",), "cross R1 over L2 as rope", "L1 (1 needle) in work between the halves: L1"),
+        (
+            ("knit left beyond L3: L3-R3", "cross R1 over L1 as rope"),
+            "cross R2 over R1 as plait",
+            "R1 (1 needle) already crossed in this row: R1",
+        ),
+        (
+            ("knit left beyond R1: R1-R3",),
+            "cross R1 over L1 as rope",
+            "the row is not finished on L1 (1 needle): L1 / the carriage stands over L1-R1: L1 R1",
+        ),
+        (
+            ("knit left beyond L3: L3-R3", "cross R1 over L1 as rope"),
+            "knit right beyond R3: L3-R3",
+            "L1–R1 (2 needles) crossed already: their row was not finished: L1 R1",
+        ),
+    ],
+)  # fmt: skip
+def test_a_refusal_says_what_is_wrong_with_which_needles(before: tuple[str, ...], move: str, told: str) -> None:
+    found = do(bed(), *before).faults(parse(move))
+    assert " / ".join(f"{f.what}{': ' if f.needles else ''}{' '.join(map(str, f.needles))}" for f in found) == told
+
+
+def test_a_row_that_is_not_complete_says_what_is_missing_where() -> None:
+    on = do(bed(), "hold L3-L1", "knit left beyond R1: R1-R3")
+    assert [f.what for f in on.row_faults(even(on), Side.RIGHT)] == [
+        "L3–L1 (3 needles) still held",
+        "L3–L1 (3 needles) not knit as the row asks",
+        "the carriage is not on the left",
+    ]
+
+
+def test_a_ladder_or_a_missing_loop_in_a_half_is_named() -> None:
+    def told(on: Bed, move: str) -> list[tuple[str, list[str]]]:
+        return [(f.what, [str(n) for n in f.needles]) for f in on.faults(parse(move))]
+
+    on = do(bed(out="L1"), "knit left beyond L3: L3-L2 R1-R3")
+    assert told(on, "cross R1 over L2-L1 as rope") == [("the crossing uses L1 (1 needle), out of work", ["L1"])]
+    on = bed(loops={Needle.parse("L1"): 0, Needle.parse("R1"): 3})
+    assert told(on, "knit left beyond L3: L3-R3") == [("no loop on L1 (1 needle)", ["L1"])]
+    assert told(on, "cross R1 over L1 as rope")[1:] == [
+        ("no loop on L1 (1 needle)", ["L1"]),
+        ("more than 2 loops on R1 (1 needle)", ["R1"]),
+    ]
+
+
+def test_a_needle_beyond_the_panel_is_out_of_work() -> None:
+    on = do(bed(), "hold R3")
+    assert [on.at(Needle.parse(n)) for n in ("L4", "L9", "R4", "R9")] == [Position.NWP] * 4
+
+
 def test_needles_knit_in_another_order_or_left_out_are_named() -> None:
     def named(needles: str) -> list[str]:
         order = tuple(map(Needle.parse, needles.split()))
@@ -292,6 +356,7 @@ def test_among_many_random_moves_every_fault_is_met_and_every_kind_of_move_taken
 
 def test_knitting_by_hand_names_its_needles_and_begins_from_the_nearer_end_of_them() -> None:
     assert refused(bed(), ByHand(())) == ["KNITS_NOTHING"]
+    assert [found.what for found in bed().faults(ByHand(()))] == ["no needle is named"]
     names = tuple(Needle.parse(n) for n in ("R2", "R3"))
     assert do(bed(), "by-hand R2-R3").yarn == names[0]
     assert bed().hand_order(names) == (names[1], names[0])

@@ -71,6 +71,15 @@ def test_what_is_no_move_is_refused(text: str) -> None:
         parse(text)
 
 
+def test_a_move_of_no_needles_says_that_none_is_named() -> None:
+    with pytest.raises(ValueError, match="'hold  ' is not a move: no needles are named"):
+        parse("hold  ")
+
+
+def test_what_is_to_be_told_may_be_several_lines() -> None:
+    assert parse("tell tie a marker\nat both edges") == Tell("tie a marker\nat both edges")
+
+
 def test_the_json_of_each_move_is_that_of_the_outside_contract() -> None:
     assert [
         parse(text).json()
@@ -118,12 +127,28 @@ def test_the_knitter_is_told_in_trade_words_with_ranges_named_then_counted() -> 
     assert parse("knit left beyond L3: L3-L1").words() == "Knit to the left across L1–L3 (3 needles)"
     assert parse("knit right beyond L1: L3-L1").words() == "Knit to the right across L3–L1 (3 needles)"
     assert "knitting nothing" in parse("back-up right beyond R1").words()
-    assert "drawn back to the rail" in parse("by-hand R1").words()
+    assert parse("knit left beyond R2: R2").words() == "Knit to the left across R2 (1 needle)"
+    assert parse("by-hand R1").words() == "Knit R1 (1 needle) by hand, the needle drawn back to the rail"
+    assert parse("by-hand L1-R1").words() == "Knit L1–R1 (2 needles) by hand, each needle drawn back to the rail"
+    assert parse("weights L3-L1").words() == "Move the claw weights up under L3–L1"
+
+
+def test_over_a_ladder_the_knitter_is_told_one_range() -> None:
+    within = [Needle.parse(n) for n in ("L3", "L2", "R1", "R2")]
+    assert [parse(f"{what} L2 R1-R2").words(within) for what in ("hold", "return", "by-hand", "weights")] == [
+        "Hold L2–R2 (3 needles)",
+        "Return L2–R2 (3 needles) to upper working",
+        "Knit L2–R2 (3 needles) by hand, each needle drawn back to the rail",
+        "Move the claw weights up under L2–R2",
+    ]
 
 
 def test_the_crossing_says_which_half_goes_first_and_shows() -> None:
     words = parse("cross R1-R3 over L2-L1 as rope").words()
-    assert "place R1–R3 first, on L2–R1: it shows on the knit side; then L2–L1 on R2–R3" in words
+    assert words == (
+        "Cross rope: lift R1–R3 and L2–L1; place R1–R3 first, on L2–R1: it shows on the knit side; "
+        "then L2–L1 on R2–R3; push all 5 needles to upper working"
+    )
 
 
 def test_a_range_runs_over_ladders_when_the_needles_in_work_are_known() -> None:
