@@ -70,6 +70,8 @@ async def settled(pilot: Pilot[Any]) -> None:
     rounds = 0
     while rounds < 2:
         await pilot.pause(0)
+        if pilot.app._exception is not None:
+            raise pilot.app._exception
         rounds = 0 if waiting(pilot.app) else rounds + 1
 
 

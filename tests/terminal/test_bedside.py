@@ -338,3 +338,35 @@ def test_a_terminal_window_closed_over_it_ends_it_with_the_place_kept(knitter: K
     assert knitter.place == place
     with knitter.opens() as terminal:
         terminal.wait_for(CARDS[1])
+
+
+def test_a_terminal_closed_while_much_is_still_to_be_painted_keeps_no_one_waiting(knitter: Knitter) -> None:
+    """What the program still wants to write has nowhere to go; it ends, and the plan is free for another window."""
+    for _ in range(3):
+        with knitter.opens(size=(200, 50)) as terminal:
+            terminal.wait_for("Space next")
+            for size in [(100, 30), (180, 45)] * 12:
+                terminal.press("space", "backspace")
+                terminal.resize(*size)
+            terminal.hang_up()
+            assert terminal.wait() in (129, -signal.SIGHUP)
+        assert knitter.ledger[-1]["did"] == "close"
+    assert not (knitter.home / "mistake.txt").exists()
+
+
+def test_stopped_and_continued_it_is_drawn_again_and_ends_when_asked(knitter: Knitter) -> None:
+    with knitter.opens() as terminal:
+        to_row_3(terminal)
+        for _ in range(2):
+            terminal.kill(signal.SIGSTOP)
+            terminal.raw.clear()
+            terminal.kill(signal.SIGCONT)
+            terminal.wait_for(lambda: b"\x1b[?1049h" in terminal.raw)
+            terminal.press("space")
+            terminal.wait_for(CARDS[1])
+            terminal.press("backspace")
+            terminal.wait_for(CARDS[0])
+        terminal.press("q")
+        assert terminal.wait() == 0
+        assert terminal.restored
+        assert not complaints(terminal)

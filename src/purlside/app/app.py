@@ -13,11 +13,13 @@ from typing import Any, ClassVar
 
 from textual.app import App
 from textual.binding import Binding, BindingType
+from textual.driver import Driver
 from textual.events import Event, Key
 from textual.reactive import Reactive
 from textual.screen import Screen
 from textual.theme import Theme
 
+from purlside.app.closed import may_be_closed
 from purlside.app.look import THEMES
 from purlside.app.screens.bedside import Bedside
 from purlside.app.screens.keyed import Keyed
@@ -72,6 +74,9 @@ class PurlsideApp(App[int]):
     def available_themes(self) -> dict[str, Theme]:
         """Ours alone, from the first: styles are not worked out for another before."""
         return {theme.name: theme for theme in THEMES.values()}
+
+    def get_driver_class(self) -> type[Driver]:
+        return may_be_closed(super().get_driver_class())
 
     def get_default_screen(self) -> Screen[Any]:
         """What the app opens on stands lowest; an empty screen below it would be painted before it."""

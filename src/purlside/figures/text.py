@@ -61,7 +61,7 @@ def wrapped(text: Iterable[str], columns: int = COLUMNS) -> Iterator[str]:
     """Lines no longer than ``columns``; what is carried over stands two columns further in."""
     for line in text:
         further = " " * (len(line) - len(line.lstrip()) + 2)
-        yield from textwrap.wrap(line, columns, subsequent_indent=further) or [""]
+        yield from textwrap.wrap(line, max(1, columns), subsequent_indent=further) or [""]
 
 
 def _lines(figures: Figures) -> Iterator[str]:

@@ -158,7 +158,7 @@ class Bedside(Keyed):
 
     def _hang(self) -> None:
         self._hanging = None
-        if self.is_attached:
+        if self.is_current:
             self._so_far.redraw()
 
     def on_screen_resume(self) -> None:
@@ -185,7 +185,7 @@ class Bedside(Keyed):
     def _lay_ready(self) -> None:
         """While the hands are on the machine: work out the next card, so that its key only has to show it."""
         self._readying = None
-        if not self.is_attached or self.app.screen is not self:
+        if not self.is_current or self.app.screen is not self:
             return
         if self._asked or self.message_queue_size:
             self._ready_soon()

@@ -60,7 +60,7 @@ class CardPane(Asking):
         tail: list[list[Run]] = []
         if said := self.session.changed_said:
             # Never in the way of the card: it gives way to its moves, but for the first of it.
-            parts = textwrap.wrap(said, width - 2)
+            parts = textwrap.wrap(said, max(10, width - 2))
             most = max(LEAST_CHANGED, height - 1 - len(numbered))
             if len(parts) > most:
                 parts = [*parts[: most - 1], "… the ledger has it whole"]
@@ -156,7 +156,7 @@ class CardPane(Asking):
 
     def _why(self, width: int, room: int | None = None) -> list[list[Run]]:
         """The reason, in at most ``room`` lines: what the card asks comes before it."""
-        told = textwrap.wrap(f"Why: {self.knitting.why}", width - 2)
+        told = textwrap.wrap(f"Why: {self.knitting.why}", max(10, width - 2))
         if room is not None and len(told) > room:
             told = told[: max(0, room)]
             if told:
