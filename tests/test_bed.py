@@ -257,6 +257,18 @@ def test_a_ladder_or_a_missing_loop_in_a_half_is_named() -> None:
     ]
 
 
+def test_beside_the_panel_the_carriage_passes_none_of_its_needles() -> None:
+    on = do(bed(), "knit left beyond L6: L3-R3")
+    assert not refused(on, "back-up right beyond L5")
+    on = do(bed(carriage=Side.LEFT), "knit right beyond R6: L3-R3")
+    assert not refused(on, "back-up left beyond R5")
+
+
+def test_of_a_bed_that_no_row_was_named_to_a_fault_names_the_move_alone() -> None:
+    with pytest.raises(BedFault, match=r"^move 'dial 11': SS 11 is off the dial, 0 to 10; choose a size on the dial$"):
+        bed().push(parse("dial 11"))
+
+
 def test_a_needle_beyond_the_panel_is_out_of_work() -> None:
     on = do(bed(), "hold R3")
     assert [on.at(Needle.parse(n)) for n in ("L4", "L9", "R4", "R9")] == [Position.NWP] * 4

@@ -25,25 +25,34 @@ from tests.terminal.terminal import Terminal, purlside
 
 KILLS = int(os.environ.get("PURLSIDE_KILLS", "200"))
 """Sessions killed; each is opened again on the ledger the one before left."""
-LONGEST = 0.025
-"""Seconds a session knits at most before it is killed: some dozens of steps."""
+MOST_TOLD = 60
+"""What a session asks and shows at most before it is killed, counted so that a busy machine does not make it less."""
+THEN = 0.002
+"""Seconds after that at most: about as long as a step takes."""
 PROGRAMS = 10
 """Real programs on a terminal killed the same way."""
 
 
-def last_told(ear: Connection) -> tuple[Shown | None, Shown | None]:
+class Heard:
     """What was shown last, and what was asked after it, if anything was."""
-    before: Shown | None = None
-    asked: Shown | None = None
-    try:
-        while True:
-            kind, what = ear.recv()
-            if kind == "shown":
-                before, asked = what, None
-            else:
-                asked = what
-    except (EOFError, OSError):
-        return before, asked
+
+    def __init__(self, ear: Connection) -> None:
+        self.ear = ear
+        self.before: Shown | None = None
+        self.asked: Shown | None = None
+
+    def listen(self, most: int | None = None) -> None:
+        """Take in so much of what is told, or all there is."""
+        try:
+            while most is None or most > 0:
+                kind, what = self.ear.recv()
+                if kind == "shown":
+                    self.before, self.asked = what, None
+                else:
+                    self.asked = what
+                most = None if most is None else most - 1
+        except (EOFError, OSError):
+            return
 
 
 def killed(context: Any, plan: Path, home: Path, seed: int) -> tuple[Shown | None, Shown | None]:
@@ -52,11 +61,13 @@ def killed(context: Any, plan: Path, home: Path, seed: int) -> tuple[Shown | Non
     knitter = context.Process(target=knit, args=(plan, home, seed, mouth), daemon=True)
     knitter.start()
     mouth.close()
-    ear.poll(10)
-    time.sleep(random.Random(seed).uniform(0, LONGEST))
+    chance, heard = random.Random(seed), Heard(ear)
+    heard.listen(chance.randint(0, MOST_TOLD))
+    time.sleep(chance.uniform(0, THEN))
     knitter.kill()
     knitter.join()
-    return last_told(ear)
+    heard.listen()
+    return heard.before, heard.asked
 
 
 def test_hundreds_of_kills_lose_no_card_and_leave_every_ledger_readable(home: Path, tmp_path: Path) -> None:
