@@ -43,7 +43,8 @@ def test_a_crossing_is_recorded_and_the_next_opening_knits_with_what_it_taught(t
     assert [one.outcome for one in kept.crossing] == ["easy"] * 3
     with purlside(plan, env=env, size=(120, 30)) as terminal:
         terminal.wait_for("Reach limit of Quay: 0.96 from here on, the fibre's before")
-        terminal.press("f", "pagedown")
+        terminal.press("f")
         terminal.wait_for("limit 0.96: refitted from 3 crossings recorded")
+        terminal.press("pagedown")
         terminal.wait_for("auto chose enlarge to SS")
         assert "enlarge to SS 10:" not in terminal.text
