@@ -9,6 +9,12 @@
 A change is one of: a comparison turned to its neighbour or its opposite, ``and`` for ``or``, + for −, a whole number one
 larger, True for False, a condition negated, a statement left out. Messages are not changed. What no test notices is
 listed with its line; :data:`ALIKE` explains those that cannot be noticed, since they do the same.
+
+A library that knows more kinds of change (mutmut: 1,263 of bed, bridging, demand and moves) leaves these, which do the
+same too: ``strict`` of lists of one length; ``count=None`` for False, ``needles[None:]`` for ``needles[0:]``; the last
+``case _: pass``; asking for crossed needles where there are none; ``/`` for ``//`` of even numbers, which the type
+checker refuses; a dial number exactly 0.02 of a third from a third; and the end that a by-hand stitch is knit from
+where both are as far.
 """
 
 from __future__ import annotations
