@@ -13,6 +13,7 @@ from purlside.fabric.svg import SHEET_MM, drawing, picture_svg
 from purlside.planfile import parse
 from tests.bench.plans import plan_text
 from tests.fabric.test_stitches import LEFT_IN_FRONT, RIGHT_IN_FRONT, panel
+from tests.hostile.handled import slowness
 
 SVG = "{http://www.w3.org/2000/svg}"
 EVERYTHING = (
@@ -169,5 +170,7 @@ def test_a_panel_of_200_needles_and_2000_rows_is_drawn_in_under_3_seconds() -> N
     plan = parse(plan_text(rows=2000, needles=200, cables=12), "groyne.toml")
     began = time.process_time()
     svg = picture_svg(plan)
-    assert time.process_time() - began < 3
+    took = time.process_time() - began
+    # On a machine that is slow just now, as much longer as a plain loop takes there.
+    assert took < 3 or took < 3 * slowness()
     assert len(re.findall("<use ", svg)) == 12 * 250

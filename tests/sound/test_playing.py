@@ -220,31 +220,32 @@ def test_a_flood_of_keys_plays_each_sound_once_more_at_most_and_leaves_no_proces
     calls = room.calls()
     calls.start()
     assert calls.wait(5)
-    longest = 0.0
+    waits = 0
     for _ in range(500):
         for kind in KINDS:
             begun = time.perf_counter()
             calls.play(kind)
-            longest = max(longest, time.perf_counter() - begun)
+            waits += time.perf_counter() - begun > 0.25
             assert len(children() - before) <= 2, "one player at a time, and the program that one may run"
     assert calls.wait(10)
     assert room.played[:3] == list(KINDS)
     assert len(room.played) <= 6
     assert not children() - before
-    assert longest < 0.5, "the caller was made to wait for a player"
+    # A busy machine may hold a call up once or twice; a player would hold up each of them.
+    assert waits <= 2, "the caller was made to wait for a player"
 
 
 def test_a_caller_does_not_wait_for_a_slow_player(room: Room) -> None:
-    room.script("aplay", "sleep 0.4")
+    done = room.bin / "done"
+    room.script("aplay", f"while [ ! -e '{done}' ]; do sleep 0.02; done")
     calls = room.calls()
     calls.start()
     assert calls.wait(5)
-    begun = time.perf_counter()
     calls.play("now")
     calls.speak("crossing row next")
-    assert time.perf_counter() - begun < 1
     assert not calls.wait(0.0)
-    assert calls.wait(5)
+    done.touch()
+    assert calls.wait(15)
 
 
 def test_the_player_cannot_write_over_the_screen_or_take_its_keys(
