@@ -55,10 +55,19 @@ def test_rows_that_cannot_be_walked_are_refused(rows: str) -> None:
         demand("b" * len(rows), rows)
 
 
+def test_a_row_that_cannot_be_walked_says_which_needle_and_why() -> None:
+    with pytest.raises(CannotBeWalked, match=r"asked for 0 rows; each needle in work is knit at least once$"):
+        demand("bb", "10")
+    with pytest.raises(CannotBeWalked, match=r"cannot be walked, the carriage would come out on the wrong side$"):
+        demand("bb", "12")
+
+
 def test_a_row_by_hand_is_knit_once_and_never_the_whole_row() -> None:
     with pytest.raises(CannotBeWalked, match="by hand is once"):
         demand("bh", "13")
-    with pytest.raises(CannotBeWalked, match="knit nothing"):
+    with pytest.raises(
+        CannotBeWalked, match=r"^every needle is knit by hand; the carriage would pass and knit nothing$"
+    ):
         demand("hh")
     with pytest.raises(CannotBeWalked, match=r"^no needle is in work$"):
         Demand((), (), (), ())
