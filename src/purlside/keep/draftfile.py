@@ -5,7 +5,7 @@ from __future__ import annotations
 import contextlib
 import re
 import unicodedata
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from pathlib import Path
 from typing import Any
@@ -18,7 +18,7 @@ from purlside.harmless import shown, unprintable
 from purlside.keep import drawer, folders, planwriting, unsaved
 from purlside.keep.knitfrom import KnitFrom
 from purlside.keep.resuming import resume
-from purlside.keep.unsaved import Keeping, Unsaved
+from purlside.keep.unsaved import Keeping, Texts, Unsaved
 from purlside.knit.course import Course
 from purlside.knit.deviations import DoesNotFit
 from purlside.knit.pace import Pace
@@ -69,6 +69,7 @@ class DraftFile:
     """What is kept of the draft in case the program ends; None: nothing."""
     keeping: Keeping | None = None
     """Where this window keeps it; None while nothing is kept."""
+    _texts: Texts = field(default_factory=dict)
     _given_up: bool = False
 
     @property
@@ -108,7 +109,7 @@ class DraftFile:
         if self._kept is not None and self._kept.plan is state.plan and self._kept.typed is state.typed:
             return False
         now = datetime.now().astimezone()
-        self.keeping = self.keeping or Keeping.new(self.path)
+        self.keeping = self.keeping or Keeping.new(self.path, self._texts)
         self.keeping.keep(Unsaved(self.path, now, state, self.mark, self.source), self.draft.history)
         self._kept = state
         return True

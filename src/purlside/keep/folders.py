@@ -5,7 +5,6 @@ from __future__ import annotations
 import contextlib
 import hashlib
 import os
-import secrets
 import stat
 from collections.abc import Iterator
 from pathlib import Path
@@ -72,7 +71,7 @@ def write_whole(path: Path, content: bytes) -> None:
     It may be read by whom the old one might, a new one by whom any new file of this user's may.
     """
     path.parent.mkdir(parents=True, exist_ok=True)
-    beside = path.with_name(f".{path.name[:40]}.{secrets.token_hex(4)}")
+    beside = path.with_name(f".{path.name[:40]}.{os.urandom(4).hex()}")
     try:
         with beside.open("xb") as stream:
             stream.write(content)

@@ -18,7 +18,6 @@ import contextlib
 import hashlib
 import json
 import os
-import secrets
 import stat
 import tomllib
 from collections.abc import Iterable, Iterator
@@ -211,7 +210,7 @@ def save(path: str | Path, text: str, expected: str | None) -> str:
     if before is not None and hashlib.sha256(before.removeprefix(_BOM)).hexdigest() != expected:
         raise NotSaved(f"{path.name} was changed by someone else meanwhile")
     data = (_BOM if before is not None and before.startswith(_BOM) else b"") + text.encode()
-    beside = path.with_name(f".{path.name}.{secrets.token_hex(4)}")
+    beside = path.with_name(f".{path.name}.{os.urandom(4).hex()}")
     try:
         _write(beside, data)
         if before is None:

@@ -4,7 +4,7 @@ A draft is kept whole and all at once, never in the author's file. It is there
 from the first change until it is saved or dropped. Each window keeps its own,
 in a file that is locked while the window lives::
 
-    keeping = Keeping.new(path)
+    keeping = Keeping.new(path, texts={})
     keeping.keep(Unsaved(path, now, state, base, source), history)
     found = left(path)          # what no window has in hand, the latest first
     keeping = take(found[0])    # now this window's
@@ -16,7 +16,6 @@ from __future__ import annotations
 import contextlib
 import json
 import os
-import secrets
 import time
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
@@ -32,6 +31,9 @@ from purlside.plan import Plan
 
 MOST_KEPT = 60_000
 """Bytes of steps kept with a draft, the latest ones: written at each change, they must not hold up a key. Ours."""
+
+Texts = dict[int, tuple[State, str]]
+"""What states of a history are as text, by their identity: each is written again at each change."""
 
 CLAIMING = 0.2
 """Seconds to try for a place while other windows look whether it is anybody's."""
@@ -80,18 +82,17 @@ class Taken(Exception):
 class Keeping:
     """Where one window keeps one draft; no other window takes it while this one lives."""
 
-    def __init__(self, file: Path, handle: int | None) -> None:
+    def __init__(self, file: Path, handle: int | None, texts: Texts | None = None) -> None:
         self.file = file
         self._handle = handle
-        self._texts: dict[int, tuple[State, str]] = {}
-        """What states of the history are as text, by their identity: each is written again at each change."""
+        self._texts: Texts = {} if texts is None else texts
 
     @classmethod
-    def new(cls, path: Path) -> Keeping:
-        """A place of its own for the draft of a plan file. Raises OSError."""
-        file = folder() / f"{_name(path)}.{secrets.token_hex(4)}.json"
+    def new(cls, path: Path, texts: Texts) -> Keeping:
+        """A place of its own for the draft of a plan file; ``texts`` are those of its history so far. Raises OSError."""
+        file = folder() / f"{_name(path)}.{os.urandom(4).hex()}.json"
         folder().mkdir(parents=True, exist_ok=True)
-        return cls(file, _claimed(file))
+        return cls(file, _claimed(file), texts)
 
     def keep(self, draft: Unsaved, history: History) -> None:
         """Keep a draft instead of the one kept before; killed meanwhile, one of the two is there. Raises OSError.
@@ -113,7 +114,8 @@ class Keeping:
 
     def _steps(self, steps: Sequence[Step]) -> tuple[list[tuple[str, int, int]], list[str]]:
         """The latest steps as far as there is room: their words, and the numbers of the states before and after."""
-        known, self._texts = self._texts, {}
+        known, texts = self._texts.copy(), self._texts
+        texts.clear()
         numbers: dict[int, int] = {}
         kept: list[tuple[str, int, int]] = []
         room = MOST_KEPT
@@ -122,12 +124,12 @@ class Keeping:
                 if id(state) not in numbers:
                     numbers[id(state)] = len(numbers)
                     found = known.get(id(state)) or (state, json.dumps(_state_data(state)))
-                    self._texts[id(state)] = found
+                    texts[id(state)] = found
                     room -= len(found[1])
             if room < 0:
                 break
             kept.append((step.words, numbers[id(step.before)], numbers[id(step.after)]))
-        return kept[::-1], [text for _, text in self._texts.values()]
+        return kept[::-1], [text for _, text in texts.values()]
 
     def settle(self) -> None:
         """Bring what is kept to the disk, so that it outlives a power cut; may wait for the disk."""
