@@ -10,9 +10,8 @@ from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.containers import Horizontal, VerticalScroll
 from textual.content import Content
+from textual.screen import ModalScreen
 from textual.widgets import Input, Static
-
-from purlside.app.screens.ask import Typed
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,7 +23,7 @@ class Field:
     value: str = ""
 
 
-class Form(Typed[dict[str, str] | None]):
+class Form(ModalScreen[dict[str, str] | None]):
     """Asks for several values; None if the knitter leaves it. ``refuse`` says what is wrong with the answers."""
 
     BINDINGS: ClassVar[list[BindingType]] = [

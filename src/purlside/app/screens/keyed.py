@@ -9,7 +9,6 @@ from textual.events import Key
 from textual.screen import Screen
 
 from purlside.app.actions import GROUPS, Action, keymap
-from purlside.app.screens.ask import Typed
 from purlside.app.widgets.pane import Pane
 from purlside.keep.settings import Settings
 
@@ -66,9 +65,6 @@ class Keyed(Screen[None]):
         if self.app.screen is not self:
             event.stop()
             event.prevent_default()
-            top = self.app.screen
-            if isinstance(top, Typed) and top.typed_ahead(event):
-                return
             if self in self.app.screen_stack:
                 # Typed ahead of a screen that an earlier key asked for: it is that screen's to answer.
                 self.owner.typed_ahead.wait(event)

@@ -37,7 +37,6 @@ class FiveQuestions(Form):
         return beginning.trouble(self.answers(given))
 
     def on_descendant_focus(self, event: DescendantFocus) -> None:
-        super().on_descendant_focus(event)
         if (name := event.widget.id or "").startswith("q"):
             hint = beginning.QUESTIONS[int(name[1:])].hint
             self.query_one(".hint", Static).update(Content(f"{hint}. Enter goes on; Esc leaves."))
