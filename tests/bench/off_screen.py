@@ -14,6 +14,7 @@ from tests.bench.measure import home, interleaved, ran
 from tests.bench.plans import write_plan
 
 MODEL = "from pydantic import BaseModel\nclass Model(BaseModel):\n    rows: int\n"
+NUMBER = "from pydantic import TypeAdapter\nTypeAdapter(int).validate_python(1)"
 
 
 def passes(folder: Path, rounds: int) -> Iterator[Figure]:
@@ -25,11 +26,14 @@ def passes(folder: Path, rounds: int) -> Iterator[Figure]:
             rounds,
             ours=lambda: ran(ours, env),
             model=lambda: ran([sys.executable, "-c", MODEL], env),
+            number=lambda: ran([sys.executable, "-c", NUMBER], env),
             module=lambda: ran([sys.executable, "-c", "import pydantic"], env),
         )
     ms = {name: 1e3 * median(of) for name, of in taken.items()}
     yield Figure("passes / Python with a pydantic model", ms["ours"], "ms", ms["model"], 1.5)
     yield Figure("passes / Python that imports pydantic", ms["ours"], "ms", ms["module"])
+    # Bare, pydantic loads little: what it takes to check anything comes with its first use.
+    yield Figure("one number checked by pydantic / the same", ms["number"], "ms", ms["module"])
 
 
 def planner(folder: Path, rounds: int) -> Iterator[Figure]:
