@@ -13,8 +13,8 @@ from textual.keys import _character_to_key
 from textual.pilot import Pilot
 from textual.widget import Widget
 
-from purlside import planfile
 from purlside.app.app import PurlsideApp
+from purlside.files import planfile
 from purlside.keep.settings import Settings
 from tests.plans import cable, tables, toml
 

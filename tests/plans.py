@@ -14,12 +14,12 @@ import pytest
 import tomli_w
 from hypothesis import strategies as st
 
-from purlside.allowed import checked
-from purlside.demand import Demand
-from purlside.harmless import unprintable
-from purlside.needles import Crossing, Needle, Side, Span
-from purlside.plan import Plan
-from purlside.planfile import Refusal, Refused, parse
+from purlside.bed.demand import Demand
+from purlside.bed.needles import Crossing, Needle, Side, Span
+from purlside.files.allowed import checked
+from purlside.files.planfile import Refusal, Refused, parse
+from purlside.plan.plan import Plan
+from purlside.text.harmless import unprintable
 
 Tables = dict[str, Any]
 

@@ -21,7 +21,7 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any
 
-from purlside.allowed import checked
+from purlside.files.allowed import checked
 
 ROOT = Path(__file__).parent.parent
 OUT = ROOT / "screenshots"
@@ -29,7 +29,7 @@ FAMILY = "DejaVu Sans Mono"
 FONTS = ("DejaVuSansMono.ttf", "DejaVuSansMono-Bold.ttf")
 FONT_FOLDERS = ("/usr/share/fonts/truetype/dejavu", "/usr/share/fonts/dejavu", "/usr/share/fonts/TTF", "/Library/Fonts")
 BEGUN = datetime(2026, 1, 17, 14, 0, tzinfo=UTC)
-SECONDS_A_CARD = 9
+SECONDS_A_STEP = 9
 UNREADABLE = """\
 format = 1
 title = "Groyne shawl"
@@ -58,7 +58,7 @@ class Shot:
 PASS = ("space", "space")
 SHOTS = (
     Shot("bedside-pass", row=204, keys=PASS),
-    Shot("crossing-card", row=204, keys=("space",) * 5),
+    Shot("crossing-step", row=204, keys=("space",) * 5),
     Shot("call", row=203),
     Shot("why", row=204, keys=(*PASS, "w")),
     Shot("extra-rows", "capstan-cushion", row=12, keys=PASS),
@@ -81,11 +81,11 @@ SHOTS = (
 
 
 def knit(home: Path, plan: Path, row: int) -> None:
-    """A ledger as if the plan had been knit card by card, at a steady pace, up to a row."""
+    """A ledger as if the plan had been knit step by step, at a steady pace, up to a row."""
+    from purlside.files.planfile import read
     from purlside.keep import folders
-    from purlside.knitting import Knitting, Place
-    from purlside.planfile import read
-    from purlside.working import Working
+    from purlside.knitting.cursor import Knitting, Place
+    from purlside.rows.working import Working
 
     knitting = Knitting(Working(read(plan).plan), Place(max(1, row - 30), 0))
     when, lines = BEGUN, []
@@ -95,7 +95,7 @@ def knit(home: Path, plan: Path, row: int) -> None:
         if knitting.place >= (row, 0):
             break
         knitting.go(knitting.next_place())
-        when += timedelta(seconds=SECONDS_A_CARD)
+        when += timedelta(seconds=SECONDS_A_STEP)
     ledger = home / folders.ledger_for(plan).relative_to(folders.data())
     ledger.parent.mkdir(parents=True, exist_ok=True)
     ledger.write_text("".join(f"{line}\n" for line in lines), encoding="utf-8")
@@ -103,8 +103,8 @@ def knit(home: Path, plan: Path, row: int) -> None:
 
 async def taken(shot: Shot) -> str:
     """The picture as SVG."""
-    from purlside import planfile
     from purlside.app.app import PurlsideApp
+    from purlside.files import planfile
     from purlside.keep.settings import Settings
 
     file = planfile.read(Path("patterns") / f"{shot.plan}.toml") if shot.plan else None

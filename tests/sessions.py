@@ -6,14 +6,14 @@ import json
 from pathlib import Path
 from typing import Any
 
-from purlside import planfile
-from purlside.calendar import Calendar
+from purlside.files import planfile
 from purlside.keep.session import Session
-from purlside.knit.choices import Option
-from purlside.knit.course import Course, CourseWorking
-from purlside.knit.deviations import Deviation, parse
-from purlside.knitting import Knitting, Place
-from purlside.plan import Plan
+from purlside.knitting.choices import Option
+from purlside.knitting.course import Course, CourseWorking
+from purlside.knitting.cursor import Knitting, Place
+from purlside.knitting.deviations import Deviation, parse
+from purlside.plan.plan import Plan
+from purlside.rows.calendar import Calendar
 from tests.plans import Tables, cable, tables, toml
 
 ROPE: Tables = cable(ease="enlarge", enlarged_size=9)
@@ -37,10 +37,10 @@ def opened(path: Path) -> Session:
     return OPEN[-1]
 
 
-def at(session: Session, row: int, cards: int = 0) -> Session:
-    """Go to a row and knit so many of its cards."""
+def at(session: Session, row: int, steps: int = 0) -> Session:
+    """Go to a row and knit so many of its steps."""
     session.go_to(row)
-    for _ in range(cards):
+    for _ in range(steps):
         session.forward()
     return session
 

@@ -14,8 +14,8 @@ from typing import Any
 
 import html5lib  # type: ignore[import-untyped]
 
-from purlside.moves import BackUp, ByHand, Cross, Dial, Hold, Knit, Move, Return, Weights
-from purlside.needles import Crossing, Needle, Side, Span
+from purlside.bed.moves import BackUp, ByHand, Cross, Dial, Hold, Knit, Move, Return, Weights
+from purlside.bed.needles import Crossing, Needle, Side, Span
 
 Piece = tuple[str, Any]
 NONE = Needle(0)

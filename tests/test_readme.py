@@ -3,7 +3,8 @@
 import re
 from pathlib import Path
 
-from purlside import checking, planfile
+from purlside.files import planfile
+from purlside.rows import checking
 
 README = Path(__file__).parent.parent / "README.md"
 

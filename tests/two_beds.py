@@ -6,11 +6,11 @@ from random import Random
 
 import pytest
 
-from purlside.bed import BY_HAND, Bed
-from purlside.demand import Demand
-from purlside.faults import BedFault
-from purlside.moves import BackUp, ByHand, Cross, Dial, Hold, Knit, Move, Return, Tell, Weights
-from purlside.needles import Crossing, Needle, Side, Span
+from purlside.bed.bed import BY_HAND, Bed
+from purlside.bed.demand import Demand
+from purlside.bed.faults import BedFault
+from purlside.bed.moves import BackUp, ByHand, Cross, Dial, Hold, Knit, Move, Return, Tell, Weights
+from purlside.bed.needles import Crossing, Needle, Side, Span
 from tests.naive_bed import NaiveBed, name_at, place
 
 

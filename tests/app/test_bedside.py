@@ -1,4 +1,4 @@
-"""What the bedside says: on the card, beside the figure, magnified; on small screens and at the panel's end."""
+"""What the bedside says: on the step, beside the figure, magnified; on small screens and at the panel's end."""
 
 from __future__ import annotations
 
@@ -8,11 +8,11 @@ from pathlib import Path
 
 import pytest
 
-from purlside import planfile
 from purlside.app.app import PurlsideApp
 from purlside.app.widgets.bedside import CallLine, CountLine
-from purlside.drawn.letters import big
+from purlside.files import planfile
 from purlside.keep.settings import Settings
+from purlside.shown.letters import big
 from tests.apps import knitting, press, settled, shown
 from tests.plans import cable
 from tests.sessions import opened, written
@@ -26,14 +26,14 @@ WIDE = [
 """Two cables far apart on a wide bed."""
 
 
-async def test_what_is_done_of_a_card_is_counted_as_its_lines_are_numbered(tmp_path: Path) -> None:
+async def test_what_is_done_of_a_step_is_counted_as_its_lines_are_numbered(tmp_path: Path) -> None:
     async with knitting(tmp_path) as (app, pilot):
         await press(pilot, "g", "8", "enter", *["space"] * 5)
         assert "\n  1  Return " in shown(app) and "\n  6  Move the claw weights" in shown(app)
         await press(pilot, "down")
-        assert "    1 of 6 done on this card\n  2  Lift " in shown(app)
+        assert "    1 of 6 done on this step\n  2  Lift " in shown(app)
         await press(pilot, "down")
-        assert "    5 of 6 done on this card\n  6  Move the claw weights" in shown(app)
+        assert "    5 of 6 done on this step\n  6  Move the claw weights" in shown(app)
 
 
 async def test_weights_after_the_last_row_are_only_for_what_is_knit_on(tmp_path: Path) -> None:
@@ -94,7 +94,7 @@ async def test_magnified_a_wide_bed_says_which_part_is_seen_at_80_by_24(tmp_path
 
 
 @pytest.mark.parametrize("size", [(40, 10), (40, 14), (60, 16), (80, 24), (100, 30)])
-async def test_magnified_no_line_of_a_card_is_lost_without_a_word_and_no_lane_of_the_bed(
+async def test_magnified_no_line_of_a_step_is_lost_without_a_word_and_no_lane_of_the_bed(
     tmp_path: Path, size: tuple[int, int]
 ) -> None:
     async with knitting(tmp_path, size=size, cables=WIDE, needles="L100-R100") as (app, pilot):
@@ -104,9 +104,9 @@ async def test_magnified_no_line_of_a_card_is_lost_without_a_word_and_no_lane_of
         while session.knitting.place.row == 2:
             text = shown(app)
             assert "ROW 2" in text or "█" in text
-            card = session.knitting.card
-            assert card is not None
-            last = card.moves[-1].words(session.knitting.working.in_work).split()[-1]
+            step = session.knitting.step
+            assert step is not None
+            last = step.moves[-1].words(session.knitting.working.in_work).split()[-1]
             assert last in text or "more lines in a taller window" in text
             lanes = [line.split()[0] for line in text.splitlines() if line[:1].islower()]
             assert not lanes or {"needle", "working", "upper", "holding", "carriage"} <= set(lanes)
@@ -158,7 +158,7 @@ async def test_on_a_low_screen_a_pass_is_read_whole_before_figures_and_bed_have_
         assert ("\nholding" in text) == (height >= 19)
 
 
-async def test_a_long_note_is_read_whole_where_the_card_leaves_room_and_is_cut_with_a_sign_where_not(
+async def test_a_long_note_is_read_whole_where_the_step_leaves_room_and_is_cut_with_a_sign_where_not(
     tmp_path: Path,
 ) -> None:
     words = "word " * 30
@@ -190,8 +190,8 @@ async def test_what_is_knit_otherwise_is_not_cut_off_the_line_of_counts(tmp_path
         assert ("carriage" in told) == (width == 80) and "  counter " in told
 
 
-@pytest.mark.parametrize("view", ["card", "magnified"])
-async def test_what_a_changed_plan_means_hides_no_move_of_the_card_in_hand(tmp_path: Path, view: str) -> None:
+@pytest.mark.parametrize("view", ["step", "magnified"])
+async def test_what_a_changed_plan_means_hides_no_move_of_the_step_in_hand(tmp_path: Path, view: str) -> None:
     cables = [cable(first_row=2, every=4), cable("R8-R9 over R10-R11", name="twist", first_row=3, every=2)]
     plan = written(tmp_path, *cables, name="small", needles="L40-R40", rows=60)
     session = opened(plan)

@@ -9,9 +9,9 @@ from typing import Any
 
 import pytest
 
-from purlside.calendar import Calendar
 from purlside.keep.settings import CallSettings, Settings
-from purlside.knit.calling import Call, Calling, CallKind, call_at
+from purlside.knitting.calling import Call, Calling, CallKind, call_at
+from purlside.rows.calendar import Calendar
 from tests.apps import knitting, press, shown, small_plan
 from tests.plans import cable, plan
 from tests.terminal.terminal import Terminal, purlside

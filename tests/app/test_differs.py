@@ -9,10 +9,10 @@ from pathlib import Path
 import pytest
 from textual.pilot import Pilot
 
-from purlside import planfile
 from purlside.app.app import PurlsideApp
 from purlside.app.screens.bedside import Bedside
 from purlside.app.widgets.pane import Pane
+from purlside.files import planfile
 from purlside.keep.session import Session
 from tests.apps import press, settled
 from tests.plans import cable
@@ -144,7 +144,7 @@ async def test_the_machines_counter_is_set_right_from_the_list(plan: Path) -> No
         assert "counter 91" in window.text
 
 
-async def test_a_note_stands_on_the_card_of_its_row_each_time(plan: Path) -> None:
+async def test_a_note_stands_on_the_step_of_its_row_each_time(plan: Path) -> None:
     async with window_on(plan) as window:
         await window.press("n", *"3", "colon", "space", *"ball", "enter")
         assert "Noted at row 3" in window.text

@@ -18,15 +18,15 @@ from purlside.app.screens.bedside import Bedside
 from purlside.app.screens.drafting import Drafting
 from purlside.app.screens.settings import SettingsScreen
 from purlside.app.screens.shelf import Shelf
-from purlside.checking import faults
 from purlside.draft import fields
 from purlside.draft.drafting import CannotDraft
 from purlside.fabric.stitches import Face
+from purlside.files.planfile import read
 from purlside.keep import folders
 from purlside.keep import settings as stored
 from purlside.keep.ledger import last_place
 from purlside.keep.settings import Settings
-from purlside.planfile import read
+from purlside.rows.checking import faults
 from tests.apps import knitting, press, settled, shown
 
 COMMENTED = """\
@@ -369,7 +369,7 @@ async def test_what_is_knit_otherwise_already_is_named_before_and_after(plan_pat
         told = " ".join(shown(app).split())
         assert "Already knit otherwise than the plan has it now, rows 8, 9, 16, 17: rip back to row 8, or go on" in told
         assert "counts and calls are those of the plan as it is now" in told
-        assert "is crossed there now, and was not then, row 21:" in told, "a card of one line leaves room for all of it"
+        assert "is crossed there now, and was not then, row 21:" in told, "a step of one line leaves room for all of it"
         assert "! 4 rows knit otherwise" in told
         await press(pilot, "space")
         assert "! 4 rows knit otherwise" in shown(app) and "rip back" not in shown(app)

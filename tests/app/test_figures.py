@@ -13,11 +13,11 @@ from textual.pilot import Pilot
 from textual.widgets import Input
 
 from purlside.app.app import PurlsideApp
-from purlside.figures.calibration import Outcome, Record
+from purlside.ease.calibration import Outcome, Record
 from purlside.figures.text import sections, widest_lines, wrapped
 from purlside.figures.whole import figures
+from purlside.files.planfile import read
 from purlside.keep import drawer, folders
-from purlside.planfile import read
 from tests.apps import press, settled
 from tests.plans import cable, tables, toml
 

@@ -16,7 +16,7 @@ pytestmark = pytest.mark.usefixtures("home")
 
 
 def told(settings: Settings, *times: float) -> list[str]:
-    """What a pedal's presses at these times are taken for; every next leaves a card."""
+    """What a pedal's presses at these times are taken for; every next leaves a step."""
     presses, found = Presses(settings), []
     for when in times:
         what = presses.press(when)
@@ -33,7 +33,7 @@ LONG = Settings(pedal=Pedal(key="f9", back="long"))
 # --- one key for next and back ----------------------------------------------
 
 
-def test_slow_presses_are_each_a_card() -> None:
+def test_slow_presses_are_each_a_step() -> None:
     assert told(DOUBLE, 1, 2, 3) == ["next"] * 3
     assert told(LONG, 1, 2.2, 3.4) == ["next"] * 3
 
@@ -42,7 +42,7 @@ def test_pressed_twice_is_back_and_takes_its_first_press_back() -> None:
     assert told(DOUBLE, 1, 1.3) == ["next", "back 1"]
 
 
-def test_twice_and_twice_again_is_two_cards_back() -> None:
+def test_twice_and_twice_again_is_two_steps_back() -> None:
     assert told(DOUBLE, 1, 1.3, 1.9, 2.2) == ["next", "back 1", "next", "back 1"]
 
 
@@ -82,7 +82,7 @@ async def test_the_pedal_knits_a_row_and_goes_back_at_the_bedside(tmp_path: Path
         assert app.session.knitting.place == (3, 0)
 
 
-async def test_from_the_finished_panel_the_pedal_goes_one_card_back(tmp_path: Path) -> None:
+async def test_from_the_finished_panel_the_pedal_goes_one_step_back(tmp_path: Path) -> None:
     async with knitting(tmp_path, DOUBLE) as (app, pilot):
         assert app.session is not None
         app.session.go_to(41)
@@ -123,7 +123,7 @@ async def test_without_a_guard_every_key_of_a_flood_counts(tmp_path: Path) -> No
 async def test_a_key_bound_on_the_screen_works_at_once_and_next_time(tmp_path: Path, home: Path) -> None:
     async with knitting(tmp_path) as (app, pilot):
         await press(pilot, ",")
-        while "> done: show the next card" not in shown(app):
+        while "> done: show the next step" not in shown(app):
             await press(pilot, "down")
         await press(pilot, "enter")
         assert "press a key" in shown(app)
@@ -137,10 +137,10 @@ async def test_a_key_bound_on_the_screen_works_at_once_and_next_time(tmp_path: P
 async def test_a_key_in_use_is_refused_in_words_and_nothing_changes(tmp_path: Path) -> None:
     async with knitting(tmp_path) as (app, pilot):
         await press(pilot, ",")
-        while "> one card back" not in shown(app):
+        while "> one step back" not in shown(app):
             await press(pilot, "down")
         await press(pilot, "+", "w")
-        assert 'Refused: w already does "why this card is as it is"' in shown(app)
+        assert 'Refused: w already does "why this step is as it is"' in shown(app)
         assert app.settings.keys == {}
         await press(pilot, "+", "f8")
         assert app.settings.keys == {"back": ["backspace", "pageup", "f8"]}

@@ -1,4 +1,4 @@
-"""The next card, worked out while the hands are on the machine: its key only has to show it."""
+"""The next step, worked out while the hands are on the machine: its key only has to show it."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ pytestmark = pytest.mark.usefixtures("home")
 
 
 async def laid_ready(pilot: Pilot[int]) -> None:
-    """Until the next card is worked out."""
+    """Until the next step is worked out."""
     await settled(pilot)
     screen = pilot.app.screen
     assert isinstance(screen, Bedside)
@@ -27,7 +27,7 @@ async def laid_ready(pilot: Pilot[int]) -> None:
 
 
 @pytest.mark.parametrize("size", [(80, 24), (200, 50)])
-async def test_after_a_pause_no_line_of_the_next_card_is_left_to_paint(
+async def test_after_a_pause_no_line_of_the_next_step_is_left_to_paint(
     tmp_path: Path, size: tuple[int, int], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     cables = [cable(ease="enlarge", enlarged_size=9.0, first_row=2, every=3)]

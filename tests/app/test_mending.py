@@ -10,7 +10,7 @@ from purlside.app.app import PurlsideApp
 from purlside.app.screens.drafting import Drafting
 from purlside.app.screens.mending import MendingScreen
 from purlside.app.screens.shelf import Shelf
-from purlside.planfile import read
+from purlside.files.planfile import read
 from tests.apps import knitting, press, shown
 from tests.keep.test_draftfile import COMMENTED
 

@@ -9,12 +9,12 @@ from pathlib import Path
 
 from textual.pilot import Pilot
 
-from purlside import planfile
 from purlside.app.app import PurlsideApp
 from purlside.app.screens.ask import Ask
 from purlside.app.screens.bedside import Bedside
 from purlside.app.screens.differs import Differs
 from purlside.app.widgets.bedside import BedStrip
+from purlside.files import planfile
 from purlside.keep.session import Session
 from tests.apps import settled
 from tests.plans import cable

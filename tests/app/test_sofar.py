@@ -1,4 +1,4 @@
-"""The fabric so far, beside the card on a wide screen: it shows no row that is not on the needles."""
+"""The fabric so far, beside the step on a wide screen: it shows no row that is not on the needles."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from textual.pilot import Pilot
 
 from purlside.app.app import PurlsideApp
 from purlside.app.screens.bedside import IDLE, Bedside
-from purlside.knit.deviations import RippedBack, TooFew
+from purlside.knitting.deviations import RippedBack, TooFew
 from tests.apps import knitting, press, settled, shown
 
 pytestmark = pytest.mark.usefixtures("home")

@@ -11,16 +11,16 @@ import pytest
 from textual.pilot import Pilot
 from textual.screen import Screen
 
-from purlside import planfile
-from purlside.allowed import checked
 from purlside.app.actions import BEDSIDE, SHELF, Action
 from purlside.app.app import PurlsideApp
 from purlside.app.screens.shelf import IDLE, Shelf
-from purlside.cards import short
 from purlside.fabric.small import so_far
+from purlside.files import planfile
+from purlside.files.allowed import checked
 from purlside.keep.settings import Settings
-from purlside.knitting import Knitting, Place
-from purlside.working import Working
+from purlside.knitting.cursor import Knitting, Place
+from purlside.rows.steps import short
+from purlside.rows.working import Working
 from tests.apps import knitting, press, settled, shown, small_plan
 from tests.plans import cable, tables, toml
 
@@ -38,17 +38,17 @@ def engine(app: PurlsideApp, place: Place) -> Knitting:
 # --- what the bedside says --------------------------------------------------
 
 
-async def test_the_bedside_says_what_the_engine_says_at_each_card_of_two_repeats(tmp_path: Path) -> None:
+async def test_the_bedside_says_what_the_engine_says_at_each_step_of_two_repeats(tmp_path: Path) -> None:
     async with knitting(tmp_path, size=(100, 34), rows=17, machine={"counter_trip": "centre"}) as (app, pilot):
         assert app.session is not None
         titles = []
         for _ in range(30):
             own = engine(app, app.session.knitting.place)
-            text, card, row = shown(app), own.card, own.row
-            if card is None or row is None:
+            text, step, row = shown(app), own.step, own.row
+            if step is None or row is None:
                 break
             lines = text.splitlines()
-            titles.append(card.title)
+            titles.append(step.title)
             assert "of 17 " in lines[0]
             assert own.side.carriage in lines[0]
             fewest, _, most = own.counts or (0, 0, 0)
@@ -58,8 +58,8 @@ async def test_the_bedside_says_what_the_engine_says_at_each_card_of_two_repeats
             assert f"rope {count.done} of {count.of}" in text
             away = {None: "all crossed", 0: "crosses after this row", 1: "crosses in 1 row"}
             assert away.get(count.rows_away, f"crosses in {count.rows_away} rows") in text
-            assert any(card.title in line and line.endswith(f"row {row.number}") for line in lines)
-            for move in card.moves:
+            assert any(step.title in line and line.endswith(f"row {row.number}") for line in lines)
+            for move in step.moves:
                 assert move.words(own.working.in_work)[:20] in text or move.words()[:6] in text
             assert ("CROSSING ROW NEXT" in text) == (row.number in (7, 15))
             assert ("CROSSING ROW: rope" in text) == (row.number in (8, 16))
@@ -68,7 +68,7 @@ async def test_the_bedside_says_what_the_engine_says_at_each_card_of_two_repeats
             await press(pilot, "space")
         assert app.session.knitting.finished
         assert "THE PANEL IS FINISHED" in shown(app)
-        # Plain rows are one card each; a crossing row is five passes and the crossing.
+        # Plain rows are one step each; a crossing row is five passes and the crossing.
         assert titles == 2 * [*7 * ["One row"], *[f"Pass {n} of 5" for n in range(1, 6)], "Cross rope: 3 over 3"] + [
             "One row"
         ]
@@ -85,7 +85,7 @@ async def test_what_was_said_is_gone_with_the_next_key_whatever_it_is(tmp_path: 
         assert "Space next" in shown(app).splitlines()[-1]
 
 
-async def test_on_a_small_screen_nothing_of_the_card_or_its_keys_shows_round_the_help(tmp_path: Path) -> None:
+async def test_on_a_small_screen_nothing_of_the_step_or_its_keys_shows_round_the_help(tmp_path: Path) -> None:
     async with knitting(tmp_path) as (app, pilot):
         await press(pilot, "question_mark")
         assert app.screen.query_one(".help").region == app.screen.region
@@ -138,7 +138,7 @@ async def test_a_row_is_gone_to_by_its_number_and_a_row_there_is_not_is_refused(
         assert "CROSSING ROW: rope" in shown(app)
 
 
-async def test_back_right_after_going_to_a_wrong_row_leads_to_the_card_it_was_left_at(tmp_path: Path) -> None:
+async def test_back_right_after_going_to_a_wrong_row_leads_to_the_step_it_was_left_at(tmp_path: Path) -> None:
     async with knitting(tmp_path) as (app, pilot):
         await press(pilot, "g", "8", "enter", "space", "space")
         assert app.session is not None
@@ -148,10 +148,10 @@ async def test_back_right_after_going_to_a_wrong_row_leads_to_the_card_it_was_le
         await press(pilot, "backspace")
         assert app.session.knitting.place == left
         await press(pilot, "backspace")
-        assert app.session.knitting.place == Place(8, 2), "one card back, as ever"
+        assert app.session.knitting.place == Place(8, 2), "one step back, as ever"
 
 
-async def test_a_step_after_going_to_a_row_makes_back_one_card_again(tmp_path: Path) -> None:
+async def test_a_step_after_going_to_a_row_makes_back_one_step_again(tmp_path: Path) -> None:
     async with knitting(tmp_path) as (app, pilot):
         await press(pilot, "g", "2", "0", "enter", "space", "backspace")
         assert app.session is not None
@@ -161,7 +161,7 @@ async def test_a_step_after_going_to_a_row_makes_back_one_card_again(tmp_path: P
 
 
 @pytest.mark.parametrize("size", [(80, 24), (60, 18)])
-async def test_why_hides_no_line_of_a_crossing_and_goes_with_its_card(tmp_path: Path, size: tuple[int, int]) -> None:
+async def test_why_hides_no_line_of_a_crossing_and_goes_with_its_step(tmp_path: Path, size: tuple[int, int]) -> None:
     async with knitting(tmp_path, size=size) as (app, pilot):
         await press(pilot, "g", "8", "enter", *["space"] * 5, "w")
         text = " ".join(shown(app).split())
@@ -332,7 +332,7 @@ async def test_text_that_looks_like_markup_is_shown_as_it_stands_on_every_screen
         assert HOSTILE in shown(app)
 
 
-async def test_a_tall_screen_lists_the_row_and_marks_the_card_in_hand(tmp_path: Path) -> None:
+async def test_a_tall_screen_lists_the_row_and_marks_the_step_in_hand(tmp_path: Path) -> None:
     many = [
         cable(f"R{n}-R{n + 1} over R{n + 2}-R{n + 3}", name=f"twist {n}", ease="enlarge", enlarged_size=9.0)
         for n in range(1, 24, 5)
@@ -341,15 +341,15 @@ async def test_a_tall_screen_lists_the_row_and_marks_the_card_in_hand(tmp_path: 
     async with knitting(tmp_path, size=(110, 44), **more) as (app, pilot):
         assert app.session is not None
         await press(pilot, *"rrrrrrr")
-        cards = app.session.knitting.cards
-        assert len(cards) > 10
-        for hand, card in enumerate(cards):
+        steps = app.session.knitting.steps
+        assert len(steps) > 10
+        for hand, step in enumerate(steps):
             text = shown(app)
             (marked,) = [line for line in text.splitlines() if line.startswith(" ► ")]
-            assert short(card, app.session.knitting.working.in_work) in marked
-            listed = re.search(r"cards (\d+)–(\d+) of (\d+)", text)
+            assert short(step, app.session.knitting.working.in_work) in marked
+            listed = re.search(r"steps (\d+)–(\d+) of (\d+)", text)
             assert listed is not None, "what is not listed is counted"
-            assert int(listed[1]) <= hand + 1 <= int(listed[2]) <= int(listed[3]) == len(cards)
+            assert int(listed[1]) <= hand + 1 <= int(listed[2]) <= int(listed[3]) == len(steps)
             assert ("then, row 9: one row" in text) and ("Crossing rows to come" in text)
             await press(pilot, "space")
 

@@ -19,7 +19,7 @@ from tests.bench.figures import Figure, table
 
 Part = Callable[[Path, int], Iterator[Figure]]
 ON_SCREEN: dict[str, Part] = {
-    "first": on_screen.first_card,
+    "first": on_screen.first_step,
     "keys": on_screen.keys,
     "flood": on_screen.flood,
     "lengths": on_screen.lengths,

@@ -1,7 +1,7 @@
 """A bare strip to measure against: 250 needles in 8 lanes, line-drawn, and nothing else.
 
 One widget, ``render_line``, runs of one style, and at most one region redrawn a
-row. Each key moves needles all over the bed between the lanes, as a card does.
+row. Each key moves needles all over the bed between the lanes, as a step does.
 Which needle stands where is worked out before the first picture, so that what
 is measured is the drawing.
 """

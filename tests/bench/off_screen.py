@@ -38,12 +38,12 @@ def passes(folder: Path, rounds: int) -> Iterator[Figure]:
 
 def planner(folder: Path, rounds: int) -> Iterator[Figure]:
     """Crossing rows planned a second, and the exponent with which the time of a row grows."""
-    from purlside.bridging import bridge
-    from purlside.calendar import Calendar
-    from purlside.demand import Demand
-    from purlside.needles import Crossing, Needle, Side, Span
-    from purlside.planfile import read
-    from purlside.working import Working
+    from purlside.bed.demand import Demand
+    from purlside.bed.needles import Crossing, Needle, Side, Span
+    from purlside.files.planfile import read
+    from purlside.rows.bridging import bridge
+    from purlside.rows.calendar import Calendar
+    from purlside.rows.working import Working
 
     plan_row = getattr(bridge, "__wrapped__", bridge)
 

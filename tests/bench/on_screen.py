@@ -1,4 +1,4 @@
-"""What a knitter at the bedside would notice: the first card, each key, many keys, long plans, memory."""
+"""What a knitter at the bedside would notice: the first step, each key, many keys, long plans, memory."""
 
 from __future__ import annotations
 
@@ -16,8 +16,8 @@ from tests.terminal.terminal import KEYS, Terminal
 HERE = Path(__file__).parent
 EMPTY = Program("empty app", (sys.executable, str(HERE / "empty_app.py")), "ready")
 BARE = Program("bare strip", (sys.executable, str(HERE / "bare_strip.py")), "step 0")
-FIRST_CARD = "Knit"
-"""A word of the first card, drawn in one style."""
+FIRST_STEP = "Knit"
+"""A word of the first step, drawn in one style."""
 LENGTHS = (100, 100_000, 1_000_000)
 JUMPS = 4
 """There and back, each time a program is opened: one jump alone says little."""
@@ -28,10 +28,10 @@ _TIMES = re.compile(r"\babout \d.* a row\b.*|\d+:\d\d|\b\d+(\.\d+)? ?(s|min|h)\b
 
 
 def app(plan: Path, **env: str | None) -> Program:
-    return Program("Purlside", (sys.executable, "-m", "purlside", str(plan)), FIRST_CARD, env)
+    return Program("Purlside", (sys.executable, "-m", "purlside", str(plan)), FIRST_STEP, env)
 
 
-def first_card(folder: Path, rounds: int) -> Iterator[Figure]:
+def first_step(folder: Path, rounds: int) -> Iterator[Figure]:
     plan = write_plan(folder, "first")
 
     def start(program: Program) -> float:
@@ -41,7 +41,7 @@ def first_card(folder: Path, rounds: int) -> Iterator[Figure]:
 
     taken = interleaved(rounds, ours=lambda: start(app(plan)), base=lambda: start(EMPTY))
     yield Figure(
-        "first card painted / first paint of an empty app",
+        "first step painted / first paint of an empty app",
         1e3 * median(taken["ours"]),
         "ms",
         1e3 * median(taken["base"]),
@@ -63,8 +63,8 @@ def memory(folder: Path, rounds: int) -> Iterator[Figure]:
                     steps(terminal, 200)
                     used.setdefault("later", []).append(resident(terminal))
     base = median(used["base"]) / 1e6
-    yield Figure("memory, first card / empty app", median(used["ours"]) / 1e6, "MB", base, 1.3)
-    yield Figure("memory after 200 cards / empty app", median(used["later"]) / 1e6, "MB", base)
+    yield Figure("memory, first step / empty app", median(used["ours"]) / 1e6, "MB", base, 1.3)
+    yield Figure("memory after 200 steps / empty app", median(used["later"]) / 1e6, "MB", base)
 
 
 def keys(folder: Path, rounds: int) -> Iterator[Figure]:

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from purlside.commands.apart import apart
-from purlside.planfile import PlanFile, Refused, read
+from purlside.files.planfile import PlanFile, Refused, read
 from tests.plans import tables, toml
 
 forks = pytest.mark.skipif(not hasattr(os, "fork"), reason="this system cannot copy a process")

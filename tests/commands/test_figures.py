@@ -13,8 +13,8 @@ import pytest
 from purlside.commands.figures import add_figures, figures_lines
 from purlside.commands.talking import CommandError, Exit
 from purlside.commands.yarn import add_yarn, yarn_lines
+from purlside.files.planfile import parse
 from purlside.keep.drawer import read
-from purlside.planfile import parse
 
 PLAN = """
 format = 1

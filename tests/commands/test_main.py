@@ -113,7 +113,7 @@ def test_where_the_locale_has_no_utf8_text_still_comes_out(plan: Path) -> None:
 
 def test_a_mistake_of_the_programs_own_is_told_without_a_traceback(plan: Path, tmp_path: Path) -> None:
     (tmp_path / "sitecustomize.py").write_text(
-        "import purlside.working as w\ndef broken(*_): raise KeyError('broken on purpose')\nw.Working.moves = broken\n"
+        "import purlside.rows.working as w\ndef broken(*_): raise KeyError('broken on purpose')\nw.Working.moves = broken\n"
     )
     done = run("passes", plan, env={"PYTHONPATH": str(tmp_path), "PURLSIDE_HOME": str(tmp_path / "home")})
     assert done.returncode == 2
@@ -152,7 +152,7 @@ def engine() -> list[str]:
 def test_the_engine_is_imported_without_the_screen_or_anything_that_keeps_files() -> None:
     words = (
         f"import sys, importlib\nfor name in {engine()!r}: importlib.import_module(name)\n"
-        "outside = {'app', 'commands', 'keep', 'sound', 'planfile'}\n"
+        "outside = {'app', 'commands', 'keep', 'sound'}\n"
         "print([m for m in sys.modules if m.split('.')[0] in ('textual', 'platformdirs', 'tomli_w')\n"
         "       or m.startswith('purlside.') and m.split('.')[1] in outside])\n"
     )

@@ -11,10 +11,10 @@ from typing import Any, NamedTuple
 import pytest
 from hypothesis import given
 
-from purlside.allowed import checked
-from purlside.passes import as_json
-from purlside.plan import Plan
-from purlside.working import Working
+from purlside.files.allowed import checked
+from purlside.plan.plan import Plan
+from purlside.rows.working import Working
+from purlside.shown.passes import as_json
 from tests.commands.shell import PLAN, ROOT, run
 from tests.naive_bed import NaiveBed, names, span
 from tests.plans import plan_tables

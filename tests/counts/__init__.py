@@ -11,10 +11,10 @@ import difflib
 from itertools import product
 from pathlib import Path
 
-from purlside.bridging import bridge
-from purlside.demand import Demand
-from purlside.moves import BackUp, Hold, Knit, Return
-from purlside.needles import Needle, Side, Span, spans
+from purlside.bed.demand import Demand
+from purlside.bed.moves import BackUp, Hold, Knit, Return
+from purlside.bed.needles import Needle, Side, Span, spans
+from purlside.rows.bridging import bridge
 
 RECORD = Path(__file__).parent / "small_rows.txt"
 WISHES = ("a1", "a3", "a5", "b1", "b3", "b5", "h")

@@ -1,6 +1,6 @@
 """Write the record anew."""
 
-from purlside.needles import Side
+from purlside.bed.needles import Side
 from tests.counts import RECORD, table
 
 if __name__ == "__main__":

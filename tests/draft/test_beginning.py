@@ -6,12 +6,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from purlside.checking import faults
 from purlside.draft.beginning import QUESTIONS, begin, trouble
 from purlside.draft.beside import parts
 from purlside.draft.drafting import Draft
 from purlside.draft.sameness import AsKnit
 from purlside.keep.draftfile import free_path
+from purlside.rows.checking import faults
 from tests.plans import cable, plan
 
 USUAL = [question.usual for question in QUESTIONS]

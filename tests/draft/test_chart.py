@@ -8,13 +8,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from purlside.checking import faults
+from purlside.bed.needles import Side
 from purlside.draft import chart
 from purlside.draft.chart import ASCII, Chart, Kept, View, draw, extent, top_for
-from purlside.drawn import strip
 from purlside.fabric.stitches import Fabric, Face
-from purlside.needles import Side
-from purlside.plan import Plan
+from purlside.plan.plan import Plan
+from purlside.rows.checking import faults
+from purlside.shown import strip
 from tests.plans import cable, plan, plans
 
 

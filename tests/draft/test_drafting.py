@@ -8,15 +8,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from purlside.checking import faults
+from purlside.bed.needles import Crossing, Needle, Side
 from purlside.draft import beside, reshaping
 from purlside.draft.drafting import CannotDraft, Draft
+from purlside.ease.reach import Verdict
 from purlside.fabric import written
 from purlside.fabric.motifs import MOTIFS
 from purlside.fabric.stitches import Fabric, Face
-from purlside.figures.reach import Verdict
-from purlside.needles import Crossing, Needle, Side
-from purlside.plan import Plan
+from purlside.plan.plan import Plan
+from purlside.rows.checking import faults
 from tests.plans import cable, plan, plans
 
 

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from purlside.draft import fields
 from purlside.draft.drafting import Draft
 from purlside.fabric.stitches import Face
-from purlside.plan import Plan
+from purlside.plan.plan import Plan
 from tests.plans import cable, plan, plans
 
 

@@ -7,12 +7,12 @@ from typing import Any
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from purlside.checking import faults
+from purlside.bed.needles import Side
 from purlside.draft.drafting import CannotDraft, Draft
 from purlside.fabric.motifs import MOTIFS
 from purlside.figures.whole import figures
-from purlside.needles import Side
-from purlside.plan import Plan
+from purlside.plan.plan import Plan
+from purlside.rows.checking import faults
 from tests.plans import plans
 
 OPERATIONS: dict[str, Any] = {

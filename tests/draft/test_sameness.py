@@ -9,10 +9,10 @@ from typing import Any
 from hypothesis import given
 from hypothesis import strategies as st
 
-from purlside.allowed import checked, names
-from purlside.calendar import Calendar, Repeat
 from purlside.draft.sameness import Difference, differences, first_apart
-from purlside.plan import Plan
+from purlside.files.allowed import checked, names
+from purlside.plan.plan import Plan
+from purlside.rows.calendar import Calendar, Repeat
 from tests.plans import cable, plan, plans
 
 

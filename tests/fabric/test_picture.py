@@ -4,11 +4,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from purlside.drawn.strip import Tone, text
+from purlside.bed.needles import Side
 from purlside.fabric.picture import ASCII, UNICODE, draw, picture_text, window
 from purlside.fabric.stitches import Fabric, Face
 from purlside.fabric.written import crossing
-from purlside.needles import Side
+from purlside.shown.strip import Tone, text
 from tests.fabric.test_stitches import LEFT_IN_FRONT, RIGHT_IN_FRONT, panel
 
 

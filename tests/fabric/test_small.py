@@ -8,12 +8,12 @@ from hypothesis import given
 from hypothesis import settings as examples
 from hypothesis import strategies as st
 
-from purlside.drawn.strip import text
 from purlside.fabric.picture import ASCII
 from purlside.fabric.small import small, so_far
 from purlside.fabric.stitches import Face
-from purlside.plan import Plan
-from purlside.working import Working
+from purlside.plan.plan import Plan
+from purlside.rows.working import Working
+from purlside.shown.strip import text
 from tests.plans import cable, plan, plans
 
 

@@ -6,14 +6,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from purlside.bed.moves import Cross, Weights
+from purlside.bed.needles import Needle, Side
 from purlside.fabric.stitches import Fabric, Face, Stitch
-from purlside.knit.course import Course
-from purlside.knit.deviations import Skipped
-from purlside.moves import Cross, Weights
-from purlside.needles import Needle, Side
-from purlside.plan import Plan
-from purlside.planfile import parse
-from purlside.working import Working
+from purlside.files.planfile import parse
+from purlside.knitting.course import Course
+from purlside.knitting.deviations import Skipped
+from purlside.plan.plan import Plan
+from purlside.rows.working import Working
 
 
 def panel(*cables: str, needles: str = "L6-R6", rows: int = 20, extra: str = "", out: str = "[]") -> Plan:

@@ -10,7 +10,7 @@ import pytest
 from purlside.fabric.picture import window
 from purlside.fabric.stitches import Fabric, Face
 from purlside.fabric.svg import SHEET_MM, drawing, picture_svg
-from purlside.planfile import parse
+from purlside.files.planfile import parse
 from tests.bench.plans import plan_text
 from tests.fabric.test_stitches import LEFT_IN_FRONT, RIGHT_IN_FRONT, panel
 from tests.hostile.handled import slowness

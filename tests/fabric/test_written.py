@@ -4,8 +4,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from purlside.bed.needles import Crossing, Needle, Side
 from purlside.fabric.written import crossing, held_name, instruction, name, parse
-from purlside.needles import Crossing, Needle, Side
 
 needles = st.integers(-40, 40).map(Needle)
 leans = st.sampled_from(list(Side))

@@ -8,12 +8,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from purlside.figures.loops import loop_line
-from purlside.figures.reach import by_hand_loop
+from purlside.bed.moves import ByHand, Dial, Knit
+from purlside.ease.loops import loop_line
+from purlside.ease.reach import by_hand_loop
 from purlside.figures.sizing import TAKE_IN, YarnNeed, cabled, fabric, finished, wanted, yarn_needs
-from purlside.moves import ByHand, Dial, Knit
-from purlside.plan import Plan
-from purlside.working import Working
+from purlside.plan.plan import Plan
+from purlside.rows.working import Working
 from tests import plans
 
 LOOPS = {"loop_mm": {"5": 12.0, "9": 16.0}, "tex": 250.0}

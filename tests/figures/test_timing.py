@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from purlside.figures.timing import Timings, time
-from purlside.working import Working
+from purlside.rows.working import Working
 from tests import plans
 
 ROPE = plans.cable(first_row=10, every=10)

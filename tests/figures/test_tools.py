@@ -5,8 +5,8 @@ from itertools import combinations
 from hypothesis import given
 from hypothesis import strategies as st
 
+from purlside.bed.needles import Crossing, Side
 from purlside.figures.tools import lift, most_lifted, widths
-from purlside.needles import Crossing, Side
 
 
 def over(front: int, back: int, front_side: Side = Side.RIGHT) -> Crossing:

@@ -7,17 +7,17 @@ from typing import Any
 
 import pytest
 
-from purlside.allowed import checked
-from purlside.checking import faults
-from purlside.figures.fibres import Limit
+from purlside.ease.fibres import Limit
+from purlside.ease.loops import loop_line
+from purlside.ease.reach import Verdict, reach
 from purlside.figures.json import as_json
-from purlside.figures.loops import loop_line
-from purlside.figures.reach import Verdict, reach
 from purlside.figures.text import lines, widest_lines
 from purlside.figures.whole import Asked, advice, crossings, figures
 from purlside.figures.widest import halves, widest
-from purlside.knit.pace import duration
-from purlside.plan import Plan
+from purlside.files.allowed import checked
+from purlside.knitting.pace import duration
+from purlside.plan.plan import Plan
+from purlside.rows.checking import faults
 from tests.plans import swatch
 
 FULL: dict[str, Any] = {

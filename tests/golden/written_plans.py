@@ -10,9 +10,9 @@ import random
 from collections.abc import Iterator
 from pathlib import Path
 
-from purlside.passes import as_json
-from purlside.planfile import parse
-from purlside.working import Working
+from purlside.files.planfile import parse
+from purlside.rows.working import Working
+from purlside.shown.passes import as_json
 
 RECORD = Path(__file__).parent / "passes.txt"
 PATTERNS = Path(__file__).parents[2] / "patterns"

@@ -27,7 +27,7 @@ def main(argv: list[str]) -> None:
     corpus = home / "corpus"
     corpus.mkdir()
     with atheris.instrument_imports(include=["purlside", "tomllib"]):
-        from purlside import planfile
+        from purlside.files import planfile
         from tests.hostile.generating import small_plans
         from tests.hostile.handled import handle
     seeds = [*(p.read_bytes() for p in PATTERNS.glob("*.toml")), *small_plans(60)]
@@ -56,8 +56,8 @@ def main(argv: list[str]) -> None:
 
 def _dictionary(home: Path) -> Path:
     """Words of the plan file, for the fuzzer to put together."""
-    from purlside.allowed import names, table
-    from purlside.plan import Part, Plan
+    from purlside.files.allowed import names, table
+    from purlside.plan.plan import Part, Plan
 
     words: set[str] = set()
 

@@ -14,8 +14,8 @@ from pathlib import Path
 
 import pytest
 
-from purlside import planfile
 from purlside.commands import main as commands
+from purlside.files import planfile
 from purlside.keep import drawer, folders, settings, shelf
 from purlside.keep.ledger import Entry, Ledger
 from purlside.keep.session import Session

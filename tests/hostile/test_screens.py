@@ -9,8 +9,8 @@ from pathlib import Path
 import pytest
 from textual.pilot import Pilot
 
-from purlside import planfile
 from purlside.app.app import PurlsideApp
+from purlside.files import planfile
 from purlside.keep import folders, shelf
 from tests.apps import press, settled
 from tests.hostile.handled import DISTURBING

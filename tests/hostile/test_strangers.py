@@ -15,9 +15,9 @@ from typing import Any
 
 import pytest
 
-from purlside import checking
-from purlside.allowed import checked
-from purlside.plan import Plan
+from purlside.files.allowed import checked
+from purlside.plan.plan import Plan
+from purlside.rows import checking
 from tests.hostile import adversarial
 from tests.hostile.adversarial import PLANS
 from tests.hostile.handled import run

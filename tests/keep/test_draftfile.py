@@ -8,14 +8,15 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from purlside.allowed import dumped
 from purlside.draft import beside
 from purlside.draft.drafting import CannotDraft
-from purlside.figures.calibration import Outcome, Record
-from purlside.keep import drawer, planwriting
+from purlside.ease.calibration import Outcome, Record
+from purlside.files import planwriting
+from purlside.files.allowed import dumped
+from purlside.files.planfile import read
+from purlside.files.planwriting import NotSaved
+from purlside.keep import drawer
 from purlside.keep.draftfile import DraftFile, begun, copied, opened
-from purlside.keep.planwriting import NotSaved
-from purlside.planfile import read
 from tests.draft.test_history import do, sequences
 from tests.plans import plans, toml
 

@@ -7,11 +7,11 @@ from pathlib import Path
 
 import pytest
 
-from purlside.figures.calibration import Outcome, Record
-from purlside.figures.reach import Verdict, reach
+from purlside.ease.calibration import Outcome, Record
+from purlside.ease.reach import Verdict, reach
 from purlside.keep import drawer
 from purlside.keep.drawer import Drawer, DrawerRefused, KeptYarn, new_yarn
-from purlside.plan import Plan
+from purlside.plan.plan import Plan
 from tests import plans
 
 

@@ -6,12 +6,12 @@ from pathlib import Path
 
 import pytest
 
+from purlside.files.planfile import read
 from purlside.keep import knitfrom
 from purlside.keep.knitfrom import KnitFrom
 from purlside.keep.ledger import entries
 from purlside.keep.ledger_text import what
 from purlside.keep.session import Session
-from purlside.planfile import read
 from tests.plans import cable
 from tests.sessions import ROPE, again, at, opened, options, written
 
@@ -97,7 +97,7 @@ def test_ripped_back_and_knit_again_the_rows_are_as_the_plan_has_them(tmp_path: 
 
 
 def test_a_row_in_hand_that_is_knit_otherwise_now_is_begun_again(tmp_path: Path) -> None:
-    session = at(opened(written(tmp_path)), 16, cards=2)
+    session = at(opened(written(tmp_path)), 16, steps=2)
     written(tmp_path, cable("R1-R4 over L4-L1", ease="enlarge", enlarged_size=9))
     session = again(session)
     assert session.knitting.place == (16, 0)
@@ -105,14 +105,14 @@ def test_a_row_in_hand_that_is_knit_otherwise_now_is_begun_again(tmp_path: Path)
 
 
 def test_a_row_in_hand_that_is_knit_the_same_goes_on(tmp_path: Path) -> None:
-    session = at(opened(written(tmp_path)), 16, cards=2)
+    session = at(opened(written(tmp_path)), 16, steps=2)
     place = session.knitting.place
     written(tmp_path, ROPE, cable("R6 over R5", first_row=20, name="bead"))
     assert again(session).knitting.place == place
 
 
 def test_what_was_kept_may_be_gone_while_it_is_asked_for(tmp_path: Path) -> None:
-    session = at(opened(written(tmp_path)), 16, cards=2)
+    session = at(opened(written(tmp_path)), 16, steps=2)
     knit = KnitFrom(session.ledger.path, read(written(tmp_path, cable("R1-R4 over L4-L1"))), 16)
     knitfrom.file_for(session.ledger.path).unlink()
     assert knit.row_differs
@@ -126,11 +126,11 @@ def test_what_cannot_be_read_is_as_if_nothing_were_known(tmp_path: Path, torn: b
     assert again(session).changed_said == ""
 
 
-@pytest.mark.parametrize(("row", "cards", "many"), [(30, 0, "9 rows are"), (24, 2, "4 rows are"), (22, 0, "1 row is")])
+@pytest.mark.parametrize(("row", "steps", "many"), [(30, 0, "9 rows are"), (24, 2, "4 rows are"), (22, 0, "1 row is")])
 def test_a_plan_made_shorter_than_what_is_knit_says_so_and_the_counter_stays(
-    tmp_path: Path, row: int, cards: int, many: str
+    tmp_path: Path, row: int, steps: int, many: str
 ) -> None:
-    session = at(opened(written(tmp_path)), row, cards)
+    session = at(opened(written(tmp_path)), row, steps)
     read = session.counter
     written(tmp_path, panel={"needles": "L6-R6", "rows": 20, "stitch_size": 5.0})
     session = again(session)

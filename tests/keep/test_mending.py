@@ -6,9 +6,9 @@ from pathlib import Path
 
 import pytest
 
+from purlside.files.planfile import Refused, read
+from purlside.files.planwriting import NotSaved
 from purlside.keep.mending import LONGEST, Mending
-from purlside.keep.planwriting import NotSaved
-from purlside.planfile import Refused, read
 from tests.keep.test_draftfile import COMMENTED
 
 

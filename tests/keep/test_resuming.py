@@ -8,9 +8,9 @@ from pathlib import Path
 import pytest
 
 from purlside.keep.session import SNAPSHOT_EVERY
-from purlside.knit.deviations import OtherSide, RippedBack, SizeFrom, Skipped, StartSide, TooMany
-from purlside.knit.differing import CannotBe
-from purlside.knitting import Place
+from purlside.knitting.cursor import Place
+from purlside.knitting.deviations import OtherSide, RippedBack, SizeFrom, Skipped, StartSide, TooMany
+from purlside.knitting.differing import CannotBe
 from tests.plans import cable
 from tests.sessions import Replay, again, at, opened, options, seen, written
 

@@ -8,12 +8,21 @@ from typing import Any
 
 import pytest
 
+from purlside.bed.moves import Cross
 from purlside.keep.session import Session
-from purlside.knit.choices import parsed_size
-from purlside.knit.deviations import CrossedLate, OtherSide, RippedBack, SizeFrom, Skipped, StartSide, TooFew, TooMany
-from purlside.knit.differing import CannotBe
-from purlside.knitting import Place
-from purlside.moves import Cross
+from purlside.knitting.choices import parsed_size
+from purlside.knitting.cursor import Place
+from purlside.knitting.deviations import (
+    CrossedLate,
+    OtherSide,
+    RippedBack,
+    SizeFrom,
+    Skipped,
+    StartSide,
+    TooFew,
+    TooMany,
+)
+from purlside.knitting.differing import CannotBe
 from tests.plans import cable
 from tests.sessions import again, at, opened, options, seen, written
 
@@ -69,9 +78,9 @@ def test_a_crossing_passed_over_can_be_made_now_or_skipped(home: Path, tmp_path:
     assert [n for n in range(1, 30) if session.course.crossed(n)] == [19, 27]
 
 
-def test_rows_too_many_at_the_crossing_card_pass_that_crossing_over(home: Path, tmp_path: Path) -> None:
+def test_rows_too_many_at_the_crossing_step_pass_that_crossing_over(home: Path, tmp_path: Path) -> None:
     session = at(opened(written(tmp_path)), 8, 5)
-    assert session.knitting.card is not None and session.knitting.card.crosses
+    assert session.knitting.step is not None and session.knitting.step.crosses
     found = options(session, "I knit some rows too many", "2")
     session.take(found["Cross rope in the next row, 11"])
     assert session.knitting.place == Place(11, 0)
@@ -143,7 +152,7 @@ def test_a_crossing_skipped_before_its_row_leaves_a_plain_row(home: Path, tmp_pa
     assert session.call is None
 
 
-def test_a_crossing_skipped_at_its_card_leaves_the_needles_to_return_and_leads_to_the_next_row(
+def test_a_crossing_skipped_at_its_step_leaves_the_needles_to_return_and_leads_to_the_next_row(
     home: Path, tmp_path: Path
 ) -> None:
     session = at(opened(written(tmp_path)), 8, 5)
@@ -170,7 +179,7 @@ def test_in_the_midst_of_a_crossing_row_the_row_is_finished_as_it_was_begun(home
         ({"ease": "extra rows", "extra_rows": 2}, "R1–R3, made ready for it, are knit 3 times in it"),
     ],
 )
-def test_after_skipping_in_the_midst_of_a_row_no_card_says_that_anything_crosses(
+def test_after_skipping_in_the_midst_of_a_row_no_step_says_that_anything_crosses(
     home: Path, tmp_path: Path, ease: dict[str, Any], told: str
 ) -> None:
     session = at(opened(written(tmp_path, cable(**ease))), 8, 1)
@@ -190,14 +199,14 @@ def test_a_skipped_crossing_is_made_after_all_in_a_later_row(home: Path, tmp_pat
     session.differ(Skipped(8, "rope", 1))
     at(session, 11)
     session.take(next(iter(options(session, "Cross after all: rope").values())))
-    assert session.knitting.cards[-1].crosses is not None
+    assert session.knitting.steps[-1].crosses is not None
     for _ in range(6):
         session.forward()
     assert session.knitting.place == Place(12, 0)
     assert session.knitting.cables()[0].done == 1
 
 
-def test_another_size_from_here_is_on_the_next_card(home: Path, tmp_path: Path) -> None:
+def test_another_size_from_here_is_on_the_next_step(home: Path, tmp_path: Path) -> None:
     session = at(opened(written(tmp_path)), 5)
     told = session.differ(SizeFrom(5, parsed_size("5 1/3")))
     assert "SS 5⅓" in told[0]

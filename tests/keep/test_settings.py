@@ -6,10 +6,10 @@ from pathlib import Path
 
 import pytest
 
-from purlside.allowed import checked, dumped
 from purlside.app.actions import BEDSIDE, GROUPS, KeyConflict, keymap
 from purlside.app.options import Option, options
 from purlside.app.rebinding import bound, check, keys_now, unbound, wrong_key, wrong_pedal
+from purlside.files.allowed import checked, dumped
 from purlside.keep.settings import PEDAL_GUARD, CallSettings, Look, Pedal, Settings, SettingsError, load, save
 from tests.plans import cable, plan
 
@@ -60,7 +60,7 @@ def test_only_what_was_changed_is_written(tmp_path: Path) -> None:
         ("[keys]\nforward = ['b']\nback = ['b']\n", 'given to both "forward" and "back"'),
         ("[keys]\nforward = []\n", 'no key is left for "forward"'),
         ("[keys]\nwhy = ['g']\n", 'no key is left for "go_to"'),
-        ("[pedal]\nkey = 'w'\n", 'w does "why this card is as it is"'),
+        ("[pedal]\nkey = 'w'\n", 'w does "why this step is as it is"'),
         ("[pedal]\nkey = 'pedal'\n", '"pedal" is not a key'),
         ("not toml\n", "settings.toml"),
     ],
@@ -90,7 +90,7 @@ def test_every_key_a_knitter_may_want_can_be_named(key: str) -> None:
 def test_a_key_that_does_something_is_refused_in_words() -> None:
     with pytest.raises(KeyConflict) as refused:
         bound(Settings(), "forward", ["w"])
-    assert str(refused.value) == 'w already does "why this card is as it is"; choose another, or rebind that first'
+    assert str(refused.value) == 'w already does "why this step is as it is"; choose another, or rebind that first'
 
 
 def test_a_key_that_is_free_on_the_other_screen_only_is_free() -> None:

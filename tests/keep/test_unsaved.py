@@ -9,10 +9,10 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 
 from purlside.draft.drafting import CannotDraft
+from purlside.files.planfile import read
 from purlside.keep import draftfile, unsaved
 from purlside.keep.draftfile import DraftFile, opened
-from purlside.plan import Plan
-from purlside.planfile import read
+from purlside.plan.plan import Plan
 from tests.keep.test_draftfile import COMMENTED, on_disk
 from tests.plans import plans
 

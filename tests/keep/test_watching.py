@@ -6,9 +6,9 @@ import os
 from pathlib import Path
 
 from purlside.app.screens.bedside import Bedside
+from purlside.files.planfile import read
 from purlside.keep.settings import Settings
 from purlside.keep.watching import Seen, Watched
-from purlside.planfile import read
 from tests.sessions import at, opened, written
 
 

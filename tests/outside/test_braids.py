@@ -16,10 +16,10 @@ import pytest
 from sympy import Integer, Matrix, Symbol, eye, simplify
 from sympy.combinatorics import Permutation
 
+from purlside.bed.needles import Needle, Side
 from purlside.fabric.motifs import Laying, lay
 from purlside.fabric.stitches import Fabric
-from purlside.needles import Needle, Side
-from purlside.plan import Cable
+from purlside.plan.plan import Cable
 from tests.fabric.test_stitches import panel
 
 LEFT = -20

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import pytest
 
-from purlside.checking import advice
+from purlside.bed.needles import Needle
+from purlside.ease.loops import loop_line
 from purlside.fabric.picture import picture_text
 from purlside.fabric.stitches import Face
-from purlside.figures.loops import loop_line
 from purlside.figures.sizing import fabric, finished
-from purlside.needles import Needle
-from purlside.plan import Plan
+from purlside.plan.plan import Plan
+from purlside.rows.checking import advice
 from tests.plans import cable, plan
 
 

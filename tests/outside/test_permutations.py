@@ -13,9 +13,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from sympy.combinatorics import Permutation, SymmetricGroup
 
-from purlside.bed import Bed
-from purlside.moves import Cross, Knit
-from purlside.needles import Crossing, Needle, Side, Span
+from purlside.bed.bed import Bed
+from purlside.bed.moves import Cross, Knit
+from purlside.bed.needles import Crossing, Needle, Side, Span
 from tests.naive_bed import NaiveBed
 from tests.plans import crossings
 

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import pytest
 
-from purlside.calendar import Calendar
-from purlside.faults import Fault
-from purlside.moves import BackUp, ByHand, Cross, Dial, Knit, Move
-from purlside.needles import Crossing, Needle, Side
-from purlside.plan import Plan
-from purlside.working import Working
+from purlside.bed.faults import Fault
+from purlside.bed.moves import BackUp, ByHand, Cross, Dial, Knit, Move
+from purlside.bed.needles import Crossing, Needle, Side
+from purlside.plan.plan import Plan
+from purlside.rows.calendar import Calendar
+from purlside.rows.working import Working
 from tests.plans import cable, plan
 
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import pytest
 
-from purlside.figures.reach import Attempt, Reach, Verdict, reach
+from purlside.ease.reach import Attempt, Reach, Verdict, reach
 from purlside.figures.tools import lift
 from tests.plans import cable, plan
 

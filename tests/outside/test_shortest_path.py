@@ -24,10 +24,10 @@ import networkx as nx
 from hypothesis import given
 from hypothesis import strategies as st
 
-from purlside.bridging import bridge
-from purlside.demand import Demand, fewest_movements
-from purlside.moves import BackUp, Hold, Knit, Move, Return
-from purlside.needles import Needle, Side, spans
+from purlside.bed.demand import Demand, fewest_movements
+from purlside.bed.moves import BackUp, Hold, Knit, Move, Return
+from purlside.bed.needles import Needle, Side, spans
+from purlside.rows.bridging import bridge
 from tests.plans import around, demands
 
 Asks = tuple[float | None, ...]

@@ -10,10 +10,10 @@ from dataclasses import dataclass, field
 
 import pytest
 
+from purlside.bed.needles import Crossing, Needle, Side
 from purlside.fabric.stitches import Fabric, Face
 from purlside.fabric.written import held_name, instruction, name, parse
-from purlside.needles import Crossing, Needle, Side
-from purlside.planfile import parse as parse_plan
+from purlside.files.planfile import parse as parse_plan
 
 # (as published, stitches slipped, held, stitches knit first)
 PUBLISHED = [

@@ -9,9 +9,9 @@ import numpy as np
 import pint
 import pytest
 
-from purlside.checking import faults
-from purlside.figures.fibres import FIBRES, yarn_limit
-from purlside.figures.loops import RELAXATIONS, fit, gauge_from_loop, loop_from_gauge, loop_line
+from purlside.ease.fibres import FIBRES, yarn_limit
+from purlside.ease.loops import RELAXATIONS, fit, gauge_from_loop, loop_from_gauge, loop_line
+from purlside.ease.yarncount import LENGTH_COUNTS, WEIGHT_COUNTS, count_in, tex_of
 from purlside.figures.sizing import fabric
 from purlside.figures.whole import figures
 from purlside.figures.yarn import (
@@ -23,7 +23,7 @@ from purlside.figures.yarn import (
     tightness,
     usual_tex,
 )
-from purlside.figures.yarncount import LENGTH_COUNTS, WEIGHT_COUNTS, count_in, tex_of
+from purlside.rows.checking import faults
 from tests.plans import cable, plan
 
 UNITS: Any = pint.UnitRegistry()

@@ -13,8 +13,8 @@ from typing import Any
 
 import pytest
 
-from purlside.plan import Plan
-from purlside.planfile import read
+from purlside.files.planfile import read
+from purlside.plan.plan import Plan
 from purlside.sheet.whole import sheet_command
 from tests.sheet.test_whole import rope
 

@@ -14,14 +14,15 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from purlside import passes, planfile
-from purlside.bed import Bed
-from purlside.moves import Move, Tell, Weights, size_text
-from purlside.needles import Side
-from purlside.plan import Plan
+from purlside.bed.bed import Bed
+from purlside.bed.moves import Move, Tell, Weights, size_text
+from purlside.bed.needles import Side
+from purlside.files import planfile
+from purlside.plan.plan import Plan
+from purlside.rows.working import Working
 from purlside.sheet.crossings import crossing_kinds
 from purlside.sheet.whole import sheet_command
-from purlside.working import Working
+from purlside.shown import passes
 from tests import plans
 from tests.sheet_reader import Read, read
 

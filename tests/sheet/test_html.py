@@ -11,8 +11,8 @@ import html5lib  # type: ignore[import-untyped]
 import pytest
 from hypothesis import given, settings
 
-from purlside import planfile
-from purlside.plan import Plan
+from purlside.files import planfile
+from purlside.plan.plan import Plan
 from purlside.sheet.whole import sheet_command
 from tests import plans
 from tests.sheet.test_whole import NASTY, rope
@@ -97,7 +97,7 @@ def test_every_drawing_is_told_in_words() -> None:
     root = parsed(page)
     names = {e.get("id"): words(e) for e in root.iter() if e.get("id")}
     drawings = [e for e in root.iter() if local(e) == "svg"]
-    assert len(drawings) == 2 + 6 * 2, "both sides of the fabric, and each card from COR and from COL"
+    assert len(drawings) == 2 + 6 * 2, "both sides of the fabric, and each step from COR and from COL"
     for drawing in drawings:
         assert drawing.get("role") == "img"
         assert all(names[name] for name in (drawing.get("aria-labelledby") or "").split())
@@ -111,10 +111,10 @@ def test_ids_are_each_used_once() -> None:
 
 
 def test_a_drawing_shows_needles_in_the_lane_they_stand_in() -> None:
-    from purlside.needles import Side
+    from purlside.bed.needles import Side
+    from purlside.rows.working import Working
     from purlside.sheet.crossings import crossing_kinds, passes
     from purlside.sheet.strip import HOLDING, UPPER, WORKING, svg
-    from purlside.working import Working
 
     working = Working(rope())
     [kind] = crossing_kinds(working)
@@ -130,11 +130,11 @@ def test_a_drawing_shows_needles_in_the_lane_they_stand_in() -> None:
 
 
 def test_a_drawing_marks_the_needles_to_be_knit_by_hand_whichever_lane_they_stand_in() -> None:
-    from purlside.moves import ByHand
-    from purlside.needles import Side
+    from purlside.bed.moves import ByHand
+    from purlside.bed.needles import Side
+    from purlside.rows.working import Working
     from purlside.sheet.crossings import crossing_kinds, passes
     from purlside.sheet.strip import LEGEND, WORKING, svg
-    from purlside.working import Working
 
     for cross in ("R1 over L3-L1", "L1 over R1-R3", "L6-L5 over L4"):
         working = Working(plans.plan(plans.cable(cross, ease="by hand")))

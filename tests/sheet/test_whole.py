@@ -12,14 +12,14 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from purlside import planfile
 from purlside.figures.whole import figures
-from purlside.plan import Plan
+from purlside.files import planfile
+from purlside.plan.plan import Plan
+from purlside.rows.working import Working
 from purlside.sheet.calendar import MOST_LINES, stretches
 from purlside.sheet.crossings import letters
 from purlside.sheet.parts import Detail, Table
 from purlside.sheet.whole import sheet, sheet_command
-from purlside.working import Working
 from tests import plans
 
 ROOT = Path(__file__).parents[2]
@@ -166,7 +166,7 @@ def test_each_row_has_a_box_to_tick() -> None:
 
 
 def test_the_counter_on_the_sheet_is_the_counter_at_the_bedside() -> None:
-    from purlside.knitting import Knitting, Place
+    from purlside.knitting.cursor import Knitting, Place
 
     plan = breakwater()
     knitting = Knitting(Working(plan))

@@ -138,7 +138,7 @@ def test_a_machine_without_an_audio_device_rings_the_bell_instead(
     assert APLAY is not None
     (room.bin / "aplay").symlink_to(APLAY)
     settings = tmp_path / "asound.conf"
-    settings.write_text("pcm.!default { type hw card 31 }\n")
+    settings.write_text("pcm.!default { type hw step 31 }\n")
     monkeypatch.setenv("ALSA_CONFIG_PATH", f"{ALSA}:{settings}")
     calls = room.calls()
     calls.play("now")

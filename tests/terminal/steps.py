@@ -7,9 +7,9 @@ import random
 from multiprocessing.connection import Connection
 from pathlib import Path
 
-from purlside import planfile
+from purlside.files import planfile
 from purlside.keep.session import Session
-from purlside.knit.differing import CannotBe, differ
+from purlside.knitting.differing import CannotBe, differ
 from tests.plans import cable, tables, toml
 
 planfile.parse(toml(tables(cable())), "first.toml")

@@ -34,8 +34,8 @@ enlarged_size = 9
 """
 """Row 3 is the first crossing row: five pushes of the carriage, then the crossing."""
 
-CARDS = ["Pass 1 of 5", "Pass 2 of 5", "Pass 3 of 5", "Pass 4 of 5", "Pass 5 of 5", "Cross rope: 3 over 3"]
-"""The titles of row 3's cards."""
+STEPS = ["Pass 1 of 5", "Pass 2 of 5", "Pass 3 of 5", "Pass 4 of 5", "Pass 5 of 5", "Cross rope: 3 over 3"]
+"""The titles of row 3's steps."""
 COMPLAINTS = re.compile(rb"Traceback|Exception|Error\b")
 
 
@@ -70,7 +70,7 @@ def knitter(tmp_path: Path) -> Knitter:
 def to_row_3(terminal: Terminal) -> None:
     terminal.wait_for("One row")
     terminal.press("space", "pagedown")
-    terminal.wait_for(CARDS[0])
+    terminal.wait_for(STEPS[0])
 
 
 def complaints(terminal: Terminal) -> list[bytes]:
@@ -85,34 +85,34 @@ def bells(terminal: Terminal) -> int:
 # --- the job ----------------------------------------------------------------
 
 
-def test_killed_at_any_card_of_a_crossing_row_the_same_card_is_there_again(knitter: Knitter) -> None:
+def test_killed_at_any_step_of_a_crossing_row_the_same_step_is_there_again(knitter: Knitter) -> None:
     with knitter.opens() as terminal:
         to_row_3(terminal)
         assert "CROSSING ROW: rope, 3 over 3, right half in front" in terminal.text
-        for title in CARDS[1:3]:
+        for title in STEPS[1:3]:
             terminal.press("space")
             terminal.wait_for(title)
         terminal.kill()
         assert terminal.wait() == -signal.SIGKILL
         left = terminal.lines
-    for title, key, following in ((CARDS[2], "enter", CARDS[3]), (CARDS[3], "pagedown", CARDS[4])):
+    for title, key, following in ((STEPS[2], "enter", STEPS[3]), (STEPS[3], "pagedown", STEPS[4])):
         with knitter.opens() as terminal:
             terminal.wait_for(title)
-            if title == CARDS[2]:
+            if title == STEPS[2]:
                 terminal.wait_for(lambda: terminal.lines == left)
             terminal.press(key)
             terminal.wait_for(following)
             terminal.kill()
             terminal.wait()
     with knitter.opens() as terminal:
-        terminal.wait_for(CARDS[4])
+        terminal.wait_for(STEPS[4])
         terminal.press("space")
-        terminal.wait_for(CARDS[5])
+        terminal.wait_for(STEPS[5])
         assert "shows on the knit side" in terminal.text
         terminal.press("space")
         terminal.wait_for("rope 1 of 3, crosses in 3 rows")
         terminal.press("pageup")
-        terminal.wait_for(CARDS[5])
+        terminal.wait_for(STEPS[5])
         terminal.press("q")
         assert terminal.wait() == 0
         assert terminal.restored
@@ -138,7 +138,7 @@ def test_a_finished_panel_says_so_and_can_be_stepped_back_into(knitter: Knitter)
 
 
 @pytest.mark.parametrize("size", [(80, 24), (100, 30), (200, 50)], ids=str)
-def test_every_usual_size_shows_row_bed_card_and_keys(knitter: Knitter, size: tuple[int, int]) -> None:
+def test_every_usual_size_shows_row_bed_step_and_keys(knitter: Knitter, size: tuple[int, int]) -> None:
     with knitter.opens(size=size) as terminal:
         to_row_3(terminal)
         for part in (
@@ -155,7 +155,7 @@ def test_every_usual_size_shows_row_bed_card_and_keys(knitter: Knitter, size: tu
 
 
 @pytest.mark.parametrize("size", [(20, 5), (30, 8), (40, 12)], ids=str)
-def test_where_there_is_no_room_for_the_bed_the_card_is_what_stays(knitter: Knitter, size: tuple[int, int]) -> None:
+def test_where_there_is_no_room_for_the_bed_the_step_is_what_stays(knitter: Knitter, size: tuple[int, int]) -> None:
     with knitter.opens(size=size) as terminal:
         terminal.wait_for("One row")
         terminal.press("space", "space")
@@ -173,7 +173,7 @@ def test_where_there_is_no_room_for_the_bed_the_card_is_what_stays(knitter: Knit
 def test_a_resize_in_the_middle_of_stepping_loses_no_step(knitter: Knitter) -> None:
     with knitter.opens() as terminal:
         to_row_3(terminal)
-        for size, title in zip(((120, 40), (62, 20), (20, 5), (200, 50), (80, 24)), CARDS[1:], strict=True):
+        for size, title in zip(((120, 40), (62, 20), (20, 5), (200, 50), (80, 24)), STEPS[1:], strict=True):
             terminal.press("space")
             terminal.resize(*size)
             terminal.wait_for(title)
@@ -234,7 +234,7 @@ def test_without_colours_the_same_words_and_shapes_are_there(knitter: Knitter) -
         terminal.settle()
         coloured = without_pace(terminal)
     with knitter.opens(NO_COLOR="1") as terminal:
-        terminal.wait_for(CARDS[0])
+        terminal.wait_for(STEPS[0])
         terminal.wait_for(lambda: without_pace(terminal) == coloured)
         raw = bytes(terminal.raw)
     assert not re.search(rb"\x1b\[[0-9;]*[34]8;2;(\d+);(?!\1;\1)", raw), "a colour that is not a grey"
@@ -295,7 +295,7 @@ def test_asked_to_end_it_saves_and_gives_the_screen_back(knitter: Knitter, end: 
     with knitter.opens() as terminal:
         to_row_3(terminal)
         terminal.press("space")
-        terminal.wait_for(CARDS[1])
+        terminal.wait_for(STEPS[1])
         place = knitter.place
         terminal.kill(end)
         assert terminal.wait() == code
@@ -331,13 +331,13 @@ def test_a_terminal_window_closed_over_it_ends_it_with_the_place_kept(knitter: K
     with knitter.opens() as terminal:
         to_row_3(terminal)
         terminal.press("space")
-        terminal.wait_for(CARDS[1])
+        terminal.wait_for(STEPS[1])
         place = knitter.place
         terminal.hang_up()
         assert terminal.wait() in (129, -signal.SIGHUP)
     assert knitter.place == place
     with knitter.opens() as terminal:
-        terminal.wait_for(CARDS[1])
+        terminal.wait_for(STEPS[1])
 
 
 def test_a_terminal_closed_while_much_is_still_to_be_painted_keeps_no_one_waiting(knitter: Knitter) -> None:
@@ -363,9 +363,9 @@ def test_stopped_and_continued_it_is_drawn_again_and_ends_when_asked(knitter: Kn
             terminal.kill(signal.SIGCONT)
             terminal.wait_for(lambda: b"\x1b[?1049h" in terminal.raw)
             terminal.press("space")
-            terminal.wait_for(CARDS[1])
+            terminal.wait_for(STEPS[1])
             terminal.press("backspace")
-            terminal.wait_for(CARDS[0])
+            terminal.wait_for(STEPS[0])
         terminal.press("q")
         assert terminal.wait() == 0
         assert terminal.restored

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from purlside.planfile import read
+from purlside.files.planfile import read
 from tests.terminal.terminal import purlside
 
 PLAN = """\

@@ -1,4 +1,4 @@
-"""Killed at any moment, the program opens again on the last card shown, or on the one the last key asked for."""
+"""Killed at any moment, the program opens again on the last step shown, or on the one the last key asked for."""
 
 from __future__ import annotations
 
@@ -12,13 +12,13 @@ from multiprocessing.connection import Connection
 from pathlib import Path
 from typing import Any
 
-from purlside import planfile
-from purlside.calendar import Calendar
+from purlside.files import planfile
 from purlside.keep import folders
 from purlside.keep.ledger import Entry, entries_backwards
 from purlside.keep.session import Session
-from purlside.knit.course import Course, CourseWorking
-from purlside.knitting import Knitting, Place
+from purlside.knitting.course import Course, CourseWorking
+from purlside.knitting.cursor import Knitting, Place
+from purlside.rows.calendar import Calendar
 from tests.sessions import opened, seen, written
 from tests.terminal.steps import Shown, knit, shown
 from tests.terminal.terminal import Terminal, purlside
@@ -70,7 +70,7 @@ def killed(context: Any, plan: Path, home: Path, seed: int) -> tuple[Shown | Non
     return heard.before, heard.asked
 
 
-def test_hundreds_of_kills_lose_no_card_and_leave_every_ledger_readable(home: Path, tmp_path: Path) -> None:
+def test_hundreds_of_kills_lose_no_step_and_leave_every_ledger_readable(home: Path, tmp_path: Path) -> None:
     plan = written(tmp_path, rows=60)
     context = multiprocessing.get_context("forkserver")
     context.set_forkserver_preload(["tests.terminal.steps"])
@@ -94,29 +94,29 @@ def test_hundreds_of_kills_lose_no_card_and_leave_every_ledger_readable(home: Pa
         session.close()
         kept = session.ledger.path.read_bytes()
     assert steps > KILLS * 5, "the sessions were killed at work"
-    assert in_between > KILLS // 20, "some were killed between a key and its card"
+    assert in_between > KILLS // 20, "some were killed between a key and its step"
 
 
-CARD = re.compile(r"^ (\S.*?) {2,}row (\d+)$", re.MULTILINE)
+STEP = re.compile(r"^ (\S.*?) {2,}row (\d+)$", re.MULTILINE)
 
 
-def card_on(terminal: Terminal) -> tuple[str, str]:
-    """The card's title and its row, as they stand on the screen."""
-    found = CARD.search(terminal.text)
+def step_on(terminal: Terminal) -> tuple[str, str]:
+    """The step's title and its row, as they stand on the screen."""
+    found = STEP.search(terminal.text)
     return (found[1], found[2]) if found else ("", "")
 
 
-def shows(terminal: Terminal, card: tuple[str, str]) -> bool:
-    return card_on(terminal) == card
+def shows(terminal: Terminal, step: tuple[str, str]) -> bool:
+    return step_on(terminal) == step
 
 
-def card_at(knitting: Knitting, place: Place) -> tuple[str, str]:
+def step_at(knitting: Knitting, place: Place) -> tuple[str, str]:
     knitting.go(place)
-    assert knitting.card is not None
-    return knitting.card.title, f"{place.row}"
+    assert knitting.step is not None
+    return knitting.step.title, f"{place.row}"
 
 
-def test_the_real_program_killed_between_a_key_and_its_card_shows_one_of_the_two(home: Path, tmp_path: Path) -> None:
+def test_the_real_program_killed_between_a_key_and_its_step_shows_one_of_the_two(home: Path, tmp_path: Path) -> None:
     plan = written(tmp_path)
     chance = random.Random(3)
     model = Knitting(CourseWorking(Course(planfile.read(plan).plan)))
@@ -124,15 +124,15 @@ def test_the_real_program_killed_between_a_key_and_its_card_shows_one_of_the_two
     place = Place(1, 0)
     for run in range(PROGRAMS):
         with purlside(plan) as terminal:
-            terminal.wait_for(CARD)
+            terminal.wait_for(STEP)
             terminal.settle(0.05)
             if fair:
-                assert card_on(terminal) in fair, f"run {run}"
+                assert step_on(terminal) in fair, f"run {run}"
                 place = opened_at(home)
             for _ in range(chance.randint(2, 6)):
-                before = card_at(model, place)
+                before = step_at(model, place)
                 place = model.clamped(model.next_place())
-                after = card_at(model, place)
+                after = step_at(model, place)
                 terminal.wait_for(partial(shows, terminal, before))
                 terminal.press("space")
             fair = {before, after}

@@ -6,8 +6,8 @@ import random
 import sys
 from pathlib import Path
 
+from purlside.files.planfile import read
 from purlside.keep import unsaved
-from purlside.planfile import read
 from tests.terminal.terminal import Terminal
 from tests.terminal.test_drafting import PLAN
 

@@ -7,9 +7,9 @@ its name (``"space"``, ``"pagedown"``).
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 
 from purlside.keep.settings import SettingsError
-from purlside.values import dataclass
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,16 +23,16 @@ class Action:
 
 
 BEDSIDE = (
-    Action("forward", ("space", "enter", "pagedown"), "done: show the next card", "next"),
+    Action("forward", ("space", "enter", "pagedown"), "done: show the next step", "next"),
     Action(
-        "back", ("backspace", "pageup"), "one card back; right after going to a row: back to where you were", "back"
+        "back", ("backspace", "pageup"), "one step back; right after going to a row: back to where you were", "back"
     ),
-    Action("next_move", ("down",), "one move on, within the card", "move"),
+    Action("next_move", ("down",), "one move on, within the step", "move"),
     Action("move_back", ("up",), "one move back"),
     Action("next_row", ("r",), "to the start of the next row"),
     Action("row_back", ("R",), "to the start of this row, or of the row before"),
     Action("go_to", ("g",), "go to a row", "row"),
-    Action("why", ("w",), "why this card is as it is", "why"),
+    Action("why", ("w",), "why this step is as it is", "why"),
     Action("differs", ("d",), "the knitting differs from the plan: say how, or take it back", "differs"),
     Action("note", ("n",), "keep a note, pinned to this row; as 30: text to row 30; - takes the last one off", "note"),
     Action("ledger", ("h",), "the ledger: what was done, when, how long it took"),

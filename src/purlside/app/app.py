@@ -24,11 +24,11 @@ from purlside.app.look import THEMES
 from purlside.app.screens.bedside import Bedside
 from purlside.app.screens.keyed import Keyed
 from purlside.app.typedahead import TypedAhead
+from purlside.files.planfile import PlanFile, Refused, read
 from purlside.keep import settings as stored
 from purlside.keep.session import Session
 from purlside.keep.settings import Settings
-from purlside.knit.calling import Call
-from purlside.planfile import PlanFile, Refused, read
+from purlside.knitting.calling import Call
 from purlside.sound.playing import Calls
 from purlside.sound.tones import KINDS
 
@@ -255,7 +255,7 @@ def _with_look(settings: Settings, **changes: Any) -> Settings:
 
 def _needed_soon() -> None:
     """Bring in what the first crossing row asks for, while no key waits for it."""
-    import purlside.figures.reach  # noqa: F401
+    import purlside.ease.reach  # noqa: F401
 
 
 def run(file: PlanFile | None, settings: Settings) -> int:

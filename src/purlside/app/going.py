@@ -6,12 +6,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from purlside.draft.beginning import begin
-from purlside.harmless import shown
+from purlside.files.planfile import PlanFile, Refused, parse, read
 from purlside.keep import draftfile, shelf, unsaved
 from purlside.keep.draftfile import DraftFile
 from purlside.keep.session import Session
 from purlside.keep.unsaved import Unsaved
-from purlside.planfile import PlanFile, Refused, parse, read
+from purlside.text.harmless import shown
 
 if TYPE_CHECKING:
     from purlside.app.app import PurlsideApp

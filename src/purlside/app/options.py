@@ -6,12 +6,12 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
-from purlside.allowed import checked, dumped
 from purlside.app.actions import GROUPS, Action, key_text
 from purlside.app.rebinding import keys_now
+from purlside.files.allowed import checked, dumped
 from purlside.keep.settings import CallSettings, Look, Pedal, Settings, ToneSetting
-from purlside.knit.calling import MOST_AHEAD
-from purlside.plan import Plan
+from purlside.knitting.calling import MOST_AHEAD
+from purlside.plan.plan import Plan
 from purlside.sound.tones import KINDS, LIMITS, Kind
 
 Change = Callable[[Settings, int], Settings]

@@ -28,8 +28,8 @@ class Press(StrEnum):
 class Presses:
     """Takes presses with their time in seconds; says what each is.
 
-    After NEXT the caller says with :meth:`moved` whether a card was left; after
-    BACK, ``undo`` of them are to be taken back before the card back.
+    After NEXT the caller says with :meth:`moved` whether a step was left; after
+    BACK, ``undo`` of them are to be taken back before the step back.
     """
 
     def __init__(self, settings: Settings) -> None:
@@ -53,7 +53,7 @@ class Presses:
         return Press.NEXT
 
     def moved(self, did: bool) -> None:
-        """Whether the NEXT just told left a card; at the end of the panel it does not."""
+        """Whether the NEXT just told left a step; at the end of the panel it does not."""
         self._nexts[-1] = (self._nexts[-1][0], did)
 
     def _long(self, now: float, gap: float) -> Press:

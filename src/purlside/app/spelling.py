@@ -6,7 +6,7 @@ import unicodedata
 from dataclasses import astuple
 from functools import lru_cache
 
-from purlside.drawn import strip
+from purlside.shown import strip
 
 _SPELT = str.maketrans(
     {

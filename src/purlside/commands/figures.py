@@ -15,7 +15,7 @@ from purlside.commands.talking import CommandError, refusing
 
 if TYPE_CHECKING:
     from purlside.figures.whole import Asked
-    from purlside.plan import Plan
+    from purlside.plan.plan import Plan
 
 
 def _percent(text: str) -> float:

@@ -22,10 +22,10 @@ def add_ledger(parser: argparse.ArgumentParser) -> None:
 def ledger_lines(args: argparse.Namespace) -> Iterator[str]:
     """What the command prints, of a plan since removed too. Raises OSError, and CommandError where nothing was knit."""
     from purlside.commands.talking import CommandError
-    from purlside.harmless import shown
     from purlside.keep import folders, ledger_text
     from purlside.keep.ledger import entries
     from purlside.keep.ledger_times import lines, times
+    from purlside.text.harmless import shown
 
     plan = Path(args.plan)
     path = folders.ledger_for(plan)

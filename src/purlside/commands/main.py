@@ -18,9 +18,9 @@ from purlside.commands.talking import CommandError, Exit, limit_of, lines_out, p
 if TYPE_CHECKING:
     import argparse
 
+    from purlside.files.planfile import PlanFile
     from purlside.keep.settings import Settings
-    from purlside.plan import Plan
-    from purlside.planfile import PlanFile
+    from purlside.plan.plan import Plan
 
 MOST_PICTURED_ROWS = 5000
 MOST_PICTURED_CROSSINGS = 30_000
@@ -29,10 +29,10 @@ MOST_PICTURED_CROSSINGS = 30_000
 
 def check(args: argparse.Namespace) -> Exit:
     """Read and simulate the whole plan; list faults and advice."""
-    from purlside import planfile
     from purlside.figures import whole as figures
-    from purlside.harmless import shown
-    from purlside.working import Working
+    from purlside.files import planfile
+    from purlside.rows.working import Working
+    from purlside.text.harmless import shown
 
     file = planfile.read(args.plan)
     faults = [str(fault) for fault in file.faults()]
@@ -59,8 +59,8 @@ def check(args: argparse.Namespace) -> Exit:
 
 def passes(args: argparse.Namespace) -> Exit:
     """Write out the moves of each row."""
-    from purlside import passes as written
-    from purlside.working import Working
+    from purlside.rows.working import Working
+    from purlside.shown import passes as written
 
     file = read_plan(args.plan)
     first, last = rows_of(args.rows, file.plan.panel.rows)
@@ -117,7 +117,7 @@ def _add_yarn(parser: argparse.ArgumentParser) -> None:
 def picture(args: argparse.Namespace) -> Exit:
     """The fabric, drawn: characters here, or an SVG file with -o."""
     from purlside.fabric.stitches import Fabric, Face
-    from purlside.working import Working
+    from purlside.rows.working import Working
 
     plan = read_plan(args.plan).plan
     rows = rows_of(args.rows, plan.panel.rows)
@@ -146,7 +146,7 @@ def picture(args: argparse.Namespace) -> Exit:
 
 def _drawable(plan: Plan, rows: tuple[int, int]) -> None:
     """Refuse a picture nobody could look at, and few machines draw."""
-    from purlside.calendar import Calendar
+    from purlside.rows.calendar import Calendar
 
     first, last = rows
     crossings = sum(repeat.before(last + 1) - repeat.before(first) for repeat in Calendar(plan).repeats)
@@ -187,7 +187,7 @@ def _suffix(path: str) -> str:
 
 
 def _shown(text: str) -> str:
-    from purlside.harmless import shown
+    from purlside.text.harmless import shown
 
     return shown(text, 200)
 
@@ -325,7 +325,7 @@ def run_command(argv: Sequence[str]) -> int:
 
 def main(argv: Sequence[str] | None = None) -> int:
     """The entry point: every failure is a message and an exit code, never a traceback."""
-    from purlside.faults import BedFault
+    from purlside.bed.faults import BedFault
 
     # No plugin of pydantic's has a say in how plans are read, and looking for one reads every package's list of them.
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
@@ -353,8 +353,8 @@ def main(argv: Sequence[str] | None = None) -> int:
         say(f"{error.strerror or error}")
         return Exit.UNREADABLE
     except Exception as error:
+        from purlside.files.planfile import Refused
         from purlside.keep.settings import SettingsError
-        from purlside.planfile import Refused
 
         if isinstance(error, (Refused, SettingsError)):
             say(str(error))

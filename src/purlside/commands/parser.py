@@ -7,7 +7,7 @@ import math
 from collections.abc import Callable
 from typing import Any
 
-from purlside.harmless import printed
+from purlside.text.harmless import printed
 
 
 class Parser(argparse.ArgumentParser):

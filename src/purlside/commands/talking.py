@@ -8,9 +8,9 @@ from enum import IntEnum
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from purlside.figures.fibres import Limit
-    from purlside.plan import Plan
-    from purlside.planfile import PlanFile
+    from purlside.ease.fibres import Limit
+    from purlside.files.planfile import PlanFile
+    from purlside.plan.plan import Plan
 
 
 class Exit(IntEnum):
@@ -31,7 +31,7 @@ class CommandError(Exception):
 
 def say(text: str) -> None:
     """Write a message to stderr, with whatever was typed or read in it made harmless."""
-    from purlside.harmless import printed
+    from purlside.text.harmless import printed
 
     print(printed(text), file=sys.stderr)
 
@@ -48,7 +48,7 @@ def lines_out(lines: Iterable[str]) -> None:
 
 def read_plan(path: str) -> PlanFile:
     """Read a plan and refuse one with faults. Raises Refused or CommandError."""
-    from purlside import planfile
+    from purlside.files import planfile
 
     file = planfile.read(path)
     if faults := file.faults():
@@ -58,7 +58,7 @@ def read_plan(path: str) -> PlanFile:
 
 def rows_of(text: str | None, most: int) -> tuple[int, int]:
     """``"8-16"`` → (8, 16), within the panel."""
-    from purlside.plan import Rows
+    from purlside.plan.plan import Rows
 
     if text is None:
         return 1, most

@@ -11,7 +11,7 @@ from purlside.commands.parser import above
 from purlside.commands.talking import CommandError, read_plan, refusing
 
 if TYPE_CHECKING:
-    from purlside.figures.calibration import Record
+    from purlside.ease.calibration import Record
     from purlside.keep.drawer import Drawer, KeptYarn
 
 
@@ -92,7 +92,7 @@ def _keep(args: argparse.Namespace) -> Callable[[Drawer], Drawer]:
 
 
 def _swatch(args: argparse.Namespace) -> Callable[[Drawer], Drawer]:
-    from purlside.figures.loops import loop_from_unravelled
+    from purlside.ease.loops import loop_from_unravelled
 
     if not 0 <= args.size <= 100:
         raise CommandError(f"--size: found {args.size:g}; allowed: a size on the dial, 0 to 100")
@@ -107,11 +107,11 @@ def _crossing(args: argparse.Namespace) -> Callable[[Drawer], Drawer]:
 
 
 def _record(args: argparse.Namespace, yarn: KeptYarn) -> Record:
-    from purlside.figures.calibration import Outcome, Record
+    from purlside.ease.calibration import Outcome, Record
 
     if args.reach is not None:
         return Record(args.reach, Outcome(args.went), args.note)
-    from purlside.figures.reach import reach
+    from purlside.ease.reach import reach
     from purlside.keep import drawer
 
     plan, _ = drawer.in_plan(read_plan(args.plan).plan, yarn)

@@ -7,11 +7,11 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from purlside.allowed import checked, dumped
-from purlside.harmless import unprintable
-from purlside.moves import size_text
-from purlside.needles import MOST_A_SIDE, Needle, Span
-from purlside.plan import MOST_ROWS, Gauge, Machine, Panel, Plan, Yarn
+from purlside.bed.moves import size_text
+from purlside.bed.needles import MOST_A_SIDE, Needle, Span
+from purlside.files.allowed import checked, dumped
+from purlside.plan.plan import MOST_ROWS, Gauge, Machine, Panel, Plan, Yarn
+from purlside.text.harmless import unprintable
 
 USUAL_PITCH_MM = 4.5
 """Distance between needles of the most common beds. Common practice, no source."""

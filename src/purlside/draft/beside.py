@@ -9,14 +9,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from purlside.calendar import Calendar
 from purlside.draft.drafting import Draft
 from purlside.draft.sameness import AsKnit
+from purlside.ease.reach import Reach, Verdict
 from purlside.fabric import written
-from purlside.figures.reach import Reach, Verdict
 from purlside.figures.sizing import Finished
-from purlside.plan import Cable, Plan
-from purlside.problems import Key, Problem
+from purlside.plan.plan import Cable, Plan
+from purlside.plan.problems import Key, Problem
+from purlside.rows.calendar import Calendar
 
 MOST_LISTED = 4
 """Rows already knit otherwise that are named."""

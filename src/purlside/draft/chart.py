@@ -16,12 +16,12 @@ from collections.abc import Hashable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from purlside.calendar import Calendar, reminders
-from purlside.drawn.strip import Line, Tone
+from purlside.bed.moves import size_text
+from purlside.bed.needles import Crossing, Needle, Side
 from purlside.fabric.stitches import Face
-from purlside.moves import size_text
-from purlside.needles import Crossing, Needle, Side
-from purlside.plan import Plan
+from purlside.plan.plan import Plan
+from purlside.rows.calendar import Calendar, reminders
+from purlside.shown.strip import Line, Tone
 
 MARGIN = 13
 """Columns at the right for bands and reminders, where there is room."""

@@ -22,19 +22,19 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
-from purlside.allowed import ValidationError, checked
-from purlside.calendar import Calendar
+from purlside.bed.needles import Needle, Side, Span
 from purlside.draft import chart, fields, placing, reshaping
 from purlside.draft.history import History, State
 from purlside.draft.judging import Judge, Judgement, LimitOf
 from purlside.fabric import motifs, written
 from purlside.fabric.stitches import Face
-from purlside.needles import Needle, Side, Span
-from purlside.plan import MOST_ROWS, Band, Cable, Plan, Reminder, Rows
-from purlside.problems import Key, Problem
+from purlside.files.allowed import ValidationError, checked
+from purlside.plan.plan import MOST_ROWS, Band, Cable, Plan, Reminder, Rows
+from purlside.plan.problems import Key, Problem
+from purlside.rows.calendar import Calendar
 
 if TYPE_CHECKING:
-    from purlside.figures.reach import Reach
+    from purlside.ease.reach import Reach
 
 
 class CannotDraft(ValueError):

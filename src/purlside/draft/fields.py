@@ -13,12 +13,12 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
-from purlside.allowed import ValidationError, allowed, checked, names
-from purlside.allowed import table as table_of
-from purlside.harmless import shown
-from purlside.plan import Part, Plan
-from purlside.problems import Key, Problem
-from purlside.refusals import problems_of
+from purlside.files.allowed import ValidationError, allowed, checked, names
+from purlside.files.allowed import table as table_of
+from purlside.files.refusals import problems_of
+from purlside.plan.plan import Part, Plan
+from purlside.plan.problems import Key, Problem
+from purlside.text.harmless import shown
 
 Read = Callable[[str], Any]
 

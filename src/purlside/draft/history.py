@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from purlside.plan import Plan
-from purlside.problems import Key
+from purlside.plan.plan import Plan
+from purlside.plan.problems import Key
 
 
 @dataclass(frozen=True, slots=True)

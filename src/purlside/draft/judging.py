@@ -10,17 +10,17 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Any
 
-from purlside import checking
-from purlside.calendar import Calendar
+from purlside.bed.needles import Crossing
+from purlside.ease.fibres import Limit, yarn_limit
+from purlside.ease.loops import LoopLine, loop_line
+from purlside.ease.reach import Attempt, Reach, choose, made_with, reach
 from purlside.figures import sizing
-from purlside.figures.fibres import Limit, yarn_limit
-from purlside.figures.loops import LoopLine, loop_line
-from purlside.figures.reach import Attempt, Reach, choose, made_with, reach
 from purlside.figures.sizing import Finished
 from purlside.figures.tools import Lift, lift
-from purlside.needles import Crossing
-from purlside.plan import Cable, Plan, Tools
-from purlside.problems import Problem
+from purlside.plan.plan import Cable, Plan, Tools
+from purlside.plan.problems import Problem
+from purlside.rows import checking
+from purlside.rows.calendar import Calendar
 
 
 @dataclass(frozen=True, slots=True)

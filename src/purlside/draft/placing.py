@@ -7,11 +7,11 @@ from collections.abc import Iterable
 from dataclasses import replace
 from typing import Any
 
+from purlside.bed.needles import MOST_A_SIDE, Crossing, Needle, Side
+from purlside.ease.fibres import Limit
+from purlside.ease.reach import reach
 from purlside.fabric import written
-from purlside.figures.fibres import Limit
-from purlside.figures.reach import reach
-from purlside.needles import MOST_A_SIDE, Crossing, Needle, Side
-from purlside.plan import Cable, EaseName, Plan
+from purlside.plan.plan import Cable, EaseName, Plan
 
 EASES: tuple[tuple[EaseName, ...], ...] = (
     ("plain",),

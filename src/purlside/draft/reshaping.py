@@ -12,8 +12,8 @@ from collections.abc import Callable
 from dataclasses import replace
 from itertools import pairwise
 
-from purlside.needles import MOST_A_SIDE, Crossing, Needle, Span
-from purlside.plan import MOST_ROWS, Cable
+from purlside.bed.needles import MOST_A_SIDE, Crossing, Needle, Span
+from purlside.plan.plan import MOST_ROWS, Cable
 
 
 def span(cable: Cable) -> Span:

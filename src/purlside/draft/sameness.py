@@ -12,10 +12,10 @@ from dataclasses import dataclass
 from itertools import islice, pairwise
 from math import lcm
 
-from purlside.calendar import Calendar, Repeat
-from purlside.moves import needles_text, size_text
-from purlside.needles import Crossing
-from purlside.plan import Plan
+from purlside.bed.moves import needles_text, size_text
+from purlside.bed.needles import Crossing
+from purlside.plan.plan import Plan
+from purlside.rows.calendar import Calendar, Repeat
 
 Made = tuple[Crossing, tuple[object, ...]]
 """A crossing and how it is eased: what the fabric shows of it."""

@@ -11,11 +11,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+from purlside.bed.moves import needles_text, size_text
+from purlside.bed.needles import Crossing, Needle, Side
 from purlside.fabric.stitches import Fabric, FabricCrossing, FabricRow, Face
 from purlside.fabric.written import held_name, instruction, name
-from purlside.moves import needles_text, size_text
-from purlside.needles import Crossing, Needle, Side
-from purlside.plan import Plan
+from purlside.plan.plan import Plan
 
 MOST_RUNS = 12
 """Runs of rows named one by one before the rest is only counted. Ours."""

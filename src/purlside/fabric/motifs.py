@@ -20,10 +20,10 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from functools import partial
 
-from purlside.allowed import checked
+from purlside.bed.needles import Crossing, Needle, Side, Span
 from purlside.fabric.written import crossing
-from purlside.needles import Crossing, Needle, Side, Span
-from purlside.plan import MOST_ROWS, Cable, EaseName
+from purlside.files.allowed import checked
+from purlside.plan.plan import MOST_ROWS, Cable, EaseName
 
 
 @dataclass(frozen=True, slots=True)

@@ -22,10 +22,10 @@ from dataclasses import dataclass
 from functools import lru_cache
 from math import floor
 
-from purlside.drawn.strip import Line, Tone, text
+from purlside.bed.needles import Needle, Span
 from purlside.fabric.stitches import Fabric, FabricCrossing, FabricRow, Face, Stitch
-from purlside.needles import Needle, Span
-from purlside.plan import Plan
+from purlside.plan.plan import Plan
+from purlside.shown.strip import Line, Tone, text
 
 TALL_ROWS = 60
 """Windows of at most so many rows are drawn tall: a crossing gets lines of its own. Ours."""

@@ -12,8 +12,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
+from purlside.bed.needles import Needle
 from purlside.fabric.stitches import Fabric, FabricCrossing, FabricRow, Face, Stitch
-from purlside.needles import Needle
 
 NEEDLE = 10.0
 """Units from one needle to the next."""

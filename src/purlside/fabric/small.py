@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from purlside.drawn.strip import Line
+from purlside.bed.needles import Needle
 from purlside.fabric.picture import UNICODE, Glyphs, Window, draw
 from purlside.fabric.stitches import Fabric, Face
-from purlside.needles import Needle
-from purlside.plan import Plan
-from purlside.working import Working
+from purlside.plan.plan import Plan
+from purlside.rows.working import Working
+from purlside.shown.strip import Line
 
 BELOW = 2
 """Plain rows shown below the first crossing row."""

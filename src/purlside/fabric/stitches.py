@@ -24,14 +24,14 @@ from collections.abc import Hashable, Iterable, Iterator
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
-from purlside.bed import BY_HAND, Bed
-from purlside.calendar import Crossed, Kind, Row
-from purlside.demand import CannotBeWalked
-from purlside.faults import BedFault
-from purlside.moves import ByHand, Cross, Dial, Knit, Move
-from purlside.needles import Crossing, Needle, Side, Span
-from purlside.plan import Plan
-from purlside.working import Working
+from purlside.bed.bed import BY_HAND, Bed
+from purlside.bed.demand import CannotBeWalked
+from purlside.bed.faults import BedFault
+from purlside.bed.moves import ByHand, Cross, Dial, Knit, Move
+from purlside.bed.needles import Crossing, Needle, Side, Span
+from purlside.plan.plan import Plan
+from purlside.rows.calendar import Crossed, Kind, Row
+from purlside.rows.working import Working
 
 Strand = tuple[Needle, Needle]
 """One stitch of a crossing: the needle it hung on, the needle it hangs on after."""

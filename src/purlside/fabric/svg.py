@@ -14,6 +14,8 @@ from __future__ import annotations
 
 from html import escape
 
+from purlside.bed.moves import size_text
+from purlside.bed.needles import Needle
 from purlside.fabric.described import describe, rows_text, summary
 from purlside.fabric.picture import Window, window
 from purlside.fabric.ribbons import (
@@ -35,9 +37,7 @@ from purlside.fabric.ribbons import (
     ring,
 )
 from purlside.fabric.stitches import Fabric, Face
-from purlside.moves import size_text
-from purlside.needles import Needle
-from purlside.plan import Plan
+from purlside.plan.plan import Plan
 
 SHEET_MM = (190.0, 254.0)
 """What both A4 and Letter hold inside margins of 10 mm and more."""

@@ -18,7 +18,7 @@ from __future__ import annotations
 
 import re
 
-from purlside.needles import Crossing, Needle, Side, Span
+from purlside.bed.needles import Crossing, Needle, Side, Span
 
 _STRANDS = re.compile(r"(\d{1,2})\s*/\s*(\d{1,2})\s*-?\s*([RL])\s*([CT])")
 _HELD = re.compile(r"C\s*(\d{1,2})\s*([FB])")

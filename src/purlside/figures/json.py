@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
-from purlside.figures.reach import Attempt, Technique
+from purlside.bed.moves import number
+from purlside.ease.reach import Attempt, Technique
 from purlside.figures.widest import halves
-from purlside.moves import number
 
 if TYPE_CHECKING:
     from purlside.figures.sizing import Range

@@ -10,14 +10,14 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from purlside.calendar import Calendar
-from purlside.figures.loops import DEFAULT_STATE, LoopLine, gauge_from_loop
-from purlside.figures.reach import by_hand_loop
-from purlside.needles import Needle
+from purlside.bed.needles import Needle
+from purlside.ease.loops import DEFAULT_STATE, LoopLine, gauge_from_loop
+from purlside.ease.reach import by_hand_loop
+from purlside.rows.calendar import Calendar
 
 if TYPE_CHECKING:
-    from purlside.plan import Plan
-    from purlside.working import Working
+    from purlside.plan.plan import Plan
+    from purlside.rows.working import Working
 
 TAKE_IN = 0.75
 """Width of a cable as a part of the same stitches knit plain. Hand-knitting practice, in print; measure a swatch."""

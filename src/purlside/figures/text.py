@@ -7,12 +7,12 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from purlside.figures.reach import BY_HAND_TIMES, EASY, Attempt, Reach, Verdict
+from purlside.bed.moves import size_text
+from purlside.ease.reach import BY_HAND_TIMES, EASY, Attempt, Reach, Verdict
+from purlside.ease.yarncount import count_in, metres_per_100g
 from purlside.figures.timing import BREAK
 from purlside.figures.widest import Widest, halves
-from purlside.figures.yarncount import count_in, metres_per_100g
-from purlside.knit.pace import duration
-from purlside.moves import size_text
+from purlside.knitting.pace import duration
 
 if TYPE_CHECKING:
     from purlside.figures.sizing import Range

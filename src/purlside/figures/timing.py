@@ -10,11 +10,11 @@ from collections.abc import Iterable
 from dataclasses import asdict, dataclass
 from typing import TYPE_CHECKING
 
-from purlside.calendar import Calendar
-from purlside.moves import BackUp, ByHand, Cross, Dial, Hold, Knit, Move, Return
+from purlside.bed.moves import BackUp, ByHand, Cross, Dial, Hold, Knit, Move, Return
+from purlside.rows.calendar import Calendar
 
 if TYPE_CHECKING:
-    from purlside.working import Working
+    from purlside.rows.working import Working
 
 MOST_SECONDS = 86_400.0
 

@@ -12,10 +12,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from purlside.needles import Side
+from purlside.bed.needles import Side
 
 if TYPE_CHECKING:
-    from purlside.needles import Crossing
+    from purlside.bed.needles import Crossing
 
 MOST_IN_A_HAND = 2
 """Tools one hand can hold together. Common practice, no source."""

@@ -10,11 +10,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from purlside.calendar import Calendar
+from purlside.ease.fibres import Limit, find, yarn_limit
+from purlside.ease.loops import LoopLine, loop_line
+from purlside.ease.reach import Reach, Verdict, by_hand_loop, reach
 from purlside.figures import sizing, timing
-from purlside.figures.fibres import Limit, find, yarn_limit
-from purlside.figures.loops import LoopLine, loop_line
-from purlside.figures.reach import Reach, Verdict, by_hand_loop, reach
 from purlside.figures.tools import Lift, lift, most_lifted, widths
 from purlside.figures.widest import Widest, widest
 from purlside.figures.yarn import (
@@ -27,14 +26,15 @@ from purlside.figures.yarn import (
     usual_tex,
     yarn_tex,
 )
-from purlside.problems import Problem
-from purlside.working import Working
+from purlside.plan.problems import Problem
+from purlside.rows.calendar import Calendar
+from purlside.rows.working import Working
 
 if TYPE_CHECKING:
+    from purlside.bed.needles import Crossing
     from purlside.figures.sizing import Fabric, Finished, Wanted, YarnNeed
     from purlside.figures.timing import Time, Timings
-    from purlside.needles import Crossing
-    from purlside.plan import Plan
+    from purlside.plan.plan import Plan
 
 
 @dataclass(frozen=True, slots=True)

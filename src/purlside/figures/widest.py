@@ -6,11 +6,11 @@ import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from purlside.figures.loops import LoopLine
-from purlside.figures.reach import MOST_EXTRA_ROWS, Technique, Verdict, by_hand_loop, judge
+from purlside.ease.loops import LoopLine
+from purlside.ease.reach import MOST_EXTRA_ROWS, Technique, Verdict, by_hand_loop, judge
 
 if TYPE_CHECKING:
-    from purlside.plan import Plan
+    from purlside.plan.plan import Plan
 
 
 @dataclass(frozen=True, slots=True)

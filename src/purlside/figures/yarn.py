@@ -5,10 +5,10 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from purlside.figures.yarncount import LENGTH_COUNTS, tex_of
+from purlside.ease.yarncount import LENGTH_COUNTS, tex_of
 
 if TYPE_CHECKING:
-    from purlside.plan import Yarn
+    from purlside.plan.plan import Yarn
 
 USUAL_TIGHTNESS = (13.0, 15.0)
 """Tightness factor K of plain wool as usually knit, √tex / cm."""

@@ -13,18 +13,19 @@ from typing import Any
 from purlside.draft.drafting import CannotDraft, Draft
 from purlside.draft.history import State
 from purlside.draft.sameness import AsKnit
-from purlside.figures.fibres import Limit
-from purlside.harmless import shown, unprintable
-from purlside.keep import drawer, folders, planwriting, unsaved
+from purlside.ease.fibres import Limit
+from purlside.files import planwriting
+from purlside.files.planfile import PlanFile
+from purlside.keep import drawer, folders, unsaved
 from purlside.keep.knitfrom import KnitFrom
 from purlside.keep.resuming import resume
 from purlside.keep.unsaved import Keeping, Texts, Unsaved
-from purlside.knit.course import Course
-from purlside.knit.deviations import DoesNotFit
-from purlside.knit.pace import Pace
-from purlside.knitting import Place
-from purlside.plan import Plan
-from purlside.planfile import PlanFile
+from purlside.knitting.course import Course
+from purlside.knitting.cursor import Place
+from purlside.knitting.deviations import DoesNotFit
+from purlside.knitting.pace import Pace
+from purlside.plan.plan import Plan
+from purlside.text.harmless import shown, unprintable
 
 
 class DrawerLimits:
@@ -155,8 +156,8 @@ class DraftFile:
 
         ``afresh`` writes it in our own way where the author's text cannot be
         changed so. Raises CannotDraft while a field cannot be read,
-        :class:`purlside.keep.planwriting.NotSaved` if the file was changed meanwhile
-        or cannot be written, :class:`purlside.keep.planwriting.NotEdited`.
+        :class:`purlside.files.planwriting.NotSaved` if the file was changed meanwhile
+        or cannot be written, :class:`purlside.files.planwriting.NotEdited`.
         """
         for key, problem in self.draft.troubles.items():
             raise CannotDraft(f"not saved: {problem_words(problem.why, problem.found, problem.allowed, key)}")

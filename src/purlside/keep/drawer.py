@@ -25,26 +25,25 @@ import difflib
 import os
 import tomllib
 from collections.abc import Callable
-from dataclasses import field, replace
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any, Literal
 
-from purlside.allowed import ValidationError, checked, dumped
-from purlside.figures.calibration import MOST_RATIO, Outcome, Record, refit
-from purlside.figures.fibres import Limit, yarn_limit
-from purlside.figures.yarncount import ALLOWED_COUNT, CountError, tex_of
-from purlside.harmless import shown
+from purlside.ease.calibration import MOST_RATIO, Outcome, Record, refit
+from purlside.ease.fibres import Limit, yarn_limit
+from purlside.ease.yarncount import ALLOWED_COUNT, CountError, tex_of
+from purlside.files.allowed import ValidationError, checked, dumped
+from purlside.files.refusals import problems_of
 from purlside.keep import folders
-from purlside.plan import Part, Plan, Yarn
-from purlside.problems import Problem
-from purlside.refusals import problems_of
-from purlside.values import dataclass
+from purlside.plan.plan import Part, Plan, Yarn
+from purlside.plan.problems import Problem
+from purlside.text.harmless import shown
 
 if TYPE_CHECKING:
     from pydantic import Field
 
-    from purlside.allowed import Line, Name
-    from purlside.problems import Key
+    from purlside.files.allowed import Line, Name
+    from purlside.plan.problems import Key
 
 MOST_BYTES = 5_000_000
 MOST_YARNS = 1000

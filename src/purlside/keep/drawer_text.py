@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any
 
-from purlside.allowed import dumped
-from purlside.figures.fibres import find
-from purlside.figures.loops import fit, measured_loops
+from purlside.bed.moves import size_text
+from purlside.ease.fibres import find
+from purlside.ease.loops import fit, measured_loops
+from purlside.ease.yarncount import tex_of
 from purlside.figures.text import counts_text
-from purlside.figures.yarncount import tex_of
-from purlside.moves import size_text
+from purlside.files.allowed import dumped
 
 if TYPE_CHECKING:
     from purlside.keep.drawer import Drawer, KeptYarn

@@ -110,7 +110,7 @@ class NotWritten(Exception):
 
 def write_result(out: str, plan: str | Path, text: str) -> None:
     """Put a result in a file, all at once; never over the plan it came from. Raises NotWritten."""
-    from purlside.harmless import shown
+    from purlside.text.harmless import shown
 
     name = shown(out, 200)
     if os.path.realpath(out) == os.path.realpath(plan):

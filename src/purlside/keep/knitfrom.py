@@ -13,18 +13,18 @@ from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from purlside.files.planfile import PlanFile, Refused, parse
 from purlside.keep import folders
-from purlside.knit.course import Course, CourseWorking
-from purlside.knit.deviations import Deviation, DoesNotFit
-from purlside.knitting import Knitting, Place
-from purlside.planfile import PlanFile, Refused, parse
+from purlside.knitting.course import Course, CourseWorking
+from purlside.knitting.cursor import Knitting, Place
+from purlside.knitting.deviations import Deviation, DoesNotFit
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from purlside.draft.sameness import AsKnit, Difference
-    from purlside.figures.fibres import Limit
-    from purlside.plan import Plan
+    from purlside.ease.fibres import Limit
+    from purlside.plan.plan import Plan
 
 Texts = tuple[tuple[int, str], ...]
 """(first row of the plan, text of the plan it was knit from), the first from row 1."""

@@ -14,13 +14,12 @@ import json
 import os
 import threading
 from collections.abc import Callable, Iterator
-from dataclasses import field
+from dataclasses import dataclass, field
 from datetime import datetime
 from pathlib import Path
 from typing import Any
 
 from purlside.keep.folders import about
-from purlside.values import dataclass
 
 BLOCK = 1 << 16
 LONGEST_WAIT = 5.0

@@ -7,10 +7,10 @@ import io
 from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
-from purlside.harmless import shown
 from purlside.keep.ledger import Entry
 from purlside.keep.ledger_times import Line, Times, Visit
-from purlside.knit.pace import duration
+from purlside.knitting.pace import duration
+from purlside.text.harmless import shown
 
 WIDE = 300
 """Characters of one text from the ledger; longer ones are cut with a sign."""
@@ -73,7 +73,7 @@ def summary(found: Times) -> Iterator[str]:
     rows = len(found.rows)
     yield (
         f"{len(found.visits):,} session{'s' if len(found.visits) != 1 else ''}, {duration(found.seconds)} at work, "
-        f"{rows:,} row{'s' if rows != 1 else ''} knit card by card"
+        f"{rows:,} row{'s' if rows != 1 else ''} knit step by step"
     )
     for name, seconds in (
         ("a plain row", found.plain),

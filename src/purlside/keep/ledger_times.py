@@ -8,8 +8,8 @@ from datetime import datetime
 from statistics import median
 
 from purlside.keep.ledger import Entry
-from purlside.knit.pace import PAUSE
-from purlside.knitting import Place
+from purlside.knitting.cursor import Place
+from purlside.knitting.pace import PAUSE
 
 STEPS = ("card", "move")
 """What a line says was done when the knitter went on."""
@@ -106,7 +106,7 @@ def lines(entries: Iterable[Entry]) -> Iterator[Line]:
 
 
 def times(listed: Iterable[Line]) -> Times:
-    """Gather sessions and rows. A row counts once it was knit through, from its start, card by card."""
+    """Gather sessions and rows. A row counts once it was knit through, from its start, step by step."""
     found = Times()
     row: int | None = None
     seconds = 0.0

@@ -12,10 +12,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
-from purlside.harmless import shown
-from purlside.keep import planwriting
-from purlside.plan import Plan
-from purlside.planfile import PlanFile, Refusal, Refused, parse, read_text
+from purlside.files import planwriting
+from purlside.files.planfile import PlanFile, Refusal, Refused, parse, read_text
+from purlside.plan.plan import Plan
+from purlside.text.harmless import shown
 
 LONGEST = 2_000
 """Characters of a line that can be mended here. Ours: a screen shows no more."""
@@ -25,7 +25,7 @@ MISSING = "nothing"
 
 
 class Mending:
-    """A plan's text, and the line in hand. Raises :class:`purlside.planfile.Refused` if the file holds no text."""
+    """A plan's text, and the line in hand. Raises :class:`purlside.files.planfile.Refused` if the file holds no text."""
 
     def __init__(self, path: Path, *, copy: bool = False) -> None:
         """``copy`` leaves the file as it is: only the text is mended."""
@@ -96,7 +96,7 @@ class Mending:
             self.plan, self.refusals = None, refused.refusals
 
     def save(self) -> PlanFile:
-        """The plan with its text as it was mended, the file too. Raises :class:`purlside.keep.planwriting.NotSaved`."""
+        """The plan with its text as it was mended, the file too. Raises :class:`purlside.files.planwriting.NotSaved`."""
         assert self.plan is not None
         if self.changed and not self.copy:
             planwriting.save(self.path, self._text, planwriting.digest(self._read))

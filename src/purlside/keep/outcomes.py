@@ -12,16 +12,16 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from purlside.figures.calibration import MOST_RATIO, Outcome, Record
-from purlside.figures.fibres import Limit
+from purlside.ease.calibration import MOST_RATIO, Outcome, Record
+from purlside.ease.fibres import Limit
 from purlside.keep.ledger import entries_backwards
 
 if TYPE_CHECKING:
     from purlside.keep.drawer import Drawer, KeptYarn
     from purlside.keep.session import Session
-    from purlside.knit.made import Made
-    from purlside.knitting import Place
-    from purlside.plan import Plan
+    from purlside.knitting.cursor import Place
+    from purlside.knitting.made import Made
+    from purlside.plan.plan import Plan
 
 _SAME = 1e-9
 """Limits this close are one."""
@@ -134,7 +134,7 @@ class Outcomes:
 
 def kept_values(plan: Plan, name: str) -> dict[str, Any]:
     """What the drawer keeps of a plan's yarn under a name."""
-    from purlside.allowed import dumped
+    from purlside.files.allowed import dumped
 
     values = dumped(plan.yarn, defaults=False)
     return {**values, "name": name, "pitch_mm": plan.machine.pitch_mm}

@@ -11,9 +11,9 @@ from typing import TYPE_CHECKING
 
 from purlside.keep import folders
 from purlside.keep.ledger import entries_backwards
-from purlside.knit.kept import Kept
-from purlside.knit.pace import Pace
-from purlside.knitting import Place
+from purlside.knitting.cursor import Place
+from purlside.knitting.kept import Kept
+from purlside.knitting.pace import Pace
 
 if TYPE_CHECKING:
     from purlside.figures.timing import Timings

@@ -9,27 +9,27 @@ from dataclasses import replace
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
-from purlside.calendar import Calendar
-from purlside.counter import Reading
+from purlside.bed.moves import Cross
+from purlside.files.planfile import PlanFile
 from purlside.keep import folders
 from purlside.keep.knitfrom import KnitFrom, beyond_words, otherwise_words
 from purlside.keep.ledger import Ledger
 from purlside.keep.resuming import Resumed, resume
-from purlside.knit.calling import CALLING, Call, Calling
-from purlside.knit.course import Course, CourseWorking
-from purlside.knit.deviations import CrossedLate, Deviation, DoesNotFit, Skipped
-from purlside.knit.differing import CannotBe, Changed, differ, effects, unchanged
-from purlside.knit.kept import MOST_UNDONE, NO_NOTE, Kept, Said, pinned
-from purlside.knit.pace import Pace, RowsLeft
-from purlside.knitting import Knitting, Place
-from purlside.moves import Cross
-from purlside.planfile import PlanFile
+from purlside.knitting.calling import CALLING, Call, Calling
+from purlside.knitting.course import Course, CourseWorking
+from purlside.knitting.cursor import Knitting, Place
+from purlside.knitting.deviations import CrossedLate, Deviation, DoesNotFit, Skipped
+from purlside.knitting.differing import CannotBe, Changed, differ, effects, unchanged
+from purlside.knitting.kept import MOST_UNDONE, NO_NOTE, Kept, Said, pinned
+from purlside.knitting.pace import Pace, RowsLeft
+from purlside.rows.calendar import Calendar
+from purlside.rows.counter import Reading
 
 if TYPE_CHECKING:
     from purlside.draft.sameness import Difference
-    from purlside.figures.fibres import Limit
+    from purlside.ease.fibres import Limit
     from purlside.keep.outcomes import Outcomes
-    from purlside.knit.choices import Choice, Option
+    from purlside.knitting.choices import Choice, Option
 
 SNAPSHOT_EVERY = 500
 """Ledger lines after which a snapshot is written again: all that resuming reads back."""
@@ -173,11 +173,11 @@ class Session:
     # --- stepping ----------------------------------------------------------
 
     def forward(self) -> bool:
-        """Done: the next card."""
+        """Done: the next step."""
         return self._step("card", self.knitting.next_place())
 
     def back(self) -> bool:
-        """One card back; right after :meth:`go_to`, back to where that began."""
+        """One step back; right after :meth:`go_to`, back to where that began."""
         if (jumped := self.jumped_from) is not None:
             return self._step("go", jumped)
         return self._step("back", self.knitting.place_before())
@@ -290,7 +290,7 @@ class Session:
 
     def choices(self) -> list[Choice]:
         """All that can be said here."""
-        from purlside.knit.choices import choices
+        from purlside.knitting.choices import choices
 
         last = self.kept.undo[-1].words if self.kept.undo else None
         return list(choices(self.knitting, self.course, last))
@@ -366,7 +366,7 @@ class Session:
     # --- asking ------------------------------------------------------------
 
     def ahead(self) -> Session | None:
-        """As all will stand once the card in hand is done, only to be looked at; None where that leads nowhere."""
+        """As all will stand once the step in hand is done, only to be looked at; None where that leads nowhere."""
         if (knitting := self.knitting.ahead()) is None:
             return None
         found = copy.copy(self)

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import asdict, field, replace
+from dataclasses import asdict, dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any, Literal
 
 from purlside.keep import folders
-from purlside.knit.calling import MOST_AHEAD, Calling
-from purlside.plan import Part
+from purlside.knitting.calling import MOST_AHEAD, Calling
+from purlside.plan.plan import Part
 from purlside.sound.tones import KINDS, Tone, Tones
-from purlside.values import dataclass
 
 if TYPE_CHECKING:
     from pydantic import Field
@@ -127,7 +126,7 @@ def load(file: Path | None = None) -> Settings:
         return Settings()
     except (OSError, ValueError, RecursionError) as error:
         raise SettingsError(f"{file}: {error}") from None
-    from purlside.allowed import ValidationError, checked
+    from purlside.files.allowed import ValidationError, checked
 
     try:
         return checked(Settings, data)
@@ -138,7 +137,7 @@ def load(file: Path | None = None) -> Settings:
 def _said(error: Any) -> str:
     import difflib
 
-    from purlside.allowed import names, table
+    from purlside.files.allowed import names, table
 
     key = ", ".join(map(str, error["loc"]))
     if error["type"] != "unexpected_keyword_argument":
@@ -155,7 +154,7 @@ def save(settings: Settings, file: Path | None = None) -> None:
     """Write the settings that differ from the defaults. Raises OSError."""
     import tomli_w
 
-    from purlside.allowed import dumped
+    from purlside.files.allowed import dumped
 
     data = dumped(settings, defaults=False)
     folders.write_whole(file or path(), tomli_w.dumps(data).encode())

@@ -9,13 +9,13 @@ from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
-from purlside import planfile
-from purlside.calendar import Calendar
-from purlside.harmless import shown
+from purlside.files import planfile
 from purlside.keep import folders
 from purlside.keep.ledger import entries_backwards
-from purlside.knitting import Place
-from purlside.plan import Plan
+from purlside.knitting.cursor import Place
+from purlside.plan.plan import Plan
+from purlside.rows.calendar import Calendar
+from purlside.text.harmless import shown
 
 PATTERNS = Path("patterns")
 MOST_PLANS = 200

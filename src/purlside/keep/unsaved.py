@@ -23,11 +23,11 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 
-from purlside.allowed import ValidationError, checked, dumped
 from purlside.draft import fields
 from purlside.draft.history import History, State, Step
+from purlside.files.allowed import ValidationError, checked, dumped
 from purlside.keep import folders
-from purlside.plan import Plan
+from purlside.plan.plan import Plan
 
 MOST_KEPT = 60_000
 """Bytes of steps kept with a draft, the latest ones: written at each change, they must not hold up a key. Ours."""

@@ -5,10 +5,10 @@ from __future__ import annotations
 from enum import Enum
 from pathlib import Path
 
-from purlside import planfile
-from purlside.harmless import shown
+from purlside.files import planfile
+from purlside.files.planfile import PlanFile, Refused
 from purlside.keep.folders import about
-from purlside.planfile import PlanFile, Refused
+from purlside.text.harmless import shown
 
 
 class Seen(Enum):

@@ -7,14 +7,14 @@ from dataclasses import dataclass
 from heapq import merge
 from itertools import groupby
 
-from purlside.calendar import Calendar, Repeat, Row, reminders
-from purlside.counter import Trip
-from purlside.moves import needles_text, size_text
-from purlside.needles import Crossing, Side
-from purlside.plan import Plan
+from purlside.bed.moves import needles_text, size_text
+from purlside.bed.needles import Crossing, Side
+from purlside.plan.plan import Plan
+from purlside.rows.calendar import Calendar, Repeat, Row, reminders
+from purlside.rows.counter import Trip
+from purlside.rows.working import Working
 from purlside.sheet.crossings import CrossingKind, plain_row
 from purlside.sheet.parts import Block, Boxes, Cell, Detail, Para, Section, Table
-from purlside.working import Working
 
 MOST_LINES = 500
 """Lines of the row calendar; the rows after them follow the rules above it."""

@@ -6,17 +6,17 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import accumulate, groupby
 
-from purlside.bed import Bed
-from purlside.calendar import Crossed, Kind, Row, Tally
-from purlside.cards import Card, cards
-from purlside.demand import fewest_movements
-from purlside.drawn.strip import View
-from purlside.knit.reasons import asked_in, why
-from purlside.moves import Dial, Move, Push, needles_text, size_text
-from purlside.needles import Crossing, Side
+from purlside.bed.bed import Bed
+from purlside.bed.demand import fewest_movements
+from purlside.bed.moves import Dial, Move, Push, needles_text, size_text
+from purlside.bed.needles import Crossing, Side
+from purlside.knitting.reasons import asked_in, why
+from purlside.rows.calendar import Crossed, Kind, Row, Tally
+from purlside.rows.steps import Step, steps
+from purlside.rows.working import Working
 from purlside.sheet.parts import Detail, Items, Para, Section, Steps, Strip, StripLegend, Table
-from purlside.sheet.words import Letters, bed_words, card_lines, card_short
-from purlside.working import Working
+from purlside.sheet.words import Letters, bed_words, step_lines, step_short
+from purlside.shown.strip import View
 
 MOST_KINDS = 300
 """Kinds of crossing rows written out on one sheet."""
@@ -62,9 +62,9 @@ class CrossingKind:
 
 @dataclass(frozen=True, slots=True)
 class Pass:
-    """A card of a row written out by itself: what is done, the dial and the bed before it."""
+    """A step of a row written out by itself: what is done, the dial and the bed before it."""
 
-    card: Card
+    step: Step
     dial: float
     view: View
 
@@ -93,7 +93,7 @@ def crossing_kinds(working: Working, cable: int | None = None) -> tuple[Crossing
 
 
 def passes(working: Working, row: Row, *, drawn: bool = True) -> list[Pass]:
-    """A row's cards with the bed before each, its view only good where it is ``drawn``.
+    """A row's steps with the bed before each, its view only good where it is ``drawn``.
 
     Raises BedFault if the bed refuses one.
     """
@@ -101,22 +101,22 @@ def passes(working: Working, row: Row, *, drawn: bool = True) -> list[Pass]:
     plan = working.plan
     bed = Bed(plan.panel.needles, working.in_work, carriage=row.start, dial=row.size, dial_range=plan.machine.dial)
     found, dial = [], row.size
-    for card in cards(moves):
-        view = View(bed.copy(), card.moves, _near(card, row, bed), row.size) if drawn else View(bed)
-        found.append(Pass(card, dial, view))
-        for move in card.moves:
+    for step in steps(moves):
+        view = View(bed.copy(), step.moves, _near(step, row, bed), row.size) if drawn else View(bed)
+        found.append(Pass(step, dial, view))
+        for move in step.moves:
             bed.push(move)
             dial = move.size if isinstance(move, Dial) else dial
     return found
 
 
-def _near(card: Card, row: Row, bed: Bed) -> tuple[Crossed, ...]:
-    """The cables to bracket: all of the row, or on a wide panel those where the card is at work."""
+def _near(step: Step, row: Row, bed: Bed) -> tuple[Crossed, ...]:
+    """The cables to bracket: all of the row, or on a wide panel those where the step is at work."""
     if len(bed.panel) <= MOST_SHOWN:
         return row.crossed
-    if (cross := card.crosses) is not None:
+    if (cross := step.crosses) is not None:
         return tuple(c for c in row.crossed if c.crossing == cross.crossing)
-    push = next((m for m in card.moves if isinstance(m, Push)), None)
+    push = next((m for m in step.moves if isinstance(m, Push)), None)
     at = int(push.beyond if push else bed.carriage[0])
 
     def away(crossed: Crossed) -> int:
@@ -232,23 +232,23 @@ def _side_section(
     heading = f"{kind.letter} from {side.carriage}"
     row = kind.row(working, side)
     found = passes(working, row, drawn=drawn)
-    pushes = sum(isinstance(move, Push) for one in found for move in one.card.moves)
+    pushes = sum(isinstance(move, Push) for one in found for move in one.step.moves)
     start = f"{times_words(kind.tallies.get(side))[0].upper()}{times_words(kind.tallies.get(side))[1:]}."
     count = f"{pushes} movement{'s' if pushes != 1 else ''} of the carriage; it begins {side.carriage}."
     about = Para(f"{start} {count}")
     if detail is Detail.SHORT:
-        lines = tuple(card_short(one.card, working.in_work, names) for one in found)
+        lines = tuple(step_short(one.step, working.in_work, names) for one in found)
         return Section(heading, (about, Steps(lines)), whole=True)
-    moves = tuple(move for one in found for move in one.card.moves)
+    moves = tuple(move for one in found for move in one.step.moves)
     asked = asked_in(working, row)
     sections = []
     for one in found:
-        blocks: list[Steps | Strip | Para] = [Steps(card_lines(one.card, one.dial, working.in_work, names))]
+        blocks: list[Steps | Strip | Para] = [Steps(step_lines(one.step, one.dial, working.in_work, names))]
         if drawn:
-            blocks.append(Strip(one.view, bed_words(one.view.bed, one.card, working.in_work)))
+            blocks.append(Strip(one.view, bed_words(one.view.bed, one.step, working.in_work)))
         if detail is Detail.FULL:
-            blocks.append(Para(f"Why: {why(working, row, moves, one.card, asked)}"))
-        sections.append(Section(one.card.title, tuple(blocks), whole=True))
+            blocks.append(Para(f"Why: {why(working, row, moves, one.step, asked)}"))
+        sections.append(Section(one.step.title, tuple(blocks), whole=True))
     return Section(heading, (about,), tuple(sections))
 
 

@@ -6,21 +6,21 @@ import csv
 from collections.abc import Iterable, Iterator
 from io import StringIO
 
-from purlside.calendar import Row, Tally
-from purlside.cards import cards
+from purlside.bed.moves import BackUp, ByHand, Cross, Dial, Hold, Knit, Move, Return, Weights
+from purlside.bed.needles import Needle, Side, spans
 from purlside.figures.whole import Asked
-from purlside.moves import BackUp, ByHand, Cross, Dial, Hold, Knit, Move, Return, Weights
-from purlside.needles import Needle, Side, spans
-from purlside.plan import Plan
+from purlside.plan.plan import Plan
+from purlside.rows.calendar import Row, Tally
+from purlside.rows.steps import steps
+from purlside.rows.working import Working
 from purlside.sheet.crossings import UNSET, crossing_kinds
-from purlside.working import Working
 
 HEAD = (
     "kind",
     "carriage",
     "first_row",
     "times",
-    "card",
+    "step",
     "do",
     "needles",
     "toward",
@@ -55,8 +55,8 @@ def passes_csv(plan: Plan, cable: int | None = None, asked: Asked | None = None)
 def _lines(working: Working, kind: str, row: Row, tally: Tally | None) -> Iterator[tuple[str | int, ...]]:
     first, times = (tally.first, tally.count) if tally else ("", 0)
     dial = row.size
-    for i, card in enumerate(cards(working.moves_of(row, UNSET)), 1):
-        for move in card.moves:
+    for i, step in enumerate(steps(working.moves_of(row, UNSET)), 1):
+        for move in step.moves:
             dial = move.size if isinstance(move, Dial) else dial
             yield (kind, row.start.carriage, first, times, i, *_move(move, dial), move.words(working.in_work))
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
-from purlside.drawn import strip
 from purlside.fabric import picture
 from purlside.sheet import parts
 from purlside.sheet.text import COLUMNS, LEGEND_TITLE, fabric_drawn, legend
+from purlside.shown import strip
 
 _SPECIAL = re.compile(r"[\\`*_\[\]<>#|~&!$]")
 _AT_START = re.compile(r"^(\s*)([-+=:]|\d+[.)])")

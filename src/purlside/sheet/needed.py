@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from purlside.figures.reach import Verdict
+from purlside.bed.moves import needles_text, size_text
+from purlside.bed.needles import Needle
+from purlside.ease.reach import Verdict
 from purlside.figures.timing import BREAK
 from purlside.figures.whole import CrossingFigures, Figures
-from purlside.knit.pace import duration
-from purlside.moves import needles_text, size_text
-from purlside.needles import Needle
-from purlside.plan import Plan
+from purlside.knitting.pace import duration
+from purlside.plan.plan import Plan
 from purlside.sheet.parts import Block, Detail, Facts, Items, Para, Section, Table, Unit
 from purlside.sheet.words import ABBREVIATIONS, POSITIONS, WRITTEN, Letters
 

@@ -11,9 +11,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import StrEnum
 
-from purlside.drawn.strip import View
 from purlside.fabric.picture import Window
 from purlside.fabric.stitches import Fabric, Face
+from purlside.shown.strip import View
 
 
 class Detail(StrEnum):
@@ -102,7 +102,7 @@ class Table:
 
 @dataclass(frozen=True, slots=True)
 class Strip:
-    """The needle bed with what a card asks; ``alt`` says in words what is drawn. The bed is the drawing's own."""
+    """The needle bed with what a step asks; ``alt`` says in words what is drawn. The bed is the drawing's own."""
 
     view: View
     alt: str

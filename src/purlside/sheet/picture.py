@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from purlside.calendar import Calendar
 from purlside.fabric.described import describe
 from purlside.fabric.picture import caption, window
 from purlside.fabric.stitches import Fabric, Face
 from purlside.figures.whole import Figures
-from purlside.plan import Plan
+from purlside.plan.plan import Plan
+from purlside.rows.calendar import Calendar
+from purlside.rows.working import Working
 from purlside.sheet.parts import Para, Picture, Section, Unit
-from purlside.working import Working
 
 LEAST_ROWS = 16
 MOST_ROWS = 48

@@ -6,11 +6,11 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from html import escape
 
-from purlside.bed import BY_HAND, Position
-from purlside.drawn.strip import Frame, View, frame, in_play
-from purlside.moves import ByHand, Hold, Knit, Push, Return
-from purlside.needles import Needle, Side, Span
+from purlside.bed.bed import BY_HAND, Position
+from purlside.bed.moves import ByHand, Hold, Knit, Push, Return
+from purlside.bed.needles import Needle, Side, Span
 from purlside.sheet.crossings import MOST_SHOWN
+from purlside.shown.strip import Frame, View, frame, in_play
 
 STEP = 12
 """Width of a needle; all lengths here are in the drawing's own unit, a third of a millimetre at its natural size."""
@@ -196,7 +196,7 @@ def _needles(view: View, fit: _Fit) -> list[str]:
             continue
         x, y = fit.x(place), LANES[stands]
         if place in by_hand:
-            # Drawn back to the rail, wherever the same card takes it then.
+            # Drawn back to the rail, wherever the same step takes it then.
             if stands is not Position.WP:
                 marks.append(f"M{x - 4:g} {y + 4:g}h8l-4 -8z")
             targets += [_ring(x, WORKING, r) for r in (4.5, 2.2)]

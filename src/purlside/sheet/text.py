@@ -7,9 +7,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import fields, replace
 from itertools import zip_longest
 
-from purlside.drawn import strip
 from purlside.fabric import picture
 from purlside.sheet import parts
+from purlside.shown import strip
 
 COLUMNS = 80
 GAP = 2

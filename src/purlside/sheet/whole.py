@@ -10,11 +10,12 @@ from __future__ import annotations
 from enum import StrEnum
 from typing import TypeVar
 
-from purlside.calendar import Calendar
+from purlside.bed.moves import needles_text, size_text
+from purlside.ease.yarncount import CountError
 from purlside.figures.whole import Asked, Figures, figures
-from purlside.figures.yarncount import CountError
-from purlside.moves import needles_text, size_text
-from purlside.plan import Plan
+from purlside.plan.plan import Plan
+from purlside.rows.calendar import Calendar
+from purlside.rows.working import Working
 from purlside.sheet.calendar import calendar_section
 from purlside.sheet.crossings import crossing_kinds, crossings_section
 from purlside.sheet.needed import (
@@ -28,7 +29,6 @@ from purlside.sheet.needed import (
 from purlside.sheet.parts import Block, Detail, Paper, Para, Section, Sheet, Unit
 from purlside.sheet.picture import picture_section
 from purlside.sheet.words import Letters
-from purlside.working import Working
 
 Choice = TypeVar("Choice", bound=StrEnum)
 

@@ -1,13 +1,12 @@
-"""A card in the words of a sheet: in full lines, or in the trade's abbreviations."""
+"""A step in the words of a sheet: in full lines, or in the trade's abbreviations."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
-from purlside.bed import Bed, Position
-from purlside.cards import Card, lines
-from purlside.moves import (
+from purlside.bed.bed import Bed, Position
+from purlside.bed.moves import (
     BackUp,
     ByHand,
     Cross,
@@ -22,8 +21,9 @@ from purlside.moves import (
     needles_text,
     size_text,
 )
-from purlside.needles import Needle, Side
-from purlside.plan import Plan
+from purlside.bed.needles import Needle, Side
+from purlside.plan.plan import Plan
+from purlside.rows.steps import Step, lines
 
 ABBREVIATIONS = (
     ("COR, COL", "carriage on the right, on the left"),
@@ -62,35 +62,35 @@ class Letters:
         return f" ({letter})" if letter else ""
 
 
-def card_lines(card: Card, dial: float, in_work: tuple[Needle, ...], letters: Letters) -> tuple[str, ...]:
-    """What the card asks, as it is said on screen, the row's last pass taken out past the panel.
+def step_lines(step: Step, dial: float, in_work: tuple[Needle, ...], letters: Letters) -> tuple[str, ...]:
+    """What the step asks, as it is said on screen, the row's last pass taken out past the panel.
 
-    ``dial`` is the stitch size before the card.
+    ``dial`` is the stitch size before the step.
     """
     told: list[str] = []
-    for line in lines(card, dial, in_work):
+    for line in lines(step, dial, in_work):
         if line.startswith("Hold ") and (letter := letters.after(Position.HP)):
             told.append(f"{line}, holding{letter}")
         elif line.endswith("upper working"):
             told.append(line + letters.after(Position.UWP))
         else:
             told.append(line)
-    if (out := _out(card)) is not None:
+    if (out := _out(step)) is not None:
         told.append(f"Take the carriage out past {out.beyond}: {out.toward.carriage}")
     return tuple(told)
 
 
-def card_short(card: Card, in_work: tuple[Needle, ...], letters: Letters) -> str:
-    """The card in one line of the trade's abbreviations."""
-    told = [_short(move, in_work, letters) for move in card.moves]
-    if (out := _out(card)) is not None:
+def step_short(step: Step, in_work: tuple[Needle, ...], letters: Letters) -> str:
+    """The step in one line of the trade's abbreviations."""
+    told = [_short(move, in_work, letters) for move in step.moves]
+    if (out := _out(step)) is not None:
         told.append(f"out past {out.beyond}, {out.toward.carriage}")
     return "; ".join(told)
 
 
-def _out(card: Card) -> Knit | None:
-    """The pass that ends the row, if it is on this card."""
-    return card.knits if card.pushes and card.push == card.pushes else None
+def _out(step: Step) -> Knit | None:
+    """The pass that ends the row, if it is on this step."""
+    return step.knits if step.pushes and step.push == step.pushes else None
 
 
 def _short(move: Move, in_work: tuple[Needle, ...], letters: Letters) -> str:
@@ -129,8 +129,8 @@ def _across(needles: Iterable[Needle], toward: Side) -> str:
     return str(ordered[0]) if len(ordered) == 1 else f"{ordered[0]}–{ordered[-1]}"
 
 
-def bed_words(bed: Bed, card: Card, in_work: tuple[Needle, ...]) -> str:
-    """The bed before a card, in one sentence, for whoever cannot see the drawing."""
+def bed_words(bed: Bed, step: Step, in_work: tuple[Needle, ...]) -> str:
+    """The bed before a step, in one sentence, for whoever cannot see the drawing."""
     where = [
         f"{position.words} {needles_text(found, in_work, count=False)}"
         for position in reversed(POSITIONS[1:])
@@ -138,11 +138,11 @@ def bed_words(bed: Bed, card: Card, in_work: tuple[Needle, ...]) -> str:
     ]
     needle, side = bed.carriage
     carriage = f"{bed.side.carriage}" if bed.side else f"carriage just {side} of {needle}"
-    push = next((m for m in card.moves if isinstance(m, Push)), None)
+    push = next((m for m in step.moves if isinstance(m, Push)), None)
     goes = ""
     if push is not None:
         goes = f"; the push goes {'' if isinstance(push, Knit) else 'back '}to the {push.toward}, past {push.beyond}"
-    return f"The bed before {_lower(card.title)}: {'; '.join(where)}; {carriage}; yarn at {bed.yarn}{goes}."
+    return f"The bed before {_lower(step.title)}: {'; '.join(where)}; {carriage}; yarn at {bed.yarn}{goes}."
 
 
 def _lower(title: str) -> str:

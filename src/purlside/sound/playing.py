@@ -3,7 +3,7 @@ silence that says so.
 
 Everything slow (looking for players, writing the tones, starting a player,
 waiting for it) happens in one thread of its own. The caller's path is a lock
-and a flag, so a sound never holds up the next card, and a machine without an
+and a flag, so a sound never holds up the next step, and a machine without an
 audio device costs nothing but the note that nothing was heard.
 
 Players are separate programs with all their streams closed off: a library
@@ -190,7 +190,7 @@ class Calls:
         return not self._off and bool(self._engines.ready())
 
     def start(self) -> None:
-        """Finds the players and writes the tones, in the background. Best called once the first card is painted."""
+        """Finds the players and writes the tones, in the background. Best called once the first step is painted."""
         with self._change:
             if self._thread is None and not self._off and not self._closed:
                 self._thread = threading.Thread(target=self._run, name="calls", daemon=True)

@@ -9,10 +9,8 @@ from __future__ import annotations
 import io
 import math
 from array import array
-from dataclasses import fields
+from dataclasses import dataclass, fields
 from typing import Literal, get_args
-
-from purlside.values import dataclass
 
 Kind = Literal["coming", "now", "finished"]
 """What a call says: the crossing row is ahead, is here, or the panel is done."""

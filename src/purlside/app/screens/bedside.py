@@ -16,30 +16,30 @@ from purlside.app.pedal import Press, Presses
 from purlside.app.screens.ask import Ask
 from purlside.app.screens.keyed import Keyed
 from purlside.app.widgets.bedside import Asking, BedStrip, CallLine, CountLine, KeyLine
-from purlside.app.widgets.card import CardPane
 from purlside.app.widgets.magnified import Magnified
 from purlside.app.widgets.pane import Pane
 from purlside.app.widgets.sofar import SoFar
-from purlside.drawn import strip
-from purlside.harmless import shown, unprintable
+from purlside.app.widgets.step import StepPane
 from purlside.keep.session import Session
 from purlside.keep.settings import Settings
 from purlside.keep.watching import Looked, Seen, Watched
+from purlside.shown import strip
+from purlside.text.harmless import shown, unprintable
 
 DISK_SOON = 0.02
 """Seconds from a step to its way to the disk; what is left out by then is lost only in a power cut."""
 LOOK_EVERY = 1.0
 """Seconds between two looks at the plan's file and, in a second window, at the ledger."""
 READY_SOON = 0.01
-"""Seconds without a key after which the next card is worked out and painted, unseen."""
+"""Seconds without a key after which the next step is worked out and painted, unseen."""
 IDLE = 0.15
 """Seconds without a key after which the fabric so far is drawn."""
 MOST_FABRIC = 50
 """Columns of the fabric so far, at most."""
-LEAST_CARD = 5
-"""Lines kept for the card: on a small screen the strip goes before the one thing to do now does."""
-USUAL_CARD = 6
-"""Lines of most cards: the large figures go before one of them does."""
+LEAST_STEP = 5
+"""Lines kept for the step: on a small screen the strip goes before the one thing to do now does."""
+USUAL_STEP = 6
+"""Lines of most steps: the large figures go before one of them does."""
 LEAST_MAGNIFIED = 12
 """Lines of the screen below which the magnified view has those of the keys too."""
 
@@ -67,7 +67,7 @@ class Bedside(Keyed):
         self._asked = False
         self._hanging = self._readying = None
         self._why: tuple[int, int] | None = None
-        """The card whose why is shown: its row and first move."""
+        """The step whose why is shown: its row and first move."""
 
     def _watch(self) -> None:
         ledger = self.session.ledger
@@ -81,13 +81,13 @@ class Bedside(Keyed):
             CountLine(self.session, settings, id="counts"),
             CallLine(self.session, settings, id="call"),
             BedStrip(self.session, settings, id="strip"),
-            card := CardPane(self.session, settings, id="card"),
+            step := StepPane(self.session, settings, id="step"),
             magnified := Magnified(self.session, settings, id="magnified"),
             keys := KeyLine(self._keys_now, lambda: self.note_line, id="keys"),
         )
         yield from self._panes[:3]
         with Below(id="below"):
-            yield card
+            yield step
             yield self._so_far
         yield magnified
         yield keys
@@ -127,19 +127,19 @@ class Bedside(Keyed):
         self.refresh_soon()
 
     def _fit(self, width: int, height: int) -> None:
-        """Give the strip its lanes, and what is left to the counts and the card."""
+        """Give the strip its lanes, and what is left to the counts and the step."""
         lanes = len(strip.LANES) + 1
         per = self.owner.settings.look.columns or None
         panel = self.session.knitting.plan.panel.needles
         whole = strip.frame(panel, max(1, width - strip.GUTTER), per=per).whole
         lanes += 0 if whole else 1
         counts = 1
-        if (room := height - lanes - 2 - USUAL_CARD) >= 3:
+        if (room := height - lanes - 2 - USUAL_STEP) >= 3:
             counts = min(6 if height >= 30 else 4, room, self.query_one(CountLine).wants(width))
-        if self._why is not None and counts + lanes + 2 + (card := self.query_one(CardPane).wants(width)) > height:
+        if self._why is not None and counts + lanes + 2 + (step := self.query_one(StepPane).wants(width)) > height:
             counts = 1
-            lanes = lanes if counts + lanes + 2 + card <= height else height
-        bed = height >= counts + lanes + 2 + LEAST_CARD
+            lanes = lanes if counts + lanes + 2 + step <= height else height
+        bed = height >= counts + lanes + 2 + LEAST_STEP
         self.query_one("#counts").styles.height = counts
         self.query_one("#strip").styles.height = lanes
         self.query_one("#strip").display = bed and not self.has_class("-magnified")
@@ -183,7 +183,7 @@ class Bedside(Keyed):
         self._readying = asyncio.get_running_loop().call_later(READY_SOON, self._lay_ready)
 
     def _lay_ready(self) -> None:
-        """While the hands are on the machine: work out the next card, so that its key only has to show it."""
+        """While the hands are on the machine: work out the next step, so that its key only has to show it."""
         self._readying = None
         if not self.is_current or self.app.screen is not self:
             return
@@ -209,7 +209,7 @@ class Bedside(Keyed):
             # The key that found the other window closed made no step.
             self.note_line = "The other window is closed: this one knits on from here; press again"
         self._only_read = self.session.ledger.read_only
-        if self._why is not None and self._why != self._card_place():
+        if self._why is not None and self._why != self._step_place():
             self._show_why(None)
         call = self.session.call_due()
         if call is not None:
@@ -336,16 +336,16 @@ class Bedside(Keyed):
         going.draft_session(self.owner)
 
     def do_why(self) -> None:
-        self._show_why(None if self._why else self._card_place())
+        self._show_why(None if self._why else self._step_place())
 
-    def _card_place(self) -> tuple[int, int] | None:
-        card = self.session.knitting.card
-        return (self.session.knitting.place.row, card.first) if card else None
+    def _step_place(self) -> tuple[int, int] | None:
+        step = self.session.knitting.step
+        return (self.session.knitting.place.row, step.first) if step else None
 
     def _show_why(self, place: tuple[int, int] | None) -> None:
-        """Say why of the card in hand, the counts and then the strip making room for it; it goes with the card."""
+        """Say why of the step in hand, the counts and then the strip making room for it; it goes with the step."""
         self._why = place
-        self.query_one(CardPane).show_why = place is not None
+        self.query_one(StepPane).show_why = place is not None
         self._fit(*self.app.size)
         self.call_after_refresh(self.refresh_soon)
 

@@ -8,10 +8,10 @@ from typing import Any
 from purlside.app.screens.ask import Ask
 from purlside.app.screens.keyed import Keyed
 from purlside.app.screens.questions import MotifMenu, MotifNumbers
+from purlside.bed.needles import Needle
 from purlside.draft import placing
 from purlside.draft.drafting import CannotDraft, Draft
 from purlside.keep.draftfile import DraftFile
-from purlside.needles import Needle
 
 
 class CableKeys(Keyed):

@@ -16,8 +16,8 @@ from purlside.app.widgets.pane import Pane, Run
 from purlside.app.widgets.read import Reading, Told
 from purlside.keep.session import Session
 from purlside.keep.settings import Settings
-from purlside.knit.choices import Choice, Option
-from purlside.knit.differing import CannotBe
+from purlside.knitting.choices import Choice, Option
+from purlside.knitting.differing import CannotBe
 
 
 class Head(Pane):

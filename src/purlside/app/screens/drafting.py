@@ -20,13 +20,13 @@ from purlside.app.widgets.chart import Beside, Chart, FieldHint, Fields, TableHe
 from purlside.app.widgets.pane import Pane
 from purlside.draft import beside
 from purlside.draft.drafting import CannotDraft
-from purlside.harmless import shown
+from purlside.files.planfile import Refused
+from purlside.files.planwriting import NotEdited, NotSaved
 from purlside.keep import shelf
 from purlside.keep.draftfile import DraftFile
-from purlside.keep.planwriting import NotEdited, NotSaved
 from purlside.keep.settings import Settings
-from purlside.plan import Plan
-from purlside.planfile import Refused
+from purlside.plan.plan import Plan
+from purlside.text.harmless import shown
 
 WIDE = 100
 """Columns from which the fields stand beside the chart; below, they take its place when asked for."""

@@ -10,7 +10,7 @@ from textual.widgets import Input
 from purlside.app.screens.cablekeys import CableKeys
 from purlside.draft import fields
 from purlside.draft.drafting import CannotDraft
-from purlside.problems import Key as FieldKey
+from purlside.plan.problems import Key as FieldKey
 
 _PASSED = {"left", "right", "home", "end", "backspace", "delete", "enter"}
 """Keys that belong to the line being typed."""

@@ -17,16 +17,16 @@ from purlside.app.screens.keyed import Keyed
 from purlside.app.widgets.bedside import KeyLine
 from purlside.app.widgets.page import Block, Line, Page
 from purlside.app.widgets.pane import Pane, Run
-from purlside.figures.reach import Verdict
+from purlside.ease.reach import Verdict
 from purlside.figures.sizing import MOST_SIZE_MM
 from purlside.figures.text import ESTIMATES, WIDEST, lifted_line, sections, wrapped
 from purlside.figures.timing import Timings
 from purlside.figures.whole import Asked, Figures, figures
 from purlside.figures.widest import Widest, halves
-from purlside.harmless import shown
 from purlside.keep.session import Session
 from purlside.keep.settings import Settings
-from purlside.plan import Plan
+from purlside.plan.plan import Plan
+from purlside.text.harmless import shown
 
 MARKS = {
     "lines": {Verdict.EASY: "■", Verdict.FIRM: "□", Verdict.NOT_ENOUGH: "·"},

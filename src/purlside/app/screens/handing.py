@@ -7,9 +7,9 @@ from collections.abc import Callable
 from textual.screen import Screen
 
 from purlside.app.screens.ask import Ask
-from purlside.harmless import shown
 from purlside.keep import folders
 from purlside.keep.session import Session
+from purlside.text.harmless import shown
 
 DETAILS, PAPERS, LETTERS = ("full", "working", "short"), ("A4", "Letter"), "letters"
 

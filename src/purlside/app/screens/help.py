@@ -17,7 +17,7 @@ from textual.widgets import Static
 
 from purlside.app.actions import Action, keys_of
 from purlside.app.spelling import in_ascii
-from purlside.drawn import strip
+from purlside.shown import strip
 
 BRIDGING = (
     "Bridging: in a crossing row different needles want different treatment, so the row is knit piece by piece while "

@@ -18,7 +18,7 @@ from purlside.keep.ledger_text import summary, took, what
 from purlside.keep.ledger_times import Line, Times, lines, times
 from purlside.keep.session import Session
 from purlside.keep.settings import Settings
-from purlside.knit.pace import duration
+from purlside.knitting.pace import duration
 
 SHOWN = 5000
 """Lines read back on the screen; the command prints all of them."""

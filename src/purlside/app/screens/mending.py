@@ -13,11 +13,11 @@ from purlside.app.actions import MENDING
 from purlside.app.screens.keyed import Keyed
 from purlside.app.widgets.bedside import KeyLine
 from purlside.app.widgets.pane import Pane, Run, wrapped
-from purlside.harmless import shown
+from purlside.files.planfile import PlanFile
+from purlside.files.planwriting import NotSaved
 from purlside.keep.mending import LONGEST, Mending
-from purlside.keep.planwriting import NotSaved
 from purlside.keep.settings import Settings
-from purlside.planfile import PlanFile
+from purlside.text.harmless import shown
 
 OF_SCREEN = 2
 """What is wrong takes at most one of so many parts of the screen; the lines of the file have the rest."""

@@ -14,9 +14,9 @@ from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
 from purlside.app.screens.form import Field, Form
+from purlside.bed.needles import Side
 from purlside.draft import beginning
 from purlside.fabric import motifs
-from purlside.needles import Side
 
 
 class FiveQuestions(Form):

@@ -9,9 +9,9 @@ from textual.events import Key
 from purlside.app.screens.ask import Ask
 from purlside.app.screens.keyed import key_name
 from purlside.app.screens.went import Went
-from purlside.figures.calibration import Outcome
+from purlside.ease.calibration import Outcome
 from purlside.keep.drawer import DrawerRefused, new_yarn
-from purlside.knit.made import ROWS_LOOKED_BACK, Made, last_made
+from purlside.knitting.made import ROWS_LOOKED_BACK, Made, last_made
 
 if TYPE_CHECKING:
     from purlside.app.screens.bedside import Bedside

@@ -10,15 +10,16 @@ from typing import Any
 from textual.app import ComposeResult
 from textual.events import Resize
 
-from purlside import planfile, samples
+from purlside import samples
 from purlside.app.actions import SAMPLES
 from purlside.app.screens.keyed import Keyed
 from purlside.app.screens.settings import Title
 from purlside.app.widgets.bedside import KeyLine
 from purlside.app.widgets.pane import Pane, Run
+from purlside.files import planfile
 from purlside.keep import shelf
 from purlside.keep.settings import Settings
-from purlside.plan import Plan
+from purlside.plan.plan import Plan
 
 
 class SampleList(Pane):

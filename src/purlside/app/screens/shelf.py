@@ -15,11 +15,11 @@ from purlside.app.actions import SHELF, keys_of
 from purlside.app.screens.keyed import Keyed
 from purlside.app.widgets.bedside import KeyLine
 from purlside.app.widgets.pane import Pane, Run
-from purlside.harmless import shown
 from purlside.keep import shelf
 from purlside.keep.settings import Settings
 from purlside.keep.shelf import Shelved
-from purlside.plan import Plan
+from purlside.plan.plan import Plan
+from purlside.text.harmless import shown
 
 LINES = 4
 """Lines of one plan on the list."""

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from purlside.app.screens.form import Field
-from purlside.figures.loops import loop_from_unravelled
-from purlside.harmless import shown
+from purlside.ease.loops import loop_from_unravelled
+from purlside.text.harmless import shown
 
 SWATCH = (
     Field("size", "Stitch size it was knit at"),

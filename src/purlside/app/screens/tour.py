@@ -14,9 +14,9 @@ from purlside.app.actions import TOUR
 from purlside.app.screens.keyed import Keyed
 from purlside.app.widgets.bedside import KeyLine
 from purlside.app.widgets.pane import Pane, Run
-from purlside.drawn import strip
 from purlside.keep.settings import Settings
-from purlside.knit.touring import STOPS, Stop, view
+from purlside.knitting.touring import STOPS, Stop, view
+from purlside.shown import strip
 
 STRIP = strip.GUTTER + 40
 """Columns of the strip; the text takes what is left, or stands below where that is little."""

@@ -10,9 +10,9 @@ from textual.events import Key
 from textual.screen import ModalScreen
 
 from purlside.app.widgets.pane import Pane, Run
-from purlside.figures.calibration import Outcome
-from purlside.figures.reach import Verdict
-from purlside.knit.made import Made
+from purlside.ease.calibration import Outcome
+from purlside.ease.reach import Verdict
+from purlside.knitting.made import Made
 
 KEYS: dict[str, Outcome] = {
     **{outcome[0]: outcome for outcome in Outcome},

@@ -8,7 +8,6 @@ from typing import Any
 from textual.app import ComposeResult
 from textual.events import Resize
 
-from purlside.allowed import dumped
 from purlside.app.actions import YARNS
 from purlside.app.screens.ask import Ask
 from purlside.app.screens.form import Field, Form
@@ -16,15 +15,16 @@ from purlside.app.screens.keyed import Keyed
 from purlside.app.screens.swatch import MOST, SWATCH, number_in, swatch_loop, swatch_refused
 from purlside.app.widgets.bedside import KeyLine
 from purlside.app.widgets.pane import Pane, Run
-from purlside.figures.loops import conflict, loop_line
+from purlside.ease.loops import conflict, loop_line
 from purlside.figures.text import wrapped
-from purlside.harmless import shown
+from purlside.files.allowed import dumped
 from purlside.keep import drawer
 from purlside.keep.drawer import Drawer, DrawerRefused, KeptYarn
 from purlside.keep.drawer_text import brief, yarn_lines
 from purlside.keep.outcomes import kept_values
 from purlside.keep.settings import Settings
-from purlside.plan import Plan
+from purlside.plan.plan import Plan
+from purlside.text.harmless import shown
 
 
 class YarnList(Pane):

@@ -1,4 +1,4 @@
-"""The bedside's panes: count line, call, bed strip, card, key line."""
+"""The bedside's panes: count line, call, bed strip, step, key line."""
 
 from __future__ import annotations
 
@@ -11,13 +11,13 @@ from textual.renderables.digits import Digits
 
 from purlside.app.actions import Action, keys_of
 from purlside.app.widgets.pane import Pane, Run
-from purlside.calendar import CableCount
-from purlside.drawn import strip
 from purlside.keep.session import Session
 from purlside.keep.settings import Settings
-from purlside.knit.calling import CallKind
-from purlside.knit.pace import duration
-from purlside.knitting import Knitting
+from purlside.knitting.calling import CallKind
+from purlside.knitting.cursor import Knitting
+from purlside.knitting.pace import duration
+from purlside.rows.calendar import CableCount
+from purlside.shown import strip
 
 
 class Asking(Pane):
@@ -203,12 +203,12 @@ class BedStrip(Asking):
     """The needle bed, as the knitter sees it."""
 
     LINES_KEPT = 110
-    """The lanes of the cards of a few kinds of rows."""
+    """The lanes of the steps of a few kinds of rows."""
 
     def view(self) -> strip.View:
         knitting = self.knitting
-        row, card = knitting.row, knitting.card
-        moves = () if card is None else knitting.moves[knitting.place.done : card.last]
+        row, step = knitting.row, knitting.step
+        moves = () if step is None else knitting.moves[knitting.place.done : step.last]
         call = self.session.call
         coming = next((c.crossed for c in (call, call and call.also) if c and c.kind is CallKind.COMING), ())
         return strip.View(

@@ -11,9 +11,9 @@ from textual.events import Click, MouseScrollDown, MouseScrollUp
 
 from purlside.app.widgets.pane import Pane, Run, wrapped
 from purlside.draft import beside, chart, fields
-from purlside.drawn.strip import Line, Tone
 from purlside.fabric import picture
 from purlside.fabric.stitches import Fabric, Face
+from purlside.shown.strip import Line, Tone
 
 if TYPE_CHECKING:
     from purlside.app.screens.drafting import Drafting

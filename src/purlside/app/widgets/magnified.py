@@ -6,11 +6,11 @@ import textwrap
 from collections.abc import Iterable, Iterator
 
 from purlside.app.widgets.bedside import BedStrip
-from purlside.app.widgets.card import AT_THE_END
 from purlside.app.widgets.pane import Run
-from purlside.cards import lines_by_move
-from purlside.drawn import magnified, strip
-from purlside.moves import Dial
+from purlside.app.widgets.step import AT_THE_END
+from purlside.bed.moves import Dial
+from purlside.rows.steps import lines_by_move
+from purlside.shown import magnified, strip
 
 MOST_CHANGED = 2
 """Lines for what a changed plan means; the moves come first."""
@@ -20,13 +20,13 @@ class Magnified(BedStrip):
     """Shows what the strip shows, of one cable."""
 
     def lines(self, width: int, height: int) -> Iterable[Iterable[Run]]:
-        knitting, card = self.knitting, self.knitting.card
-        dial = knitting.card_dial
-        if card is not None:
-            dial = next((move.size for move in card.moves if isinstance(move, Dial)), dial)
+        knitting, step = self.knitting, self.knitting.step
+        dial = knitting.step_dial
+        if step is not None:
+            dial = next((move.size for move in step.moves if isinstance(move, Dial)), dial)
         glyphs = strip.ASCII if self.ascii else strip.UNICODE
         row, steps, state = knitting.place.row, list(self._steps(width)), self._state()
-        drawn = magnified.screen(self.view(), row, card, dial, width, height, glyphs, steps, state)
+        drawn = magnified.screen(self.view(), row, step, dial, width, height, glyphs, steps, state)
         return [[(text, tone.value) for text, tone in line] for line in drawn]
 
     def _state(self) -> tuple[str, ...]:
@@ -36,14 +36,14 @@ class Magnified(BedStrip):
         return f"{side.carriage}, carriage {side}{reads}", f"{side.carriage}{reads}", side.carriage
 
     def _steps(self, width: int) -> Iterator[str]:
-        """Each move of the card that is still to be made; then what the card says besides."""
-        knitting, card = self.knitting, self.knitting.card
-        if card is None:
+        """Each move of the step that is still to be made; then what the step says besides."""
+        knitting, step = self.knitting, self.knitting.step
+        if step is None:
             yield AT_THE_END
         else:
-            done = knitting.place.done - card.first
+            done = knitting.place.done - step.first
             number = 0
-            for i, told in enumerate(lines_by_move(card, knitting.card_dial, knitting.working.in_work)):
+            for i, told in enumerate(lines_by_move(step, knitting.step_dial, knitting.working.in_work)):
                 for line in told:
                     number += 1
                     if i >= done:

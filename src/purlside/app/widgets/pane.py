@@ -18,7 +18,7 @@ from textual.widget import Widget
 
 from purlside.app import look
 from purlside.app.spelling import in_ascii
-from purlside.harmless import shown
+from purlside.text.harmless import shown
 
 Run = tuple[str, str]
 """Text and the name of its style (a tone, or a part of a screen)."""

@@ -1,4 +1,4 @@
-"""The fabric so far, beside the card where there is room."""
+"""The fabric so far, beside the step where there is room."""
 
 from __future__ import annotations
 
@@ -6,14 +6,14 @@ from collections.abc import Iterable
 
 from purlside.app.widgets.bedside import Asking
 from purlside.app.widgets.pane import Run
-from purlside.working import Working
+from purlside.rows.working import Working
 
 MOST_ROWS_BACK = 100
 """Rows looked back for the last crossing: the fabric is drawn from there."""
 MOST_FABRIC_ROWS = 20
 """Lines of the fabric drawn."""
 GAP = "  "
-"""Between the card and the fabric."""
+"""Between the step and the fabric."""
 
 
 class SoFar(Asking):
@@ -45,7 +45,7 @@ class SoFar(Asking):
         return next((number for number in near if calendar.row(number).crossed), row - 1)
 
     def lines(self, width: int, height: int) -> Iterable[Iterable[Run]]:
-        # Imported once the card is on the screen: it waits for no picture.
+        # Imported once the step is on the screen: it waits for no picture.
         from purlside.fabric.picture import ASCII, UNICODE
         from purlside.fabric.small import so_far
 

@@ -1,1 +1,0 @@
-"""The bed drawn in lanes and letters: text and tones, no screen."""

@@ -1,0 +1,1 @@
+"""Will it cross: fibres, loops, reach, and the choosing of an ease."""

@@ -1,0 +1,136 @@
+"""Calibration: a yarn's reach limit, refitted from how its crossings really went.
+
+Method. Each record says where the limit L lies, seen from the reach ratio ρ of
+that crossing:
+
+    easy    ρ < 0.9·L          →  L above ρ / 0.9
+    firm    0.9·L ≤ ρ ≤ L      →  L from ρ to ρ / 0.9
+    tight   ρ a little above L →  L from ρ / 1.1 to ρ
+    broke   ρ well above L     →  L below ρ / 1.1
+
+The fitted limit minimises
+
+    (L − L₀)² / (2·s·L₀)  +  Σ distance from L to each record's range
+
+with L₀ the default limit and s = STEP. A record pulls with the same strength
+however far off it is, and the default pulls back like a spring. So the fit is
+
+* monotone: an easier outcome, or the same outcome at a larger ρ, never lowers L;
+* bounded: L stays within BOUNDS of the default;
+* robust: one odd record moves it by at most STEP of the default, and not at all
+  once others hold it.
+
+The method and its constants are ours.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+
+from purlside.ease.fibres import Limit
+from purlside.ease.reach import EASY
+
+STEP = 0.05
+"""How far one record alone can move the limit, as a part of the default. Ours."""
+
+BOUNDS = (0.6, 1.6)
+"""How far any records can move it, as parts of the default. Ours."""
+
+TIGHT = 1.1
+"""Times the limit at which a crossing that went over tightly would have broken. Ours."""
+
+_MARGIN = 0.001
+"""Keeps the fit clear of a range's end, so a crossing recorded as easy is judged easy."""
+
+MOST_RATIO = 20.0
+"""Reach ratios above this are mistakes: no yarn goes over twenty times its length."""
+
+
+class Outcome(StrEnum):
+    """How a crossing went: over easily; firmly; tightly, with force; or the yarn broke."""
+
+    EASY = "easy"
+    FIRM = "firm"
+    TIGHT = "tight"
+    BROKE = "broke"
+
+
+@dataclass(frozen=True, slots=True)
+class Record:
+    """One crossing done: its reach ratio (no unit) and how it went. Raises ValueError for an impossible ratio."""
+
+    ratio: float
+    outcome: Outcome
+    note: str = ""
+
+    def __post_init__(self) -> None:
+        if not 0 < self.ratio <= MOST_RATIO:
+            raise ValueError(f"a reach ratio is above 0 and at most {MOST_RATIO:g}, not {self.ratio:g}")
+
+    @property
+    def range(self) -> tuple[float, float]:
+        """(least, most) limit that agrees with this record."""
+        low = {
+            Outcome.EASY: self.ratio / EASY * (1 + _MARGIN),
+            Outcome.FIRM: self.ratio,
+            Outcome.TIGHT: self.ratio / TIGHT,
+            Outcome.BROKE: 0.0,
+        }[self.outcome]
+        high = {
+            Outcome.EASY: float("inf"),
+            Outcome.FIRM: self.ratio / EASY,
+            Outcome.TIGHT: self.ratio * (1 - _MARGIN),
+            Outcome.BROKE: self.ratio / TIGHT,
+        }[self.outcome]
+        return low, high
+
+
+@dataclass(frozen=True, slots=True)
+class Refit:
+    """The fitted limit, the default it began from, and how many records it came from and agrees with."""
+
+    limit: float
+    default: float
+    records: int
+    agreeing: int
+
+    @property
+    def as_limit(self) -> Limit:
+        """For :func:`purlside.ease.reach.reach`, with its source in words."""
+        crossings = f"{self.records} crossing{'s' if self.records != 1 else ''}"
+        return Limit(
+            self.limit,
+            f"refitted from {crossings} recorded ({self.agreeing} agree); the default was {self.default:.2f}",
+        )
+
+
+def refit(default: float, records: Iterable[Record]) -> Refit:
+    """The limit that fits the records best, starting from the default one; both without unit.
+
+    Raises ValueError for a default that is not above 0.
+    """
+    if default <= 0:
+        raise ValueError("the default limit must be above 0")
+    ranges = [record.range for record in records]
+    fitted = _least(default, ranges)
+    agreeing = sum(low - 1e-9 <= fitted <= high + 1e-9 for low, high in ranges)
+    return Refit(fitted, default, len(ranges), agreeing)
+
+
+def _least(default: float, ranges: Sequence[tuple[float, float]]) -> float:
+    low, high = (default * bound for bound in BOUNDS)
+
+    def slope(limit: float) -> float:
+        spring = (limit - default) / (STEP * default)
+        return spring + sum((limit > most) - (limit < least) for least, most in ranges)
+
+    # The slope never falls, so halving finds where it changes sign.
+    for _ in range(60):
+        middle = (low + high) / 2
+        if slope(middle) < 0:
+            low = middle
+        else:
+            high = middle
+    return (low + high) / 2

@@ -1,0 +1,1 @@
+"""Plan files: read, refused, written."""

@@ -1,0 +1,172 @@
+"""The calls: what the knitter is warned of, at which row, in which words.
+
+Crossing rows, and what else the plan asks to be told: reminders, colours,
+weights to move up. A cable, reminders and weights can each be left uncalled.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import Enum, StrEnum
+
+from purlside.rows.calendar import Crossed, Row, Rows
+
+MOST_AHEAD = 9
+"""Rows ahead that can be called."""
+
+
+class CallKind(StrEnum):
+    COMING = "coming"
+    NOW = "now"
+    FINISHED = "finished"
+
+
+class Telling(Enum):
+    """How much of a call is written, the most first: which half is in front is the last to be left out."""
+
+    FULL = 1
+    HALVES = 2
+    CLOSE = 3
+    SHORT = 4
+    NAMES = 5
+
+
+@dataclass(frozen=True, slots=True)
+class Calling:
+    """What is called: how many rows ahead, and what is left uncalled."""
+
+    ahead: int = 1
+    silent: frozenset[str] = frozenset()
+    """Names of cables that are not called."""
+    reminders: bool = True
+    weights: bool = True
+
+
+CALLING = Calling()
+"""As it is until the settings say otherwise."""
+
+
+@dataclass(frozen=True, slots=True)
+class Call:
+    """The warning that stands at a place: something is coming in ``rows_away`` rows, or is now.
+
+    ``told`` are the plan's reminders of that row; ``weights`` says that the
+    weights move up after it. ``also`` is a second call that stands here.
+    """
+
+    kind: CallKind
+    row: int
+    rows_away: int
+    crossed: tuple[Crossed, ...] = ()
+    told: tuple[str, ...] = ()
+    weights: bool = False
+    also: Call | None = None
+
+    @property
+    def spoken(self) -> str:
+        """The call as it is said aloud."""
+        if self.kind is CallKind.FINISHED:
+            return "the panel is finished"
+        when = {0: "", 1: " next"}.get(self.rows_away, f" in {self.rows_away} rows")
+        said = []
+        if self.crossed:
+            said.append(", ".join((f"crossing row{when}", *(f"{c.name}, {_half(c)}" for c in self.crossed))))
+        if self.told:
+            said.append(f"reminder{' next row' if self.rows_away == 1 else when}, {', '.join(self.told)}")
+        if self.weights:
+            said.append(f"{_after(self.rows_away)}, move the weights up")
+        if self.also is not None:
+            said.append(self.also.spoken)
+        return ". ".join(said)
+
+    def seen(self, room: int = 1000) -> str:
+        """The call as it is written, in at most ``room`` characters; shorter words where it would be cut."""
+        for telling in Telling:
+            text = self._written(telling)
+            if len(text) <= room:
+                return text
+        return f"{text[: room - 1]}…"
+
+    def _written(self, telling: Telling) -> str:
+        if self.kind is CallKind.FINISHED:
+            return "THE PANEL IS FINISHED"
+        full = telling is Telling.FULL
+        away = self.rows_away
+        row = f" (row {self.row})" if away and telling is not Telling.SHORT else ""
+        when = {0: "", 1: " NEXT"}.get(away, f" IN {away} ROWS")
+        parts = []
+        if self.crossed:
+            parts.append(f"CROSSING ROW{when}{row}: {_crossings(self.crossed, telling)}")
+        if self.told:
+            parts.append(f"REMINDER{' NEXT ROW' if away == 1 else when}{row if full else ''}: {'; '.join(self.told)}")
+        if self.weights:
+            parts.append(f"WEIGHTS UP {_after(away).upper()}{row if full else ''}")
+        if self.also is not None:
+            parts.append(self.also._written(telling))
+        return " | ".join(parts)
+
+    @property
+    def key(self) -> tuple[object, ...]:
+        """What makes it another call: it is sounded once."""
+        return self.kind.value, self.row, self.also.key if self.also else None
+
+
+def _crossings(crossed: tuple[Crossed, ...], telling: Telling) -> str:
+    match telling:
+        case Telling.FULL:
+            return "; ".join(f"{c.name}, {c.crossing.words}, {_half(c)}" for c in crossed)
+        case Telling.HALVES:
+            return "; ".join(f"{c.name}, {_half(c)}" for c in crossed)
+        case Telling.CLOSE | Telling.SHORT:
+            if len({c.crossing.front_side for c in crossed}) == 1:
+                return f"{', '.join(c.name for c in crossed)}: {_half(crossed[0])}"
+            return f"{', '.join(f'{c.name}: {c.crossing.front_side}' for c in crossed)} half in front"
+    return "; ".join(c.name for c in crossed)
+
+
+def _half(crossed: Crossed) -> str:
+    return f"{crossed.crossing.front_side} half in front"
+
+
+def _after(away: int) -> str:
+    return {0: "after this row", 1: "after the next row"}.get(away, f"after the row in {away} rows")
+
+
+def call_at(rows: Rows, number: int, calling: Calling) -> Call | None:
+    """The call that stands in row ``number``; past the last row, that the panel is finished."""
+    if number > rows.rows:
+        return Call(CallKind.FINISHED, rows.rows, 0)
+    crossing, told = _crossing(rows, number, calling), _told(rows, number, calling)
+    if crossing is None or told is None:
+        return crossing or told
+    if crossing.row == told.row:
+        return Call(crossing.kind, crossing.row, crossing.rows_away, crossing.crossed, told.told, told.weights)
+    first, then = (told, crossing) if told.kind is CallKind.NOW else (crossing, told)
+    return Call(first.kind, first.row, first.rows_away, first.crossed, first.told, first.weights, then)
+
+
+def _kind(away: int) -> CallKind:
+    return CallKind.COMING if away else CallKind.NOW
+
+
+def _crossing(rows: Rows, number: int, calling: Calling) -> Call | None:
+    if calling.silent:
+        loud = (i for i, cable in enumerate(rows.plan.cable) if cable.name not in calling.silent)
+        found = min((n for i in loud if (n := rows.next_crossing(number, i)) is not None), default=None)
+    else:
+        found = rows.next_crossing(number)
+    if found is None or found - number > calling.ahead:
+        return None
+    crossed = tuple(c for c in rows.row(found).crossed if c.name not in calling.silent)
+    return Call(_kind(found - number), found, found - number, crossed) if crossed else None
+
+
+def _told(rows: Rows, number: int, calling: Calling) -> Call | None:
+    for n in range(number, min(number + calling.ahead, rows.rows) + 1):
+        row: Row = rows.row(n)
+        told = row.told if calling.reminders else ()
+        # In a crossing row the weights move with the crossing, on its own step.
+        weights = calling.weights and row.weights and not row.crossed
+        if told or weights:
+            return Call(_kind(n - number), n, n - number, (), told, weights)
+    return None

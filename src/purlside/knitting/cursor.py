@@ -1,0 +1,280 @@
+"""A plan being knit: one cursor over rows and moves, and what can be asked of it.
+
+:class:`Knitting` holds the place and the bed; everything else is asked for.
+A place is (row, done): ``done`` moves of that row have been made. Going
+anywhere costs one row's work, however far it is.
+"""
+
+from __future__ import annotations
+
+import copy
+from typing import NamedTuple
+
+from purlside.bed.bed import Bed
+from purlside.bed.demand import Demand
+from purlside.bed.faults import BedFault
+from purlside.bed.moves import Cross, Dial, Move
+from purlside.bed.needles import Side
+from purlside.knitting.calling import CALLING, Call, Calling, call_at
+from purlside.knitting.reasons import why
+from purlside.plan.plan import Plan
+from purlside.rows.bridging import bridge
+from purlside.rows.calendar import CableCount, Kind, Row, Rows
+from purlside.rows.counter import NONE, Counts, Trip
+from purlside.rows.steps import Step, steps
+from purlside.rows.working import Working
+
+
+class Place(NamedTuple):
+    """``done`` moves of ``row`` are made; row ``rows + 1`` is the finished panel."""
+
+    row: int
+    done: int
+
+    def __str__(self) -> str:
+        return f"{self.row}.{self.done}"
+
+    @classmethod
+    def parse(cls, text: str) -> Place:
+        """Raises ValueError."""
+        row, _, done = text.partition(".")
+        return cls(int(row), int(done or 0))
+
+
+class Knitting:
+    """One cursor over a plan. ``revision`` changes whenever anything here does."""
+
+    def __init__(self, working: Working, place: Place | None = None) -> None:
+        self.working = working
+        self.revision = 0
+        self._trip = Trip(working.plan)
+        self._counted: tuple[int, Counts] = (1, NONE)
+        self._along: tuple[tuple[Move, ...], list[Counts]] = ((), [NONE])
+        self._repeats: tuple[tuple[Rows, int, frozenset[str]], tuple[CableCount, ...]] | None = None
+        self._called: tuple[tuple[Rows, int, Calling], Call | None] | None = None
+        self.place: Place
+        self._go(self.clamped(place or Place(1, 0)))
+
+    # --- where -------------------------------------------------------------
+
+    @property
+    def plan(self) -> Plan:
+        return self.working.plan
+
+    @property
+    def rows(self) -> int:
+        return self.working.calendar.rows
+
+    @property
+    def finished(self) -> bool:
+        return self.place.row > self.rows
+
+    @property
+    def row(self) -> Row | None:
+        """The row in hand, or None when the panel is finished."""
+        return self._row
+
+    @property
+    def moves(self) -> tuple[Move, ...]:
+        """All moves of the row in hand."""
+        return self._moves
+
+    @property
+    def steps(self) -> tuple[Step, ...]:
+        return self._steps
+
+    @property
+    def step(self) -> Step | None:
+        """The step whose moves are next, or None when the panel is finished."""
+        return next((step for step in self.steps if self.place.done < step.last), None)
+
+    @property
+    def size_before(self) -> float:
+        """The stitch size of the row before the one in hand."""
+        return self.working.size_before(self.place.row)
+
+    @property
+    def step_dial(self) -> float:
+        """The dial as the step in hand finds it."""
+        step = self.step
+        if step is None or self._row is None:
+            return self.bed.dial
+        before = (m.size for m in reversed(self._moves[: step.first]) if isinstance(m, Dial))
+        return next(before, self.working.dial_before(self._row.number))
+
+    @property
+    def coming(self) -> tuple[int, Step] | None:
+        """The step after this one and its row, or None."""
+        step = self.step
+        if step is None or self._row is None:
+            return None
+        after = next((c for c in self.steps if step.last < c.last), None)
+        return self.next_row_step if after is None else (self._row.number, after)
+
+    @property
+    def next_row_step(self) -> tuple[int, Step] | None:
+        """The row after the one in hand and its first step; None in the last row and after it."""
+        number = self.place.row + 1
+        return None if number > self.rows else (number, steps(self.working.moves(number))[0])
+
+    @property
+    def demand(self) -> Demand | None:
+        return self.working.demand(self._row.kind) if self._row else None
+
+    @property
+    def side(self) -> Side:
+        """The side the carriage stands on, or stood on before this row's passes."""
+        return self.bed.side or (self._row.start if self._row else Side.RIGHT)
+
+    def clamped(self, place: Place) -> Place:
+        """The nearest place there is."""
+        if place.row < 1:
+            return Place(1, 0)
+        if place.row > self.rows:
+            return Place(self.rows + 1, 0)
+        moves = len(self.working.moves(place.row))
+        if place.done >= moves:
+            return Place(place.row + 1, 0)
+        return Place(place.row, max(0, place.done))
+
+    # --- going -------------------------------------------------------------
+
+    def next_place(self) -> Place:
+        """Where "done" leads: past this step."""
+        step = self.step
+        if step is None:
+            return self.place
+        return self._after(step.last)
+
+    def place_before(self) -> Place:
+        """Where "back" leads: to the start of this step if within it, else of the one before."""
+        starts = [step.first for step in self.steps if step.first < self.place.done]
+        if starts:
+            return Place(self.place.row, starts[-1])
+        if self.place.row == 1:
+            return self.place
+        row = self.place.row - 1
+        return Place(row, steps(self.working.moves(row))[-1].first)
+
+    def next_move_place(self) -> Place:
+        return self.place if self.finished else self._after(self.place.done + 1)
+
+    def move_before_place(self) -> Place:
+        if self.place.done:
+            return Place(self.place.row, self.place.done - 1)
+        if self.place.row == 1:
+            return self.place
+        row = self.place.row - 1
+        return Place(row, len(self.working.moves(row)) - 1)
+
+    def _after(self, done: int) -> Place:
+        return Place(self.place.row, done) if done < len(self._moves) else Place(self.place.row + 1, 0)
+
+    def go(self, place: Place) -> None:
+        """Take the cursor there. Raises BedFault, and stays, if that row cannot be knit."""
+        place = self.clamped(place)
+        if place.row == self.place.row:
+            while len(self.bed.moves) > place.done:
+                self.bed.pop()
+            self._make(self._moves[len(self.bed.moves) : place.done])
+            self.place = place
+        elif place == Place(self.place.row + 1, 0) and not self.finished:
+            self._make(self._moves[len(self.bed.moves) :])
+            self.working.complete(self.bed, self.place.row)
+            self._enter(place)
+        else:
+            self._go(place)
+        self.revision += 1
+
+    def ahead(self) -> Knitting | None:
+        """A cursor of its own that stands where "done" leads; None at the finished panel, or where a row cannot be
+        knit. This one stays as it is."""
+        if self.finished:
+            return None
+        mine = copy.copy(self)
+        mine.bed = self.bed.copy()
+        try:
+            mine.go(self.next_place())
+        except BedFault:
+            return None
+        return mine
+
+    def _make(self, moves: tuple[Move, ...]) -> None:
+        for move in moves:
+            self.bed.push(move)
+
+    def _go(self, place: Place) -> None:
+        self.bed: Bed = self.working.bed_before(place.row)
+        self._enter(place)
+        self._make(self._moves[: place.done])
+
+    def _enter(self, place: Place) -> None:
+        self.place = place
+        finished = place.row > self.rows
+        self._row: Row | None = None if finished else self.working.calendar.row(place.row)
+        self._moves: tuple[Move, ...] = () if self._row is None else self.working.moves_of(self._row, self.bed.dial)
+        self._steps: tuple[Step, ...] = steps(self._moves) if self._moves else ()
+
+    # --- counting ----------------------------------------------------------
+
+    def cables(self) -> tuple[CableCount, ...]:
+        """Each cable's repeat counter, in the plan's order; the same ones until a row is done or a crossing made."""
+        crossed = frozenset(move.cable for move in self._moves[: self.place.done] if isinstance(move, Cross))
+        asked = self.working.calendar, self.place.row, crossed
+        if self._repeats is None or self._repeats[0] != asked:
+            calendar, row, _ = asked
+            counts = (calendar.count(i, row, crossed=c.name in crossed) for i, c in enumerate(self.plan.cable))
+            self._repeats = asked, tuple(counts)
+        return self._repeats[1]
+
+    def call(self, calling: Calling = CALLING) -> Call | None:
+        """The call that stands here."""
+        asked = self.working.calendar, self.place.row, calling
+        if self._called is None or self._called[0] != asked:
+            self._called = asked, call_at(*asked)
+        return self._called[1]
+
+    @property
+    def counter(self) -> int | None:
+        """What the machine's own counter should have clicked since row 1; None where no trip is given."""
+        counts = self.counts
+        return None if counts is None else counts.told
+
+    @property
+    def counts(self) -> Counts | None:
+        """The clicks since row 1, and how many fewer or more there may have been; None where no trip is given."""
+        if not self._trip.known:
+            return None
+        row, clicks = self._counted
+        number = self.place.row
+        if row != number:
+            clicks = clicks.plus(self._clicks(row)) if number == row + 1 else self._clicks_before(number)
+            self._counted = (number, clicks)
+        if self._row is None or not self.place.done:
+            return clicks
+        if self._along[0] is not self._moves:
+            self._along = self._moves, self._trip.along(self._moves, self._row.start)
+        return clicks.plus(self._along[1][self.place.done])
+
+    def _clicks(self, number: int) -> Counts:
+        row = self.working.calendar.row(number)
+        return self._trip.counts(self.working.moves(number), row.start)
+
+    def _clicks_before(self, number: int) -> Counts:
+        counted = self.working.calendar.kinds(1, number - 1) if number > 1 else {}
+        found = NONE
+        for kind, tally in counted.items():
+            found = found.plus(self._clicks_of(kind).times(tally.count))
+        return found
+
+    def _clicks_of(self, kind: Kind) -> Counts:
+        moves = bridge(self.working.demand(kind), self.plan.panel.needles, kind.start, kind.size)
+        return self._trip.counts(moves, kind.start)
+
+    # --- why ---------------------------------------------------------------
+
+    @property
+    def why(self) -> str:
+        """Why the step in hand is as it is."""
+        step, row = self.step, self._row
+        return why(self.working, row, self._moves, step) if step and row else ""

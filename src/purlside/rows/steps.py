@@ -1,0 +1,163 @@
+"""Steps: a row's moves as the knitter takes them, one push of the carriage at a time."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+
+from purlside.bed.moves import (
+    BackUp,
+    ByHand,
+    Cross,
+    Dial,
+    Hold,
+    Knit,
+    Move,
+    Push,
+    Return,
+    Tell,
+    Weights,
+    needles_text,
+    size_text,
+)
+from purlside.bed.needles import Needle
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """Moves ``first`` to ``last - 1`` of a row: those up to one push, or one crossing.
+
+    ``push`` of ``pushes`` counts the carriage's movements in the row; it is 0
+    on a step without one. ``by_hand_next`` are needles knit by hand right after
+    the push: the carriage must be clear of them too.
+    """
+
+    first: int
+    last: int
+    moves: tuple[Move, ...]
+    push: int
+    pushes: int
+    by_hand_next: tuple[Needle, ...] = ()
+
+    @property
+    def knits(self) -> Knit | None:
+        return next((m for m in self.moves if isinstance(m, Knit)), None)
+
+    @property
+    def backs_up(self) -> BackUp | None:
+        return next((m for m in self.moves if isinstance(m, BackUp)), None)
+
+    @property
+    def crosses(self) -> Cross | None:
+        return next((m for m in self.moves if isinstance(m, Cross)), None)
+
+    @property
+    def title(self) -> str:
+        """What kind of step it is: ``"Pass 2 of 5"``, ``"Cross rope"``, ``"Row"``."""
+        if (cross := self.crosses) is not None:
+            return f"Cross {cross.cable}: {cross.crossing.words}"
+        if self.push and self.pushes == 1:
+            return "One row"
+        if self.push:
+            return f"Pass {self.push} of {self.pushes}"
+        return "After this row"
+
+
+@lru_cache(maxsize=2048)
+def steps(moves: tuple[Move, ...]) -> tuple[Step, ...]:
+    """A row's moves parted into steps, each ending with a push or a crossing."""
+    ends = [i + 1 for i, move in enumerate(moves) if isinstance(move, (*Push, Cross))]
+    if not ends or ends[-1] < len(moves):
+        # What follows the last crossing goes with it; after a push it is a step of its own.
+        if ends and isinstance(moves[ends[-1] - 1], Cross):
+            ends[-1] = len(moves)
+        else:
+            ends.append(len(moves))
+    pushes = sum(isinstance(move, Push) for move in moves)
+    found, first, push = [], 0, 0
+    for last in ends:
+        pushed = any(isinstance(move, Push) for move in moves[first:last])
+        push += pushed
+        following = moves[last] if last < len(moves) else None
+        by_hand = following.needles if pushed and isinstance(following, ByHand) else ()
+        found.append(Step(first, last, moves[first:last], push if pushed else 0, pushes, by_hand))
+        first = last
+    return tuple(found)
+
+
+def lines(step: Step, dial: float, in_work: tuple[Needle, ...]) -> list[str]:
+    """What the step asks, one line a thing to do. ``dial`` is the size before it."""
+    return [line for told in lines_by_move(step, dial, in_work) for line in told]
+
+
+def lines_by_move(step: Step, dial: float, in_work: tuple[Needle, ...]) -> list[list[str]]:
+    """The step's lines, gathered by the move they tell."""
+    found: list[list[str]] = []
+    for move in step.moves:
+        told: list[str] = []
+        found.append(told)
+        match move:
+            case Dial(size):
+                dial = size
+                told.append(f"Set the dial to SS {size_text(size)}")
+            case Knit():
+                # Carriages are wide: what was just knit can be moved only once it is clear.
+                clear = (
+                    f", then on until {_to_clear(step)} clear" if step.push < step.pushes or step.by_hand_next else ""
+                )
+                told.append(f"{move.words(in_work)} at SS {size_text(dial)}{clear}")
+            case BackUp(toward, beyond):
+                told.append(
+                    f"Back up to the {toward} over held needles, past {beyond}, until the needles to be moved are clear"
+                )
+            case Cross():
+                told.extend(_cross_lines(move))
+            case Hold():
+                if step.push == 1:
+                    told.append("Set the carriage to hold (its manual says how)")
+                told.append(move.words(in_work))
+            case Return() | ByHand() | Weights() | Tell():
+                told.append(move.words(in_work))
+    return found
+
+
+def _to_clear(step: Step) -> str:
+    hand = needles_text(step.by_hand_next, count=False)
+    return f"{hand} {'is' if len(step.by_hand_next) == 1 else 'are'}" if hand else "these are"
+
+
+def _cross_lines(move: Cross) -> list[str]:
+    crossing, (front, back) = move.crossing, move.crossing.landing()
+    first, second = needles_text(crossing.front, count=False), needles_text(crossing.back, count=False)
+    side = crossing.front_side
+    return [
+        f"Lift {first} ({side} half) on {_tool(len(crossing.front))}, "
+        f"{second} ({side.other} half) on {_tool(len(crossing.back))}",
+        f"Place the {side} half FIRST, on {needles_text(front, count=False)}: it shows on the knit side",
+        f"Then the {side.other} half on {needles_text(back, count=False)}: it lies behind",
+        f"Push all {len(crossing.needles)} needles out to upper working",
+    ]
+
+
+def _tool(stitches: int) -> str:
+    return f"{stitches} prong{'s' if stitches != 1 else ''}"
+
+
+def short(step: Step, in_work: tuple[Needle, ...]) -> str:
+    """The step in one line, for the line that shows what comes next."""
+    if (cross := step.crosses) is not None:
+        return f"cross {cross.cable}, {cross.crossing.front_side} half in front"
+    if (knit := step.knits) is not None:
+        if step.pushes == 1:
+            return f"one row to the {knit.toward}"
+        return f"knit {knit.toward} across {_ends(knit)}"
+    if (back := step.backs_up) is not None:
+        return f"hold, back up to the {back.toward} past {back.beyond}"
+    # It stands behind "then"; the text of a reminder is the knitter's own.
+    told = ((move, move.words(in_work)) for move in step.moves)
+    return "; ".join(words if isinstance(move, Tell) else f"{words[:1].lower()}{words[1:]}" for move, words in told)
+
+
+def _ends(knit: Knit) -> str:
+    first, last = knit.needles[0], knit.needles[-1]
+    return f"{first}" if first == last else f"{first}–{last}"

@@ -1,0 +1,1 @@
+"""What is shown, as values; no screen."""

@@ -1,0 +1,84 @@
+"""Which needles fall on which columns of the bed strip: as wide as they fit, or cut to the part in play."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from purlside.bed.needles import Needle, Side, Span
+
+WIDTHS = (3, 2, 1)
+"""Columns a needle, the widest first."""
+
+
+@dataclass(frozen=True, slots=True)
+class Frame:
+    """How the needles fall on the columns: ``per`` columns a needle, ``first`` to ``last`` seen.
+
+    Column 0 is the first of the leftmost needle seen. One column more is kept
+    on the right, and the gutter's last on the left, for a carriage that stands
+    outside the panel.
+    """
+
+    per: int
+    first: int
+    last: int
+    whole: bool
+
+    def column(self, place: int) -> int:
+        """The column of a needle's mark; the centre line takes one column."""
+        return (place - self.first) * self.per + (self.per - 1) // 2 + (1 if self.first < 0 <= place else 0)
+
+    @property
+    def width(self) -> int:
+        """Columns of the needles and the centre line."""
+        return (self.last - self.first + 1) * self.per + (1 if self.first < 0 <= self.last else 0)
+
+    @property
+    def centre(self) -> int | None:
+        """The column of the centre line, if it is seen."""
+        return -self.first * self.per if self.first < 0 <= self.last else None
+
+    def past(self, needle: Needle, side: Side) -> int:
+        """The column of a carriage just past a needle on that side; -1 or ``width`` and beyond are outside.
+
+        With more than one column a needle it stands between two marks; with
+        one, in the column of the needle it would come to next.
+        """
+        right = side is Side.RIGHT
+        gap = int(needle) + right
+        if gap <= self.first:
+            return -1 if gap == self.first else -2
+        if gap > self.last:
+            return self.width if gap == self.last + 1 else self.width + 1
+        if gap == 0:
+            assert self.centre is not None
+            return self.centre
+        if self.per == 1:
+            return self.column(int(needle)) + side.step
+        return self.column(gap - 1) + self.per // 2
+
+
+def frame(panel: Span, width: int, play: Iterable[Sequence[int]] = (), *, per: int | None = None) -> Frame:
+    """Fit the panel into ``width`` columns: 3, 2 or 1 a needle, or cut to the part in play.
+
+    ``play`` lists groups of places that should be seen together, the most
+    important group first. The first that fits stands in the middle, so that the
+    picture moves little; later ones shift it no further than they must.
+    """
+    left, right = int(panel.left), int(panel.right)
+    for each in WIDTHS if per is None else (per,):
+        whole = Frame(each, left, right, True)
+        if whole.width + 1 <= width:
+            return whole
+    count = max(1, (width - 2) // each)
+    groups = [(max(left, min(g)), min(right, max(g))) for g in play if max(g) >= left and min(g) <= right]
+    fitting = [(a, b) for a, b in groups if b - a < count]
+    low, high = fitting[0] if fitting else (left, right)
+    first = (low + high + 1) // 2 - count // 2
+    for a, b in fitting[1:]:
+        if max(b, high) - min(a, low) < count:
+            low, high = min(a, low), max(b, high)
+            first = min(max(first, high - count + 1), low)
+    first = max(left, min(first, right - count + 1))
+    return Frame(each, first, min(right, first + count - 1), False)

@@ -1,0 +1,135 @@
+"""The moves of a plan's rows, written out: as text for the knitter, as JSON for other programs."""
+
+from __future__ import annotations
+
+import json
+import textwrap
+from collections.abc import Iterator
+from typing import Any
+
+from purlside.bed.bed import Bed
+from purlside.bed.moves import Dial, Move
+from purlside.bed.moves import size_text as size
+from purlside.rows.calendar import Row
+from purlside.rows.steps import lines, steps
+from purlside.rows.working import Working
+from purlside.shown import strip
+
+WIDTH = 80
+
+
+def excerpt(working: Working, first: int) -> tuple[Move, ...]:
+    """The first row's moves, beginning with the dial so that an excerpt stands by itself."""
+    moves = working.moves(first)
+    if first > 1 and not any(isinstance(move, Dial) for move in moves[: _first_push(moves)]):
+        return (Dial(working.dial_before(first)), *moves)
+    return moves
+
+
+def _first_push(moves: tuple[Move, ...]) -> int:
+    return steps(moves)[0].last
+
+
+def as_json(working: Working, first: int, last: int, *, bed: bool = False) -> Iterator[str]:
+    """One JSON document in pieces: every row from ``first`` to ``last`` (outside contract, format 1)."""
+    yield f'{{"format": 1, "title": {json.dumps(working.plan.title)}, "rows": ['
+    state = working.bed_before(first) if bed else None
+    known: dict[tuple[Move, ...], str] = {}
+    for number_ in range(first, last + 1):
+        row = working.calendar.row(number_)
+        moves = excerpt(working, first) if number_ == first else working.moves(number_)
+        if state is not None:
+            listed = ", ".join(json.dumps(_with_bed(move, state)) for move in moves)
+            working.complete(state, number_)
+        elif (listed := known.get(moves, "")) == "":
+            listed = ", ".join(json.dumps(move.json()) for move in moves)
+            if not row.told and len(known) < 1000:
+                known[moves] = listed
+        yield (
+            f'{"" if number_ == first else ","}\n  {{"row": {row.number}, "from": "{row.start}", "to": "{row.start.other}", '
+            f'"crossing": {json.dumps(row.crossing)}, "moves": [{listed}]}}'
+        )
+    yield "\n]}\n"
+
+
+def _with_bed(move: Move, state: Bed) -> dict[str, Any]:
+    state.push(move)
+    return {**move.json(), "bed": state.json()}
+
+
+def as_text(working: Working, first: int, last: int, *, bed: bool = False) -> Iterator[str]:
+    """Lines of text at most 80 columns wide; plain rows alike are gathered."""
+    plan = working.plan
+    yield plan.title
+    yield from textwrap.wrap(
+        f"{plan.panel.needles} ({len(working.in_work)} needles), {_rows(first, last)} of {plan.panel.rows:,}, "
+        f"seen from the bed: the purl side faces you.".replace("-", "–"),
+        WIDTH,
+    )
+    yield ""
+    row = first
+    while row <= last:
+        end = row if bed else _plain_until(working, row, last)
+        if end > row:
+            yield from _stretch(working, row, end)
+        else:
+            yield from _row(working, row, bed=bed, alone=row == first)
+        row = end + 1
+
+
+def _rows(first: int, last: int) -> str:
+    return f"row {first}" if first == last else f"rows {first} to {last}"
+
+
+def _plain_until(working: Working, first: int, last: int) -> int:
+    """The last of the plain rows from ``first`` on that one line can stand for, or ``first``."""
+    size_ = working.calendar.row(first).size
+    if not _is_plain(working.calendar.row(first)):
+        return first
+    stop = min((working.calendar.next_crossing(first) or last + 1) - 1, last)
+    end = first
+    while end < stop:
+        row = working.calendar.row(end + 1)
+        if not _is_plain(row) or row.size != size_:
+            break
+        end += 1
+    return end
+
+
+def _is_plain(row: Row) -> bool:
+    return not (row.crossed or row.told or row.weights)
+
+
+def _stretch(working: Working, first: int, last: int) -> Iterator[str]:
+    row = working.calendar.row(first)
+    rows = f"Rows {first}–{last}, from {row.start.carriage}: {last - first + 1} plain rows at SS {size(row.size)}"
+    stands = working.dial_before(first) == row.size and first > 1
+    yield from textwrap.wrap(rows if stands else f"{rows}. Set the dial to SS {size(row.size)}", WIDTH)
+    yield ""
+
+
+def _row(working: Working, number_: int, *, bed: bool, alone: bool) -> Iterator[str]:
+    row = working.calendar.row(number_)
+    moves = working.moves(number_)
+    what = "; ".join(f"{c.name} {c.k} of {c.of}, {c.crossing}".replace("-", "–") for c in row.crossed)
+    kind = f", crossing row: {what}" if what else ""
+    yield from textwrap.wrap(
+        f"Row {number_}, {row.start.carriage} to {row.start.other.carriage}{kind}", WIDTH, subsequent_indent="    "
+    )
+    dial = working.dial_before(number_)
+    state = working.bed_before(number_) if bed else None
+    for step in steps(moves):
+        yield f"  {step.title}"
+        for line in lines(step, dial, working.in_work):
+            yield from textwrap.wrap(line, WIDTH, initial_indent="    - ", subsequent_indent="      ")
+        for move in step.moves:
+            if isinstance(move, Dial):
+                dial = move.size
+            if state is not None:
+                state.push(move)
+                view = strip.View(state, crossed=row.crossed, size=row.size, before=working.size_before(number_))
+                yield ""
+                after = f"after: {move.words(working.in_work)}"
+                yield from textwrap.wrap(after, WIDTH, initial_indent="      ", subsequent_indent="        ")
+                yield from (f"      {line}" for line in strip.text(strip.draw(view, WIDTH - 6)).splitlines())
+    yield ""

@@ -1,0 +1,397 @@
+"""The bed strip: the needle bed drawn in lanes, as the knitter sees it, rail at the top.
+
+A needle's mark stands in the lane of its position, so held needles stand out
+towards the knitter as they do on the metal. The drawing is made of characters
+and tones; a tone only repeats what the character already says. It reads a bed
+and keeps nothing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from functools import lru_cache
+from itertools import groupby
+from operator import itemgetter
+
+from purlside.bed.bed import BY_HAND, Bed, Position
+from purlside.bed.moves import ByHand, Cross, Hold, Knit, Move, Push, Return
+from purlside.bed.needles import Needle, Side, Span
+from purlside.rows.calendar import Crossed
+from purlside.shown.framing import WIDTHS, Frame, frame
+from purlside.shown.signs import ASCII, LEGEND, UNICODE, Glyphs, Line, Tone
+
+__all__ = [
+    "ASCII",
+    "GUTTER",
+    "LANES",
+    "LEGEND",
+    "UNICODE",
+    "Frame",
+    "Glyphs",
+    "Line",
+    "Tone",
+    "View",
+    "draw",
+    "frame",
+    "in_play",
+    "text",
+]
+
+
+LANES = ("cable", "loops", "rows", "rail", "working", "upper", "holding", "carriage", "yarn")
+GUTTER = 10
+"""Columns for the lanes' names."""
+_SIGN, _TONE = itemgetter(0), itemgetter(1)
+
+
+@dataclass(frozen=True, slots=True)
+class View:
+    """What to draw: a bed, the moves the step asks for, the cables of the row."""
+
+    bed: Bed
+    moves: tuple[Move, ...] = ()
+    crossed: tuple[Crossed, ...] = ()
+    size: float = 0.0
+    """The row's own stitch size; loops above it are drawn as enlarged."""
+    mark: tuple[Crossed, ...] = field(default=())
+    """Cables to bracket besides those of the row: the ones coming next."""
+    before: float = 0.0
+    """The stitch size of the row before, where it was larger: a loop of that row is not enlarged by it."""
+    focus: tuple[int, ...] = field(default=())
+    """Places to keep in sight where no cable is to be bracketed and the bed is wider than the screen."""
+
+
+def in_play(view: View) -> list[tuple[int, ...]]:
+    """What the eye should be on, for :func:`frame`: the cables, those near the push first, then push and yarn."""
+    push = next((m for m in view.moves if isinstance(m, Push)), None)
+    focus = int(push.beyond if push else view.bed.carriage[0])
+    concerned = [m.crossing for m in view.moves if isinstance(m, Cross)]
+    crossings = concerned or [c.crossing for c in (*view.crossed, *view.mark)]
+    if not crossings:
+        return [view.focus] if view.focus else []
+
+    def ends(span: Span) -> tuple[int, int]:
+        return int(span.left), int(span.right)
+
+    def away(group: tuple[int, ...]) -> int:
+        return min(abs(place - focus) for place in group)
+
+    cables = sorted((ends(c.span) for c in crossings), key=away)
+    halves = sorted((ends(half) for c in crossings for half in (c.front, c.back)), key=away)
+    near = (min(max(focus, cables[0][0]), cables[0][1]),)
+    whole = (min(a for a, _ in cables), max(b for _, b in cables))
+    return [whole, *cables, *halves, near, (focus,), (int(view.bed.yarn),), (int(view.bed.carriage[0]),)]
+
+
+def draw(view: View, width: int, glyphs: Glyphs = UNICODE, *, per: int | None = None) -> list[Line]:
+    """The strip's lanes for a screen ``width`` columns wide, the needle numbers first.
+
+    A bed wider than the screen is cut to the part in play and followed by a
+    line that shows where on the whole bed that part is. What is drawn again and
+    again, as rows of one kind come round, is the same lines again.
+    """
+    seen = (width, per, glyphs, *_seen(view))
+    lines = _DRAWN.pop(seen, None)
+    if lines is None:
+        lines = _lanes(view, width, glyphs, per)
+        if len(_DRAWN) >= DRAWINGS_KEPT:
+            del _DRAWN[next(iter(_DRAWN))]
+    _DRAWN[seen] = lines
+    return list(lines)
+
+
+DRAWINGS_KEPT = 64
+"""Drawings kept, the latest asked for: the steps of a few kinds of rows."""
+_DRAWN: dict[tuple[object, ...], list[Line]] = {}
+
+
+def _seen(view: View) -> tuple[object, ...]:
+    """All of a view that a drawing shows: of a cable its needles, not how often it was crossed."""
+    bed = view.bed
+    return (
+        bed.panel,
+        "".join(bed.position),
+        tuple(bed.loops),
+        tuple(bed.rows),
+        tuple(bed.loop_size),
+        bed.carriage,
+        bed.yarn,
+        view.moves,
+        tuple(c.crossing for c in view.crossed),
+        tuple(c.crossing for c in view.mark),
+        view.size,
+        view.before,
+        view.focus,
+    )
+
+
+def _lanes(view: View, width: int, glyphs: Glyphs, per: int | None) -> list[Line]:
+    fit = frame(view.bed.panel, max(1, width - GUTTER), in_play(view), per=per)
+    painter = Painter(view, fit, glyphs)
+    lines = [painter.numbers(), *(getattr(painter, lane)() for lane in LANES)]
+    if not fit.whole:
+        lines.append(painter.overview(max(1, width - GUTTER)))
+    return lines
+
+
+def text(lines: Sequence[Line]) -> str:
+    """The drawing as plain text."""
+    return "\n".join("".join(part for part, _ in line).rstrip() for line in lines)
+
+
+class Painter:
+    """Paints lanes of a view in a frame."""
+
+    def __init__(self, view: View, fit: Frame, glyphs: Glyphs) -> None:
+        self.view, self.bed, self.fit, self.glyphs = view, view.bed, fit, glyphs
+        self.places = range(fit.first, fit.last + 1)
+        self.offset = int(view.bed.panel.left)
+        self.columns = _columns(fit)
+        self._seen = slice(fit.first - self.offset, fit.last - self.offset + 1)
+        self.goes: dict[int, Position] = {}
+        self.by_hand: set[int] = set()
+        self._marks: dict[Position, dict[int, tuple[str, Tone]]] = {}
+        for move in view.moves:
+            match move:
+                case Hold(needles):
+                    self.goes |= {int(n): Position.HP for n in needles}
+                case Return(needles):
+                    self.goes |= {int(n): Position.UWP for n in needles}
+                case ByHand(needles):
+                    self.goes |= {int(n): Position.WP for n in needles}
+                    self.by_hand |= {int(n) for n in needles}
+            if isinstance(move, Push):
+                break
+
+    def line(self, name: str, cells: dict[int, tuple[str, Tone]], fill: tuple[str, Tone] = (" ", Tone.LABEL)) -> Line:
+        """A lane: characters by column, runs of one tone gathered; columns -1 and ``width`` are the margins."""
+        centre, width = self.fit.centre, self.fit.width
+        blank = (" ", Tone.LABEL)
+        columns = [blank, *([fill] * width)]
+        if width in cells:
+            columns.append(blank)
+        if centre is not None:
+            columns[centre + 1] = (self.glyphs.centre, Tone.QUIET)
+        for column, cell in cells.items():
+            if -1 <= column < len(columns) - 1:
+                columns[column + 1] = cell
+        line: Line = [(f"{name:<{GUTTER - 1}}", Tone.LABEL)]
+        line += [("".join(map(_SIGN, run)), tone) for tone, run in groupby(columns, _TONE)]
+        return line
+
+    def numbers(self) -> Line:
+        """Needle numbers: at each block's edge, the ends, the centre and every fifth, as they fit."""
+        blocks = tuple(e for c in (*self.view.crossed, *self.view.mark) for e in _edges(c))
+        return self.line("needle", _numbers(self.fit, (int(self.bed.panel.left), int(self.bed.panel.right)), blocks))
+
+    def cable(self) -> Line:
+        """Under each half of a cable: which shows on the knit side."""
+        cells: dict[int, tuple[str, Tone]] = {}
+        for crossed in (*self.view.crossed, *self.view.mark):
+            for half, word, tone in (
+                (crossed.crossing.front, "FRONT", Tone.FRONT),
+                (crossed.crossing.back, "back", Tone.BACK),
+            ):
+                left, right = max(int(half.left), self.fit.first), min(int(half.right), self.fit.last)
+                if left > right:
+                    continue
+                start = self.fit.column(left) - (self.fit.per - 1) // 2
+                stop = self.fit.column(right) + self.fit.per // 2 + 1
+                ends = (
+                    self.glyphs.more_left if left > half.left else self.glyphs.open,
+                    self.glyphs.more_right if right < half.right else self.glyphs.close,
+                )
+                whole = left == half.left and right == half.right
+                drawn = _bracket(word, stop - start, ends, whole=whole)
+                cells |= {start + i: (char, tone) for i, char in enumerate(drawn)}
+        return self.line("cable", cells)
+
+    def loops(self) -> Line:
+        g, bed = self.glyphs, self.bed
+        seen, most = self._seen, self.view.size
+        usual, none = (g.loop, Tone.LOOP), (g.none, Tone.QUIET)
+        cells: dict[int, tuple[str, Tone]] = {}
+        needles = zip(
+            self.columns, bed.position[seen], bed.loops[seen], bed.loop_size[seen], bed.rows[seen], strict=True
+        )
+        for column, position, loops, size, rows in needles:
+            if position is Position.NWP:
+                cells[column] = none
+            elif loops == 1 and (size <= most or (not rows and size <= self.view.before)):
+                cells[column] = usual
+            elif loops == 1:
+                cells[column] = (g.hand if size == BY_HAND else g.large, Tone.LARGE)
+            else:
+                cells[column] = (_figure(loops), Tone.LARGE)
+        return self.line("loops", cells)
+
+    def rows(self) -> Line:
+        bed, seen = self.bed, self._seen
+        figures = {rows: (_figure(rows), Tone.ROWS if rows else Tone.QUIET) for rows in set(bed.rows)}
+        cells = {
+            column: figures[rows]
+            for column, position, rows in zip(self.columns, bed.position[seen], bed.rows[seen], strict=True)
+            if position is not Position.NWP
+        }
+        return self.line("rows", cells)
+
+    def rail(self) -> Line:
+        return self.line("rail", {}, (self.glyphs.rail, Tone.RAIL))
+
+    def marks(self, lane: Position) -> dict[int, tuple[str, Tone]]:
+        """The marks of the needles that stand in a lane or go to it, by column."""
+        if not self._marks:
+            self._marks = {p: {} for p in Position}
+            g, goes = self.glyphs, self.goes
+            stands, first = self.bed.position, self.fit.first - self.offset
+            mark, target = (g.needle, Tone.NEEDLE), (g.target, Tone.TARGET)
+            moving = {p: (g.outward if p is Position.HP else g.inward, Tone.MOVING) for p in Position}
+            seen = stands[first : first + len(self.places)]
+            for place, column, position in zip(self.places, self.columns, seen, strict=True):
+                to = goes.get(place)
+                if to is None or to is position:
+                    self._marks[position][column] = mark
+                else:
+                    self._marks[position][column] = moving[to]
+                    self._marks[to][column] = target
+            for place in self.by_hand.intersection(self.places) if self.by_hand else ():
+                # Drawn back to the rail, wherever the same step takes it then.
+                column, position = self.fit.column(place), stands[place - self.offset]
+                self._marks[position][column] = moving[Position.WP]
+                if position is not Position.WP:
+                    self._marks[Position.WP][column] = (g.hand, Tone.TARGET)
+        return self._marks[lane]
+
+    def _lane(self, name: str, lane: Position) -> Line:
+        return self.line(name, self.marks(lane))
+
+    def working(self) -> Line:
+        return self._lane("working", Position.WP)
+
+    def upper(self) -> Line:
+        return self._lane("upper", Position.UWP)
+
+    def holding(self) -> Line:
+        return self._lane("holding", Position.HP)
+
+    def carriage(self) -> Line:
+        """The carriage where it stands, and the way the step's push takes it."""
+        g, fit = self.glyphs, self.fit
+        cells: dict[int, tuple[str, Tone]] = {}
+        at = fit.past(*self.bed.carriage)
+        push = next((m for m in self.view.moves if isinstance(m, Push)), None)
+        if push is not None:
+            to = fit.past(push.beyond, push.toward)
+            low, high = sorted((at, to))
+            if high >= 0 and low < fit.width:
+                head = g.left if push.toward is Side.LEFT else g.right
+                dash = g.rail if isinstance(push, Knit) else g.bed
+                low, high = (
+                    (max(-1, low) if low > -2 else 0),
+                    (min(fit.width, high) if high <= fit.width else fit.width - 1),
+                )
+                cells |= dict.fromkeys(range(low, high + 1), (dash, Tone.CARRIAGE))
+                cells[low if push.toward is Side.LEFT else high] = (head, Tone.CARRIAGE)
+        if -1 <= at <= fit.width:
+            cells[at] = (g.body, Tone.CARRIAGE)
+        else:
+            edge, beyond = (0, g.more_left) if at < 0 else (fit.width - 1, g.more_right)
+            cells.setdefault(edge, (beyond, Tone.CARRIAGE))
+        return self.line("carriage", cells)
+
+    def yarn(self) -> Line:
+        """Where the yarn lies, with the needle's name beside it."""
+        place, label = int(self.bed.yarn), str(self.bed.yarn)
+        cells: dict[int, tuple[str, Tone]] = {}
+        width = self.fit.width
+        if place in self.places:
+            column = self.fit.column(place)
+            cells[column] = (self.glyphs.yarn, Tone.YARN)
+            start = column + 2 if column + 2 + len(label) <= width else column - 1 - len(label)
+            if start >= 0:
+                cells |= {start + i: (char, Tone.QUIET) for i, char in enumerate(label)}
+        else:
+            left = place < self.fit.first
+            sign = self.glyphs.more_left if left else self.glyphs.more_right
+            note = f"{sign} {label}" if left else f"{label} {sign}"
+            note = note if len(note) <= width else sign
+            start = 0 if left else width - len(note)
+            cells |= {start + i: (char, Tone.YARN) for i, char in enumerate(note)}
+        return self.line("yarn", cells)
+
+    def overview(self, width: int) -> Line:
+        """The whole panel on one line, the part seen above filled in."""
+        panel, g = self.bed.panel, self.glyphs
+        left, right = f"{panel.left} ", f" {panel.right}"
+        if width < len(left) + len(right) + 3:
+            left = right = ""
+        room = max(1, width - len(left) - len(right))
+        scale = len(panel) / room
+        line: Line = [(f"{'seen':<{GUTTER - 1}} ", Tone.LABEL), (left, Tone.QUIET)]
+        start = int((self.fit.first - self.offset) / scale)
+        stop = max(start + 1, round((self.fit.last - self.offset + 1) / scale))
+        carriage = min(room - 1, max(0, int((self.bed.gap - self.offset) / scale)))
+        cells = [g.seen if start <= i < stop else g.bed for i in range(room)]
+        tones = [Tone.NEEDLE if start <= i < stop else Tone.QUIET for i in range(room)]
+        cells[carriage], tones[carriage] = g.body, Tone.CARRIAGE
+        for char, tone in zip(cells, tones, strict=True):
+            if line[-1][1] is tone:
+                line[-1] = (line[-1][0] + char, tone)
+            else:
+                line.append((char, tone))
+        return [*line, (right, Tone.QUIET)]
+
+
+@lru_cache(maxsize=64)
+def _columns(fit: Frame) -> list[int]:
+    """The columns of the needles seen, left to right."""
+    return [fit.column(place) for place in range(fit.first, fit.last + 1)]
+
+
+@lru_cache(maxsize=64)
+def _numbers(fit: Frame, ends: tuple[int, int], blocks: tuple[int, ...]) -> dict[int, tuple[str, Tone]]:
+    """The characters of the needle numbers, by column; the most important numbers take their room first."""
+    places = range(fit.first, fit.last + 1)
+    wide = fit.per > max(WIDTHS)
+    fifths = [p for p in places if wide or (p + 1 if p >= 0 else -p) % 5 == 0]
+    cells: dict[int, tuple[str, Tone]] = {}
+    taken: set[int] = set()
+    for wanted, tone in (
+        (blocks, Tone.NUMBER),
+        ((*ends, fit.first, fit.last), Tone.NUMBER),
+        ((-1, 0), Tone.NUMBER),
+        (fifths, Tone.QUIET),
+    ):
+        for place in sorted(set(wanted)):
+            label = str(Needle(place))
+            if place not in places or len(label) > fit.width:
+                continue
+            start = fit.column(place) - (len(label) - 1 if place < 0 else 0)
+            start = max(0, min(start, fit.width - len(label)))
+            if taken & set(range(start - 1, start + len(label) + 1)):
+                continue
+            columns = range(start, start + len(label))
+            taken |= set(columns)
+            cells |= {c: (char, tone) for c, char in zip(columns, label, strict=True)}
+    return cells
+
+
+def _figure(number: int) -> str:
+    """A number in one column."""
+    return str(number) if number < 10 else "+"
+
+
+def _edges(crossed: Crossed) -> tuple[int, ...]:
+    front, back = crossed.crossing.front, crossed.crossing.back
+    return int(front.left), int(front.right), int(back.left), int(back.right)
+
+
+def _bracket(word: str, width: int, ends: tuple[str, str], *, whole: bool) -> str:
+    """A half's bracket: its word between the corners, the word alone where only that fits, or its first letter."""
+    if whole and len(word) <= width < len(word) + 2:
+        return word if width == len(word) else f"{word}{ends[1]}"
+    if width >= 3:
+        shown = word if width >= len(word) + 2 else word[0]
+        return f"{ends[0]}{shown:^{width - 2}}{ends[1]}"
+    return word[0] * width

@@ -1,0 +1,1 @@
+"""Words that all of it uses."""

@@ -1,0 +1,82 @@
+"""Calibration: the limit learns from crossings, steadily."""
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from purlside.ease.calibration import BOUNDS, STEP, Outcome, Record, refit
+from purlside.ease.reach import Verdict, judge
+
+DEFAULT = 1.04
+ratios = st.floats(0.3, 2.0)
+records = st.builds(Record, ratios, st.sampled_from(list(Outcome)))
+EASIER = [Outcome.BROKE, Outcome.TIGHT, Outcome.FIRM, Outcome.EASY]
+
+
+def test_without_records_the_default_stands() -> None:
+    assert refit(DEFAULT, []).limit == pytest.approx(DEFAULT)
+
+
+def test_a_crossing_that_went_as_predicted_changes_nothing() -> None:
+    assert refit(DEFAULT, [Record(0.99, Outcome.FIRM), Record(0.7, Outcome.EASY)]).limit == pytest.approx(DEFAULT)
+
+
+def test_one_broken_yarn_makes_the_limit_a_little_lower_and_several_make_it_fit() -> None:
+    once = refit(DEFAULT, [Record(0.8, Outcome.BROKE)])
+    assert once.limit == pytest.approx(DEFAULT * (1 - STEP))
+    often = refit(DEFAULT, [Record(0.8, Outcome.BROKE)] * 12)
+    assert judge(0.8, often.limit) is Verdict.NOT_ENOUGH
+    assert often.agreeing == 12
+
+
+def test_what_was_easy_again_and_again_is_judged_easy() -> None:
+    fitted = refit(DEFAULT, [Record(1.1, Outcome.EASY)] * 20)
+    assert judge(1.1, fitted.limit) is Verdict.EASY
+
+
+def test_one_odd_record_among_many_changes_nothing() -> None:
+    steady = [Record(1.15, Outcome.FIRM)] * 10
+    assert refit(DEFAULT, steady).limit == pytest.approx(1.15)
+    assert refit(DEFAULT, [*steady, Record(0.4, Outcome.BROKE)]).limit == pytest.approx(1.15)
+
+
+@given(st.lists(records, max_size=12), records)
+def test_one_record_never_moves_the_limit_by_more_than_a_step(others: list[Record], odd: Record) -> None:
+    moved = refit(DEFAULT, [*others, odd]).limit - refit(DEFAULT, others).limit
+    assert abs(moved) <= STEP * DEFAULT + 1e-9
+
+
+@given(st.lists(records, max_size=8), ratios, st.integers(0, 3), st.integers(0, 3))
+def test_an_easier_outcome_never_lowers_the_limit(others: list[Record], ratio: float, a: int, b: int) -> None:
+    harder, easier = EASIER[min(a, b)], EASIER[max(a, b)]
+    low = refit(DEFAULT, [*others, Record(ratio, harder)]).limit
+    assert low <= refit(DEFAULT, [*others, Record(ratio, easier)]).limit + 1e-9
+
+
+@given(st.lists(records, max_size=8), ratios, ratios, st.sampled_from(list(Outcome)))
+def test_the_same_outcome_at_a_larger_reach_never_lowers_the_limit(
+    others: list[Record], a: float, b: float, outcome: Outcome
+) -> None:
+    low = refit(DEFAULT, [*others, Record(min(a, b), outcome)]).limit
+    assert low <= refit(DEFAULT, [*others, Record(max(a, b), outcome)]).limit + 1e-9
+
+
+@given(st.lists(records, max_size=60))
+def test_the_limit_stays_within_its_bounds(many: list[Record]) -> None:
+    assert BOUNDS[0] * DEFAULT - 1e-9 <= refit(DEFAULT, many).limit <= BOUNDS[1] * DEFAULT + 1e-9
+
+
+@given(st.lists(records, max_size=10))
+def test_the_order_of_the_records_does_not_matter(some: list[Record]) -> None:
+    assert refit(DEFAULT, some).limit == refit(DEFAULT, list(reversed(some))).limit
+
+
+def test_an_impossible_ratio_is_refused() -> None:
+    for ratio in (0.0, -1.0, 50.0, float("nan")):
+        with pytest.raises(ValueError, match="reach ratio"):
+            Record(ratio, Outcome.FIRM)
+
+
+def test_the_source_of_a_refitted_limit_is_said() -> None:
+    said = refit(DEFAULT, [Record(0.99, Outcome.FIRM)]).as_limit.source
+    assert said == "refitted from 1 crossing recorded (1 agree); the default was 1.04"

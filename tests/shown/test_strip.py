@@ -1,0 +1,259 @@
+"""The bed strip, at every size: what a knitter compares with the metal is true of the bed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import pytest
+from hypothesis import given
+from hypothesis import settings as examples
+from hypothesis import strategies as st
+
+from purlside.bed.bed import Position
+from purlside.bed.moves import ByHand, Cross
+from purlside.bed.needles import Needle, Side, Span
+from purlside.knitting.cursor import Knitting, Place
+from purlside.plan.plan import Plan
+from purlside.rows.working import Working
+from purlside.shown import strip
+from tests.plans import cable, plan, plans
+
+PERS = (None, 1, 2, 3)
+BOTH = (strip.UNICODE, strip.ASCII)
+
+
+def view_of(knitting: Knitting) -> strip.View:
+    row, step = knitting.row, knitting.step
+    moves = () if step is None else knitting.moves[knitting.place.done : step.last]
+    return strip.View(knitting.bed, moves, row.crossed if row else (), row.size if row else 5)
+
+
+def views_of_row(wanted: Plan, row: int) -> Iterator[strip.View]:
+    """What stands on the screen at each step of a row."""
+    knitting = Knitting(Working(wanted), Place(row, 0))
+    while knitting.place.row == row:
+        yield view_of(knitting)
+        knitting.go(knitting.next_place())
+
+
+def crossed_in(view: strip.View) -> list[Cross]:
+    return [move for move in view.moves if isinstance(move, Cross)]
+
+
+def by_hand_in(view: strip.View) -> set[Needle]:
+    return {needle for move in view.moves if isinstance(move, ByHand) for needle in move.needles}
+
+
+def wide(needles: str) -> Plan:
+    """A rope in the middle, enlarged, and beads at the right."""
+    return plan(
+        cable(ease="enlarge", enlarged_size=9.0),
+        cable("R6 over R7-R8", name="bead", ease="by hand"),
+        needles=needles,
+        machine={"needles": 250},
+    )
+
+
+def check(view: strip.View, width: int, glyphs: strip.Glyphs, per: int | None) -> None:
+    """Every line fits, and every mark says of its needle what the bed says."""
+    lines = strip.draw(view, width, glyphs, per=per)
+    fit = strip.frame(view.bed.panel, max(1, width - strip.GUTTER), strip.in_play(view), per=per)
+    drawn = ["".join(part for part, _ in line) for line in lines]
+    assert all(len(line) <= width for line in drawn), (width, per)
+    assert len(drawn) == len(strip.LANES) + 1 + (not fit.whole)
+    body = {line[: strip.GUTTER - 1].strip(): f"{line[strip.GUTTER :]:<{fit.width}}" for line in drawn}
+    if per is not None:
+        assert fit.per == per
+    columns = {place: fit.column(place) for place in range(fit.first, fit.last + 1)}
+    assert len(set(columns.values()) | ({fit.centre} if fit.centre is not None else set())) == len(columns) + (
+        fit.centre is not None
+    )
+    check_labels(body["needle"], fit, columns)
+    for place, column in columns.items():
+        check_needle(view, body, place, column, glyphs)
+    check_carriage(view, drawn, fit, glyphs)
+
+
+def check_labels(line: str, fit: strip.Frame, columns: dict[int, int]) -> None:
+    """A needle's number stands at its own column, whole."""
+    at = 0
+    for word in line.replace("│", " ").replace("|", " ").split(" "):
+        if word:
+            needle = Needle.parse(word)
+            column = columns[int(needle)]
+            assert at <= column < at + len(word), f"{word} stands at {at}, its needle at {column}"
+            if at > 0 and at + len(word) < fit.width:
+                assert column == (at + len(word) - 1 if needle < 0 else at)
+        at += len(word) + 1
+
+
+def check_needle(view: strip.View, body: dict[str, str], place: int, column: int, glyphs: strip.Glyphs) -> None:
+    bed = view.bed
+    i = place - int(bed.panel.left)
+    stands = bed.position[i]
+    marks = {Position.WP: "working", Position.UWP: "upper", Position.HP: "holding"}
+    stand_marks = {glyphs.needle, glyphs.outward, glyphs.inward}
+    for position, lane in marks.items():
+        char = body[lane][column]
+        assert (char in stand_marks) == (stands is position), (Needle(place), lane, char)
+        assert char in stand_marks | {" ", glyphs.target, glyphs.hand}
+        assert char != glyphs.hand or Needle(place) in by_hand_in(view), "only what is knit by hand is drawn so"
+    if stands is Position.NWP:
+        assert body["loops"][column] == glyphs.none
+        assert body["rows"][column] == " "
+    else:
+        assert body["rows"][column] == str(bed.rows[i])
+        assert body["loops"][column] in (glyphs.loop, glyphs.large, glyphs.hand)
+    assert (body["yarn"][column] == glyphs.yarn) == (place == int(bed.yarn))
+
+
+def check_carriage(view: strip.View, drawn: list[str], fit: strip.Frame, glyphs: strip.Glyphs) -> None:
+    """The carriage's body has as many needles on either side of it as on the bed."""
+    line = next(line for line in drawn if line.startswith("carriage"))
+    columns = [fit.column(p) for p in range(fit.first, fit.last + 1)]
+    at = line.find(glyphs.body, strip.GUTTER - 1) - strip.GUTTER
+    gap = view.bed.gap
+    if at == -1 - strip.GUTTER:
+        assert not fit.first <= gap <= fit.last + 1
+        return
+    before = gap - fit.first
+    if fit.per == 1:
+        assert sum(c < at for c in columns) in (before, before - 1)
+    else:
+        assert sum(c < at for c in columns) == before
+        assert at not in columns
+
+
+@pytest.mark.parametrize("needles", ["L4-R4", "L20-R20", "L125-R125"])
+def test_every_mark_and_label_is_true_at_every_width(needles: str) -> None:
+    views = list(views_of_row(wide(needles) if needles != "L4-R4" else plan(cable(), needles=needles), 8))
+    for width in range(20, 251):
+        view = views[width % len(views)]
+        for per in PERS:
+            check(view, width, BOTH[width % 2], per)
+
+
+@examples(max_examples=60)
+@given(plans(), st.data())
+def test_every_mark_and_label_is_true_of_any_plan(wanted: Plan, data: st.DataObject) -> None:
+    knitting = Knitting(Working(wanted), Place(data.draw(st.integers(1, wanted.panel.rows)), 0))
+    for _ in range(data.draw(st.integers(0, 6))):
+        knitting.go(knitting.next_move_place())
+    check(view_of(knitting), data.draw(st.integers(12, 120)), data.draw(st.sampled_from(BOTH)), None)
+
+
+def test_the_cable_of_the_row_stays_in_sight_and_in_place_through_all_its_steps() -> None:
+    for width in (34, 50, 70):
+        frames = []
+        for view in views_of_row(plan(cable(), needles="L90-R90", carriage="left"), 8):
+            fit = strip.frame(view.bed.panel, width - strip.GUTTER, strip.in_play(view))
+            frames.append((fit.first, fit.last))
+            assert fit.first <= -3 and fit.last >= 2
+        assert max(first for first, _ in frames) - min(first for first, _ in frames) <= (width - strip.GUTTER) // 2
+
+
+def test_of_cables_too_far_apart_the_one_being_crossed_is_seen() -> None:
+    both = plan(
+        cable("L80-L78 over L77-L75", name="left"), cable("R75-R77 over R78-R80", name="right"), needles="L90-R90"
+    )
+    seen = []
+    for view in views_of_row(both, 8):
+        for cross in crossed_in(view):
+            fit = strip.frame(view.bed.panel, 40, strip.in_play(view))
+            span = cross.crossing.span
+            assert fit.first <= span.left and span.right <= fit.last
+            seen.append(cross.cable)
+    assert seen == ["left", "right"]
+
+
+def test_a_bed_wider_than_the_screen_shows_which_part_is_seen_and_where_the_carriage_is() -> None:
+    view = next(views_of_row(wide("L125-R125"), 8))
+    last = strip.text(strip.draw(view, 60)).splitlines()[-1]
+    assert last.startswith("seen      L125 ")
+    assert last.endswith(" R125")
+    assert "═" in last and "─" in last
+    assert last.index("█") < last.index("═")
+
+
+@pytest.mark.parametrize("side", list(Side))
+def test_a_carriage_outside_the_panel_is_drawn_outside_it(side: Side) -> None:
+    view = next(views_of_row(plan(carriage=str(side)), 1))
+    line = strip.text(strip.draw(view, 80)).splitlines()[8]
+    needles = strip.text(strip.draw(view, 80)).splitlines()[5]
+    marks = [i for i, char in enumerate(needles) if char == "■"]
+    body = line.index("█")
+    assert body < marks[0] if side is Side.LEFT else body > marks[-1]
+
+
+def test_the_ascii_drawing_has_nothing_but_ascii_and_the_same_shape() -> None:
+    for view in views_of_row(wide("L30-R30"), 8):
+        for width in (40, 80, 200):
+            lines, plain = (strip.text(strip.draw(view, width, glyphs)) for glyphs in BOTH)
+            assert plain.isascii()
+            for line, other in zip(lines.splitlines(), plain.splitlines(), strict=True):
+                assert [c == " " for c in line] == [c == " " for c in other]
+
+
+def test_in_the_ascii_drawing_no_two_signs_of_one_lane_are_alike() -> None:
+    for glyphs in BOTH:
+        assert len({glyphs.needle, glyphs.outward, glyphs.inward, glyphs.target}) == 4
+        assert len({glyphs.loop, glyphs.large, glyphs.hand, glyphs.none}) == 4
+        assert len({glyphs.body, glyphs.left, glyphs.right, glyphs.rail, glyphs.bed}) == 5
+        assert len({glyphs.seen, glyphs.bed, glyphs.body}) == 3
+
+
+def test_a_half_cut_by_the_edge_is_not_drawn_as_if_it_ended_there() -> None:
+    view = next(views_of_row(plan(cable("L12-L1 over R1-R12"), needles="L60-R60"), 8))
+    line = strip.text(strip.draw(view, 30, per=3)).splitlines()[1]
+    assert "‹" in line
+    assert "└" not in line
+
+
+def test_enlarged_loops_and_loops_made_by_hand_are_told_from_the_others() -> None:
+    for view in views_of_row(wide("L12-R12"), 8):
+        if crossed_in(view):
+            break
+    loops = strip.text(strip.draw(view, 120, per=1)).splitlines()[2]
+    assert loops.split() == ["loops", "oooooooooOOO│ooooo@oooooo"]
+
+
+def test_a_needle_out_of_work_is_marked_and_stands_in_no_lane() -> None:
+    view = next(views_of_row(plan(needles="L4-R4", out=["R2"]), 1))
+    lines = strip.text(strip.draw(view, 30, per=1)).splitlines()
+    column = strip.GUTTER + strip.frame(Span.parse("L4-R4"), 20, per=1).column(1)
+    assert lines[2][column] == "×"
+    assert all(len(line) <= column or line[column] == " " for line in lines[5:8])
+
+
+def test_tones_only_repeat_what_the_characters_say() -> None:
+    """Without colour the strip is as clear: a tone other than the lane's usual one has its own character."""
+    for view in views_of_row(wide("L12-R12"), 8):
+        signs: dict[strip.Tone, set[str]] = {}
+        for line in strip.draw(view, 120)[5:8]:
+            for part, tone in line[1:]:
+                signs.setdefault(tone, set()).update(part)
+        assert signs.get(strip.Tone.MOVING, set()) <= {"▼", "▲"}
+        assert signs.get(strip.Tone.NEEDLE, set()) <= {"■"}
+        assert signs.get(strip.Tone.TARGET, set()) <= {"·", "@"}
+
+
+def test_a_row_at_a_smaller_size_does_not_make_the_loops_before_it_enlarged() -> None:
+    made = plan(panel={"needles": "L3-R3", "rows": 6, "stitch_size": 5}, band=[{"rows": "1-2", "stitch_size": 4}])
+    knitting = Knitting(Working(made))
+    view = strip.View(knitting.bed, size=4.0, before=knitting.size_before)
+    assert "O" not in strip.text(strip.draw(view, 60))
+
+
+def test_a_needle_knit_by_hand_is_marked_though_the_same_step_holds_it_again() -> None:
+    view = next(v for v in views_of_row(plan(cable("R1 over R2-R4", ease="by hand")), 8) if by_hand_in(v))
+    lines = {line[:9].strip(): line for line in strip.text(strip.draw(view, 80)).splitlines()}
+    column = lines["needle"].index("R1")
+    assert (lines["working"][column], lines["holding"][column]) == ("@", "▲")
+
+
+def test_the_half_in_front_is_spelled_out_at_two_columns_a_needle() -> None:
+    view = next(views_of_row(plan(cable(), needles="L16-R16"), 8))
+    cable_lane = strip.text(strip.draw(view, 80)).splitlines()[1]
+    assert "FRONT" in cable_lane and "back" in cable_lane
+    wider = next(views_of_row(plan(cable("R1-R2 over L2-L1"), needles="L16-R16"), 8))
+    assert "└F" in strip.text(strip.draw(wider, 80)).splitlines()[1]
