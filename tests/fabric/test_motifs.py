@@ -19,7 +19,7 @@ names = st.sampled_from(list(MOTIFS))
 
 
 def laid(cables: list[Cable], rows: int = 60) -> Fabric:
-    return Fabric(replace(panel(needles="L40-R60", rows=rows), cable=cables))
+    return Fabric(replace(panel(needles="L40-R100", rows=rows), cable=cables))
 
 
 def crossings(cables: list[Cable], rows: int = 60) -> dict[int, list[str]]:
@@ -97,7 +97,7 @@ def test_a_travelling_cable_may_go_one_way_only() -> None:
     assert crossings(lay("travelling cable", AT, back=False, width=2, over=2, steps=1)) == {8: ["L1-R1 over L3-L2"]}
 
 
-@given(names, st.sampled_from(list(Side)), st.integers(-40, -12), st.integers(1, 4), st.booleans(), st.data())
+@given(names, st.sampled_from(list(Side)), st.integers(-40, 0), st.integers(1, 4), st.booleans(), st.data())
 def test_every_motif_begins_at_its_left_needle_and_has_no_fault(
     name: str, lean: Side, left: int, every: int, back: bool, data: st.DataObject
 ) -> None:
