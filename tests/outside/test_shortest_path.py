@@ -24,8 +24,9 @@ import networkx as nx
 from hypothesis import given
 from hypothesis import strategies as st
 
+from purlside.bed.bed import Move
 from purlside.bed.demand import Demand, fewest_movements
-from purlside.bed.moves import BackUp, Hold, Knit, Move, Return
+from purlside.bed.moves import BackUp, Hold, Knit, Return
 from purlside.bed.needles import Needle, Side, spans
 from purlside.rows.bridging import bridge
 from tests.plans import around, demands

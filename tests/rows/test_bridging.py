@@ -5,8 +5,9 @@ from __future__ import annotations
 import pytest
 from hypothesis import given
 
+from purlside.bed.bed import Move
 from purlside.bed.demand import CannotBeWalked, Demand, fewest_movements
-from purlside.bed.moves import BackUp, ByHand, Dial, Hold, Knit, Move, Return
+from purlside.bed.moves import BackUp, ByHand, Dial, Hold, Knit, Return
 from purlside.bed.needles import Needle, Side, Span
 from purlside.rows.bridging import bridge
 from tests import counts

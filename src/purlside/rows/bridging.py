@@ -19,8 +19,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import lru_cache
 
+from purlside.bed.bed import Move
 from purlside.bed.demand import Demand
-from purlside.bed.moves import BackUp, ByHand, Dial, Hold, Knit, Move, Return
+from purlside.bed.moves import BackUp, ByHand, Dial, Hold, Knit, Return
 from purlside.bed.needles import Needle, Side, Span
 
 

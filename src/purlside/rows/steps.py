@@ -5,22 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import lru_cache
 
-from purlside.bed.moves import (
-    BackUp,
-    ByHand,
-    Cross,
-    Dial,
-    Hold,
-    Knit,
-    Move,
-    Push,
-    Return,
-    Tell,
-    Weights,
-    needles_text,
-    size_text,
-)
-from purlside.bed.needles import Needle
+from purlside.bed.bed import Move
+from purlside.bed.moves import BackUp, ByHand, Dial, Hold, Knit, Push, Return, Tell, Weights, size_text
+from purlside.bed.needles import Needle, needles_text
+from purlside.bed.transfers import Cross
 
 
 @dataclass(frozen=True, slots=True)

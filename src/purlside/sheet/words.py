@@ -5,23 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
-from purlside.bed.bed import Bed, Position
-from purlside.bed.moves import (
-    BackUp,
-    ByHand,
-    Cross,
-    Dial,
-    Hold,
-    Knit,
-    Move,
-    Push,
-    Return,
-    Tell,
-    Weights,
-    needles_text,
-    size_text,
-)
-from purlside.bed.needles import Needle, Side
+from purlside.bed.bed import Bed, Move, Position
+from purlside.bed.moves import BackUp, ByHand, Dial, Hold, Knit, Push, Return, Weights, size_text
+from purlside.bed.needles import Needle, Side, needles_text
+from purlside.bed.transfers import Cross
 from purlside.plan.plan import Plan
 from purlside.rows.steps import Step, lines
 
@@ -116,8 +103,8 @@ def _short(move: Move, in_work: tuple[Needle, ...], letters: Letters) -> str:
             )
         case Weights(needles):
             return f"weights {needles_text(needles, in_work, count=False)}"
-        case Tell(text):
-            return text
+        case _:
+            return move.words(in_work)
 
 
 def _counted(needles: tuple[Needle, ...], in_work: tuple[Needle, ...]) -> str:
