@@ -10,7 +10,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Literal
 
 from purlside.bed.needles import Crossing, Needle, Side, Span, spans
 
@@ -201,6 +201,22 @@ class Cross:
 
 
 @dataclass(frozen=True, slots=True)
+class Lever:
+    """Set the carriage's hold lever: at hold it passes held needles over, at knit it knits them from where they stand."""
+
+    to: Literal["hold", "knit"]
+
+    def __str__(self) -> str:
+        return f"lever {self.to}"
+
+    def json(self) -> dict[str, Any]:
+        return {"do": "lever", "to": self.to}
+
+    def words(self, within: Iterable[int] | None = None) -> str:
+        return f"Set the hold lever to {self.to}"
+
+
+@dataclass(frozen=True, slots=True)
 class Weights:
     """Move the claw weights up under these needles. Bed order."""
 
@@ -232,7 +248,7 @@ class Tell:
         return self.text
 
 
-Move = Dial | Hold | Return | Knit | BackUp | ByHand | Cross | Weights | Tell
+Move = Dial | Hold | Return | Knit | BackUp | ByHand | Cross | Lever | Weights | Tell
 Push = (Knit, BackUp)
 """The moves that take the carriage somewhere: one to a step."""
 

@@ -12,6 +12,7 @@ from purlside.bed.moves import (
     Dial,
     Hold,
     Knit,
+    Lever,
     Move,
     Push,
     Return,
@@ -113,10 +114,10 @@ def lines_by_move(step: Step, dial: float, in_work: tuple[Needle, ...]) -> list[
             case Cross():
                 told.extend(_cross_lines(move))
             case Hold():
-                if step.push == 1:
+                if step.push == 1 and not any(isinstance(m, Lever) for m in step.moves):
                     told.append("Set the carriage to hold (its manual says how)")
                 told.append(move.words(in_work))
-            case Return() | ByHand() | Weights() | Tell():
+            case Return() | ByHand() | Lever() | Weights() | Tell():
                 told.append(move.words(in_work))
     return found
 

@@ -13,6 +13,7 @@ from purlside.bed.moves import (
     Dial,
     Hold,
     Knit,
+    Lever,
     Move,
     Push,
     Return,
@@ -114,6 +115,8 @@ def _short(move: Move, in_work: tuple[Needle, ...], letters: Letters) -> str:
                 f"cross {cable}: {first} first, on {front}, in front; {second} on {back}, behind; "
                 f"UWP{letters.after(Position.UWP)} {_counted(crossing.needles, in_work)}"
             )
+        case Lever(to):
+            return f"lever to {to}"
         case Weights(needles):
             return f"weights {needles_text(needles, in_work, count=False)}"
         case Tell(text):
