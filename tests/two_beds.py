@@ -7,7 +7,6 @@ from random import Random
 import pytest
 
 from purlside.bed.bed import BY_HAND, Bed, Move
-from purlside.bed.bed import Lever as LeverAt
 from purlside.bed.demand import Demand
 from purlside.bed.faults import BedFault
 from purlside.bed.moves import BackUp, ByHand, Dial, Hold, Knit, Lever, Return, Tell, Weights
@@ -118,7 +117,7 @@ def shaping(rnd: Random, on: NaiveBed, named: list[str]) -> Move:
             return Bead(needles(named))
         case "latch":
             return LatchUp(needles(named), rnd.randint(1, 9))
-    return Lever(rnd.choice(list(LeverAt)) if rnd.random() < 0.3 else LeverAt.HOLD)
+    return Lever("knit" if rnd.random() < 0.1 else "hold")
 
 
 def some_crossing(rnd: Random, on: NaiveBed) -> Crossing:

@@ -15,7 +15,7 @@ from bisect import bisect_left
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from enum import StrEnum
 from itertools import pairwise
-from typing import Any, ClassVar
+from typing import Any, ClassVar, Literal
 
 from purlside.bed.demand import Demand
 from purlside.bed.faults import BedFault, Fault, Found
@@ -45,13 +45,6 @@ class Position(StrEnum):
         return {"nwp": "non-working", "wp": "working", "uwp": "upper working", "hp": "holding"}[self.value]
 
 
-class Lever(StrEnum):
-    """What the carriage does with needles in holding position: pass over them, or knit them too."""
-
-    HOLD = "hold"
-    KNIT = "knit"
-
-
 class Bed:
     """The needles, the carriage, the dial and the yarn.
 
@@ -75,7 +68,7 @@ class Bed:
         loops: Mapping[Needle, int] | None = None,
         resting: Iterable[Needle] = (),
         yarn: Needle | None = None,
-        lever: Lever = Lever.HOLD,
+        lever: Literal["hold", "knit"] = "hold",
     ) -> None:
         self.panel = panel
         self.dial_range = dial_range
@@ -100,7 +93,7 @@ class Bed:
         )
         self.carriage: tuple[Needle, Side] = (self.yarn if within else panel.edge(carriage), carriage)
         self.dial = dial
-        self.lever = lever
+        self.lever: Literal["hold", "knit"] = lever
         self.row: int | None = None
         self.crossed: frozenset[int] = frozenset()
         """Needles whose stitches have been crossed in the row in hand."""
@@ -180,7 +173,7 @@ class Bed:
     def knits_on_way(self, toward: Side, beyond: Needle) -> tuple[Needle, ...]:
         """The needles the carriage would knit on its way."""
         position, left = self.position, int(self.panel.left)
-        knits = (Position.WP, Position.UWP) if self.lever is Lever.HOLD else (Position.WP, Position.UWP, Position.HP)
+        knits = (Position.WP, Position.UWP) if self.lever == "hold" else (Position.WP, Position.UWP, Position.HP)
         return tuple([n for n in self.passed(toward, beyond) if position[n - left] in knits])
 
     def ahead(self, toward: Side, beyond: Needle) -> bool:

@@ -7,10 +7,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Any, ClassVar
+from typing import Any, ClassVar, Literal
 
 from purlside.bed.bed import BY_HAND, Bed, Move, Position
-from purlside.bed.bed import Lever as LeverAt
 from purlside.bed.faults import Fault, Found
 from purlside.bed.needles import Needle, Side, listed, needles_text, spans
 from purlside.bed.rates import Rates
@@ -65,10 +64,10 @@ class Dial(Move):
 
 @dataclass(frozen=True, slots=True)
 class Lever(Move):
-    """Set the hold lever: held needles are passed over, or knit with the others."""
+    """Set the carriage's hold lever: at hold it passes held needles over, at knit it knits them from where they stand."""
 
     do: ClassVar[str] = "lever"
-    to: LeverAt
+    to: Literal["hold", "knit"]
 
     def __str__(self) -> str:
         return f"lever {self.to}"
@@ -80,10 +79,10 @@ class Lever(Move):
         bed.change(lever=self.to)
 
     def json(self) -> dict[str, Any]:
-        return {"do": self.do, "to": str(self.to)}
+        return {"do": self.do, "to": self.to}
 
     def words(self, within: Iterable[int] | None = None) -> str:
-        return "Set the hold lever to hold" if self.to is LeverAt.HOLD else "Set the hold lever to knit"
+        return f"Set the hold lever to {self.to}"
 
     def seconds(self, rates: Rates) -> float:
         return rates.lever

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 from purlside.bed.bed import Bed, Move, Position
-from purlside.bed.moves import BackUp, ByHand, Dial, Hold, Knit, Push, Return, Weights, size_text
+from purlside.bed.moves import BackUp, ByHand, Dial, Hold, Knit, Lever, Push, Return, Weights, size_text
 from purlside.bed.needles import Needle, Side, needles_text
 from purlside.bed.transfers import Cross
 from purlside.plan.plan import Plan
@@ -101,6 +101,8 @@ def _short(move: Move, in_work: tuple[Needle, ...], letters: Letters) -> str:
                 f"cross {cable}: {first} first, on {front}, in front; {second} on {back}, behind; "
                 f"UWP{letters.after(Position.UWP)} {_counted(crossing.needles, in_work)}"
             )
+        case Lever(to):
+            return f"lever to {to}"
         case Weights(needles):
             return f"weights {needles_text(needles, in_work, count=False)}"
         case _:
