@@ -77,9 +77,7 @@ def needle_numbers(columns: Sequence[tuple[int, float]], ys: Iterable[float]) ->
     return found
 
 
-def document(
-    ident: str, size: tuple[float, float], title: str, told: str, body: Iterable[str], defs: str = ""
-) -> str:
+def document(ident: str, size: tuple[float, float], title: str, told: str, body: Iterable[str], defs: str = "") -> str:
     """The whole SVG of ``size`` mm."""
     wide, high = map(num, size)
     return (

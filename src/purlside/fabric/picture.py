@@ -17,7 +17,7 @@ says it in sentences.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import groupby
 
@@ -25,12 +25,11 @@ from purlside.bed.needles import Needle
 from purlside.fabric.ribbons import Length, Window, lengths, window
 from purlside.fabric.stitches import Fabric, FabricRow, Face, Stitch
 from purlside.plan.plan import Plan
-from purlside.shown.signs import Line, Tone
-from purlside.shown.strip import text
+from purlside.text.signs import Line, Tone, text
 
 __all__ = ["Drawing", "Window", "caption", "draw", "legend", "picture_text", "window"]
 
-SIGNS = {"|": "│", "x": "×", "*": "•", "<": "‹", ">": "›"}
+PLAIN, FINE = "|x*<>", "│×•‹›"
 """The signs that are drawn finer where a terminal can."""
 
 LEANS = 0.12
@@ -91,7 +90,7 @@ def draw(
     rows = list(reversed(part.rows))
     lines = [numbers, *([_label(row, fabric.row(row), gutter), *_runs(grid.row(row))] for row in rows), numbers]
     if not ascii_only:
-        fine = str.maketrans(SIGNS)
+        fine = str.maketrans(PLAIN, FINE)
         lines = [[(part.translate(fine), tone) for part, tone in line] for line in lines]
     return Drawing(lines, [None, *rows, None], part, per, gutter, face)
 
@@ -206,7 +205,7 @@ def caption(fabric: Fabric, face: Face, part: Window) -> str:
 
 MEANINGS = (
     ("-", "- a purl bump"),
-    ("/|\\", "/ | \\ strands of a cable; an unbroken strand is on top"),
+    ("/|\\", "/ | \\ strands of a cable: an unbroken strand is on top"),
     ("O", "O an enlarged stitch"),
     ("o", "o a smaller stitch"),
     ("@", "@ a stitch knit by hand"),
@@ -218,11 +217,12 @@ MEANINGS = (
 
 def legend(drawing: Drawing) -> list[str]:
     """What the characters used in a drawing mean."""
-    coarse = {fine: plain for plain, fine in SIGNS.items()}
-    used = {coarse.get(c, c) for line in drawing.lines for part, tone in line if tone is not Tone.LABEL for c in part}
-    fine = not text(drawing.lines).isascii()
+    drawn = "".join(part for line in drawing.lines for part, tone in line if tone is not Tone.LABEL)
+    used = set(drawn.translate(str.maketrans(FINE, PLAIN)))
+    used |= {"*"} & set(text(drawing.lines).translate(str.maketrans(FINE, PLAIN)))
     found = [words for signs, words in MEANINGS if used & set(signs)]
-    found = [words[0].translate(str.maketrans(SIGNS)) + words[1:] if fine else words for words in found]
+    if not text(drawing.lines).isascii():
+        found = [words[:5].translate(str.maketrans(PLAIN, FINE)) + words[5:] for words in found]
     if any(tone is Tone.ROWS for line in drawing.lines for _, tone in line):
         found.append("3 rows knit on that needle: extra rows")
     return found

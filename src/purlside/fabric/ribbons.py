@@ -108,13 +108,13 @@ class _Met:
     before: int | None = None
     after: int | None = None
 
-    def spread(self) -> tuple[float, float]:
-        """Rows below and above its line."""
+    def spread(self, rows: int) -> tuple[float, float]:
+        """Rows below and above its line: within the panel, and no nearer to the next crossing than that comes to it."""
         most = max(abs(went - came) for came, went in (*self.made.front, *self.made.back))
         spread = min(MOST_SPREAD, 0.8 + 0.7 * most)
-        down = spread if self.before is None else min(spread, (self.row - self.before) / 2)
-        up = spread if self.after is None else min(spread, (self.after - self.row) / 2)
-        return down, up
+        down = self.row if self.before is None else (self.row - self.before) / 2
+        up = rows - self.row if self.after is None else (self.after - self.row) / 2
+        return min(spread, down), min(spread, up)
 
 
 @dataclass(slots=True)
@@ -174,7 +174,7 @@ def _ribbons(strands: Iterable[_Strand]) -> list[list[_Strand]]:
 def lengths(fabric: Fabric, face: Face, part: Window) -> list[Length]:
     """All lengths that are seen in a window, those that lie below first."""
     met = _met(fabric, part)
-    spreads = [one.spread() for one in met]
+    spreads = [one.spread(fabric.rows) for one in met]
     found = [
         length
         for ribbon in _ribbons(_strands(met, face))

@@ -113,13 +113,13 @@ class FabricRow:
 
 
 class Fabric:
-    """The panel's fabric, any row when asked for."""
+    """The panel's fabric, any row when asked for; with ``rows`` only what is knit when so many are."""
 
-    def __init__(self, working: Working | Plan) -> None:
+    def __init__(self, working: Working | Plan, rows: int | None = None) -> None:
         self.working = Working(working) if isinstance(working, Plan) else working
         self.plan = self.working.plan
         self.panel = self.plan.panel.needles
-        self.rows = self.working.calendar.rows
+        self.rows = self.working.calendar.rows if rows is None else rows
         in_work = set(self.working.in_work)
         self.ladders = frozenset(int(n) for n in self.panel if n not in in_work)
         self._rows: dict[int, FabricRow] = {}

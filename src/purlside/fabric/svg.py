@@ -125,11 +125,10 @@ class _Cloth:
             return f"{x + dx - lean * NEEDLE * dy * high / self.h:.1f} {y + dy * high:.1f}"
 
         if self.face is Face.PURL:
-            return (
-                f"M{at(-4.4, 0.22)}Q{at(0, -0.85)} {at(4.4, 0.22)}Q{at(0, -0.2)} {at(-4.4, 0.22)}Z"
-            )
+            return f"M{at(-4.4, 0.22)}Q{at(0, -0.85)} {at(4.4, 0.22)}Q{at(0, -0.2)} {at(-4.4, 0.22)}Z"
         return "".join(
-            f"M{at(s * 4.3, -0.5)}Q{at(s * 4, 0)} {at(0, 0.5)}Q{at(s * 0.4, -0.1)} {at(s * 1.7, -0.5)}Z" for s in (-1, 1)
+            f"M{at(s * 4.3, -0.5)}Q{at(s * 4, 0)} {at(0, 0.5)}Q{at(s * 0.4, -0.1)} {at(s * 1.7, -0.5)}Z"
+            for s in (-1, 1)
         )
 
     def _cloth(self, ident: str, *, drawn: bool) -> Iterator[str]:
@@ -185,7 +184,9 @@ class _Cloth:
 
     def _large(self, x: float, y: float, lean: float, high: float) -> str:
         """One large stitch, drawn in line: enlarged, or knit by hand."""
-        return f'<path class="large" d="{self._stitch(x, y, lean, high)}" fill="#fff" stroke="{EDGE}" stroke-width=".7"/>'
+        return (
+            f'<path class="large" d="{self._stitch(x, y, lean, high)}" fill="#fff" stroke="{EDGE}" stroke-width=".7"/>'
+        )
 
     def _x(self, x: float, at: float) -> str:
         return f"{(x + at) * NEEDLE:.1f}"
@@ -271,11 +272,14 @@ class _Cloth:
             yield (
                 f'<path d="M4 3C4 1 0 2 0 0h1.6C1.6 2 5.6 1 5.6 3Z" fill="{RAISED}" {edges}/>'
                 f'<path d="M0 3C0 1 4 2 4 0h1.6C5.6 2 1.6 1 1.6 3Z" fill="{RAISED}" {edges}/>',
-                "strands of a cable; the one that runs through lies on top on this side",
+                "strands of a cable: an unbroken strand is on top",
             )
         large = [*self.loose.values(), *(s for one in self.lengths for s in one.knit if s is not None)]
         if any(s.by_hand for s in large):
-            yield f'<path d="M2.2 0V3M2.8 0V3" stroke="{EDGE}" stroke-width=".3"/>', "one very large stitch, knit by hand"
+            yield (
+                f'<path d="M2.2 0V3M2.8 0V3" stroke="{EDGE}" stroke-width=".3"/>',
+                "one very large stitch, knit by hand",
+            )
         if any(not s.by_hand for s in self.loose.values()):
             yield f'<g transform="translate(3 1.5) scale(.3)">{self._large(0, 0, 0, 9)}</g>', "an enlarged stitch"
         if any(s.rows > 1 for s in large):
