@@ -95,6 +95,19 @@ def ledger(args: argparse.Namespace) -> Exit:
     return Exit.FINE
 
 
+def read(args: argparse.Namespace) -> Exit:
+    """Read a written pattern as a plan; or write a plan's rows out as a pattern."""
+    from purlside.commands.read import read_command
+
+    return read_command(args)
+
+
+def _add_read(parser: argparse.ArgumentParser) -> None:
+    from purlside.commands.read import add_read
+
+    add_read(parser)
+
+
 def _add_ledger(parser: argparse.ArgumentParser) -> None:
     from purlside.commands.ledger import add_ledger
 
@@ -272,6 +285,7 @@ COMMANDS: dict[str, tuple[Callable[[argparse.Namespace], Exit], Callable[[argpar
     "figures": (figures, _add_figures),
     "picture": (picture, _picture),
     "sheet": (sheet, _sheet),
+    "read": (read, _add_read),
     "ledger": (ledger, _add_ledger),
     "yarn": (yarn, _add_yarn),
 }
