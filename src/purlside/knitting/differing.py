@@ -72,7 +72,7 @@ def differ(knitting: Knitting, course: Course, *deviations: Deviation) -> Change
         for deviation in deviations:
             course, place, more = _said(knitting, course, place, deviation)
             told += more
-        working = CourseWorking(course, knitting.working.limit)
+        working = CourseWorking(course)
         if place == knitting.place:
             unchanged(knitting, working)
         after = Knitting(working, place)
