@@ -198,7 +198,7 @@ async def test_a_row_begun_keeps_its_limit_when_the_plan_is_opened_in_the_middle
         place, moves = session.knitting.place, session.knitting.moves
         assert place.row == 8 and place.done
     easy = [Record(1.02, Outcome.EASY), Record(1.02, Outcome.EASY)]
-    drawer.write(drawer.Drawer(yarn=[drawer.new_yarn(**named)]).crossed("Quay", easy[0]).crossed("Quay", easy[1]))
+    drawer.write(drawer.Drawer(yarn=(drawer.new_yarn(**named),)).crossed("Quay", easy[0]).crossed("Quay", easy[1]))
     async with opened(yarn=named) as pilot:
         knitting = pilot.app.session.knitting  # type: ignore[attr-defined]
         assert (knitting.place, knitting.moves) == (place, moves)
