@@ -247,9 +247,9 @@ def test_a_ladder_is_made_and_closed_again_at_the_cursor() -> None:
     made = draft()
     made.go(at("L2"), 1)
     made.ladder_here()
-    assert made.plan.panel.out_of_work == tuple([at("L2")])
+    assert made.plan.panel.out_of_work == (at("L2"),)
     made.ladder_here()
-    assert made.plan.panel.out_of_work == ()
+    assert made.plan.panel.out_of_work == ()  # type: ignore[comparison-overlap]
 
 
 def test_bands_and_reminders_are_put_in_the_row_of_the_cursor_and_taken_out() -> None:

@@ -30,9 +30,9 @@ def test_without_a_file_everything_is_as_it_came(tmp_path: Path) -> None:
 
 def test_what_is_kept_is_read_back_the_same(tmp_path: Path) -> None:
     settings = Settings(
-        calls=CallSettings(ahead=3, silent={"Scarf": ["rope"]}, reminders=False),
+        calls=CallSettings(ahead=3, silent={"Scarf": ("rope",)}, reminders=False),
         look=Look(theme="light", columns=2),
-        keys={"forward": ["b", "pagedown"]},
+        keys={"forward": ("b", "pagedown")},
         pedal=Pedal(key="f7", back="long"),
         guard_ms=0,
     )

@@ -25,7 +25,7 @@ from typing import TYPE_CHECKING, Any
 from purlside.bed.needles import Needle, Side, Span
 from purlside.draft import chart, fields, placing, reshaping
 from purlside.draft.history import History, State
-from purlside.draft.judging import Judge, Judgement, LimitOf
+from purlside.draft.judging import Judge, Judgement
 from purlside.fabric import motifs, written
 from purlside.fabric.stitches import Face
 from purlside.plan.plan import MOST_ROWS, Band, Cable, Plan, Reminder
@@ -42,18 +42,15 @@ class CannotDraft(ValueError):
 
 
 class Draft:
-    """A plan being designed. ``revision`` changes with the plan, the cable in hand or a text; not with the cursor.
+    """A plan being designed. ``revision`` changes with the plan, the cable in hand or a text; not with the cursor."""
 
-    ``limit_of`` tells the reach limit refitted from the knitter's own crossings in the plan's yarn.
-    """
-
-    def __init__(self, plan: Plan, *, face: Face = Face.KNIT, limit_of: LimitOf | None = None) -> None:
+    def __init__(self, plan: Plan, *, face: Face = Face.KNIT) -> None:
         self.state = State(plan, selected=0 if plan.cable else None)
         self.face = face
         self.revision = 0
         self.needle = Needle(plan.panel.needles.left if face is Face.PURL else plan.panel.needles.right)
         self.row = 1
-        self._judge = Judge(limit_of)
+        self._judge = Judge()
         self._judged: tuple[Plan, Judgement] | None = None
         self._history = History()
         self._kept = plan
@@ -356,10 +353,7 @@ class Draft:
         """The next way to ease the cable in hand; sizes and rows it needs are the least that are enough."""
         index, _ = self._in_hand()
         knittable = self.judgement.fault_of(index) is None
-        limit = self._judge.limit(self.plan)
-        return self._reshape(
-            "eased in the next way", lambda c: placing.next_ease(self.plan, c, limit, knittable=knittable)
-        )
+        return self._reshape("eased in the next way", lambda c: placing.next_ease(self.plan, c, knittable=knittable))
 
     # --- the panel -----------------------------------------------------------
 

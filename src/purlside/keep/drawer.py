@@ -32,6 +32,7 @@ from typing import Annotated, Any, Literal
 from purlside.ease.calibration import MOST_RATIO, Outcome, Record, refit
 from purlside.ease.fibres import Limit, yarn_limit
 from purlside.ease.yarncount import ALLOWED_COUNT, CountError, tex_of
+from purlside.figures.learning import LimitOffer, offer
 from purlside.files.tables import checked
 from purlside.keep import folders
 from purlside.plan.checked import Checked, Entries, written
@@ -149,7 +150,7 @@ class Drawer(Checked):
             return names.index(name.casefold())
         near = difflib.get_close_matches(name.casefold(), names, n=1, cutoff=0.5)
         why = f"did you mean {self.yarn[names.index(near[0])].name}?" if near else ""
-        known = ", ".join(yarn.name for yarn in self.yarn[:20]) or "the drawer is empty"
+        known = ", ".join(yarn.name for yarn in self.yarn[:20]) or "no yarn is kept yet"
         raise DrawerRefused([Problem(("yarn", "name"), f'"{shown(name)}"', known, why)])
 
 
@@ -184,7 +185,7 @@ def read(path: Path | None = None) -> Drawer:
         return Drawer()
     file = shown(str(path), 200)
     if len(raw) > MOST_BYTES:
-        raise DrawerRefused([Problem((), f"more than {MOST_BYTES:,} bytes", "a yarn drawer")], file)
+        raise DrawerRefused([Problem((), f"more than {MOST_BYTES:,} bytes", "a file of yarns")], file)
     try:
         data = tomllib.loads(raw.decode("utf-8-sig"))
     except (ValueError, RecursionError) as error:
@@ -214,41 +215,52 @@ def change(how: Callable[[Drawer], Drawer], path: Path | None = None) -> Drawer:
     return drawer
 
 
-def known(plan: Plan, drawer: Drawer | None = None) -> tuple[Limit | None, tuple[str, ...]]:
-    """What the drawer knows of the yarn a plan names: its refitted reach limit, and what the knitter should know.
+def offered(plan: Plan, drawer: Drawer | None = None) -> LimitOffer | None:
+    """The reach limit that the crossings recorded in the yarn a plan names have taught, if it is not the plan's already.
 
-    The limit is None where the plan names no yarn, or one with no crossing
-    recorded. The drawer is read where none is given. Raises DrawerRefused, OSError.
+    None too where the plan names no yarn, or one of which no crossing is recorded.
+    The drawer is read where none is given. Raises DrawerRefused, OSError.
     """
     if plan.yarn.name is None:
-        return None, ()
+        return None
     drawer = read() if drawer is None else drawer
     if not drawer.has(plan.yarn.name):
-        return None, (f"{plan.yarn.name} is not in the yarn drawer; reach is judged by its fibre",)
+        return None
     yarn = drawer.find(plan.yarn.name)
+    if not yarn.crossing:
+        return None
     # A yarn kept without its fibre learns from what the plan says of it.
-    limit = yarn.limit_from(yarn_limit(in_plan(plan, yarn)[0].yarn)) if yarn.crossing else None
-    said: tuple[str, ...] = ()
+    default = yarn_limit(replace(in_plan(plan, yarn)[0].yarn, reach_limit=None))
+    return offer(plan, yarn.limit_from(default))
+
+
+def known(plan: Plan) -> tuple[str, ...]:
+    """What the knitter should know of the yarn a plan names, from the drawer. Raises DrawerRefused, OSError."""
+    if plan.yarn.name is None:
+        return ()
+    drawer = read()
+    if not drawer.has(plan.yarn.name):
+        return (f"{plan.yarn.name} is not among your yarns",)
+    yarn, found = drawer.find(plan.yarn.name), offered(plan, drawer)
+    said = [] if found is None else [f"your crossings in {yarn.name} suggest another limit:", *found.lines()]
+    if found is not None:
+        said.append("the plan keeps its own until you take it over: y, then u; or purlside yarn use NAME PLAN")
     if yarn.loop_mm and not plan.yarn.loop_mm:
         loops = ", ".join(f'"{size}" = {mm:g}' for size, mm in yarn.loop_mm.items())
-        said = (f"the drawer has loops of {yarn.name}; to use them write in the plan: loop_mm = {{ {loops} }}",)
-    return limit, said
-
-
-def known_limit(plan: Plan) -> Limit | None:
-    """The limit of :func:`known`. Raises DrawerRefused, OSError."""
-    return known(plan)[0]
+        said.append(f"you measured loops of {yarn.name}; to use them write in the plan: loop_mm = {{ {loops} }}")
+    return tuple(said)
 
 
 def in_plan(plan: Plan, yarn: KeptYarn) -> tuple[Plan, tuple[str, ...]]:
     """The plan knit with a yarn of the drawer, and what could not be taken over.
 
-    What the drawer knows replaces what the plan says; the rest stays. Loops
-    measured on a bed of another pitch are left out.
+    What the drawer knows replaces what the plan says, the limit its crossings have
+    taught too; the rest stays. Loops measured on a bed of another pitch are left out.
     """
     said: list[str] = []
     kept = written(yarn)
     values = {name: value for name, value in kept.items() if name not in ("name", "pitch_mm", "crossing")}
+    values["reach_limit"] = yarn.limit.value if yarn.crossing else None
     pitch = plan.machine.pitch_mm
     if yarn.loop_mm and yarn.pitch_mm is not None and abs(yarn.pitch_mm / pitch - 1) > SAME_PITCH:
         del values["loop_mm"]

@@ -28,7 +28,7 @@ def as_json(kept: Drawer) -> dict[str, Any]:
 def listed(kept: Drawer) -> Iterator[str]:
     """One line a yarn."""
     if not kept.yarn:
-        yield 'The yarn drawer is empty; put a yarn in with: purlside yarn keep NAME --fibre wool --count "2/8 Nm"'
+        yield 'No yarn kept yet; keep one with: purlside yarn keep NAME --fibre wool --count "2/8 Nm"'
     for yarn in kept.yarn:
         yield f"{yarn.name}: {brief(yarn)}"
 
