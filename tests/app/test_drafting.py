@@ -258,7 +258,7 @@ async def test_a_click_puts_the_cursor_there_and_takes_the_cable_in_hand(plan_pa
 async def test_the_fabric_is_drawn_from_the_stitches(plan_path: Path, here: Path) -> None:
     async with knitting(here, plan=False) as (app, pilot):
         await press(pilot, "e", "V")
-        assert "v  v  v" in shown(app) and "\\" in shown(app)
+        assert "│  │  │" in shown(app) and "\\" in shown(app)
         await press(pilot, "v")
         assert table(app).draft.face is Face.PURL and "-  -  -" in shown(app)
         await press(pilot, "q")
