@@ -191,7 +191,7 @@ async def test_what_crossings_taught_is_offered_old_and_new_and_knit_once_it_is_
 ) -> None:
     named = {**YARN, "name": "Quay"}
     easy = Record(1.02, Outcome.EASY)
-    drawer.write(drawer.Drawer(yarn=[drawer.new_yarn(**named)]).crossed("Quay", easy).crossed("Quay", easy))
+    drawer.write(drawer.Drawer(yarn=(drawer.new_yarn(**named),)).crossed("Quay", easy).crossed("Quay", easy))
     async with opened(yarn=named) as pilot:
         assert "Your crossings suggest reach 0.96 in Quay, the plan has 0.88" in flat(pilot)
         session = pilot.app.session  # type: ignore[attr-defined]

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from purlside.bed.needles import Crossing
 from purlside.ease.loops import loop_line
 from purlside.ease.reach import EASY, MOST_EXTRA_ROWS, EaseChoice, Verdict, choose, judge, reach, travel, widest_gap
-from purlside.files.allowed import checked
+from purlside.files.tables import checked
 from purlside.plan.plan import CLICK_SLACK, Cable, Plan
 from tests import plans
 

@@ -75,7 +75,7 @@ def plan_of(
     if laid.needles.left not in machine.bed or laid.needles.right not in machine.bed:
         raise ValueError(f"{pattern.stitches} stitches are more than the {machine.needles} needles of the bed")
     panel = Panel(needles=laid.needles, rows=laid.rows, stitch_size=size)
-    return Plan(format=1, title=pattern.title, machine=machine, panel=panel, cable=list(laid.cables)), laid
+    return Plan(format=1, title=pattern.title, machine=machine, panel=panel, cable=laid.cables), laid
 
 
 class _Laying:
@@ -111,7 +111,7 @@ class _Laying:
         for number, (turns, first, every, times) in enumerate((*self._once(events), *self._again(events)), 1):
             yield Cable(
                 name=f"cable {number}",
-                cross=turns[0] if len(turns) == 1 else list(turns),
+                cross=turns[0] if len(turns) == 1 else tuple(turns),
                 first_row=first,
                 every=every,
                 times=times,

@@ -15,7 +15,7 @@ from purlside.ease.reach import Attempt, Reach, choose, made_with, reach
 from purlside.figures import sizing
 from purlside.figures.sizing import Finished
 from purlside.figures.tools import Lift, lift
-from purlside.plan.plan import Cable, Plan, Tools
+from purlside.plan.plan import MOST_ENTRIES, Cable, Plan, Tools
 from purlside.plan.problems import Problem
 from purlside.rows import checking
 from purlside.rows.calendar import Calendar
@@ -139,8 +139,8 @@ class Judge:
         if self._size is None or self._size[0] != key:
             made_of = sizing.fabric(plan, line)
             # How often a cable crosses makes the panel no narrower: each crossing once, all in one row.
-            once = [Cable(name=f"cable {i}", cross=crossing, first_row=1) for i, crossing in enumerate(taken)]
-            few = replace(plan, cable=once)
+            once = (Cable(name=f"cable {i}", cross=each, first_row=1) for i, each in enumerate(taken[:MOST_ENTRIES]))
+            few = replace(plan, cable=tuple(once))
             self._size = (key, None if made_of is None else sizing.finished(few, line, made_of))
         return self._size[1]
 

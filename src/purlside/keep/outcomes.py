@@ -10,6 +10,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from purlside.ease.calibration import MOST_RATIO, Outcome, Record
+from purlside.plan.checked import written
 
 if TYPE_CHECKING:
     from purlside.keep.drawer import Drawer, KeptYarn
@@ -92,7 +93,4 @@ class Outcomes:
 
 def kept_values(plan: Plan, name: str) -> dict[str, Any]:
     """What the drawer keeps of a plan's yarn under a name."""
-    from purlside.files.allowed import dumped
-
-    values = dumped(plan.yarn, defaults=False)
-    return {**values, "name": name, "pitch_mm": plan.machine.pitch_mm}
+    return {**written(plan.yarn), "name": name, "pitch_mm": plan.machine.pitch_mm}
