@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from purlside.draft import together
 from purlside.draft.drafting import Draft
 from purlside.draft.sameness import AsKnit
 from purlside.ease.reach import Reach, Verdict
@@ -144,9 +145,10 @@ def place_words(plan: Plan, key: Key) -> str:
 
 
 def _advice(draft: Draft) -> Iterator[Part]:
-    if advice := draft.judgement.advice:
-        told = [f"{place_words(draft.plan, p.key)}: found {p.found}; {p.allowed}" for p in advice[:MOST_TOLD]]
-        yield Part("Worth a second look", tuple(told))
+    told = [f"{place_words(draft.plan, p.key)}: found {p.found}; {p.allowed}" for p in draft.judgement.advice]
+    told += [f"{together.name(draft.plan, i)}: {words}" for i, words in together.loose_ends(draft.plan)]
+    if told:
+        yield Part("Worth a second look", tuple(told[:MOST_TOLD]))
 
 
 # --- size, and what is knit -------------------------------------------------
