@@ -102,6 +102,19 @@ def read(args: argparse.Namespace) -> Exit:
     return read_command(args)
 
 
+def mirror(args: argparse.Namespace) -> Exit:
+    """A plan in the mirror, written as a plan of its own."""
+    from purlside.commands.mirror import mirror_command
+
+    return mirror_command(args)
+
+
+def _add_mirror(parser: argparse.ArgumentParser) -> None:
+    from purlside.commands.mirror import add_mirror
+
+    add_mirror(parser)
+
+
 def _add_read(parser: argparse.ArgumentParser) -> None:
     from purlside.commands.read import add_read
 
@@ -285,6 +298,7 @@ COMMANDS: dict[str, tuple[Callable[[argparse.Namespace], Exit], Callable[[argpar
     "figures": (figures, _add_figures),
     "picture": (picture, _picture),
     "sheet": (sheet, _sheet),
+    "mirror": (mirror, _add_mirror),
     "read": (read, _add_read),
     "ledger": (ledger, _add_ledger),
     "yarn": (yarn, _add_yarn),
