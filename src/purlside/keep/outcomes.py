@@ -9,16 +9,17 @@ and the moves to come are of one row.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from purlside.ease.calibration import MOST_RATIO, Outcome, Record
 from purlside.ease.fibres import Limit
+from purlside.keep.events import CrossingWent, Opened
 from purlside.keep.ledger import entries_backwards
 
 if TYPE_CHECKING:
     from purlside.keep.drawer import Drawer, KeptYarn
-    from purlside.keep.session import Session
     from purlside.knitting.cursor import Place
     from purlside.knitting.made import Made
     from purlside.plan.plan import Plan
@@ -65,9 +66,9 @@ def _limit_before(ledger: Path) -> tuple[bool, float | None]:
     """Whether the plan was open before, and the limit it was opened with last."""
     try:
         for entry in entries_backwards(ledger):
-            if entry.did == "open":
-                value = entry.more.get("limit")
-                return True, float(value) if isinstance(value, (int, float)) and 0 < value <= MOST_RATIO else None
+            if isinstance(entry.event, Opened):
+                value = entry.event.limit
+                return True, value if value is not None and 0 < value <= MOST_RATIO else None
     except OSError:
         pass
     return False, None
@@ -76,9 +77,10 @@ def _limit_before(ledger: Path) -> tuple[bool, float | None]:
 class Outcomes:
     """The crossings recorded while one plan is open."""
 
-    def __init__(self, session: Session) -> None:
-        self.session = session
-        self.name: str | None = session.file.plan.yarn.name
+    def __init__(self, plan: Plan, happened: Callable[[CrossingWent], None]) -> None:
+        self.plan = plan
+        self.happened = happened
+        self.name: str | None = plan.yarn.name
         """The yarn of the drawer that learns; None while only the ledger keeps records."""
         self.may_ask = self.name is None
         """Whether to ask for a name: the plan has none, and the knitter has not been asked yet."""
@@ -89,25 +91,25 @@ class Outcomes:
         known = self._recorded.get(made)
         return known[1].outcome if known else None
 
-    def record(self, made: Made, outcome: Outcome) -> str:
+    def record(self, made: Made, outcome: Outcome, at: Place) -> str:
         """Keep how a crossing went; recorded again, the later word counts. What is said to the knitter.
 
         Raises DrawerRefused, OSError: then only the ledger has it.
         """
-        session = self.session
         record = Record(min(round(made.ratio, 4), MOST_RATIO), outcome, made.note)
         before = self._recorded.get(made)
-        session.ledger.append(
-            "crossing",
-            str(session.knitting.place),
-            row=made.row,
-            cable=made.name,
-            cross=str(made.crossing),
-            size=made.size,
-            technique=str(made.technique),
-            reach=record.ratio,
-            went=outcome.value,
-            **({"yarn": self.name} if self.name is not None else {}),
+        self.happened(
+            CrossingWent(
+                at,
+                row=made.row,
+                cable=made.name,
+                cross=str(made.crossing),
+                size=made.size,
+                technique=str(made.technique),
+                reach=record.ratio,
+                went=outcome.value,
+                yarn=self.name or "",
+            )
         )
         self._recorded[made] = (None, record)
         said = f"{made.name}, row {made.row}: {outcome}"
@@ -115,18 +117,16 @@ class Outcomes:
             return f"{said}. Kept in the ledger only"
         yarn = self._learn(self.name, record, before[1] if before and before[0] == self.name else None)
         self._recorded[made] = (self.name, record)
-        if self.session.file.plan.yarn.name is None:
+        if self.plan.yarn.name is None:
             return f'{said}. The plan must say [yarn] name = "{yarn.name}" to use limit {yarn.limit.value:.2f}'
         return f"{said}. {yarn.name}: limit {yarn.limit.value:.2f}, used when this plan is next opened"
 
     def _learn(self, name: str, record: Record, instead_of: Record | None) -> KeptYarn:
         from purlside.keep import drawer
 
-        plan = self.session.file.plan
-
         def how(kept: Drawer) -> Drawer:
             if not kept.has(name):
-                kept = kept.kept(drawer.new_yarn(**kept_values(plan, name)))
+                kept = kept.kept(drawer.new_yarn(**kept_values(self.plan, name)))
             return kept.crossed(name, record, instead_of)
 
         return drawer.change(how).find(name)
