@@ -304,8 +304,6 @@ class Opened(Changing):
     plan: str = ""
     title: str = ""
     digest: str = ""
-    limit: float | None = None
-    """The reach limit it is knit with; None: its fibre's."""
     _says = "opened"
 
 
