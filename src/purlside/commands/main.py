@@ -108,6 +108,19 @@ def _add_read(parser: argparse.ArgumentParser) -> None:
     add_read(parser)
 
 
+def shape(args: argparse.Namespace) -> Exit:
+    """Work out shaping from measures or numbers, as a plan's tables."""
+    from purlside.commands.shape import shape_command
+
+    return shape_command(args)
+
+
+def _add_shape(parser: argparse.ArgumentParser) -> None:
+    from purlside.commands.shape import add_shape
+
+    add_shape(parser)
+
+
 def _add_ledger(parser: argparse.ArgumentParser) -> None:
     from purlside.commands.ledger import add_ledger
 
@@ -286,6 +299,7 @@ COMMANDS: dict[str, tuple[Callable[[argparse.Namespace], Exit], Callable[[argpar
     "picture": (picture, _picture),
     "sheet": (sheet, _sheet),
     "read": (read, _add_read),
+    "shape": (shape, _add_shape),
     "ledger": (ledger, _add_ledger),
     "yarn": (yarn, _add_yarn),
 }
