@@ -121,6 +121,19 @@ def _add_read(parser: argparse.ArgumentParser) -> None:
     add_read(parser)
 
 
+def shape(args: argparse.Namespace) -> Exit:
+    """Work out shaping from measures or numbers, as a plan's tables."""
+    from purlside.commands.shape import shape_command
+
+    return shape_command(args)
+
+
+def _add_shape(parser: argparse.ArgumentParser) -> None:
+    from purlside.commands.shape import add_shape
+
+    add_shape(parser)
+
+
 def _add_ledger(parser: argparse.ArgumentParser) -> None:
     from purlside.commands.ledger import add_ledger
 
@@ -300,6 +313,7 @@ COMMANDS: dict[str, tuple[Callable[[argparse.Namespace], Exit], Callable[[argpar
     "sheet": (sheet, _sheet),
     "mirror": (mirror, _add_mirror),
     "read": (read, _add_read),
+    "shape": (shape, _add_shape),
     "ledger": (ledger, _add_ledger),
     "yarn": (yarn, _add_yarn),
 }
