@@ -24,7 +24,7 @@ from purlside.fabric.stitches import Face
 from purlside.files.planfile import read
 from purlside.keep import folders
 from purlside.keep import settings as stored
-from purlside.keep.ledger import last_place
+from purlside.keep.ledger import entries_backwards
 from purlside.keep.settings import Settings
 from purlside.rows.checking import faults
 from tests.apps import knitting, press, settled, shown
@@ -379,7 +379,7 @@ async def test_what_is_knit_otherwise_already_is_named_before_and_after(plan_pat
         await press(pilot, "space")
         assert "! 4 rows knit otherwise" in shown(app) and "rip back" not in shown(app)
         await press(pilot, "pageup")
-        assert last_place(folders.ledger_for(plan_path)) == "20.0"
+        assert str(next(entries_backwards(folders.ledger_for(plan_path))).event.at) == "20.0"
 
 
 async def test_a_row_in_hand_that_changed_is_begun_again(plan_path: Path, here: Path) -> None:
