@@ -6,10 +6,10 @@ short. Sides are those at the bed unless the text says which side of the fabric.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from purlside.draft import together
+from purlside.draft import reshaping, together
 from purlside.draft.drafting import Draft
 from purlside.draft.sameness import AsKnit
 from purlside.ease.reach import Reach, Verdict
@@ -86,6 +86,18 @@ def rows_words(plan: Plan, index: int) -> str:
     ends = f"{repeat.first:,}, {repeat.first + repeat.every:,}"
     last = "" if repeat.of == 2 else f"{', ' if repeat.of == 3 else ' … '}{repeat.last:,}"
     return f"rows {ends}{last}: every {repeat.every:,}, {repeat.of:,}{wanted} times"
+
+
+def takes_words(plan: Plan, cables: Sequence[Cable]) -> str:
+    """``"takes 12 needles, L6-R6, and rows 6 to 114: 9 whole repeats"``; what is beyond the panel is said."""
+    taken, rows = reshaping.span(cables), plan.panel.rows
+    count, base = reshaping.crossing_rows(cables, rows), reshaping.step(cables) or 1
+    first = min(cable.first_row for cable in cables)
+    beyond = [n for n in taken if n not in plan.panel.needles]
+    repeats, over = divmod(count, reshaping.turns(cables))
+    told = f"Takes {len(taken)} needles, {taken}, rows {first:,} to {first + base * (max(count, 1) - 1):,}: "
+    told += f"{repeats:,} whole repeat{'' if repeats == 1 else 's'}{', and a part of one' if over else ''}"
+    return f"{told}; {len(beyond)} of them beyond the panel" if beyond else told
 
 
 def verdict_words(reach: Reach) -> str:

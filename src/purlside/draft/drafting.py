@@ -131,6 +131,28 @@ class Draft:
         self.needle = Needle(max(left, min(int(needle), right)))
         self.row = max(1, min(row, self.plan.panel.rows))
 
+    def place_of(self, text: str) -> tuple[Needle, int]:
+        """The needle and row of ``"40"``, ``"R12"`` or ``"R12 40"``; what is not said stays. Raises CannotDraft."""
+        left, right = chart.extent(self.plan)
+        needle, row = self.needle, self.row
+        allowed = (
+            f"a row, 1 to {self.plan.panel.rows:,}, a needle, {Needle(left)} to {Needle(right)}, or both, as R12 40"
+        )
+        words = re.findall(r"[LRlr]?\d+", text)
+        if not words or len(words) > 2 or re.sub(r"[LRlr]?\d+|row|needle|[\s,]", "", text):
+            raise CannotDraft(allowed)
+        for word in words:
+            try:
+                if word.isdigit():
+                    row = int(word[:9])
+                else:
+                    needle = Needle.parse(word.upper())
+            except ValueError as error:
+                raise CannotDraft(str(error)) from None
+        if not 1 <= row <= self.plan.panel.rows or not left <= needle <= right:
+            raise CannotDraft(allowed)
+        return needle, row
+
     def step(self, across: int, up: int) -> None:
         """Move the cursor ``across`` needles to the right as seen, and ``up`` rows."""
         self.go(int(self.needle) + (across if self.face is Face.PURL else -across), self.row + up)
