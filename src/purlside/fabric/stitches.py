@@ -31,8 +31,9 @@ from purlside.bed.moves import ByHand, Dial, Knit
 from purlside.bed.needles import Crossing, Needle, Side, Span
 from purlside.bed.transfers import Cross
 from purlside.plan.plan import Plan
-from purlside.rows.calendar import Crossed, Kind, Row
+from purlside.rows.row import Kind, Row
 from purlside.rows.working import Working
+from purlside.work.crossing import Crossed
 
 Strand = tuple[Needle, Needle]
 """One stitch of a crossing: the needle it hung on, the needle it hangs on after."""
@@ -164,11 +165,11 @@ class Fabric:
     def _kept(self, row: Row) -> FabricRow:
         """The row from among those already replayed, by all that decides what it asks for and what is crossed."""
         eases = []
-        for cable, crossing in row.kind.crossings:
+        for cable, crossing in row.cables:
             choice = self.working.choice(cable, crossing, row.size)
             eases.append((crossing, choice.enlarge, choice.enlarged_size, choice.extra_rows, choice.by_hand))
         crossed = tuple((c.name, c.crossing) for c in row.crossed)
-        key = (self._bed, row.start, row.size, tuple(eases), crossed)
+        key = (self._bed, row.side, row.size, tuple(eases), crossed)
         found = _REPLAYED.get(key)
         if found is None:
             if len(_REPLAYED) >= MOST_KEPT:
@@ -181,7 +182,7 @@ class Fabric:
             moves = self.working.moves_of(row, row.size)
         except CannotBeWalked as error:
             return FabricRow(row.size, {}, refused=(str(error),))
-        return replayed(self._bed, row.start, row.size, moves)
+        return replayed(self._bed, row.side, row.size, moves)
 
 
 MOST_KEPT = 4096

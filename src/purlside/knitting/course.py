@@ -20,8 +20,10 @@ from purlside.bed.needles import Side
 from purlside.knitting.altered import Altered, K, ripped
 from purlside.knitting.deviations import Deviation, DoesNotFit, SizeFrom, TooMany
 from purlside.plan.plan import MOST_ROWS, Plan
-from purlside.rows.calendar import CableCount, Calendar, Crossed, Kind, Row, Tally
+from purlside.rows.calendar import CableCount, Calendar
+from purlside.rows.row import Kind, Row, Tally
 from purlside.rows.working import Working
+from purlside.work.crossing import Crossed
 
 ROWS_KEPT = 32
 """Rows kept once made, the latest: the row in hand and those told ahead are asked for many times a step."""

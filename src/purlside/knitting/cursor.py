@@ -20,8 +20,9 @@ from purlside.knitting.calling import CALLING, Call, Calling, call_at
 from purlside.knitting.reasons import why
 from purlside.plan.plan import Plan
 from purlside.rows.bridging import bridge
-from purlside.rows.calendar import CableCount, Kind, Row, Rows
+from purlside.rows.calendar import CableCount, Rows
 from purlside.rows.counter import NONE, Counts, Trip
+from purlside.rows.row import Kind, Row
 from purlside.rows.steps import Step, steps
 from purlside.rows.working import Working
 
@@ -120,7 +121,7 @@ class Knitting:
 
     @property
     def demand(self) -> Demand | None:
-        return self.working.demand(self._row.kind) if self._row else None
+        return self.working.demand(self._row) if self._row else None
 
     @property
     def side(self) -> Side:
@@ -259,7 +260,7 @@ class Knitting:
 
     def _clicks(self, number: int) -> Counts:
         row = self.working.calendar.row(number)
-        return self._trip.counts(self.working.moves(number), row.start)
+        return self._trip.counts(self.working.moves(number), row.side)
 
     def _clicks_before(self, number: int) -> Counts:
         counted = self.working.calendar.kinds(1, number - 1) if number > 1 else {}

@@ -60,12 +60,17 @@ class Calendar:
         self.rows = self.segments[-1].last
         mirrored = parts(plan)
         self.cables: tuple[Cable, ...] = (*plan.cable, *(c for part in mirrored for c in part.mirrored_cables))
-        self.stitches: tuple[StitchWork, ...] = (*plan.stitch, *(s for part in mirrored for s in part.mirrored_stitches))
+        self.stitches: tuple[StitchWork, ...] = (
+            *plan.stitch,
+            *(s for part in mirrored for s in part.mirrored_stitches),
+        )
         self.end = max(s.fabric_row(s.last) for s in self.segments)
         """The fabric's last row."""
         self.repeats = tuple(self._repeat(c.part, c.first_row, c.every, c.times) for c in self.cables)
         self._stitch_repeats = tuple(self._repeat(s.part, s.first_row, s.every, s.times) for s in self.stitches)
-        self.reminders = tuple(Repeat.within(self.end, r.row or r.first_row or 1, r.every, r.times) for r in plan.reminder)
+        self.reminders = tuple(
+            Repeat.within(self.end, r.row or r.first_row or 1, r.every, r.times) for r in plan.reminder
+        )
         self._firsts = [segment.first for segment in self.segments]
         self._sizes = _Bands(
             [(b.rows.first, b.rows.last, b.stitch_size) for b in plan.band if b.stitch_size is not None]
@@ -195,7 +200,9 @@ class Calendar:
         indices = range(len(self.repeats)) if cable is None else (cable,)
         return min((row for i in indices for row in self._crossing_rows(i, number, once=True)), default=None)
 
-    def _crossing_rows(self, index: int, number: int = 1, before: int | None = None, *, once: bool = False) -> Iterator[int]:
+    def _crossing_rows(
+        self, index: int, number: int = 1, before: int | None = None, *, once: bool = False
+    ) -> Iterator[int]:
         """The rows of a cable's crossings from ``number`` on, those before ``before``, in knitting order."""
         repeat, part = self.repeats[index], self.cables[index].part
         for segment in self.segments:

@@ -15,7 +15,8 @@ from purlside.ease import fibres
 from purlside.ease.yarncount import ALLOWED_COUNT, CountError, tex_of
 from purlside.plan.plan import CLICK_SLACK, Cable, Plan
 from purlside.plan.problems import Key, Problem
-from purlside.rows.calendar import Calendar, Repeat, TooManyKinds
+from purlside.plan.repeats import Repeat
+from purlside.rows.calendar import Calendar, TooManyKinds
 from purlside.text.harmless import shown
 
 MOST_PREPARED = 2000

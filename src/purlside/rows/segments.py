@@ -128,7 +128,9 @@ class Segment:
         """What the last pass goes past: the panel's edges, or just past the last needle knit where others rest."""
         knit = edges.knit
         left = knit[0] if edges.resting_at(Side.LEFT) or (self.others and self.others[0] < knit[0]) else edges.left
-        right = knit[-1] if edges.resting_at(Side.RIGHT) or (self.others and self.others[-1] > knit[-1]) else edges.right
+        right = (
+            knit[-1] if edges.resting_at(Side.RIGHT) or (self.others and self.others[-1] > knit[-1]) else edges.right
+        )
         return Span(left, right)
 
     def wraps(self, edges: Edges, toward: Side) -> tuple[Needle, ...]:
@@ -180,5 +182,3 @@ def _left(segment: Segment) -> tuple[Side, Needle]:
     """Where a segment leaves the carriage, and the yarn."""
     side, knit = segment.side(segment.last).other, segment.last_edges.knit
     return side, knit[0] if side is Side.LEFT else knit[-1]
-
-

@@ -22,7 +22,7 @@ from purlside.rows.calendar import Calendar, Rows
 from purlside.rows.row import Kind, Row
 
 if TYPE_CHECKING:
-    from purlside.ease.reach import Choice
+    from purlside.ease.reach import EaseChoice
 
 ROWS_KEPT = 16
 """Rows whose moves are kept, the latest asked for: the one in hand and its neighbours are asked for many times a step."""
@@ -34,7 +34,7 @@ class Working:
     def __init__(self, rows: Rows | Plan) -> None:
         self.calendar: Rows = Calendar(rows) if isinstance(rows, Plan) else rows
         self.plan = self.calendar.plan
-        self._choices: dict[tuple[int, Crossing, float], Choice] = {}
+        self._choices: dict[tuple[int, Crossing, float], EaseChoice] = {}
         self._demands: dict[Kind, Demand] = {}
         self._begins: dict[int, tuple[Row, float]] = {}
         self._moves: dict[tuple[int, float], tuple[Row, tuple[Move, ...]]] = {}
@@ -57,7 +57,7 @@ class Working:
         """The panel's needles in work before row 1."""
         return self.plan.in_work
 
-    def choice(self, cable: int, crossing: Crossing, size: float) -> Choice:
+    def choice(self, cable: int, crossing: Crossing, size: float) -> EaseChoice:
         """How a cable's crossing is eased in a row of that size, and why."""
         key = (cable, crossing, size)
         if key not in self._choices:

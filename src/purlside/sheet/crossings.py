@@ -11,12 +11,13 @@ from purlside.bed.demand import fewest_movements
 from purlside.bed.moves import Dial, Push, size_text
 from purlside.bed.needles import Crossing, Side, needles_text
 from purlside.knitting.reasons import asked_in, why
-from purlside.rows.calendar import Crossed, Kind, Row, Tally
+from purlside.rows.row import Kind, Row, Tally
 from purlside.rows.steps import Step, steps
 from purlside.rows.working import Working
 from purlside.sheet.parts import Detail, Items, Para, Section, Steps, Strip, StripLegend, Table
 from purlside.sheet.words import Letters, bed_words, step_lines, step_short
 from purlside.shown.strip import View
+from purlside.work.crossing import Crossed
 
 MOST_KINDS = 300
 """Kinds of crossing rows written out on one sheet."""
@@ -99,7 +100,7 @@ def passes(working: Working, row: Row, *, drawn: bool = True) -> list[Pass]:
     """
     moves = working.moves_of(row, UNSET)
     plan = working.plan
-    bed = Bed(plan.panel.needles, working.in_work, carriage=row.start, dial=row.size, dial_range=plan.machine.dial)
+    bed = Bed(plan.panel.needles, working.in_work, carriage=row.side, dial=row.size, dial_range=plan.machine.dial)
     found, dial = [], row.size
     for step in steps(moves):
         view = View(bed.copy(), step.moves, _near(step, row, bed), row.size) if drawn else View(bed)

@@ -12,7 +12,7 @@ from purlside.bed.needles import Needle, Side, spans
 from purlside.bed.transfers import Cross
 from purlside.figures.whole import Asked
 from purlside.plan.plan import Plan
-from purlside.rows.calendar import Row, Tally
+from purlside.rows.row import Row, Tally
 from purlside.rows.steps import steps
 from purlside.rows.working import Working
 from purlside.sheet.crossings import UNSET, crossing_kinds
@@ -40,7 +40,7 @@ def passes_csv(plan: Plan, cable: int | None = None, asked: Asked | None = None)
     ``beyond`` are as in a pass, ``times`` is how many rows begin on that side (0: none in this plan).
     No cell begins with text of the plan, so none can be a formula.
     """
-    working = Working(plan, asked.limit if asked else None)
+    working = Working(plan)
     out = StringIO()
     writer = csv.writer(out, lineterminator="\n")
     writer.writerow(HEAD)
@@ -60,7 +60,7 @@ def _lines(working: Working, kind: str, row: Row, tally: Tally | None) -> Iterat
     for i, step in enumerate(steps(working.moves_of(row, UNSET)), 1):
         for move in step.moves:
             dial = move.size if isinstance(move, Dial) else dial
-            yield (kind, row.start.carriage, first, times, i, *_move(move, dial), move.words(working.in_work))
+            yield (kind, row.side.carriage, first, times, i, *_move(move, dial), move.words(working.in_work))
 
 
 def _move(move: Move, dial: float) -> tuple[str, str, str, str, str, str]:

@@ -15,7 +15,7 @@ from purlside.bed.needles import Crossing, Needle, Side, Span
 from purlside.plan.plan import Plan, Shape, StitchWork
 
 if TYPE_CHECKING:
-    from purlside.ease.reach import Choice
+    from purlside.ease.reach import EaseChoice
 
 
 class Easing(Protocol):
@@ -23,7 +23,7 @@ class Easing(Protocol):
 
     @property
     def plan(self) -> Plan: ...
-    def choice(self, cable: int, crossing: Crossing, size: float) -> Choice: ...
+    def choice(self, cable: int, crossing: Crossing, size: float) -> EaseChoice: ...
 
 
 class Work(ABC):

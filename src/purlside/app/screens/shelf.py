@@ -239,7 +239,8 @@ class Shelf(Keyed):
     def do_yarns(self) -> None:
         from purlside.app.screens.yarns import Yarns
 
-        self.app.push_screen(Yarns(self.owner.settings, self.plans[self.chosen].plan if self.plans else None))
+        chosen = self.plans[self.chosen] if self.plans else None
+        self.app.push_screen(Yarns(self.owner.settings, *((chosen.plan, chosen.path) if chosen else ())))
 
     def do_samples(self) -> None:
         from purlside.app.screens.samples import Samples
