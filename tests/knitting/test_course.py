@@ -204,7 +204,7 @@ def test_rows_too_many_move_the_rest_of_the_plan_up_and_change_its_sides() -> No
     course = Course(plan(ROPE), [TooMany(5, 3)])
     assert course.rows == 43
     assert course.next_crossing(1) == 11
-    assert course.row(11).start != Calendar(plan(ROPE)).row(8).start
+    assert course.row(11).side != Calendar(plan(ROPE)).row(8).side
     assert course.plan_row(6) is None
     assert not course.row(6).crossed
 
@@ -218,7 +218,7 @@ def test_reminders_and_weights_come_with_the_plans_rows_and_once() -> None:
 
 def test_a_skipped_crossing_is_not_counted_and_its_row_is_plain() -> None:
     course = Course(plan(ROPE), [Skipped(8, "rope", 1)])
-    assert not course.row(8).kind.crossings
+    assert not course.row(8).crossed
     count = course.count(0, 17, crossed=False)
     assert (count.done, count.of, count.next_row) == (1, 4, 24)
 

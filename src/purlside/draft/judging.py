@@ -81,7 +81,7 @@ class Judge:
             self._tools, self._lifts = plan.tools, {}
         calendar = Calendar(plan)
         faults = checking.quick_faults(plan)
-        counting = not self._is_counted(plan) and calendar.counted > COUNTED_AT_ONCE
+        counting = not self._is_counted(plan) and calendar.rows > COUNTED_AT_ONCE
         if not counting:
             faults += self.count(plan)
         broken = {p.key[:4]: p for p in reversed(faults)}

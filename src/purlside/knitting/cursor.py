@@ -19,10 +19,9 @@ from purlside.bed.transfers import Cross
 from purlside.knitting.calling import CALLING, Call, Calling, call_at
 from purlside.knitting.reasons import why
 from purlside.plan.plan import Plan
-from purlside.rows.bridging import bridge
 from purlside.rows.calendar import CableCount, Rows
 from purlside.rows.counter import NONE, Counts, Trip
-from purlside.rows.row import Kind, Row
+from purlside.rows.row import Row
 from purlside.rows.steps import Step, steps
 from purlside.rows.working import Working
 
@@ -126,7 +125,7 @@ class Knitting:
     @property
     def side(self) -> Side:
         """The side the carriage stands on, or stood on before this row's passes."""
-        return self.bed.side or (self._row.start if self._row else Side.RIGHT)
+        return self.bed.side or (self._row.side if self._row else Side.RIGHT)
 
     def clamped(self, place: Place) -> Place:
         """The nearest place there is."""
@@ -255,7 +254,7 @@ class Knitting:
         if self._row is None or not self.place.done:
             return clicks
         if self._along[0] is not self._moves:
-            self._along = self._moves, self._trip.along(self._moves, self._row.start)
+            self._along = self._moves, self._trip.along(self._moves, self._row.side)
         return clicks.plus(self._along[1][self.place.done])
 
     def _clicks(self, number: int) -> Counts:
@@ -265,13 +264,10 @@ class Knitting:
     def _clicks_before(self, number: int) -> Counts:
         counted = self.working.calendar.kinds(1, number - 1) if number > 1 else {}
         found = NONE
-        for kind, tally in counted.items():
-            found = found.plus(self._clicks_of(kind).times(tally.count))
+        for tally in counted.values():
+            clicks = self._trip.counts(self.working.knit(tally.row, tally.row.size), tally.row.side)
+            found = found.plus(clicks.times(tally.count))
         return found
-
-    def _clicks_of(self, kind: Kind) -> Counts:
-        moves = bridge(self.working.demand(kind), self.plan.panel.needles, kind.start, kind.size)
-        return self._trip.counts(moves, kind.start)
 
     # --- why ---------------------------------------------------------------
 

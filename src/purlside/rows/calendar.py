@@ -252,15 +252,15 @@ class Calendar:
         """
         last = self.rows if last is None else min(last, self.rows)
         found: dict[Kind, Tally] = {}
-        marks = sorted(self._marks(first, last))
+        marks = sorted(self.marks(first, last))
         for start, stop in pairwise(marks):
             for offset in range(min(2, stop - start)):
-                kind, count = self.row(start + offset).kind, (stop - start - offset + 1) // 2
-                known = found.get(kind)
-                found[kind] = Tally(known.count + count, known.first) if known else Tally(count, start + offset)
+                row, count = self.row(start + offset), (stop - start - offset + 1) // 2
+                known = found.get(row.kind)
+                found[row.kind] = Tally(known.count + count, known.row) if known else Tally(count, row)
         return found
 
-    def _marks(self, first: int, last: int) -> set[int]:
+    def marks(self, first: int, last: int) -> set[int]:
         """Rows where something falls and those after them, band edges, and both ends."""
         marks = {first, last + 1}
         for segment in self.segments:

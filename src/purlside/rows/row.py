@@ -37,7 +37,11 @@ class Tally:
     """How many rows of a kind there are, and the first of them."""
 
     count: int
-    first: int
+    row: Row
+
+    @property
+    def first(self) -> int:
+        return self.row.number
 
 
 @dataclass(frozen=True)

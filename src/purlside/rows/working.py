@@ -50,7 +50,7 @@ class Working:
 
     @property
     def _calendar(self) -> Calendar:
-        return self.calendar if isinstance(self.calendar, Calendar) else self.calendar.calendar  # type: ignore[attr-defined,no-any-return]
+        return self.calendar if isinstance(self.calendar, Calendar) else self.calendar.calendar  # type: ignore[attr-defined]
 
     @property
     def in_work(self) -> tuple[Needle, ...]:

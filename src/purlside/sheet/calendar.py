@@ -11,7 +11,7 @@ from purlside.bed.moves import size_text
 from purlside.bed.needles import Crossing, Side, needles_text
 from purlside.plan.plan import Plan
 from purlside.plan.repeats import Repeat
-from purlside.rows.calendar import Calendar, reminders
+from purlside.rows.calendar import Calendar
 from purlside.rows.counter import Trip
 from purlside.rows.row import Row
 from purlside.rows.working import Working
@@ -46,7 +46,7 @@ def stretches(plan: Plan) -> Iterator[Stretch]:
     calendar = Calendar(plan)
     rows = calendar.rows
     falls = [range(r.first, r.last + 1, r.every) for r in calendar.repeats if r.of]
-    falls += [range(r.first, r.last + 1, r.every) for r in reminders(plan) if r.of]
+    falls += [range(r.first, r.last + 1, r.every) for r in Calendar(plan).reminders if r.of]
     falls += [range(edge, edge + 1) for b in plan.band for edge in (b.rows.first, b.rows.last + 1) if edge <= rows]
     if every := plan.panel.weights_every:
         falls.append(range(every, rows + 1, every))
@@ -115,7 +115,7 @@ def _rules(plan: Plan) -> Iterator[Block]:
         )
         yield Table("Bands; where two overlap the later line counts", ("Rows", "SS", "Colour"), bands)
     if plan.reminder:
-        told = tuple((r.text, *_when(w)) for r, w in zip(plan.reminder, reminders(plan), strict=True))
+        told = tuple((r.text, *_when(w)) for r, w in zip(plan.reminder, Calendar(plan).reminders, strict=True))
         yield Table("Reminders", ("Reminder", "First row", "Every", "Times", "Last row"), told)
     if every := plan.panel.weights_every:
         yield Para(

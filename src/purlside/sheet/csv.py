@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 from io import StringIO
 
 from purlside.bed.bed import Move
@@ -45,9 +46,9 @@ def passes_csv(plan: Plan, cable: int | None = None, asked: Asked | None = None)
     writer = csv.writer(out, lineterminator="\n")
     writer.writerow(HEAD)
     if cable is None:
-        for kind, tally in sorted(working.calendar.kinds().items(), key=lambda item: item[1].first):
-            if not kind.crossings:
-                writer.writerows(_lines(working, "plain", Row(tally.first, kind.start, kind.size), tally))
+        for tally in sorted(working.calendar.kinds().values(), key=lambda tally: tally.first):
+            if not tally.row.crossed:
+                writer.writerows(_lines(working, "plain", replace(tally.row, told=(), weights=False), tally))
     for found in crossing_kinds(working, cable):
         for side in (Side.RIGHT, Side.LEFT):
             writer.writerows(_lines(working, found.letter, found.row(working, side), found.tallies.get(side)))
