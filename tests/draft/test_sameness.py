@@ -66,7 +66,7 @@ def kinds(made: Plan, row: int) -> Any:
     calendar = Calendar(made)
     each = calendar.row(row)
     ease = {c.crossing: _ease(made, c.cable) for c in each.crossed}
-    return each.start, each.size, each.colour, ease, made.in_work
+    return each.side, each.size, each.colour, ease, made.in_work
 
 
 def _ease(made: Plan, index: int) -> Any:

@@ -114,7 +114,7 @@ def overlapping_one_each() -> Tables:
 
 
 def in_turn_every_row() -> Tables:
-    """A list of 100 crossings taken in turn, one in every row of a million."""
+    """A list of 100 crossings taken in turn, one in every row."""
     crosses = [_pair(i) for i in range(100)]
     return tables(
         cable(crosses, name="walking", first_row=1, every=1), needles=WIDE, rows=MOST, machine=BED
@@ -190,7 +190,7 @@ def bands() -> Tables:
         rows=MOST,
         panel={"weights_every": 1},
         band=[
-            {"rows": f"{1 + i * 700}-{900_000 - i * 700}", "stitch_size": i % 90 / 10, "colour": f"colour {i}"}
+            {"rows": f"{1 + i * 15}-{19_900 - i * 15}", "stitch_size": i % 90 / 10, "colour": f"colour {i}"}
             for i in range(500)
         ],
         reminder=[{"text": f"look at marker {i}", "first_row": 1 + i, "every": 1 + i} for i in range(500)],

@@ -108,7 +108,7 @@ def test_a_sheet_says_which_kinds_of_rows_it_leaves_out(tmp_path: Path) -> None:
     *_, sheet = run(("sheet", "-o", "OUT.txt"), plan, tmp_path)
     told = " ".join(sheet.split())
     assert "No kind is drawn; all are in words only." in told
-    assert "c19 1 of 1,000,000; and 180 more cables, see above" in told
+    assert "c19 1 of 20,000; and 180 more cables, see above" in told
 
 
 def test_of_very_many_reminders_in_a_row_a_sheet_names_some_and_counts_the_rest(tmp_path: Path) -> None:

@@ -10,8 +10,7 @@ from hypothesis import strategies as st
 
 from purlside.plan.plan import Plan
 from purlside.plan.problems import Problem
-from purlside.plan.repeats import Repeat
-from purlside.rows.calendar import Calendar
+from purlside.rows.calendar import Calendar, Repeat
 from purlside.rows.checking import advice, faults, first_meeting
 from tests.plans import cable, crossings, plan, plans
 
@@ -139,6 +138,29 @@ def test_cables_that_share_needles_but_never_a_row_are_no_fault() -> None:
     assert not faults(plan(*wide, needles="L100-R100", rows=400))
 
 
+# --- advice ------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("cables", "more", "told_of"),
+    [
+        ([cable(first_row=41)], {}, "cable 1, first_row: found 41; allowed: a row of the panel, 1 to 40 (the cable is"),
+        ([], {"band": [{"rows": "1-41", "colour": "slate"}]}, 'band 1, rows: found "1-41"'),
+        ([], {"reminder": [{"row": 41, "text": "x"}]}, "reminder 1, row: found 41"),
+        ([], {"reminder": [{"first_row": 41, "every": 2, "text": "x"}]}, "reminder 1, first_row: found 41"),
+        ([cable(every=5)], {}, "cable 1, every: found 5; allowed: 6 or more rows apart is usual for 6 stitches"),
+        (
+            [cable(ease="enlarge", enlarged_size=5.0)],
+            {},
+            "cable 1, enlarged_size: found 5; allowed: larger than the row's own SS 5",
+        ),
+        (
+            [cable(ease="enlarge", enlarged_size=5.5)],
+            {"band": [{"rows": "1-8", "stitch_size": 6.0}]},
+            "larger than the row's own SS 6",
+        ),
+    ],
+)
 def test_what_is_worth_a_second_look_is_advice_and_no_fault(
     cables: list[Any], more: dict[str, Any], told_of: str
 ) -> None:

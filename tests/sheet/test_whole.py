@@ -187,7 +187,7 @@ def test_the_longest_panel_fits_a_few_pages() -> None:
     plain = plans.plan(rows=20_000)
     printed = sheet_command(plain, ".html")
     assert "1–20,000" in printed and len(printed) < 60_000
-    assert "a box for 2,000 rows" in printed
+    assert "a box for 1,000 rows" in printed
 
 
 def test_kinds_are_lettered_like_columns() -> None:

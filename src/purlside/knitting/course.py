@@ -12,7 +12,6 @@ from bisect import bisect_right
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from functools import cached_property
-from itertools import pairwise
 
 from purlside.bed.bed import Bed
 from purlside.bed.moves import size_text
@@ -244,27 +243,12 @@ class Course:
     def kinds(self, first: int = 1, last: int | None = None) -> dict[Kind, Tally]:
         """How many rows of each kind there are from ``first`` to ``last``, both counted."""
         last = self.rows if last is None else min(last, self.rows)
-        single = self._single()
-        edges = {first, last + 1, *single, *(row + 1 for row in single), *self._altered.flips}
-        for added in self._altered.added:
-            edges |= {added.at, added.end}
-        if self._altered.sizes:
-            edges |= {row for row, _ in self._altered.sizes} | {self.row_of(edge) for edge in self._bands[0]}
-        through = self.calendar.rows
-        low, high = min(self.following(first), through), min(self.following(last), through)
-        edges |= {self.row_of(mark) for mark in self.calendar.marks(low, high) if mark <= through}
         found: dict[Kind, Tally] = {}
-        for start, stop in pairwise(sorted(e for e in edges if first <= e <= last + 1)):
-            for offset in range(min(2, stop - start)):
-                row, count = self.row(start + offset), (stop - start - offset + 1) // 2
-                known = found.get(row.kind)
-                found[row.kind] = Tally(known.count + count, known.row) if known else Tally(count, row)
+        for number in range(first, last + 1):
+            row = self.row(number)
+            known = found.get(row.kind)
+            found[row.kind] = Tally(known.count + 1, known.row) if known else Tally(1, row)
         return found
-
-    def _single(self) -> set[int]:
-        """The rows that differ from those around them."""
-        altered = self._altered
-        return {*map(self.skipped_row, altered.skipped), *altered.late.values(), *altered.prepared}
 
     @property
     def cables(self) -> tuple[Cable, ...]:

@@ -48,6 +48,7 @@ class Knitting:
     def __init__(self, working: Working, place: Place | None = None) -> None:
         self.working = working
         self.revision = 0
+        self.bed: Bed
         self._trip = Trip(working.plan)
         self._counted: tuple[int, Counts] = (1, NONE)
         self._along: tuple[tuple[Move, ...], list[Counts]] = ((), [NONE])
@@ -181,7 +182,7 @@ class Knitting:
             self.place = place
         elif place == Place(self.place.row + 1, 0) and not self.finished:
             self._make(self._moves[len(self.bed.moves) :])
-            self.working.complete(self.bed, self.place.row)
+            self.bed = self.working.complete(self.bed, self.place.row)
             self._enter(place)
         else:
             self._go(place)
@@ -205,7 +206,7 @@ class Knitting:
             self.bed.push(move)
 
     def _go(self, place: Place) -> None:
-        self.bed: Bed = self.working.bed_before(place.row)
+        self.bed = self.working.bed_before(place.row)
         self._enter(place)
         self._make(self._moves[: place.done])
 

@@ -40,7 +40,7 @@ def as_json(working: Working, first: int, last: int, *, bed: bool = False) -> It
         moves = excerpt(working, first) if number_ == first else working.moves(number_)
         if state is not None:
             listed = ", ".join(json.dumps(_with_bed(move, state)) for move in moves)
-            working.complete(state, number_)
+            state = working.complete(state, number_)
         elif (listed := known.get(moves, "")) == "":
             listed = ", ".join(json.dumps(move.json()) for move in moves)
             if not row.told and len(known) < 1000:
