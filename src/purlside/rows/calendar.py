@@ -14,7 +14,7 @@ from itertools import pairwise
 from typing import Generic, Protocol, TypeVar
 
 from purlside.bed.needles import Crossing, Needle, Side, Span
-from purlside.plan.mirror import parts
+from purlside.plan.mirror import full_parts
 from purlside.plan.plan import Cable, Plan, StitchWork
 from purlside.plan.repeats import Repeat
 from purlside.rows.row import Kind, Row, Tally
@@ -58,11 +58,11 @@ class Calendar:
         self.plan = plan
         self.segments: tuple[Segment, ...] = segments(plan)
         self.rows = self.segments[-1].last
-        mirrored = parts(plan)
-        self.cables: tuple[Cable, ...] = (*plan.cable, *(c for part in mirrored for c in part.mirrored_cables))
+        mirrored = full_parts(plan)
+        self.cables: tuple[Cable, ...] = (*plan.cable, *(c for part in mirrored for c in part.mirrored_cables(plan)))
         self.stitches: tuple[StitchWork, ...] = (
             *plan.stitch,
-            *(s for part in mirrored for s in part.mirrored_stitches),
+            *(s for part in mirrored for s in part.mirrored_stitches(plan)),
         )
         self.end = max(s.fabric_row(s.last) for s in self.segments)
         """The fabric's last row."""

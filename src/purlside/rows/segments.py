@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 
 from purlside.bed.needles import Needle, Side, Span
-from purlside.plan.mirror import parts
+from purlside.plan.mirror import full_parts
 from purlside.plan.plan import Plan, Shape
 from purlside.plan.repeats import Repeat
 from purlside.work.part import PartBegun
@@ -148,14 +148,13 @@ def segments(plan: Plan) -> tuple[Segment, ...]:
     if plan.shape:
         first.shaped([(i, shape) for i, shape in enumerate(plan.shape) if shape.part is None])
     found = [first]
-    resolved = parts(plan)
     work = {int(n): n for n in first.last_edges.in_work}
     held = set(first.last_edges.resting)
-    for part in resolved:
+    for part in full_parts(plan):
         before = found[-1]
         stands, yarn = _left(before)
         own = tuple(n for n in work.values() if n in part.needles)
-        begin = Side(part.carriage) if part.carriage else stands
+        begin = part.carriage or stands
         others = tuple(sorted(n for n in work.values() if n not in part.needles))
         if not own:
             continue
