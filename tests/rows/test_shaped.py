@@ -131,7 +131,7 @@ def test_bridging_in_a_short_row_never_touches_the_needles_that_rest() -> None:
     for number in range(6, 11):
         resting = set(working.calendar.row(number).resting)
         touched = {n for move in working.moves(number)[1:] for n in getattr(move, "needles", ())}
-        assert {n for n in touched & resting} <= set(working.calendar.row(number).wraps)
+        assert touched & resting <= set(working.calendar.row(number).wraps)
 
 
 def test_single_needles_are_enlarged_knit_by_hand_beaded_and_latched_up() -> None:
