@@ -361,6 +361,11 @@ class Bed:
         self._crossed = frozenset()
         self._done.clear()
 
+    def begin(self, side: Side) -> None:
+        """The row in hand begins with the carriage and the yarn on this side: so the knitter says. Not undone by pop."""
+        self.carriage = (self.panel.edge(side), side)
+        self.yarn = self.in_work[0 if side is Side.LEFT else -1]
+
     def _changing(self, change: _Change, name: str) -> list[Any]:
         """The cells of that name, to be written to; as they were they are kept for :meth:`pop`, and for copies."""
         cells: list[Any] = getattr(self, name)

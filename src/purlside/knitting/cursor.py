@@ -179,8 +179,12 @@ class Knitting:
             self._make(self._moves[len(self.bed.moves) : place.done])
             self.place = place
         elif place == Place(self.place.row + 1, 0) and not self.finished:
-            self._make(self._moves[len(self.bed.moves) :])
-            self.working.complete(self.bed, self.place.row)
+            self._make(left := self._moves[len(self.bed.moves) :])
+            try:
+                self.working.complete(self.bed, self.place.row)
+            except BedFault:
+                self._unmake(len(left))
+                raise
             self._enter(place)
         else:
             self._go(place)
@@ -200,13 +204,23 @@ class Knitting:
         return mine
 
     def _make(self, moves: tuple[Move, ...]) -> None:
-        for move in moves:
-            self.bed.push(move)
+        for made, move in enumerate(moves):
+            try:
+                self.bed.push(move)
+            except BedFault:
+                self._unmake(made)
+                raise
+
+    def _unmake(self, many: int) -> None:
+        for _ in range(many):
+            self.bed.pop()
 
     def _go(self, place: Place) -> None:
-        self.bed: Bed = self.working.bed_before(place.row)
+        bed = self.working.bed_before(place.row)
+        for move in self.working.moves(place.row)[: place.done] if place.done else ():
+            bed.push(move)
+        self.bed: Bed = bed
         self._enter(place)
-        self._make(self._moves[: place.done])
 
     def _enter(self, place: Place) -> None:
         self.place = place

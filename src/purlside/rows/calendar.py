@@ -81,8 +81,9 @@ class Tally:
 class Row:
     """One row of the fabric, before it is knit.
 
-    ``prepared`` are crossings it is knit for that are not made after it: they
-    were skipped when it was under way.
+    ``asked`` are the crossings it is knit for, None where just those that are
+    made after it: one may be skipped when its row is under way, or made after a
+    row that was knit plain.
     """
 
     number: int
@@ -92,11 +93,17 @@ class Row:
     told: tuple[str, ...] = ()
     weights: bool = False
     colour: str | None = None
-    prepared: tuple[Crossed, ...] = ()
+    asked: tuple[Crossed, ...] | None = None
+
+    @property
+    def prepared(self) -> tuple[Crossed, ...]:
+        """Crossings it is knit for that are not made after it."""
+        made = {(c.name, c.k) for c in self.crossed}
+        return tuple(c for c in self.asked or () if (c.name, c.k) not in made)
 
     @cached_property
     def kind(self) -> Kind:
-        asked = sorted((*self.crossed, *self.prepared), key=lambda c: c.cable) if self.prepared else self.crossed
+        asked = self.crossed if self.asked is None else self.asked
         return Kind(self.start, self.size, tuple((c.cable, c.crossing) for c in asked))
 
     @property
