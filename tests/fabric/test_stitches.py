@@ -6,8 +6,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from purlside.bed.moves import Cross, Weights
+from purlside.bed.moves import Weights
 from purlside.bed.needles import Needle, Side
+from purlside.bed.transfers import Cross
 from purlside.fabric.stitches import Fabric, Face, Stitch
 from purlside.files.planfile import parse
 from purlside.knitting.course import Course

@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from purlside.bed.moves import Cross
+from purlside.bed.transfers import Cross
 from purlside.keep.session import Session
 from purlside.knitting.choices import parsed_size
 from purlside.knitting.cursor import Place

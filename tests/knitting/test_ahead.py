@@ -7,6 +7,7 @@ from purlside.knitting.ahead import crossing_rows, crossings_text
 from purlside.knitting.cursor import Knitting, Place
 from purlside.plan.plan import Plan
 from purlside.rows.working import Working
+from tests.beds import state
 from tests.plans import cable, plan, plans
 
 
@@ -50,7 +51,7 @@ def test_the_cursor_ahead_is_where_the_next_step_leads_and_nothing_done_there_is
 
 def facts(knitting: Knitting) -> tuple[object, ...]:
     """All that is shown of where the knitting stands."""
-    asked = knitting.place, knitting.bed.snapshot(), knitting.bed.moves, knitting.row, knitting.step, knitting.moves
+    asked = knitting.place, state(knitting.bed), knitting.bed.moves, knitting.row, knitting.step, knitting.moves
     return *asked, knitting.cables(), knitting.counts, knitting.call(), knitting.why
 
 

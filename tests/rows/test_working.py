@@ -7,11 +7,12 @@ from typing import Any
 import pytest
 from hypothesis import given, settings
 
-from purlside.bed.bed import BY_HAND, Bed
+from purlside.bed.bed import BY_HAND, Bed, Move
 from purlside.bed.demand import Demand, fewest_movements
 from purlside.bed.faults import BedFault, Fault
-from purlside.bed.moves import BackUp, Cross, Knit, Move, Tell, Weights
+from purlside.bed.moves import BackUp, Knit, Tell, Weights
 from purlside.bed.needles import Needle, Side, Span
+from purlside.bed.transfers import Cross
 from purlside.ease.fibres import Limit
 from purlside.plan.plan import Plan
 from purlside.rows.calendar import Calendar

@@ -10,8 +10,9 @@ from hypothesis import settings as examples
 from hypothesis import strategies as st
 
 from purlside.bed.bed import Position
-from purlside.bed.moves import ByHand, Cross
+from purlside.bed.moves import ByHand
 from purlside.bed.needles import Needle, Side, Span
+from purlside.bed.transfers import Cross
 from purlside.knitting.cursor import Knitting, Place
 from purlside.plan.plan import Plan
 from purlside.rows.working import Working

@@ -10,7 +10,7 @@ from functools import lru_cache
 from rich.style import Style
 from textual.theme import Theme
 
-from purlside.shown.strip import Tone
+from purlside.text.signs import Tone
 
 DARK = Theme(
     name="purlside-dark",

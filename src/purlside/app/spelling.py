@@ -6,11 +6,11 @@ import unicodedata
 from dataclasses import astuple
 from functools import lru_cache
 
-from purlside.shown import strip
+from purlside.text import signs
 
 _SPELT = str.maketrans(
     {
-        **dict(zip(astuple(strip.UNICODE), astuple(strip.ASCII), strict=True)),
+        **dict(zip(astuple(signs.UNICODE), astuple(signs.ASCII), strict=True)),
         "–": "-",
         "—": "-",
         "…": "~",

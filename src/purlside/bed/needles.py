@@ -223,3 +223,20 @@ def spans(needles: Iterable[int], within: Iterable[int] | None = None) -> list[S
     if start is not None and previous is not None:
         found.append(Span(Needle(start), Needle(previous)))
     return found
+
+
+def needles_text(needles: Iterable[int], within: Iterable[int] | None = None, *, count: bool = True) -> str:
+    """Ranges first named, then counted: ``"R24–R4, R1 (22 needles)"``.
+
+    With ``within``, the needles in work, a range runs over out-of-work needles.
+    """
+    gathered = list(needles)
+    ranges = ", ".join(str(span).replace("-", "–") for span in spans(gathered, within))
+    if not count:
+        return ranges
+    return f"{ranges} ({len(gathered)} needle{'s' if len(gathered) != 1 else ''})"
+
+
+def listed(needles: Iterable[Needle]) -> list[str]:
+    """Each needle's name, in the order given."""
+    return [str(n) for n in needles]

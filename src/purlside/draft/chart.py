@@ -21,7 +21,7 @@ from purlside.bed.needles import Crossing, Needle, Side
 from purlside.fabric.stitches import Face
 from purlside.plan.plan import Plan
 from purlside.rows.calendar import Calendar, reminders
-from purlside.shown.strip import Line, Tone
+from purlside.text.signs import Line, Tone
 
 MARGIN = 13
 """Columns at the right for bands and reminders, where there is room."""

@@ -11,8 +11,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from purlside.bed.moves import needles_text, size_text
-from purlside.bed.needles import Crossing, Needle, Side
+from purlside.bed.moves import size_text
+from purlside.bed.needles import Crossing, Needle, Side, needles_text
 from purlside.fabric.stitches import Fabric, FabricCrossing, FabricRow, Face
 from purlside.fabric.written import held_name, instruction, name
 from purlside.plan.plan import Plan

@@ -8,7 +8,7 @@ reads a fabric and keeps nothing::
     fabric = Fabric(plan)
     drawing = draw(fabric, Face.KNIT, window(fabric, 1, 16), width=80)
     drawing.lines                          # for a screen; drawing.rows says which row each line is
-    strip.text(drawing.lines)              # as plain text
+    text(drawing.lines)              # as plain text
     picture_text(plan, Face.KNIT, rows=(1, 16), ascii_only=True)
 
 :mod:`purlside.fabric.svg` draws the same window on paper, :mod:`purlside.fabric.described`
@@ -25,7 +25,7 @@ from math import floor
 from purlside.bed.needles import Needle, Span
 from purlside.fabric.stitches import Fabric, FabricCrossing, FabricRow, Face, Stitch
 from purlside.plan.plan import Plan
-from purlside.shown.strip import Line, Tone, text
+from purlside.text.signs import Line, Tone, text
 
 TALL_ROWS = 60
 """Windows of at most so many rows are drawn tall: a crossing gets lines of its own. Ours."""

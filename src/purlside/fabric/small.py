@@ -9,7 +9,7 @@ from purlside.fabric.picture import UNICODE, Glyphs, Window, draw
 from purlside.fabric.stitches import Fabric, Face
 from purlside.plan.plan import Plan
 from purlside.rows.working import Working
-from purlside.shown.strip import Line
+from purlside.text.signs import Line
 
 BELOW = 2
 """Plain rows shown below the first crossing row."""

@@ -24,11 +24,12 @@ from collections.abc import Hashable, Iterable, Iterator
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
-from purlside.bed.bed import BY_HAND, Bed
+from purlside.bed.bed import BY_HAND, Bed, Move
 from purlside.bed.demand import CannotBeWalked
 from purlside.bed.faults import BedFault
-from purlside.bed.moves import ByHand, Cross, Dial, Knit, Move
+from purlside.bed.moves import ByHand, Dial, Knit
 from purlside.bed.needles import Crossing, Needle, Side, Span
+from purlside.bed.transfers import Cross
 from purlside.plan.plan import Plan
 from purlside.rows.calendar import Crossed, Kind, Row
 from purlside.rows.working import Working

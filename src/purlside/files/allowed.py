@@ -76,6 +76,7 @@ SpanField = Annotated[Span, PlainValidator(_parsed(Span.parse)), PlainSerializer
 CrossingField = Annotated[Crossing, PlainValidator(_parsed(Crossing.parse)), PlainSerializer(_written)]
 RowsField = Annotated[Rows, PlainValidator(_parsed(Rows.parse)), PlainSerializer(_written)]
 Size = Annotated[float, Field(ge=0, le=100, allow_inf_nan=False)]
+TakeIn = Annotated[float, Field(ge=0.5, le=1.2, allow_inf_nan=False)]
 RowNumber = Annotated[int, Field(ge=1, le=MOST_ROWS)]
 
 _KINDS: dict[str, Any] = {
@@ -92,6 +93,7 @@ _KINDS: dict[str, Any] = {
     "RowsField": RowsField,
     "Size": Size,
     "SpanField": SpanField,
+    "TakeIn": TakeIn,
     "as_written": as_written,
     "even": even,
     "pair": pair,

@@ -30,7 +30,20 @@ from purlside.files.allowed import dumped, names
 from purlside.files.edits import Add, Edit, NotEdited, Remove, Set, edited, pairs_text
 from purlside.files.places import Key
 from purlside.files.planfile import parse
-from purlside.plan.plan import Band, Cable, Gauge, Machine, Panel, Part, Plan, PositionLetters, Reminder, Tools, Yarn
+from purlside.plan.plan import (
+    Band,
+    Cable,
+    Gauge,
+    Machine,
+    Panel,
+    Part,
+    Plan,
+    PositionLetters,
+    Reminder,
+    Tools,
+    Wanted,
+    Yarn,
+)
 
 __all__ = [
     "Add",
@@ -55,6 +68,7 @@ _TABLES: dict[Key, type[Part]] = {
     ("tools",): Tools,
     ("yarn",): Yarn,
     ("gauge",): Gauge,
+    ("wanted",): Wanted,
     ("panel",): Panel,
     ("cable",): Cable,
     ("band",): Band,

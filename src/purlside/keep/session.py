@@ -9,7 +9,7 @@ from dataclasses import replace
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
-from purlside.bed.moves import Cross
+from purlside.bed.transfers import Cross
 from purlside.files.planfile import PlanFile
 from purlside.keep import folders
 from purlside.keep.knitfrom import KnitFrom, beyond_words, otherwise_words

@@ -11,9 +11,10 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
 
+from purlside.bed.bed import Move
 from purlside.bed.demand import Demand
-from purlside.bed.moves import ByHand, Knit, Move, Return, Weights, needles_text, size_text
-from purlside.bed.needles import Crossing, Needle
+from purlside.bed.moves import ByHand, Knit, Return, Weights, size_text
+from purlside.bed.needles import Crossing, Needle, needles_text
 from purlside.rows.calendar import Row
 from purlside.rows.steps import Step
 from purlside.rows.working import Working

@@ -30,6 +30,7 @@ if TYPE_CHECKING:
         RowsField,
         Size,
         SpanField,
+        TakeIn,
         as_written,
         even,
         pair,
@@ -152,9 +153,7 @@ class Yarn(Part):
 
     name: Annotated[
         Name | None,
-        Field(
-            description="a short text, 1 to 40 characters: a yarn of the drawer, whose crossings set the reach limit"
-        ),
+        Field(description="a short text, 1 to 40 characters: the name of one of your yarns"),
     ] = None
     fibre: Annotated[Name | None, Field(description='the name of a fibre, as "wool" or "cotton"')] = None
     extension_at_break: Annotated[
@@ -166,6 +165,10 @@ class Yarn(Part):
         Field(description="grams in 1000 m, 1 to 20000"),
     ] = None
     count: Annotated[Name | None, Field(description='a yarn count as "2/8 Nm", "Ne 20/2" or "280 tex"')] = None
+    reach_limit: Annotated[
+        Annotated[float, Field(gt=0, le=20, allow_inf_nan=False)] | None,
+        Field(description="the reach up to which a crossing goes over in this yarn, above 0 and at most 20"),
+    ] = None
     loop_mm: Annotated[
         dict[str, Annotated[float, Field(gt=0, le=200, allow_inf_nan=False)]],
         Field(
@@ -179,14 +182,22 @@ class Yarn(Part):
             raise at("tex and count are both given; keep one", "count")
 
 
+_TAKE_IN = "the width of a cable over its stitches knit plain, 0.5 to 1.2"
+
+
 @dataclass(frozen=True, kw_only=True)
 class Gauge(Part):
-    """Stitches and rows of the knitter's own swatch."""
+    """Stitches and rows of the knitter's own swatch. ``stitch_size`` None: it was knit at the panel's.
+
+    ``cable_take_in`` is the width of a cable over the width of its stitches knit plain.
+    """
 
     stitches_per_10cm: Annotated[
         float, Field(ge=1, le=300, allow_inf_nan=False, description="stitches in 10 cm, 1 to 300")
     ]
     rows_per_10cm: Annotated[float, Field(ge=1, le=400, allow_inf_nan=False, description="rows in 10 cm, 1 to 400")]
+    stitch_size: Annotated[Size | None, Field(description="the size on the dial the swatch was knit at")] = None
+    cable_take_in: Annotated[TakeIn | None, Field(description=_TAKE_IN)] = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -232,6 +243,7 @@ class Cable(Part):
         Annotated[int, Field(ge=2, le=40), AfterValidator(even)] | None,
         Field(description="an even whole number, 2 to 40"),
     ] = None
+    take_in: Annotated[TakeIn | None, Field(description=_TAKE_IN)] = None
 
     def __post_init__(self) -> None:
         if len(self.eases) != 1 and self.eases != {"enlarge", "extra rows"}:
@@ -286,6 +298,20 @@ class Reminder(Part):
 
 
 @dataclass(frozen=True, kw_only=True)
+class Wanted(Part):
+    """The size the finished panel shall have, in cm; None where any will do."""
+
+    width_cm: Annotated[
+        Annotated[float, Field(gt=0, le=2000, allow_inf_nan=False)] | None,
+        Field(description="the finished width in cm, above 0 and at most 2000"),
+    ] = None
+    length_cm: Annotated[
+        Annotated[float, Field(gt=0, le=2000, allow_inf_nan=False)] | None,
+        Field(description="the finished length in cm, above 0 and at most 2000"),
+    ] = None
+
+
+@dataclass(frozen=True, kw_only=True)
 class Plan(Part):
     """The whole file. Raises ValueError for two cables of one name and for more crossings than a plan may list."""
 
@@ -296,6 +322,7 @@ class Plan(Part):
     tools: Annotated[Tools, Field(description="a table with prongs")] = field(default_factory=Tools)
     yarn: Annotated[Yarn, Field(description="a table with fibre, tex or count, loop_mm")] = field(default_factory=Yarn)
     gauge: Annotated[Gauge | None, Field(description="a table with stitches_per_10cm and rows_per_10cm")] = None
+    wanted: Annotated[Wanted | None, Field(description="a table with width_cm, length_cm or both")] = None
     panel: Annotated[Panel, Field(description="a table with needles, rows and stitch_size")]
     cable: Annotated[
         list[Cable], Field(max_length=MOST_ENTRIES, description=f"at most {MOST_ENTRIES} [[cable]] tables")

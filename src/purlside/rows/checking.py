@@ -9,8 +9,8 @@ from collections.abc import Iterator
 from itertools import pairwise
 from math import gcd
 
-from purlside.bed.moves import needles_text, size_text
-from purlside.bed.needles import Crossing
+from purlside.bed.moves import size_text
+from purlside.bed.needles import Crossing, needles_text
 from purlside.ease import fibres
 from purlside.ease.yarncount import ALLOWED_COUNT, CountError, tex_of
 from purlside.plan.plan import CLICK_SLACK, Cable, Plan
@@ -86,6 +86,8 @@ def _sizes(plan: Plan) -> Iterator[Problem]:
 def _given_sizes(plan: Plan) -> Iterator[tuple[Key, float]]:
     """Every size the dial is set to, and its key."""
     yield ("panel", "stitch_size"), plan.panel.stitch_size
+    if plan.gauge is not None and plan.gauge.stitch_size is not None:
+        yield ("gauge", "stitch_size"), plan.gauge.stitch_size
     for i, band in enumerate(plan.band):
         if band.stitch_size is not None:
             yield ("band", i, "stitch_size"), band.stitch_size

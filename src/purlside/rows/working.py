@@ -10,11 +10,12 @@ from __future__ import annotations
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from purlside.bed.bed import Bed
+from purlside.bed.bed import Bed, Move
 from purlside.bed.demand import Demand
 from purlside.bed.faults import BedFault
-from purlside.bed.moves import Cross, Move, Tell, Weights
+from purlside.bed.moves import Tell, Weights
 from purlside.bed.needles import Crossing, Needle
+from purlside.bed.transfers import Cross
 from purlside.plan.plan import Plan
 from purlside.rows.bridging import bridge
 from purlside.rows.calendar import Calendar, Kind, Row, Rows
@@ -65,12 +66,9 @@ class Working:
             demand = Demand.even(self.in_work, kind.size)
             for cable, crossing in kind.crossings:
                 choice = self.choice(cable, crossing, kind.size)
-                demand = demand.asking(
-                    crossing,
-                    enlarged_size=choice.enlarged_size if choice.enlarge else None,
-                    extra_rows=choice.extra_rows,
-                    by_hand=choice.by_hand,
-                )
+                demand = demand.asking(crossing.front, extra_rows=choice.extra_rows, by_hand=choice.by_hand)
+                if choice.enlarge:
+                    demand = demand.asking(crossing.back, size=choice.enlarged_size)
             self._demands[kind] = demand
         return self._demands[kind]
 

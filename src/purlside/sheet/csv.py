@@ -6,8 +6,10 @@ import csv
 from collections.abc import Iterable, Iterator
 from io import StringIO
 
-from purlside.bed.moves import BackUp, ByHand, Cross, Dial, Hold, Knit, Move, Return, Weights
+from purlside.bed.bed import Move
+from purlside.bed.moves import BackUp, ByHand, Dial, Hold, Knit, Return, Weights
 from purlside.bed.needles import Needle, Side, spans
+from purlside.bed.transfers import Cross
 from purlside.figures.whole import Asked
 from purlside.plan.plan import Plan
 from purlside.rows.calendar import Row, Tally

@@ -10,7 +10,8 @@ from __future__ import annotations
 from enum import StrEnum
 from typing import TypeVar
 
-from purlside.bed.moves import needles_text, size_text
+from purlside.bed.moves import size_text
+from purlside.bed.needles import needles_text
 from purlside.ease.yarncount import CountError
 from purlside.figures.whole import Asked, Figures, figures
 from purlside.plan.plan import Plan

@@ -5,23 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
-from purlside.bed.bed import Bed, Position
-from purlside.bed.moves import (
-    BackUp,
-    ByHand,
-    Cross,
-    Dial,
-    Hold,
-    Knit,
-    Move,
-    Push,
-    Return,
-    Tell,
-    Weights,
-    needles_text,
-    size_text,
-)
-from purlside.bed.needles import Needle, Side
+from purlside.bed.bed import Bed, Move, Position
+from purlside.bed.moves import BackUp, ByHand, Dial, Hold, Knit, Lever, Push, Return, Weights, size_text
+from purlside.bed.needles import Needle, Side, needles_text
+from purlside.bed.transfers import Cross
 from purlside.plan.plan import Plan
 from purlside.rows.steps import Step, lines
 
@@ -114,10 +101,12 @@ def _short(move: Move, in_work: tuple[Needle, ...], letters: Letters) -> str:
                 f"cross {cable}: {first} first, on {front}, in front; {second} on {back}, behind; "
                 f"UWP{letters.after(Position.UWP)} {_counted(crossing.needles, in_work)}"
             )
+        case Lever(to):
+            return f"lever to {to}"
         case Weights(needles):
             return f"weights {needles_text(needles, in_work, count=False)}"
-        case Tell(text):
-            return text
+        case _:
+            return move.words(in_work)
 
 
 def _counted(needles: tuple[Needle, ...], in_work: tuple[Needle, ...]) -> str:

@@ -8,18 +8,18 @@ and keeps nothing.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
 from itertools import groupby
 from operator import itemgetter
 
-from purlside.bed.bed import BY_HAND, Bed, Position
-from purlside.bed.moves import ByHand, Cross, Hold, Knit, Move, Push, Return
+from purlside.bed.bed import BY_HAND, Bed, Move, Position
+from purlside.bed.moves import ByHand, Hold, Knit, Push, Return
 from purlside.bed.needles import Needle, Side, Span
+from purlside.bed.transfers import Cross
 from purlside.rows.calendar import Crossed
 from purlside.shown.framing import WIDTHS, Frame, frame
-from purlside.shown.signs import ASCII, LEGEND, UNICODE, Glyphs, Line, Tone
+from purlside.text.signs import ASCII, LEGEND, UNICODE, Glyphs, Line, Tone, text
 
 __all__ = [
     "ASCII",
@@ -133,11 +133,6 @@ def _lanes(view: View, width: int, glyphs: Glyphs, per: int | None) -> list[Line
     if not fit.whole:
         lines.append(painter.overview(max(1, width - GUTTER)))
     return lines
-
-
-def text(lines: Sequence[Line]) -> str:
-    """The drawing as plain text."""
-    return "\n".join("".join(part for part, _ in line).rstrip() for line in lines)
 
 
 class Painter:

@@ -15,8 +15,8 @@ from purlside.app.screens.keyed import Keyed
 from purlside.app.widgets.bedside import KeyLine
 from purlside.app.widgets.pane import Pane, Run
 from purlside.keep.settings import Settings
-from purlside.knitting.touring import STOPS, Stop, view
 from purlside.shown import strip
+from purlside.shown.touring import STOPS, Stop, view
 
 STRIP = strip.GUTTER + 40
 """Columns of the strip; the text takes what is left, or stands below where that is little."""

@@ -13,7 +13,7 @@ from purlside.app.widgets.pane import Pane, Run, wrapped
 from purlside.draft import beside, chart, fields
 from purlside.fabric import picture
 from purlside.fabric.stitches import Fabric, Face
-from purlside.shown.strip import Line, Tone
+from purlside.text.signs import Line, Tone
 
 if TYPE_CHECKING:
     from purlside.app.screens.drafting import Drafting

@@ -9,7 +9,8 @@ from typing import NamedTuple
 from purlside.app.actions import key_text
 from purlside.app.widgets.bedside import Asking
 from purlside.app.widgets.pane import Run, wrapped
-from purlside.bed.moves import Move, Push, Weights
+from purlside.bed.bed import Move
+from purlside.bed.moves import Push, Weights
 from purlside.bed.needles import Side
 from purlside.knitting.ahead import crossing_rows, crossings_text
 from purlside.rows.calendar import Row, Rows

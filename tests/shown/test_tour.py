@@ -9,8 +9,8 @@ import pytest
 from purlside import samples
 from purlside.files import planfile
 from purlside.knitting.cursor import Place
-from purlside.knitting.touring import STOPS, view, working
 from purlside.shown import strip
+from purlside.shown.touring import STOPS, view, working
 from tests.apps import knitting, press, shown
 from tests.terminal.terminal import purlside
 

@@ -5,27 +5,20 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import lru_cache
 
-from purlside.files.allowed import checked
+from purlside.bed.needles import Crossing, Span
 from purlside.knitting.cursor import Knitting, Place
-from purlside.plan.plan import Plan
+from purlside.plan.plan import Cable, Machine, Panel, Plan
 from purlside.rows.working import Working
 from purlside.shown import strip
 
-PLAN = {
-    "format": 1,
-    "title": "The tour",
-    "machine": {"pitch_mm": 4.5, "carriage": "right"},
-    "panel": {"needles": "L6-R6", "rows": 3, "stitch_size": 5},
-    "cable": [
-        {
-            "name": "rope",
-            "cross": "R1-R3 over L3-L1",
-            "first_row": 2,
-            "ease": "enlarge",
-            "enlarged_size": 9.0,
-        }
-    ],
-}
+_ROPE = Crossing.parse("R1-R3 over L3-L1")
+PLAN = Plan(
+    format=1,
+    title="The tour",
+    machine=Machine(pitch_mm=4.5),
+    panel=Panel(needles=Span.parse("L6-R6"), rows=3, stitch_size=5),
+    cable=[Cable(name="rope", cross=_ROPE, first_row=2, ease="enlarge", enlarged_size=9.0)],
+)
 """A panel of ours, twelve needles wide, with one 3 over 3 crossing after its second row."""
 
 
@@ -92,7 +85,7 @@ STOPS = (
 
 @lru_cache(maxsize=1)
 def working() -> Working:
-    return Working(checked(Plan, PLAN))
+    return Working(PLAN)
 
 
 def view(stop: Stop) -> strip.View:

@@ -1,7 +1,8 @@
-"""The signs the bed strip is drawn with: in lines, in ASCII, and what they mean."""
+"""Tones and lines of a drawing in characters; the signs of the bed strip, in lines and in ASCII."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -26,7 +27,12 @@ class Tone(StrEnum):
 
 
 Line = list[tuple[str, Tone]]
-"""One lane: runs of characters of one tone."""
+"""One line of a drawing: runs of characters of one tone."""
+
+
+def text(lines: Sequence[Line]) -> str:
+    """A drawing as plain text."""
+    return "\n".join("".join(part for part, _ in line).rstrip() for line in lines)
 
 
 @dataclass(frozen=True, slots=True)
