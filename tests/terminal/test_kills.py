@@ -16,7 +16,8 @@ from purlside.files import planfile
 from purlside.keep import folders
 from purlside.keep.ledger import Entry, entries_backwards
 from purlside.keep.session import Session
-from purlside.knitting.course import Course, CourseWorking
+from purlside.knitting.course import Course
+from purlside.knitting.coursework import CourseWorking
 from purlside.knitting.cursor import Knitting, Place
 from purlside.rows.calendar import Calendar
 from tests.sessions import opened, seen, written

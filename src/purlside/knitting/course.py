@@ -21,7 +21,6 @@ from purlside.knitting.deviations import (
     Deviation,
     DoesNotFit,
     OtherSide,
-    Plain,
     SizeFrom,
     Skipped,
     StartSide,
@@ -116,8 +115,6 @@ class Course:
                 self.planned = Stretches(self.stretches, self._counted)
             case WrongHalf(_, cable, k):
                 self._wrong.add(self._key(cable, k))
-            case Plain(_, cable, k):
-                self._plain.add(self._key(cable, k))
             case Accident():
                 self._accidents.setdefault(line, []).append(deviation)
             case _:
@@ -167,7 +164,7 @@ class Course:
                     if row < to or (cable, k) in remade:
                         remade.discard((cable, k))
                         kept.append(said)
-                case WrongHalf() | Plain() | CountedFrom() | Accident():
+                case WrongHalf() | CountedFrom() | Accident():
                     if row < to:
                         kept.append(said)
                 case _ if row <= to:
@@ -261,8 +258,8 @@ class Course:
         plan_row = self.plan_row(number)
         return () if plan_row is None else self.planned.crossings.get(plan_row, ())
 
-    def _asked(self, number: int) -> tuple[Crossed, ...]:
-        """The crossings a row is knit for."""
+    def asked(self, number: int) -> tuple[Crossed, ...]:
+        """The crossings a row was begun for."""
         asked = [key for key in self._due(number) if key not in self._skipped]
         asked += [key for key, line in (self._late | self._prepared).items() if self.row_at(line) == number]
         kept = (self.planned.crossing(*key) for key in dict.fromkeys(asked) if key not in self._plain)
@@ -279,17 +276,15 @@ class Course:
     def _row(self, number: int) -> Row:
         if not 1 <= number <= self.rows:
             raise IndexError(f"row {number} is not in 1 to {self.rows}")
-        planned = self.planned.row(self._like(number))
-        facts = {
-            "number": number,
-            "start": self.side(number),
-            "size": self.size(number),
-            "crossed": self.crossed(number),
-            "asked": self._asked(number),
-        }
-        if self.plan_row(number) is None:
-            return replace(planned, **facts, told=(), weights=False)
-        return replace(planned, **facts)
+        row = replace(
+            self.planned.row(self._like(number)),
+            number=number,
+            start=self.side(number),
+            size=self.size(number),
+            crossed=self.crossed(number),
+            asked=() if any(one.plain for one in self.accidents(number)) else self.asked(number),
+        )
+        return replace(row, told=(), weights=False) if self.plan_row(number) is None else row
 
     def accidents(self, number: int) -> tuple[Accident, ...]:
         """What befell the bed in a row, in the order said."""

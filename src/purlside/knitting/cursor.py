@@ -22,7 +22,7 @@ from purlside.plan.plan import Plan
 from purlside.rows.bridging import bridge
 from purlside.rows.calendar import CableCount, Kind, Row, Rows
 from purlside.rows.counter import NONE, Counts, Trip
-from purlside.rows.steps import Step, steps
+from purlside.rows.steps import Step
 from purlside.rows.working import Working
 
 
@@ -116,7 +116,7 @@ class Knitting:
     def next_row_step(self) -> tuple[int, Step] | None:
         """The row after the one in hand and its first step; None in the last row and after it."""
         number = self.place.row + 1
-        return None if number > self.rows else (number, steps(self.working.moves(number))[0])
+        return None if number > self.rows else (number, self.working.steps(number)[0])
 
     @property
     def demand(self) -> Demand | None:
@@ -155,7 +155,7 @@ class Knitting:
         if self.place.row == 1:
             return self.place
         row = self.place.row - 1
-        return Place(row, steps(self.working.moves(row))[-1].first)
+        return Place(row, self.working.steps(row)[-1].first)
 
     def next_move_place(self) -> Place:
         return self.place if self.finished else self._after(self.place.done + 1)
@@ -228,7 +228,7 @@ class Knitting:
         finished = place.row > self.rows
         self._row: Row | None = None if finished else self.working.calendar.row(place.row)
         self._moves: tuple[Move, ...] = () if self._row is None else self.working.moves_of(self._row, self.bed.dial)
-        self._steps: tuple[Step, ...] = steps(self._moves) if self._moves else ()
+        self._steps: tuple[Step, ...] = self.working.steps(place.row) if self._moves else ()
 
     # --- counting ----------------------------------------------------------
 

@@ -13,7 +13,7 @@ from dataclasses import dataclass, fields
 from typing import Any, ClassVar
 
 from purlside.bed.moves import size_text
-from purlside.bed.needles import Needle, Side
+from purlside.bed.needles import Crossing, Needle, Side, Span
 
 
 class DoesNotFit(ValueError):
@@ -30,6 +30,8 @@ _FIELDS: dict[str, tuple[str, Any]] = {
     "float": (r"[0-9.e+-]+", float),
     "Side": ("left|right", Side),
     "Needle": (r"[LR]\d+", Needle.parse),
+    "Span": (r"[LR]\d+(?:-[LR]\d+)?", Span.parse),
+    "Crossing": (r"\S+ over \S+", Crossing.parse),
     "str": (".+", str),
 }
 """How a field is written in a line, and how it is read, by its type."""
@@ -228,17 +230,3 @@ class WrongHalf(Deviation):
     @property
     def words(self) -> str:
         return f"{self.cable} crossed the other way in row {self.at:,}"
-
-
-@dataclass(frozen=True, slots=True)
-class Plain(Deviation):
-    """Row ``at`` was knit plain: what a cable's ``k``-th crossing asks of its stitches was not done."""
-
-    form = "plain {k} at {at}: {cable}"
-    at: int
-    cable: str
-    k: int
-
-    @property
-    def words(self) -> str:
-        return f"Row {self.at:,} knit plain for {self.cable}"

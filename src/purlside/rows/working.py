@@ -19,6 +19,7 @@ from purlside.bed.transfers import Cross
 from purlside.plan.plan import Plan
 from purlside.rows.bridging import bridge
 from purlside.rows.calendar import Calendar, Kind, Row, Rows
+from purlside.rows.steps import Step, steps
 
 if TYPE_CHECKING:
     from purlside.ease.fibres import Limit
@@ -96,6 +97,10 @@ class Working:
                 del self._begins[next(iter(self._begins))]
             self._begins[number] = self.calendar.row(number), self.dial_before(number)
         return self.moves_of(*self._begins[number])
+
+    def steps(self, number: int) -> tuple[Step, ...]:
+        """A row's moves parted into steps."""
+        return steps(self.moves(number))
 
     def moves_of(self, row: Row, dial: float) -> tuple[Move, ...]:
         """The moves of a row that begins with the dial at ``dial``; the same ones while they are kept."""
