@@ -16,7 +16,7 @@ from purlside.app.app import PurlsideApp
 from purlside.app.screens.shelf import IDLE, Shelf
 from purlside.fabric.small import so_far
 from purlside.files import planfile
-from purlside.files.allowed import checked
+from purlside.files.tables import checked
 from purlside.keep.settings import Settings
 from purlside.knitting.cursor import Knitting, Place
 from purlside.rows.steps import short
@@ -220,14 +220,14 @@ async def test_the_shelf_pictures_the_chosen_plan_once_nobody_goes_through_the_l
     (patterns / "c-plain.toml").write_text(toml(tables(needles="L4-R4")), "utf-8")
     async with knitting(tmp_path, plan=False, size=(80, 24)) as (app, pilot):
         await pilot.pause(IDLE * 3)
-        assert "knit side, rows 6–" in shown(app) and "/ / /" in shown(app)
+        assert "knit side, rows 4–" in shown(app) and "/ / /" in shown(app)
         app.simulate_key("down")
         await pilot.pause()
         assert "knit side" not in shown(app), "no plan stands beside another one's picture"
         assert shown(app).count("b-broken.toml") == 1
         await press(pilot, "down")
         await pilot.pause(IDLE * 3)
-        assert "v  v  v" in shown(app)
+        assert "knit side, rows 1–" in shown(app), "a plain panel, its ground blank"
     async with knitting(tmp_path, plan=False, size=(60, 20)) as (app, pilot):
         await pilot.pause(IDLE * 3)
         assert "knit side" not in shown(app) and "row" in shown(app)

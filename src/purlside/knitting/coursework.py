@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
 from purlside.bed.bed import Bed, Move
 from purlside.bed.faults import BedFault
@@ -16,21 +15,18 @@ from purlside.rows.calendar import Row
 from purlside.rows.steps import Step, steps
 from purlside.rows.working import Working
 
-if TYPE_CHECKING:
-    from purlside.ease.fibres import Limit
-
 
 class CourseWorking(Working):
     """Demand, moves and bed of any row of a course."""
 
-    def __init__(self, course: Course, limit: Limit | None = None) -> None:
-        super().__init__(course, limit)
+    def __init__(self, course: Course) -> None:
+        super().__init__(course)
         self.course = course
         self._mends: dict[int, list[tuple[int, int, int]]] = {}
         """Where in a row's moves its mends stand: from what befell the bed, where the mend itself begins, where it ends."""
         self._earlier = []
         for stretch in course.stretches[:-1]:
-            earlier = Working(course, limit)
+            earlier = Working(course)
             earlier.plan = stretch.plan
             self._earlier.append(earlier)
 

@@ -76,7 +76,7 @@ def differ(knitting: Knitting, course: Course, *deviations: Deviation) -> Change
         for deviation in deviations:
             course, place, more = _said(knitting, course, place, deviation)
             told += more
-        working = CourseWorking(course, knitting.working.limit)
+        working = CourseWorking(course)
         if place.row == knitting.place.row and place.done >= knitting.place.done:
             unchanged(knitting, working)
         after = Knitting(working, place)

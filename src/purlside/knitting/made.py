@@ -62,7 +62,6 @@ def last_made(knitting: Knitting) -> tuple[Made, ...]:
                     crossed.crossing,
                     row.size,
                     knitting.working.choice(crossed.cable, crossed.crossing, row.size),
-                    knitting.working.limit,
                 ),
             )
             for crossed in row.crossed

@@ -20,7 +20,7 @@ from purlside.rows.steps import Step
 from purlside.rows.working import Working
 
 if TYPE_CHECKING:
-    from purlside.ease.reach import Choice
+    from purlside.ease.reach import EaseChoice
 
 MOST = 2
 """Cables explained on one step; the others are counted."""
@@ -32,7 +32,7 @@ class Asked:
 
     name: str
     crossing: Crossing
-    choice: Choice
+    choice: EaseChoice
     skipped: bool = False
 
     @property

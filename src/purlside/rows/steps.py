@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from purlside.bed.bed import Move
-from purlside.bed.moves import BackUp, ByHand, Dial, Hold, Knit, Lever, Push, size_text
+from purlside.bed.moves import BackUp, ByHand, Dial, Hold, Knit, Lever, Push, Tell, size_text
 from purlside.bed.needles import Needle, needles_text
 from purlside.bed.transfers import Cross
 

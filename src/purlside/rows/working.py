@@ -22,25 +22,19 @@ from purlside.rows.calendar import Calendar, Kind, Row, Rows
 from purlside.rows.steps import Step, steps
 
 if TYPE_CHECKING:
-    from purlside.ease.fibres import Limit
-    from purlside.ease.reach import Choice
+    from purlside.ease.reach import EaseChoice
 
 ROWS_KEPT = 16
 """Rows whose moves are kept, the latest asked for: the one in hand and its neighbours are asked for many times a step."""
 
 
 class Working:
-    """Demand, moves and bed of any row, worked out when asked for.
+    """Demand, moves and bed of any row, worked out when asked for. The plan alone decides them."""
 
-    ``limit`` is the reach limit refitted from the knitter's own records, for
-    cables whose ease is "auto"; None takes the fibre's default.
-    """
-
-    def __init__(self, rows: Rows | Plan, limit: Limit | None = None) -> None:
+    def __init__(self, rows: Rows | Plan) -> None:
         self.calendar: Rows = Calendar(rows) if isinstance(rows, Plan) else rows
         self.plan = self.calendar.plan
-        self.limit = limit
-        self._choices: dict[tuple[int, Crossing, float], Choice] = {}
+        self._choices: dict[tuple[int, Crossing, float], EaseChoice] = {}
         self._demands: dict[Kind, Demand] = {}
         self._begins: dict[int, tuple[Row, float]] = {}
         self._moves: dict[tuple[int, float], tuple[Row, tuple[Move, ...]]] = {}
@@ -49,16 +43,14 @@ class Working:
     def in_work(self) -> tuple[Needle, ...]:
         return self.plan.in_work
 
-    def choice(self, cable: int, crossing: Crossing, size: float) -> Choice:
+    def choice(self, cable: int, crossing: Crossing, size: float) -> EaseChoice:
         """How a cable's crossing is eased in a row of that size, and why."""
         key = (cable, crossing, size)
         if key not in self._choices:
             # Plain rows, and so the first step of most plans, ask for no reach.
             from purlside.ease.reach import choose
 
-            self._choices[key] = choose(
-                self.plan, self.plan.cable[cable], crossing, size, self.limit.value if self.limit else None
-            )
+            self._choices[key] = choose(self.plan, self.plan.cable[cable], crossing, size)
         return self._choices[key]
 
     def demand(self, kind: Kind) -> Demand:

@@ -40,7 +40,7 @@ def passes_csv(plan: Plan, cable: int | None = None, asked: Asked | None = None)
     ``beyond`` are as in a pass, ``times`` is how many rows begin on that side (0: none in this plan).
     No cell begins with text of the plan, so none can be a formula.
     """
-    working = Working(plan, asked.limit if asked else None)
+    working = Working(plan)
     out = StringIO()
     writer = csv.writer(out, lineterminator="\n")
     writer.writerow(HEAD)

@@ -20,6 +20,7 @@ from purlside.app.widgets.magnified import Magnified
 from purlside.app.widgets.pane import Pane
 from purlside.app.widgets.sofar import SoFar
 from purlside.app.widgets.step import StepPane
+from purlside.keep.outcomes import suggested
 from purlside.keep.session import Session
 from purlside.keep.settings import Settings
 from purlside.keep.watching import Looked, Seen, Watched
@@ -61,7 +62,7 @@ class Bedside(Keyed):
     def __init__(self, session: Session, settings: Settings, **options: Any) -> None:
         super().__init__(settings, **options)
         self.session = session
-        self.note_line = session.limit_said
+        self.note_line = suggested(session.file.plan)
         self._panes: tuple[Pane, ...] = ()
         self._watch()
         self._asked = False
@@ -323,7 +324,7 @@ class Bedside(Keyed):
             pane.session = session
         self._fit(*self.app.size)
         self._stepped()
-        self.say(session.limit_said)
+        self.say(suggested(session.file.plan))
 
     def do_reread(self) -> None:
         from purlside.app import going

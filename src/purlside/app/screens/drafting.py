@@ -98,7 +98,7 @@ class Drafting(FieldLine):
     def on_mount(self) -> None:
         self._fit(self.app.size.width)
         self.query_one("#typed", Input).can_focus = False
-        self.note_line = self.file.elsewhere or self.file.limit_said
+        self.note_line = self.file.elsewhere
         # What opening the table made is here to stay: left out of the collections, it never holds up a key.
         self.call_after_refresh(self.owner.leave_out)
 

@@ -46,14 +46,12 @@ class SoFar(Asking):
 
     def lines(self, width: int, height: int) -> Iterable[Iterable[Run]]:
         # Imported once the step is on the screen: it waits for no picture.
-        from purlside.fabric.picture import ASCII, UNICODE
         from purlside.fabric.small import so_far
 
         knitting = self.knitting
         self._drawn = knitting.working, self.ascii, knitting.place.row, self._crossed()
         rows = min(MOST_FABRIC_ROWS, height - 2)
-        glyphs = ASCII if self.ascii else UNICODE
-        found = so_far(knitting.working, self._last_crossing() + 1, width - len(GAP), rows, glyphs)
+        found = so_far(knitting.working, self._last_crossing() + 1, width - len(GAP), rows, ascii_only=self.ascii)
         yield [(f"{GAP}The fabric: {found.caption}", "quiet")]
         for line in found.lines:
             yield [(GAP, "plain"), *((text, tone.value) for text, tone in line)]
