@@ -61,7 +61,7 @@ class Accident(Deviation):
 class HoldOff(Accident):
     """In the next push hold was off, and every needle as far as ``last`` was knit.
 
-    ``way``: "back" unknits what was held, "start" the whole row, "plain" knits
+    ``way``: "back" unknits what was knit wrongly, "start" the whole row, "plain" knits
     the row on as a plain one.
     """
 
@@ -83,10 +83,10 @@ class HoldOff(Accident):
         if not bed.ahead(push.toward, self.last):
             raise DoesNotFit(f"{self.last} is not on this pass's way")
         passed = tuple(n for n in bed.passed(push.toward, self.last) if bed.working(n))
-        wrong = passed[len(asked) :]
-        if passed[: len(asked)] != asked or not wrong:
+        wrong = tuple(n for n in passed if n not in asked)
+        if not wrong or not set(asked) <= set(passed):
             raise DoesNotFit(
-                f"this pass ends with {asked[-1]}: name a held needle beyond it" if asked else "no needle was knit"
+                f"this pass ends with {asked[-1]}: name a held needle beyond it" if asked else "none was knit"
             )
         edge = begun.before.edge(push.toward)
         befell = HeldKnit(push.toward, bed.panel.edge(push.toward) if self.last == edge else self.last, passed)
@@ -95,6 +95,11 @@ class HoldOff(Accident):
             return Mended((befell,), _to_start(begun, after), begun.planned)
         if self.way == "plain":
             return Mended((befell,), *_plain(begun, after, left))
+        if asked and passed[0] in wrong:
+            # The pass began over held needles: it is knit again whole.
+            again = (_unknit(begun, after, len(passed)), Hold(tuple(sorted(passed))))
+            back = (BackUp(push.toward.other, passed[0]), Return(tuple(sorted(asked))))
+            return Mended((befell,), (*again, *back), left)
         mend: list[Move] = [_unknit(begun, after, len(wrong)), Hold(tuple(sorted(wrong)))]
         if isinstance(push, Knit):
             mend.append(BackUp(push.toward.other, wrong[0]))
@@ -225,7 +230,7 @@ class Unravelled(Accident):
         return f"Ripped back to row {self.at:,}"
 
     def mended(self, begun: Begun, left: tuple[Move, ...]) -> Mended:
-        bed, row = begun.bed, begun.row
+        bed = begun.bed
         stands = Stands(self.side, self.dial)
         mend: list[Move] = []
         down = self.row

@@ -227,7 +227,7 @@ class Knitting:
         self.place = place
         finished = place.row > self.rows
         self._row: Row | None = None if finished else self.working.calendar.row(place.row)
-        self._moves: tuple[Move, ...] = () if self._row is None else self.working.moves_of(self._row, self.bed.dial)
+        self._moves: tuple[Move, ...] = () if self._row is None else self.working.moves(place.row)
         self._steps: tuple[Step, ...] = self.working.steps(place.row) if self._moves else ()
 
     # --- counting ----------------------------------------------------------

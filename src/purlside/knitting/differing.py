@@ -29,6 +29,7 @@ from purlside.knitting.deviations import (
     TooMany,
     rows_text,
 )
+from purlside.knitting.mends import Stands
 from purlside.rows.calendar import CableCount, Crossed
 from purlside.rows.working import Working
 
@@ -56,7 +57,7 @@ class Changed:
 
 def under_way(knitting: Knitting) -> str | None:
     """Why nothing can be said that changes the row in hand, or None at a row's start."""
-    if not knitting.place.done:
+    if all(isinstance(move, Stands) for move in knitting.moves[: knitting.place.done]):
         return None
     row = knitting.place.row
     return f"row {row:,} is under way: finish it, or go back to its start, then say so"
@@ -107,8 +108,9 @@ def _said(knitting: Knitting, course: Course, place: Place, deviation: Deviation
     row, done = knitting.place
     match deviation:
         case TooMany(at, rows):
-            if at != row + bool(done) or (done and not passes_done(knitting)):
-                raise CannotBe(under_way(knitting) or f"rows are added at row {row:,}, not at row {at:,}")
+            begun = under_way(knitting)
+            if at != row + bool(begun) or (begun and not passes_done(knitting)):
+                raise CannotBe(begun or f"rows are added at row {row:,}, not at row {at:,}")
             return course.with_(deviation), Place(at + rows, 0), []
         case TooFew(_, rows):
             if why := under_way(knitting):

@@ -426,7 +426,7 @@ class _Here:
         done = self._push() or 0
         row, course = self.row, self.course
         told = (
-            ("back", "Unknit what was held, and go on as planned", ""),
+            ("back", "Unknit what knit wrongly, and go on as planned", ""),
             ("plain", "Knit the row on plain, and cross all the same", "It goes over tighter: no ease was knit"),
             ("plain", "Knit the row on plain, and leave the crossing out", ""),
             ("start", "Unknit to the start of the row", ""),
