@@ -29,8 +29,13 @@ BEDSIDE: dict[str, float] = {
     "w": 1, "z": 0.5, "e": 1, "f": 0.3, "t": 0.3, "comma": 0.3, "c": 1, "a": 1, "l": 0.3, "m": 0.5, "question_mark": 0.5, "x": 0.5,
 }  # fmt: skip
 """Keys and how often; those that end the program are left out."""
-DIFFERS: dict[str, float] = {"down": 40, "up": 4, "enter": 30, "pagedown": 3, "escape": 6, "x": 1}
+DIFFERS: dict[str, float] = {
+    **dict.fromkeys("mfrownlhsjytbc", 2), "u": 1, "1": 3, "2": 8, "3": 4, "y": 20, "down": 4, "up": 4, "enter": 6, "pagedown": 3, "escape": 4, "x": 1,
+}  # fmt: skip
 ASKED: dict[str, float] = {
+    "l": 3,
+    "r": 3,
+    "space": 1,
     "enter": 6,
     "1": 3,
     "2": 2,

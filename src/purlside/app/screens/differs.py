@@ -163,13 +163,13 @@ class Differs(Keyed):
     # --- what keys do -------------------------------------------------------
 
     def taken(self, key: str, event: Key) -> bool:
-        """A line's letter, or a way's number, chooses it; it is confirmed by Enter."""
+        """A line's letter, or a way's number, chooses it; the key that says "done" does neither."""
         letters = [str(i + 1) for i in range(len(self.ways))] or [line.letter for line in self.happenings]
         if key not in letters:
             return False
         self._go(letters.index(key))
         if not self.ways:
-            self.do_say()
+            self.do_open()
         return True
 
     def do_down(self) -> None:
@@ -196,21 +196,29 @@ class Differs(Keyed):
         self._leave_saying((f"Taken back: {said}", *told))
 
     def do_say(self) -> None:
-        if not self._considered()[0]:
+        if not self.ways or not self._considered()[0]:
             self._refused("")
-        elif self.ways:
-            try:
-                told = self.session.take(self.ways[self.chosen])
-            except CannotBe as error:
-                self._refused(str(error))
-            else:
-                self._leave_saying(told)
+            return
+        try:
+            told = self.session.take(self.ways[self.chosen])
+        except CannotBe as error:
+            self._refused(str(error))
+        else:
+            self._leave_saying(told)
+
+    def do_open(self) -> None:
+        if self.ways:
+            self.note_line = "y does it"
+            self._repaint()
+        elif not self._considered()[0]:
+            self._refused("")
         elif (line := self.happenings[self.chosen]).question:
             self._ask(line)
         else:
             self._take(line, "")
 
     def _refused(self, why: str) -> None:
+        """Nothing is changed, and why."""
         if why:
             self._known[self.chosen] = False, (why,)
         self.note_line = "Nothing is changed"
