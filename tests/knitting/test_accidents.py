@@ -144,7 +144,7 @@ def test_with_hold_off_the_row_may_be_knit_on_plain_and_crossed_all_the_same() -
     knitting, course = knitting_at(plan(ROPE), 8)
     found = ways(knitting, course, "h", "L2")
     knitting, course = taken(knitting, course, found["Knit the row on plain, and cross all the same"])
-    assert not course.row(8).kind.crossings, "no half is knit larger"
+    assert not course.row(8).cables, "no half is knit larger"
     assert [c.name for c in course.row(8).crossed] == ["rope"]
     while knitting.place.row == 8:
         knitting.go(knitting.next_place())
@@ -275,7 +275,7 @@ def test_a_crossing_found_forgotten_is_one_entry_and_close_crossings_are_warned_
     assert not counted.cost
     _, course = taken(knitting, course, counted)
     assert [n for n in range(1, 41) if course.row(n).crossed] == [12, 20, 28, 36]
-    assert course.row(8).kind.crossings, "row 8 was knit for it"
+    assert course.row(8).cables, "row 8 was knit for it"
 
 
 def test_a_crossing_made_late_and_told_afterwards_leaves_that_row_as_it_was_knit() -> None:
@@ -283,7 +283,7 @@ def test_a_crossing_made_late_and_told_afterwards_leaves_that_row_as_it_was_knit
     found = ways(knitting, course, "l", "10")
     knitting, course = taken(knitting, course, found["Count its repeats from row 10"])
     assert [n for n in range(1, 41) if course.row(n).crossed] == [10, 18, 26, 34]
-    assert not course.row(10).kind.crossings
+    assert not course.row(10).cables
     assert isinstance(course.said[-1], CountedFrom)
 
 

@@ -17,14 +17,14 @@ from purlside.bed.moves import BackUp, ByHand, Dial, Hold, Knit, Push, Return, T
 from purlside.bed.needles import Crossing, Needle, Side, Span, needles_text
 from purlside.knitting.deviations import Deviation, DoesNotFit, rows_text
 from purlside.knitting.mends import HeldKnit, LetDown, RanEmpty, Recross, Rehang, Stands, Uncross, Unknit
-from purlside.rows.calendar import Row
+from purlside.rows.row import Row
 
 FREE = "Don't force the carriage: free the latches, and lift or slide it off as its manual says"
 TAILS = "leave a hand's length of both ends, to be woven in"
 
 
 class Begun(NamedTuple):
-    """A row under way: as it was begun, its moves when nothing had happened, the bed before it and as it is now."""
+    """A row under way: as it was begun; once it was shaped, its moves as planned and the bed; and the bed as it is now."""
 
     row: Row
     planned: tuple[Move, ...]
@@ -89,7 +89,8 @@ class HoldOff(Accident):
                 f"this pass ends with {asked[-1]}: name a held needle beyond it" if asked else "none was knit"
             )
         edge = begun.before.edge(push.toward)
-        befell = HeldKnit(push.toward, bed.panel.edge(push.toward) if self.last == edge else self.last, passed)
+        beyond = begun.row.across.edge(push.toward) if self.last == edge else self.last
+        befell = HeldKnit(push.toward, beyond, passed)
         after = _with(bed, befell)
         if self.way == "start":
             return Mended((befell,), _to_start(begun, after), begun.planned)
@@ -150,7 +151,7 @@ class YarnEnded(Accident):
     def mended(self, begun: Begun, left: tuple[Move, ...]) -> Mended:
         bed, row = begun.bed, begun.row
         here = Tell(f"Join the new yarn at {self.last}; {TAILS}")
-        edge = Tell(f"Join the new yarn at the {row.start} edge; {TAILS}")
+        edge = Tell(f"Join the new yarn at the {row.side} edge; {TAILS}")
         if self.last == bed.yarn:
             if self.way == "here" or not _path(begun, bed):
                 return Mended((), (edge if not _path(begun, bed) else here,), left)
@@ -298,11 +299,11 @@ def _unknit(begun: Begun, bed: Bed, many: int) -> Unknit:
 def _home(begun: Begun, bed: Bed) -> list[Move]:
     """Take the carriage over held needles to where the row begins, the dial as it was then."""
     mend: list[Move] = []
-    if bed.side is not begun.row.start:
-        knit = tuple(n for n in bed.in_work if begun.before.at(n) is not Position.HP)
+    knit = tuple(n for n in bed.in_work if begun.before.at(n) is not Position.HP)
+    if bed.side_of(knit) is not begun.row.side:
         if loose := tuple(n for n in knit if bed.at(n) is not Position.HP):
             mend.append(Hold(loose))
-        mend += [BackUp(begun.row.start, begun.before.panel.edge(begun.row.start)), Return(knit)]
+        mend += [BackUp(begun.row.side, begun.before.carriage[0]), Return(knit)]
     elif held := tuple(n for n in bed.held if begun.before.at(n) is not Position.HP):
         mend.append(Return(held))
     if bed.dial != begun.before.dial:
@@ -319,7 +320,7 @@ def _to_start(begun: Begun, bed: Bed) -> tuple[Move, ...]:
 
 def _plain(begun: Begun, bed: Bed, left: Sequence[Move]) -> tuple[tuple[Move, ...], tuple[Move, ...]]:
     """Knit the row on as a plain one; what is left of it then. Raises DoesNotFit where it cannot be."""
-    path, toward = _path(begun, bed), begun.row.start.other
+    path, toward = _path(begun, bed), begun.row.side.other
     knit = [n for n in bed.in_work if begun.before.at(n) is not Position.HP]
     if len(set(path)) < len(path) or bed.carriage[1] is not toward:
         raise DoesNotFit("some needles were knit more than once: unknit instead")
@@ -329,7 +330,7 @@ def _plain(begun: Begun, bed: Bed, left: Sequence[Move]) -> tuple[tuple[Move, ..
     if rest := tuple(n for n in (knit if toward is Side.RIGHT else reversed(knit)) if n not in set(path)):
         if bed.dial != begun.row.size:
             mend.append(Dial(begun.row.size))
-        mend.append(Knit(toward, bed.panel.edge(toward), rest))
+        mend.append(Knit(toward, begun.row.across.edge(toward), rest))
     pushes = [i for i, move in enumerate(left) if isinstance(move, Push)]
     after = left[pushes[-1] + 1 :]
     return tuple(mend), tuple(m for m in after if not isinstance(m, Hold | Return | Dial | ByHand))

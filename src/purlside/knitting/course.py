@@ -28,8 +28,10 @@ from purlside.knitting.deviations import (
     WrongHalf,
 )
 from purlside.knitting.stretches import Counted, Stretch, Stretches
-from purlside.plan.plan import MOST_ROWS, Plan
-from purlside.rows.calendar import CableCount, Crossed, Kind, Row, Tally
+from purlside.plan.plan import MOST_ROWS, Cable, Plan
+from purlside.rows.calendar import CableCount, Calendar
+from purlside.rows.row import Kind, Row, Tally
+from purlside.work.crossing import Crossed
 
 ROWS_KEPT = 32
 """Rows kept once made, the latest: the row in hand and those told ahead are asked for many times a step."""
@@ -221,7 +223,7 @@ class Course:
         """Where the carriage stands before row ``number``."""
         turned, added = self._turns
         flips = bisect_right(turned, number) + bisect_left(added, number)
-        flips += self._start not in (None, self.plan.machine.side)
+        flips += self._start not in (None, self._planned_side(1))
         side = self._planned_side(self.following(number))
         return side.other if flips % 2 else side
 
@@ -247,23 +249,25 @@ class Course:
         return [row for row, _ in listed], [size for _, size in listed]
 
     def crossed(self, number: int) -> tuple[Crossed, ...]:
-        """The crossings made after a row, in the plan's order; one made the other way as it was made."""
-        made = [key for key in self._due(number) if key not in self._skipped]
-        made += [key for key, line in self._late.items() if self.row_at(line) == number]
-        crossed = [(self.planned.crossing(*key), key in self._wrong) for key in made]
-        turned = [replace(c, crossing=c.crossing.other_way) if wrong else c for c, wrong in crossed]
-        return tuple(sorted(turned, key=lambda c: c.cable))
+        """The crossings made after a row, in the plan's order, each as it was made."""
+        return tuple(work for work in self._crossings(number) if work.made)
 
-    def _due(self, number: int) -> Sequence[K]:
+    def _crossings(self, number: int, *, begun: bool = False) -> tuple[Crossed, ...]:
+        """The crossings a row is knit for or that are made after it; ``begun`` as the row was begun."""
         plan_row = self.plan_row(number)
-        return () if plan_row is None else self.planned.crossings.get(plan_row, ())
-
-    def asked(self, number: int) -> tuple[Crossed, ...]:
-        """The crossings a row was begun for."""
-        asked = [key for key in self._due(number) if key not in self._skipped]
-        asked += [key for key, line in (self._late | self._prepared).items() if self.row_at(line) == number]
-        kept = (self.planned.crossing(*key) for key in dict.fromkeys(asked) if key not in self._plain)
-        return tuple(sorted(kept, key=lambda c: c.cable))
+        keys = [] if plan_row is None else self.planned.crossings.get(plan_row, [])
+        made = [key for key in keys if key not in self._skipped]
+        made += [key for key, line in self._late.items() if self.row_at(line) == number]
+        prepared = [key for key, line in self._prepared.items() if self.row_at(line) == number and key not in made]
+        plain = not begun and any(one.plain for one in self.accidents(number))
+        found = []
+        for key in (*made, *prepared):
+            work = self.planned.crossing(*key, self._like(number))
+            turned = key in self._wrong and key in made
+            crossing = work.crossing.other_way if turned else work.crossing
+            eased = not plain and key not in self._plain
+            found.append(replace(work, crossing=crossing, made=key in made, eased=eased, turned=turned))
+        return tuple(sorted(found, key=lambda work: work.cable))
 
     def row(self, number: int) -> Row:
         """Everything about a row. Raises IndexError outside 1 to ``rows``."""
@@ -273,18 +277,25 @@ class Course:
             self._rows[number] = self._row(number)
         return self._rows[number]
 
-    def _row(self, number: int) -> Row:
+    def _row(self, number: int, *, begun: bool = False) -> Row:
         if not 1 <= number <= self.rows:
             raise IndexError(f"row {number} is not in 1 to {self.rows}")
-        row = replace(
-            self.planned.row(self._like(number)),
+        like, added = self.planned.row(self._like(number)), self.plan_row(number) is None
+        others = () if added else tuple(work for work in like.works if not isinstance(work, Crossed))
+        return replace(
+            like,
             number=number,
-            start=self.side(number),
+            fabric=number if like.part is None else like.fabric,
+            side=self.side(number),
             size=self.size(number),
-            crossed=self.crossed(number),
-            asked=() if any(one.plain for one in self.accidents(number)) else self.asked(number),
+            works=(*others, *self._crossings(number, begun=begun)),
+            told=() if added else like.told,
+            weights=like.weights and not added,
         )
-        return replace(row, told=(), weights=False) if self.plan_row(number) is None else row
+
+    def begun(self, number: int) -> Row:
+        """A row as it was begun, whatever befell it then."""
+        return self._row(number, begun=True)
 
     def accidents(self, number: int) -> tuple[Accident, ...]:
         """What befell the bed in a row, in the order said."""
@@ -310,7 +321,7 @@ class Course:
         return found
 
     def _cables(self, cable: int | None) -> Iterable[list[tuple[int, int]]]:
-        return self._made.values() if cable is None else (self._made[self.plan.cable[cable].name],)
+        return self._made.values() if cable is None else (self._made[self.cables[cable].name],)
 
     def next_crossing(self, number: int, cable: int | None = None) -> int | None:
         """The first crossing row at or after ``number``, of one cable or of any."""
@@ -324,11 +335,11 @@ class Course:
 
     def made(self, index: int, number: int) -> int:
         """How many crossings of a cable are made before row ``number``."""
-        return bisect_left(self._made[self.plan.cable[index].name], (number, 0))
+        return bisect_left(self._made[self.cables[index].name], (number, 0))
 
     def count(self, index: int, number: int, *, crossed: bool) -> CableCount:
         """A cable's repeat counter in row ``number``; ``crossed`` if that row's crossing is made."""
-        name = self.plan.cable[index].name
+        name = self.cables[index].name
         following = self.next_crossing(number + crossed, index)
         away = None if following is None else following - number
         return CableCount(name, self.made(index, number) + crossed, len(self._made[name]), following, away)
@@ -367,7 +378,16 @@ class Course:
         """How many rows of each kind there are from ``first`` to ``last``, both counted."""
         found: dict[Kind, Tally] = {}
         for number in range(first, (self.rows if last is None else min(last, self.rows)) + 1):
-            kind = self._row(number).kind
-            known = found.get(kind)
-            found[kind] = Tally(known.count + 1, known.first) if known else Tally(1, number)
+            row = self._row(number)
+            known = found.get(row.kind)
+            found[row.kind] = Tally(known.count + 1, known.row) if known else Tally(1, row)
         return found
+
+    @property
+    def cables(self) -> tuple[Cable, ...]:
+        return self.planned.calendar.cables
+
+    @property
+    def calendar(self) -> Calendar:
+        """The calendar of the plan that is knit now."""
+        return self.planned.calendar

@@ -3,17 +3,22 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 from purlside.bed.bed import Bed, Move
-from purlside.bed.faults import BedFault
+from purlside.bed.demand import Demand
 from purlside.bed.moves import Dial, Push
+from purlside.bed.needles import Crossing
 from purlside.knitting.accidents import Begun
 from purlside.knitting.course import Course
 from purlside.knitting.cursor import Place
 from purlside.knitting.mends import ENDS_STEP
-from purlside.rows.calendar import Row
+from purlside.rows.row import Row
 from purlside.rows.steps import Step, steps
 from purlside.rows.working import Working
+
+if TYPE_CHECKING:
+    from purlside.ease.reach import EaseChoice
 
 
 class CourseWorking(Working):
@@ -24,11 +29,7 @@ class CourseWorking(Working):
         self.course = course
         self._mends: dict[int, list[tuple[int, int, int]]] = {}
         """Where in a row's moves its mends stand: from what befell the bed, where the mend itself begins, where it ends."""
-        self._earlier = []
-        for stretch in course.stretches[:-1]:
-            earlier = Working(course)
-            earlier.plan = stretch.plan
-            self._earlier.append(earlier)
+        self._earlier = [_Earlier(course, i) for i in range(len(course.stretches) - 1)]
 
     def of(self, number: int) -> Working:
         """The working out by the plan that a row is knit from."""
@@ -41,25 +42,30 @@ class CourseWorking(Working):
         if self.course.accidents(number - 1):
             dials = [move.size for move in self.moves(number - 1) if isinstance(move, Dial)]
             return dials[-1] if dials else self.dial_before(number - 1)
-        return self.of(number - 1).dial_after(self.course.row(number - 1).kind)
+        return self.of(number - 1).dial_after(self.course.row(number - 1))
 
     def _made(self, row: Row, dial: float) -> tuple[Move, ...]:
         of = self.of(row.number)
         plan_of = super()._made if of is self else of._made
         if not (accidents := self.course.accidents(row.number)):
             return plan_of(row, dial)
-        begun = replace(row, asked=self.course.asked(row.number))
+        begun = self.course.begun(row.number)
         planned = moves = plan_of(begun, dial)
         before = self.bed_before(row.number)
+        shaped = len(row.told) + sum(len(work.before()) for work in row.works)
         mends: list[tuple[int, int, int]] = []
         for accident in accidents:
             bed = before.copy()
-            for move in moves[: accident.done]:
+            start = before.copy()
+            for i, move in enumerate(moves[: accident.done]):
                 bed.push(move)
-            befell, mend, rest = accident.mended(Begun(begun, planned, before, bed), moves[accident.done :])
-            start = accident.done + len(befell)
-            mends = [(first, begin, min(last, accident.done)) for first, begin, last in mends if first < accident.done]
-            mends.append((accident.done, start, start + len(mend)))
+                if i < shaped:
+                    start.push(move)
+            state = Begun(begun, planned[min(shaped, accident.done) :], start, bed)
+            befell, mend, rest = accident.mended(state, moves[accident.done :])
+            begin = accident.done + len(befell)
+            mends = [(a, b, min(last, accident.done)) for a, b, last in mends if a < accident.done]
+            mends.append((accident.done, begin, begin + len(mend)))
             moves = (*moves[: accident.done], *befell, *mend, *rest)
         self._mends[row.number] = mends
         return moves
@@ -83,14 +89,27 @@ class CourseWorking(Working):
         begins = [begin for first, begin, _ in self._mends.get(place.row, ()) if first >= place.done]
         return begins[0] if begins else None
 
-    def complete(self, bed: Bed, number: int) -> None:
-        row = self.course.row(number)
-        if found := bed.row_faults(self.of(number).demand(row.kind), row.start):
-            raise BedFault(number, None, found)
-        bed.next_row()
-        bed.row = number + 1
-        if number < self.course.rows and bed.side is not (start := self.course.side(number + 1)):
-            bed.begin(start)
+    def demand(self, row: Row) -> Demand:
+        of = self.of(row.number)
+        return super().demand(row) if of is self else of.demand(row)
+
+    def complete(self, bed: Bed, number: int) -> Bed:
+        bed = super().complete(bed, number)
+        if number < self.course.rows and bed.side is not self.course.side(number + 1):
+            return self.fresh(number + 1)
+        return bed
+
+
+class _Earlier(Working):
+    """The working out of rows that were knit from an earlier plan."""
+
+    def __init__(self, course: Course, index: int) -> None:
+        super().__init__(course)
+        self._planned = course.planned.calendars[index]
+        self.plan = self._planned.plan
+
+    def choice(self, cable: int, crossing: Crossing, size: float) -> EaseChoice:
+        return Working(self._planned).choice(cable, crossing, size)
 
 
 def _moved(step: Step, by: int) -> Step:

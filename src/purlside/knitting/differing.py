@@ -30,8 +30,9 @@ from purlside.knitting.deviations import (
     rows_text,
 )
 from purlside.knitting.mends import Stands
-from purlside.rows.calendar import CableCount, Crossed
+from purlside.rows.calendar import CableCount
 from purlside.rows.working import Working
+from purlside.work.crossing import Crossed
 
 ROWS_TRIED = 500
 """Rows ahead of which each kind is tried on a bed before a deviation is taken."""
@@ -175,7 +176,7 @@ def effects(before: Knitting, old: Course, after: Knitting, new: Course, unclick
         where = "goes on" if after.place.done else "is next"
         crossed = ", ".join(f"{c.name} crosses after it" for c in row.crossed) or "nothing crosses after it"
         yield (
-            f"Row {row.number:,} of {new.rows:,} {where}, from the {row.start} ({row.start.carriage}), "
+            f"Row {row.number:,} of {new.rows:,} {where}, from the {row.side} ({row.side.carriage}), "
             f"SS {size_text(row.size)}; {crossed}"
         )
     if before.bed.held and not after.bed.held:

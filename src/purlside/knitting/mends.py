@@ -98,7 +98,7 @@ class Stands(Move):
         return []
 
     def make(self, bed: Bed) -> None:
-        bed.change(carriage=(bed.panel.edge(self.side), self.side), dial=self.dial)
+        bed.change(carriage=(bed.edge(self.side), self.side), dial=self.dial)
 
     def words(self, within: Iterable[int] | None = None) -> str:
         return f"The carriage stands on the {self.side} ({self.side.carriage})"

@@ -9,10 +9,12 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from purlside.plan.plan import Plan
-from purlside.rows.calendar import Calendar, Crossed, Row
+from purlside.rows.calendar import Calendar
+from purlside.rows.row import Row
+from purlside.work.crossing import Crossed
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,8 +42,8 @@ class Stretches:
         """``counted``: repeats that count from another row than their plan says, the later ones last."""
         self.stretches = tuple(stretches)
         self._firsts = [stretch.first for stretch in self.stretches]
-        self._calendars = [Calendar(stretch.plan) for stretch in self.stretches]
-        self.calendar = self._calendars[-1]
+        self.calendars = [Calendar(stretch.plan) for stretch in self.stretches]
+        self.calendar = self.calendars[-1]
         self.plan = self.stretches[-1].plan
         self.rows = self.calendar.rows
         self.due: dict[str, list[int]] = {}
@@ -60,33 +62,30 @@ class Stretches:
                 self.crossings.setdefault(row, []).append((name, k))
 
     def _add(self, index: int, counted: dict[str, Counted]) -> None:
-        """Knit on from a stretch's plan, from its first row on."""
-        first, calendar = self._firsts[index], self._calendars[index]
-        for i, cable in enumerate(calendar.plan.cable):
-            repeat = calendar.repeats[i]
+        """Knit on from a stretch's plan, from its first row on. With parts, repeats are those its plan says."""
+        first, calendar = self._firsts[index], self.calendars[index]
+        for i, cable in enumerate(calendar.cables):
             before = self.due.get(cable.name, [])
             del before[bisect_left(before, first) :]
             one = counted.get(cable.name)
-            if one is None or cable.every is None:
-                planned = [repeat.first + repeat.every * n for n in range(repeat.of)]
-                rows = planned[bisect_left(planned, first) :]
-                if cable.every is None and before:
-                    rows = []
+            if one is None or cable.every is None or len(calendar.segments) > 1:
+                rows = [] if cable.every is None and before else list(calendar.crossing_rows(i, first))
             else:
                 start = one.row + cable.every * max(1, -(-(first - one.row) // cable.every))
                 rows = list(range(start, calendar.rows + 1, cable.every))
-            most = cable.times or len(before) + len(rows)
-            self.due[cable.name] = before + rows[: max(0, most - len(before))]
-        for name in set(self.due) - {cable.name for cable in calendar.plan.cable}:
+            if cable.times and len(calendar.segments) == 1:
+                rows = rows[: max(0, cable.times - len(before))]
+            self.due[cable.name] = before + rows
+        for name in set(self.due) - {cable.name for cable in calendar.cables}:
             del self.due[name][bisect_left(self.due[name], first) :]
 
     def _recount(self, index: int, one: Counted) -> None:
-        """Let the crossings after one count from the row it was made in."""
-        rows, calendar = self.due[one.cable], self._calendars[index]
-        if any(c.name == one.cable and c.every is not None for c in calendar.plan.cable):
-            shift = one.row - rows[one.k - 1]
-            later = [row + shift for row in rows[one.k :] if row + shift <= calendar.rows]
-            self.due[one.cable] = rows[: one.k] + later
+        """Let the crossings after one count from the row it was made in, as far as its part of the panel goes."""
+        rows, calendar = self.due[one.cable], self.calendars[index]
+        if any(c.name == one.cable and c.every is not None for c in calendar.cables):
+            shift, last = one.row - rows[one.k - 1], calendar.segment(one.row).last
+            later = [row + shift for row in rows[one.k :] if row <= last and row + shift <= last]
+            self.due[one.cable] = rows[: one.k] + later + [row for row in rows[one.k :] if row > last]
 
     # --- one row ---------------------------------------------------------------
 
@@ -96,7 +95,7 @@ class Stretches:
 
     def of(self, row: int) -> Calendar:
         """The calendar a row is knit from."""
-        return self._calendars[self.index(row)]
+        return self.calendars[self.index(row)]
 
     def row(self, number: int) -> Row:
         """A row as its plan has it. Raises IndexError outside 1 to ``rows``."""
@@ -104,9 +103,10 @@ class Stretches:
             raise IndexError(f"row {number} is not in 1 to {self.rows}")
         return self.of(number).row(number)
 
-    def crossing(self, name: str, k: int) -> Crossed:
-        """A cable's ``k``-th crossing, by the plan of the row it is due after."""
-        calendar = self.of(self.due[name][k - 1])
-        index = next(i for i, cable in enumerate(calendar.plan.cable) if cable.name == name)
-        turns = calendar.plan.cable[index].crossings
-        return Crossed(index, name, turns[(k - 1) % len(turns)], k, len(self.due[name]))
+    def crossing(self, name: str, k: int, number: int | None = None) -> Crossed:
+        """A cable's ``k``-th crossing, on the needles it has in the row it is due after, or in row ``number``."""
+        due = self.due[name][k - 1]
+        calendar = self.of(due if number is None else number)
+        index = next(i for i, cable in enumerate(calendar.cables) if cable.name == name)
+        turn = k if len(calendar.segments) == 1 else max(1, calendar.repeats[index].k(calendar.fabric_row(due)))
+        return replace(calendar.laid(index, turn, number or due), k=k, of=len(self.due[name]))
