@@ -70,6 +70,11 @@ class CourseWorking(Working):
         self._mends[row.number] = mends
         return moves
 
+    def as_knit(self, row: Row) -> tuple[Move, ...]:
+        """Mended, a row's fabric is what the row was asked; of what befell the bed nothing stays."""
+        of = self.of(row.number)
+        return super()._made(row, row.size) if of is self else of._made(row, row.size)
+
     def steps(self, number: int) -> tuple[Step, ...]:
         moves = self.moves(number)
         if not (mends := self._mends.get(number)):

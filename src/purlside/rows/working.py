@@ -112,6 +112,10 @@ class Working:
             kept = self._moves[row.number, dial] = row, self._made(row, dial)
         return kept[1]
 
+    def as_knit(self, row: Row) -> tuple[Move, ...]:
+        """The moves that make the fabric of a row, the dial at its own size before."""
+        return self.moves_of(row, row.size)
+
     def _made(self, row: Row, dial: float) -> tuple[Move, ...]:
         before = [move for work in row.works for move in work.before()]
         after = [move for work in row.works for move in work.after(self)]
