@@ -48,7 +48,7 @@ def check(args: argparse.Namespace) -> Exit:
         say(f"{len(faults)} fault{'s' if len(faults) != 1 else ''}: this plan cannot be knit as it is.")
         return Exit.FAULTS
     kinds = working.calendar.kinds()
-    crossing = sum(tally.count for kind, tally in kinds.items() if kind.crossings)
+    crossing = sum(tally.count for tally in kinds.values() if tally.row.crossed)
     print(
         f"{file.plan.title}: {file.plan.panel.rows:,} rows on {len(file.plan.in_work)} needles, "
         f"{crossing:,} of them crossing rows; every kind of row was knit on the simulated bed without a fault."

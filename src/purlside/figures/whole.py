@@ -144,9 +144,9 @@ def figures(plan: Plan, asked: Asked | None = None) -> Figures:
 def prepared(plan: Plan) -> list[tuple[int, Crossing, float, int]]:
     """(cable, crossing, stitch size, rows) of each crossing, once for every size it is prepared at, in the plan's order."""
     rows: dict[tuple[int, Crossing, float], int] = {}
-    for kind, tally in Calendar(plan).kinds().items():
-        for cable, crossing in kind.crossings:
-            key = (cable, crossing, kind.size)
+    for tally in Calendar(plan).kinds().values():
+        for cable, crossing in tally.row.cables:
+            key = (cable, crossing, tally.row.size)
             rows[key] = rows.get(key, 0) + tally.count
     order = {
         (i, crossing): j

@@ -15,7 +15,8 @@ from purlside.ease import fibres
 from purlside.ease.yarncount import ALLOWED_COUNT, CountError, tex_of
 from purlside.plan.plan import CLICK_SLACK, Cable, Plan
 from purlside.plan.problems import Key, Problem
-from purlside.rows.calendar import Calendar, Repeat, TooManyKinds
+from purlside.plan.repeats import Repeat
+from purlside.rows.calendar import Calendar
 from purlside.text.harmless import shown
 
 MOST_PREPARED = 2000
@@ -142,19 +143,9 @@ def _meetings(plan: Plan) -> Iterator[Problem]:
 
 
 def kinds_faults(plan: Plan) -> Iterator[Problem]:
-    """More kinds of rows, or more in one of them, than could be tried, told or written out."""
-    try:
-        kinds = Calendar(plan).kinds()
-    except TooManyKinds as many:
-        yield Problem(
-            ("panel", "rows"),
-            f"rows of more than {many.most:,} kinds",
-            f"at most {many.most:,} kinds of rows on {len(plan.panel.needles)} needles; a kind is a stitch size, a side "
-            "and the crossings that fall together",
-            f"row {many.row:,} brings one too many; let cables share their every, or end the panel before it",
-        )
-        return
-    prepared = {(*crossed, kind.size) for kind in kinds for crossed in kind.crossings}
+    """More in one row than could be tried, told or written out."""
+    kinds = Calendar(plan).kinds()
+    prepared = {(*crossed, tally.row.size) for tally in kinds.values() for crossed in tally.row.cables}
     if len(prepared) > MOST_PREPARED:
         yield Problem(
             ("band",),
@@ -162,11 +153,12 @@ def kinds_faults(plan: Plan) -> Iterator[Problem]:
             f"at most {MOST_PREPARED:,}",
             "each is worked out by itself; use fewer stitch sizes where cables cross",
         )
-    for kind, tally in kinds.items():
-        extra = sum(_extra_rows(plan.cable[index]) for index, _ in kind.crossings)
+    for tally in kinds.values():
+        cables = [index for index, _ in tally.row.cables if index < len(plan.cable)]
+        extra = sum(_extra_rows(plan.cable[index]) for index in cables)
         if extra > MOST_EXTRA_ROWS:
-            key: Key = ("cable", kind.crossings[-1][0], "extra_rows")
-            why = f"row {tally.first:,}: {len(kind.crossings)} crossings fall together"
+            key: Key = ("cable", cables[-1], "extra_rows")
+            why = f"row {tally.first:,}: {len(cables)} crossings fall together"
             yield Problem(key, f"{extra} extra rows in one row", f"at most {MOST_EXTRA_ROWS}, all cables together", why)
             return
 

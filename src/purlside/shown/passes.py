@@ -10,7 +10,7 @@ from typing import Any
 from purlside.bed.bed import Bed, Move
 from purlside.bed.moves import Dial
 from purlside.bed.moves import size_text as size
-from purlside.rows.calendar import Row
+from purlside.rows.row import Row
 from purlside.rows.steps import lines, steps
 from purlside.rows.working import Working
 from purlside.shown import strip
@@ -40,13 +40,13 @@ def as_json(working: Working, first: int, last: int, *, bed: bool = False) -> It
         moves = excerpt(working, first) if number_ == first else working.moves(number_)
         if state is not None:
             listed = ", ".join(json.dumps(_with_bed(move, state)) for move in moves)
-            working.complete(state, number_)
+            state = working.complete(state, number_)
         elif (listed := known.get(moves, "")) == "":
             listed = ", ".join(json.dumps(move.json()) for move in moves)
             if not row.told and len(known) < 1000:
                 known[moves] = listed
         yield (
-            f'{"" if number_ == first else ","}\n  {{"row": {row.number}, "from": "{row.start}", "to": "{row.start.other}", '
+            f'{"" if number_ == first else ","}\n  {{"row": {row.number}, "from": "{row.side}", "to": "{row.side.other}", '
             f'"crossing": {json.dumps(row.crossing)}, "moves": [{listed}]}}'
         )
     yield "\n]}\n"
@@ -102,7 +102,7 @@ def _is_plain(row: Row) -> bool:
 
 def _stretch(working: Working, first: int, last: int) -> Iterator[str]:
     row = working.calendar.row(first)
-    rows = f"Rows {first}–{last}, from {row.start.carriage}: {last - first + 1} plain rows at SS {size(row.size)}"
+    rows = f"Rows {first}–{last}, from {row.side.carriage}: {last - first + 1} plain rows at SS {size(row.size)}"
     stands = working.dial_before(first) == row.size and first > 1
     yield from textwrap.wrap(rows if stands else f"{rows}. Set the dial to SS {size(row.size)}", WIDTH)
     yield ""
@@ -114,7 +114,7 @@ def _row(working: Working, number_: int, *, bed: bool, alone: bool) -> Iterator[
     what = "; ".join(f"{c.name} {c.k} of {c.of}, {c.crossing}".replace("-", "–") for c in row.crossed)
     kind = f", crossing row: {what}" if what else ""
     yield from textwrap.wrap(
-        f"Row {number_}, {row.start.carriage} to {row.start.other.carriage}{kind}", WIDTH, subsequent_indent="    "
+        f"Row {number_}, {row.side.carriage} to {row.side.other.carriage}{kind}", WIDTH, subsequent_indent="    "
     )
     dial = working.dial_before(number_)
     state = working.bed_before(number_) if bed else None
