@@ -80,11 +80,11 @@ def schematic(plan: Plan) -> Schematic:
         before: int | None = None
         for height, left, stitches in (found for level in levels for found in traced.widths(*level)):
             if stitches != before:
-                widths.append(WidthAt(segment.part, height, left, stitches, scale and stitches * scale.stitch))
+                widths.append(WidthAt(segment.part, height, left, stitches, stitches * scale.stitch if scale else None))
             before = stitches
         top = max(height for _, height in traced.outline)
         for (low, _), (high, _) in pairwise([*levels, *([(top, top)] if top - levels[-1][0] >= NEAR else [])]):
-            heights.append(HeightOf(segment.part, low, high - low, scale and (high - low) * scale.row))
+            heights.append(HeightOf(segment.part, low, high - low, (high - low) * scale.row if scale else None))
         up = traced.up
     return Schematic(plan.title, tuple(outlines), tuple(widths), tuple(heights), scale)
 

@@ -45,8 +45,9 @@ def as_json(working: Working, first: int, last: int, *, bed: bool = False) -> It
             listed = ", ".join(json.dumps(move.json()) for move in moves)
             if not row.told and len(known) < 1000:
                 known[moves] = listed
+        part = f'"part": {json.dumps(row.part)}, ' if row.part else ""
         yield (
-            f'{"" if number_ == first else ","}\n  {{"row": {row.number}, "from": "{row.side}", "to": "{row.side.other}", '
+            f'{"" if number_ == first else ","}\n  {{"row": {row.fabric}, {part}"from": "{row.side}", "to": "{row.side.other}", '
             f'"crossing": {json.dumps(row.crossing)}, "moves": [{listed}]}}'
         )
     yield "\n]}\n"
