@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from purlside.plan.plan import Plan
 from purlside.plan.problems import Problem
 from purlside.plan.repeats import Repeat
+from purlside.rows.calendar import Calendar
 from purlside.rows.checking import advice, faults, first_meeting
 from tests.plans import cable, crossings, plan, plans
 

@@ -33,7 +33,7 @@ def parsed(tables: Tables) -> Plan:
 def told(tables: Tables) -> dict[str, Any]:
     """What ``purlside passes --json`` prints."""
     working = Working(parsed(tables))
-    found: dict[str, Any] = json.loads("".join(as_json(working, 1, working.calendar.rows)))
+    found: dict[str, Any] = json.loads("".join(as_json(working, range(1, working.calendar.rows + 1))))
     return found
 
 

@@ -117,7 +117,7 @@ def test_any_plan_can_be_followed_from_its_sheet(plan: Plan, way: tuple[str, str
 def test_rows_and_needles_of_the_sheet_are_those_other_programs_are_given(path: Path) -> None:
     plan = pattern(path)
     working = Working(plan)
-    document = json.loads("".join(passes.as_json(working, 1, plan.panel.rows)))
+    document = json.loads("".join(passes.as_json(working, range(1, plan.panel.rows + 1))))
     followed = row_by_row(read(sheet_command(plan, ".txt", "working"), ".txt"))
     for row in document["rows"]:
         mine = [m for m in as_json(followed[row["row"]]) if m["do"] != "dial"]

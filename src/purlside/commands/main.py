@@ -58,16 +58,18 @@ def check(args: argparse.Namespace) -> Exit:
 
 def passes(args: argparse.Namespace) -> Exit:
     """Write out the moves of each row."""
+    from purlside.rows.calendar import Calendar
     from purlside.rows.working import Working
     from purlside.shown import passes as written
 
     file = read_plan(args.plan)
-    first, last = rows_of(args.rows, file.plan.panel.rows)
-    working = Working(file.plan)
+    calendar = Calendar(file.plan)
+    numbers = calendar.numbers(*rows_of(args.rows, calendar.end))
+    working = Working(calendar)
     if args.json:
-        put(written.as_json(working, first, last, bed=args.bed))
+        put(written.as_json(working, numbers, bed=args.bed))
     else:
-        lines_out(written.as_text(working, first, last, bed=args.bed))
+        lines_out(written.as_text(working, numbers, bed=args.bed))
     return Exit.FINE
 
 

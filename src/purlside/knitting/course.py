@@ -164,6 +164,7 @@ class Course:
         return replace(
             like,
             number=number,
+            fabric=number,
             side=self.side(number),
             size=self.size(number),
             works=(*others, *crossings),

@@ -8,8 +8,8 @@ once, change by change.
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Generic, Protocol, TypeVar
 
@@ -92,6 +92,14 @@ class Calendar:
         """The panel or part a row belongs to."""
         return self.segments[bisect_right(self._firsts, number) - 1]
 
+    def numbers(self, first: int, last: int) -> list[int]:
+        """The rows that are the fabric's rows ``first`` to ``last``, in knitting order: those of several parts."""
+        return [
+            number
+            for segment in self.segments
+            for number in range(max(segment.first, segment.number(first)), min(segment.last, segment.number(last)) + 1)
+        ]
+
     def fabric_row(self, number: int) -> int:
         """The fabric's row that a row in knitting order is."""
         return self.segment(number).fabric_row(number)
@@ -137,12 +145,17 @@ class Calendar:
 
     def _crossing(self, index: int, k: int, segment: Segment, edges: Edges) -> Crossed | None:
         """That crossing as it falls with these edges; None where the panel or part does not work it."""
+        made = self._laid(index, k, segment, edges)
+        return made if self._works(self.cables[index].part, made.needles, segment, edges) else None
+
+    def _laid(self, index: int, k: int, segment: Segment, edges: Edges) -> Crossed:
+        """That crossing on the needles it has with these edges."""
         cable, made = self.cables[index], self.crossing(index, k)
-        if cable.follows is not None:
-            side = Side(cable.follows)
-            moved = int(edges.edge(side)) - int(segment.edges.edge(side))
-            made = Crossed(index, made.name, _shifted(made.crossing, moved), k, made.of) if moved else made
-        return made if self._works(cable.part, made.needles, segment, edges) else None
+        if cable.follows is None:
+            return made
+        side = Side(cable.follows)
+        moved = int(edges.edge(side)) - int(segment.edges.edge(side))
+        return replace(made, crossing=_shifted(made.crossing, moved)) if moved else made
 
     @staticmethod
     def _works(part: str | None, needles: tuple[Needle, ...], segment: Segment, edges: Edges) -> bool:
@@ -192,6 +205,34 @@ class Calendar:
         elif number == 1 and colour:
             told.insert(0, f"Knit with {colour}")
         return tuple(told)
+
+    def cable_rows(self, index: int) -> Iterator[tuple[int, int, list[tuple[Segment, tuple[Needle, ...]]]]]:
+        """A cable's rows: which one from 1, the fabric's row, and where it is tried: needles that are not knit there."""
+        cable = self.cables[index]
+
+        def needles(k: int, segment: Segment, edges: Edges) -> tuple[Needle, ...]:
+            return self._laid(index, k, segment, edges).needles
+
+        return self._tried(cable.part, self.repeats[index], needles)
+
+    def stitch_rows(self, index: int) -> Iterator[tuple[int, int, list[tuple[Segment, tuple[Needle, ...]]]]]:
+        """The rows of work on single needles, as :meth:`cable_rows`."""
+        stitch = self.stitches[index]
+        return self._tried(stitch.part, self._stitch_repeats[index], lambda k, segment, edges: stitch.needles)
+
+    def _tried(
+        self, part: str | None, repeat: Repeat, needles: Callable[[int, Segment, Edges], tuple[Needle, ...]]
+    ) -> Iterator[tuple[int, int, list[tuple[Segment, tuple[Needle, ...]]]]]:
+        for k in range(1, repeat.of + 1):
+            row = repeat.first + repeat.every * (k - 1)
+            tried = []
+            for segment in self.segments:
+                if not segment.fabric <= row <= segment.fabric_row(segment.last) or part not in (None, segment.part):
+                    continue
+                edges = segment.edges_in(segment.number(row))
+                knit = set(edges.knit)
+                tried.append((segment, tuple(n for n in needles(k, segment, edges) if n not in knit)))
+            yield k, row, tried
 
     # --- what comes, and how often --------------------------------------------
 

@@ -17,6 +17,7 @@ from purlside.plan.plan import CLICK_SLACK, Cable, Plan
 from purlside.plan.problems import Key, Problem
 from purlside.plan.repeats import Repeat
 from purlside.rows.calendar import Calendar
+from purlside.rows.shaped import shape_faults
 from purlside.text.harmless import shown
 
 MOST_PREPARED = 2000
@@ -33,7 +34,7 @@ def faults(plan: Plan) -> list[Problem]:
 
 def quick_faults(plan: Plan) -> list[Problem]:
     """The faults but those of :func:`kinds_faults`, which take their time on a long panel of unrelated repeats."""
-    return [*_panel(plan), *_yarn(plan), *_sizes(plan), *_crossings(plan), *_meetings(plan)]
+    return [*_panel(plan), *_yarn(plan), *_sizes(plan), *_crossings(plan), *_meetings(plan), *shape_faults(plan)]
 
 
 def _panel(plan: Plan) -> Iterator[Problem]:
@@ -95,15 +96,23 @@ def _given_sizes(plan: Plan) -> Iterator[tuple[Key, float]]:
     for i, cable in enumerate(plan.cable):
         if cable.enlarged_size is not None:
             yield ("cable", i, "enlarged_size"), cable.enlarged_size
+    for i, stitch in enumerate(plan.stitch):
+        if stitch.size is not None:
+            yield ("stitch", i, "size"), stitch.size
 
 
 def _crossings(plan: Plan) -> Iterator[Problem]:
-    out = set(plan.panel.out_of_work)
+    out, shaped = set(plan.panel.out_of_work), bool(plan.shape)
     for i, cable in enumerate(plan.cable):
         for j, crossing in enumerate(cable.crossings):
             key: Key = ("cable", i, "cross") if isinstance(cable.cross, Crossing) else ("cable", i, "cross", j)
             found = f'"{crossing}"'
-            if outside := [n for n in crossing.needles if n not in plan.panel.needles]:
+            if shaped or cable.part is not None:
+                # Where the panel changes, which needles are there is seen row by row.
+                outside = []
+            else:
+                outside = [n for n in crossing.needles if n not in plan.panel.needles]
+            if outside:
                 yield Problem(
                     key, found, f"needles of the panel, {plan.panel.needles}", f"{needles_text(outside)} outside it"
                 )
@@ -122,6 +131,8 @@ def _meetings(plan: Plan) -> Iterator[Problem]:
         (i, crossing, _every_turn(repeats[i], j, len(cable.crossings)))
         for i, cable in enumerate(plan.cable)
         for j, crossing in enumerate(cable.crossings)
+        # Cables that move with an edge, or cross in some parts only, are seen on the bed.
+        if cable.follows is None and cable.part is None
     ]
     by_left = sorted(turns, key=lambda t: t[1].span.left)
     for at, (i, crossing, when) in enumerate(by_left):

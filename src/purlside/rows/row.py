@@ -85,6 +85,11 @@ class Row:
         return Kind(self.side, self.size, self.needles, self.resting, self.across, self.wraps, alike)
 
     @property
+    def label(self) -> int | str:
+        """The fabric's row as it is told: ``8``, or of a part ``"151 of right shoulder"``."""
+        return self.fabric if self.part is None else f"{self.fabric} of {self.part}"
+
+    @property
     def crossing(self) -> bool:
         """Whether this is a crossing row."""
         return bool(self.crossed)

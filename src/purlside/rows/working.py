@@ -110,7 +110,10 @@ class Working:
 
     def _made(self, row: Row, dial: float) -> tuple[Move, ...]:
         before = [move for work in row.works for move in work.before()]
-        after = [move for work in row.works for move in work.after(self)]
+        # Crossings go along the bed from where the carriage stands then; columns are latched up before them.
+        along = sorted(row.crossed, key=lambda made: made.crossing.span.left, reverse=row.side is Side.LEFT)
+        others = (work for work in row.works if work not in row.crossed)
+        after = [move for work in (*others, *along) for move in work.after(self)]
         wraps = self._wraps(row)
         return (
             *map(Tell, row.told),
@@ -150,23 +153,21 @@ class Working:
         """Close a row on the bed: the bed as the next row begins. Raises BedFault if the row is not complete."""
         row = self.calendar.row(number)
         if found := bed.row_faults(self.demand(row), row.side, row.resting):
-            raise BedFault(number, None, found)
+            raise BedFault(row.label, None, found)
         bed.next_row()
-        bed.row = number + 1
+        bed.row = self.calendar.row(number + 1).label if number < self.calendar.rows else None
         return bed
 
     def fresh(self, number: int) -> Bed:
         """A bed as it stands at the start of a row, where the row before left every stitch at one loop."""
         machine, row = self.plan.machine, self.calendar.row(number)
         before = self.calendar.row(number - 1) if number > 1 else None
-        if before is None:
-            in_work, yarn = self.plan.in_work, None
-        else:
+        in_work, yarn = self.plan.in_work, None
+        if before is not None:
             in_work = tuple(sorted((*before.needles, *before.resting)))
-            yarn = before.needles[0] if before.side.other is Side.LEFT else before.needles[-1]
         side = row.side if before is None or before.part == row.part else before.side.other
-        if before is not None and side is not before.side.other:
-            # The knitter said that the carriage stands on the other side: it took the yarn there with it.
+        if before is not None:
+            # Where the knitter said that the carriage stands on the other side, it took the yarn there with it.
             yarn = before.needles[0] if side is Side.LEFT else before.needles[-1]
         bed = Bed(
             self.reach,
@@ -177,9 +178,10 @@ class Working:
             resting=() if before is None else before.resting,
             loops=self._wrapped(number),
             yarn=yarn,
+            past=None if before is None else before.across.edge(side),
             lever="knit" if machine.release_hold else "hold",
         )
-        bed.row = number
+        bed.row = row.label
         return bed
 
     def _wraps(self, row: Row) -> tuple[Needle, ...]:
@@ -215,5 +217,5 @@ class Working:
             except BedFault as fault:
                 found.append(fault)
             except CannotBeWalked as error:
-                found.append(BedFault(tally.first, None, [Found(Fault.ROWS_MISSING, str(error))]))
+                found.append(BedFault(tally.row.label, None, [Found(Fault.ROWS_MISSING, str(error))]))
         return found
