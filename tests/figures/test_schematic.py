@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+from typing import Any
 
 import pytest
 
@@ -19,7 +20,7 @@ from tests.shaped.wanted import rows_of
 GAUGE = Gauge(stitches_per_10cm=20, rows_per_10cm=30)
 
 
-def plan(needles: str = "L10-R10", rows: int = 40, *shape: Shape, gauge: Gauge | None = GAUGE, **more: object) -> Plan:
+def plan(needles: str = "L10-R10", rows: int = 40, *shape: Shape, gauge: Gauge | None = GAUGE, **more: Any) -> Plan:
     panel = Panel(needles=needles, rows=rows, stitch_size=5)
     return Plan(format=1, title="Piece", machine=Machine(pitch_mm=4.5), gauge=gauge, panel=panel, shape=shape, **more)
 
