@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from purlside.bed.needles import Side
+from purlside.bed.needles import Side, Span
 from purlside.figures.body import Body, body
 from purlside.figures.schematic import Schematic, schematic
 from purlside.plan.machine import Gauge, Machine
@@ -21,7 +21,7 @@ GAUGE = Gauge(stitches_per_10cm=20, rows_per_10cm=30)
 
 
 def plan(needles: str = "L10-R10", rows: int = 40, *shape: Shape, gauge: Gauge | None = GAUGE, **more: Any) -> Plan:
-    panel = Panel(needles=needles, rows=rows, stitch_size=5)
+    panel = Panel(needles=Span.parse(needles), rows=rows, stitch_size=5)
     return Plan(format=1, title="Piece", machine=Machine(pitch_mm=4.5), gauge=gauge, panel=panel, shape=shape, **more)
 
 
