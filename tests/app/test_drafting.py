@@ -483,7 +483,7 @@ async def test_a_key_of_the_drafting_table_is_bound_in_the_settings_and_does_it_
         assert cross_of(app) == "R1-R4 over L4-L1", "the new key widens, the old one no longer"
         await press(pilot, "?")
         assert "W" in [line.split()[0] for line in shown(app).splitlines() if "a stitch wider" in line]
-    kept = stored.load()
+    kept = stored.load().settings
     assert kept.keys["widen"] == ("W",)
 
 

@@ -49,8 +49,12 @@ class PurlsideApp(App[int]):
         Binding("ctrl+c", "interrupted", show=False, priority=True, system=True),
     ]
 
-    def __init__(self, file: PlanFile | None = None, settings: Settings | None = None, *, utf8: bool = True) -> None:
+    def __init__(
+        self, file: PlanFile | None = None, settings: Settings | None = None, *, utf8: bool = True, said: str = ""
+    ) -> None:
         super().__init__()
+        self._said = said
+        """What is to be said once the first picture is there."""
         self.settings = settings or Settings()
         self._drawing = self.settings.look.drawing
         """What the settings say; a terminal without UTF-8 is drawn in ASCII whatever they do."""
@@ -103,6 +107,8 @@ class PurlsideApp(App[int]):
     def _shown(self) -> None:
         """The first picture is there: now for what could wait."""
         self.calls.start()
+        if self._said:
+            self.notify(self._said, markup=False, timeout=20)
         if not gc.isenabled():
             # What opening made is here to stay: left out of the collections, it never holds up a key.
             self.leave_out()
@@ -201,7 +207,7 @@ class PurlsideApp(App[int]):
 
     def settle(self, settings: Settings) -> None:
         """Take settings and keep them for the next time; a disk that refuses does not stop the knitting."""
-        before, self.settings = self.settings, settings
+        before, self.settings, drawn = self.settings, settings, self._drawing
         if settings.look.drawing != before.look.drawing:
             self._drawing = settings.look.drawing
         self.theme = THEMES[settings.look.theme].name
@@ -215,7 +221,7 @@ class PurlsideApp(App[int]):
             if isinstance(screen, Keyed):
                 screen.rebind(settings)
         try:
-            stored.save(_with_look(settings, drawing=self._drawing))
+            stored.save(_with_look(settings, drawing=self._drawing), before=_with_look(before, drawing=drawn))
         except OSError as error:
             self.notify(f"Settings are not kept: {error.strerror or error}", markup=False)
 
@@ -258,13 +264,18 @@ def _needed_soon() -> None:
     import purlside.ease.reach  # noqa: F401
 
 
-def run(file: PlanFile | None, settings: Settings) -> int:
-    """Run the app on a plan without faults, or on the shelf. Raises SettingsError."""
-    if settings.keys:
+def run(file: PlanFile | None, found: stored.Found) -> int:
+    """Run the app on a plan without faults, or on the shelf."""
+    settings, said = found.settings, found.said
+    if settings.keys or settings.pedal.key:
         from purlside.app.rebinding import check
 
-        check(settings)
-    app = PurlsideApp(file, settings, utf8=terminal_is_utf8())
+        try:
+            check(settings)
+        except stored.SettingsError as error:
+            settings = replace(settings, keys=Settings().keys, pedal=Settings().pedal)
+            said = f"{said + '; ' if said else ''}{error}: keys and pedal are as they came"
+    app = PurlsideApp(file, settings, utf8=terminal_is_utf8(), said=said)
     code = app.run()
     return (app.return_code or 0) if code is None else code
 

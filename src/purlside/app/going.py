@@ -105,6 +105,7 @@ def _take_up(app: PurlsideApp, kept: list[Unsaved], drafted: DraftFile | None, a
 
     changed = drafted is not None and asked.base != drafted.mark
     since = "\nThe file was changed since: taken up, they are saved under another name" if changed else ""
+    since += "\nWhat was kept is damaged: this is as far as it can be read" if asked.cut else ""
     what = f"Unsaved changes of {shown(asked.plan.title, 40)} from {asked.when:%Y-%m-%d %H:%M}{since}"
     of_file = "" if drafted is None or len(kept) > 1 else ", and draft the plan as it is saved"
     app.push_screen(TakeUp(what, of_file, at + 1, len(kept)), answered)

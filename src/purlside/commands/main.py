@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     import argparse
 
     from purlside.files.planfile import PlanFile
-    from purlside.keep.settings import Settings
+    from purlside.keep.settings import Found
     from purlside.plan.plan import Plan
 
 MOST_PICTURED_ROWS = 5000
@@ -242,8 +242,8 @@ def open_app(plan: str | None) -> int:
     return run(*read())
 
 
-def _opening(plan: str | None) -> tuple[PlanFile | None, Settings]:
-    """What the app is opened with. Raises Refused, CommandError, SettingsError."""
+def _opening(plan: str | None) -> tuple[PlanFile | None, Found]:
+    """What the app is opened with. Raises Refused, CommandError."""
     from purlside.keep import settings
 
     return read_plan(plan) if plan is not None else None, settings.load()
@@ -365,9 +365,8 @@ def main(argv: Sequence[str] | None = None) -> int:
         return Exit.UNREADABLE
     except Exception as error:
         from purlside.files.planfile import Refused
-        from purlside.keep.settings import SettingsError
 
-        if isinstance(error, (Refused, SettingsError)):
+        if isinstance(error, Refused):
             say(str(error))
             return Exit.UNREADABLE
         from purlside.keep import mishap

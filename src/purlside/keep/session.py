@@ -81,6 +81,7 @@ class Session:
         self._take_up(found)
         self.knit_from = KnitFrom(self.ledger.path, file, self._plan_row)
         self.changed_said = self._plan_changed(found.place) if found.place and self.knit_from.changed else ""
+        self.unfit = "; ".join(filter(None, (self.unfit, self.knit_from.damaged))) or None
         if not self.ledger.read_only:
             self._open()
 

@@ -156,6 +156,8 @@ class Shelf(Keyed):
         yield KeyLine(lambda: self.keys, lambda: self.note_line, id="keys")
 
     def on_mount(self) -> None:
+        if said := shelf.mend():
+            self.app.notify(said, markup=False, timeout=20)
         self.look_again()
 
     def on_screen_resume(self) -> None:
