@@ -16,7 +16,7 @@ import pytest
 
 from purlside.commands import main as commands
 from purlside.files import planfile
-from purlside.keep import drawer, folders, settings, shelf
+from purlside.keep import drawer, panels, settings, shelf
 from purlside.keep.events import StepDone
 from purlside.keep.ledger import Entry, Ledger
 from purlside.keep.session import Session
@@ -245,7 +245,7 @@ def test_a_clock_set_back_leaves_the_place_where_it_was(tmp_path: Path, monkeypa
     monkeypatch.setenv("PURLSIDE_HOME", str(tmp_path / "home"))
     plan = tmp_path / "plan.toml"
     plan.write_text(PLAN, "utf-8")
-    ledger = Ledger(folders.ledger_for(plan))
+    ledger = Ledger(panels.of(plan).ledger)
     ledger.close()
     ahead = datetime.now().astimezone() + timedelta(days=4000)
     lines = [Entry(ahead + timedelta(minutes=row), StepDone(Place(row, 0))).line() for row in range(2, 30)]

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 import os
 from pathlib import Path
 
@@ -28,15 +27,6 @@ def data() -> Path:
     import platformdirs
 
     return platformdirs.user_data_path("purlside", appauthor=False)
-
-
-def ledger_for(plan: Path) -> Path:
-    """The ledger of a plan file: one a place on disk, its name still readable."""
-    place = os.path.realpath(plan)
-    digest = hashlib.sha256(os.fsencode(place)).hexdigest()[:12]
-    stem = "".join(c if c.isalnum() or c in "-_" else "-" for c in Path(place).stem) or "plan"
-    stem = stem.encode()[:60].decode("utf-8", "ignore")
-    return data() / "ledgers" / f"{stem}-{digest}.jsonl"
 
 
 def about(path: Path) -> tuple[int, ...] | None:

@@ -11,7 +11,7 @@ from pathlib import Path
 from urllib.parse import unquote_to_bytes
 
 from purlside.files import planfile
-from purlside.keep import folders
+from purlside.keep import folders, panels
 from purlside.keep.damage import read_toml, set_aside
 from purlside.keep.ledger import entries_backwards
 from purlside.keep.locks import alone
@@ -101,15 +101,15 @@ def mend() -> str:
     return "; ".join((*said, *unsaved.mend()))
 
 
-def opened(path: Path) -> None:
-    """Put a plan on top of the shelf."""
+def opened(path: Path, before: str = "") -> None:
+    """Put a plan on top of the shelf; where its file was ``before`` it is no more."""
     with contextlib.suppress(OSError), alone(_file()):
         known, off, damaged = _kept()
         if damaged:
             set_aside(_file())
         place = os.path.abspath(path)
-        if known[:1] != [place] or place in off:
-            _keep([place, *(p for p in known if p != place)], [p for p in off if p != place])
+        if known[:1] != [place] or place in off or before in known:
+            _keep([place, *(p for p in known if p not in (place, before))], [p for p in off if p != place])
 
 
 def forget(path: Path) -> None:
@@ -158,7 +158,7 @@ def _shelved(path: Path) -> Shelved:
         return Shelved(path, file.plan.title, reason=f"line {first.line}: {first.problem}")
     row, last = 0, None
     with contextlib.suppress(OSError, ValueError):
-        entry = next(entries_backwards(folders.ledger_for(path)), None)
+        entry = next(entries_backwards(panels.find(path, file).panel.ledger), None)
         if entry is not None:
             place = entry.event.at
             row, last = (0 if place == Place(1, 0) else place.row), entry.when

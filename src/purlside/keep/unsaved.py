@@ -27,7 +27,7 @@ from purlside.draft import fields
 from purlside.draft.history import History, State, Step
 from purlside.files.tables import checked
 from purlside.files.whole import PRIVATE, read_whole, settle
-from purlside.keep import folders
+from purlside.keep import folders, panels
 from purlside.keep.damage import MOST_BYTES, read_json, set_aside
 from purlside.keep.locks import Lock, lock
 from purlside.plan.checked import written
@@ -214,7 +214,7 @@ def without_file() -> list[Unsaved]:
 
 
 def _name(path: Path) -> str:
-    return folders.ledger_for(path).stem
+    return panels.name_for(path)
 
 
 def _files(path: Path) -> Iterable[Path]:
