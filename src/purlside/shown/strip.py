@@ -32,6 +32,7 @@ __all__ = [
     "Line",
     "Tone",
     "View",
+    "bed_text",
     "draw",
     "frame",
     "in_play",
@@ -99,6 +100,11 @@ def draw(view: View, width: int, glyphs: Glyphs = UNICODE, *, per: int | None = 
             del _DRAWN[next(iter(_DRAWN))]
     _DRAWN[seen] = lines
     return list(lines)
+
+
+def bed_text(bed: Bed, size: float, *, width: int = 80, moves: tuple[Move, ...] = ()) -> str:
+    """A bed as text, ``width`` columns wide; loops larger than ``size`` are drawn large, ``moves`` as asked for next."""
+    return text(draw(View(bed, moves, size=size), width))
 
 
 DRAWINGS_KEPT = 64
