@@ -9,6 +9,7 @@ from purlside.draft.beginning import begin
 from purlside.files.planfile import PlanFile, Refused, parse, read
 from purlside.keep import draftfile, shelf, unsaved
 from purlside.keep.draftfile import DraftFile
+from purlside.keep.knitfrom import as_knit
 from purlside.keep.session import Session
 from purlside.keep.unsaved import Unsaved
 from purlside.text.harmless import shown
@@ -55,6 +56,10 @@ def _mend(app: PurlsideApp, path: Path, refused: Refused, *, copy: bool) -> str 
     try:
         mending = Mending(path, copy=copy)
     except Refused:
+        if not copy and not path.exists() and (knit := as_knit(path)) is not None:
+            draft(app, draftfile.restored(knit))
+            app.notify("The file is gone: this is the plan as you knit it; saving puts the file back", markup=False)
+            return None
         return f"{shown(path.name)} cannot be read: {refused.refusals[0].problem}"
     app.push_screen(MendingScreen(mending, app.settings, mended))
     return None

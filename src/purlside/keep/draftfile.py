@@ -215,6 +215,11 @@ def kept(found: Unsaved, file: DraftFile | None) -> DraftFile:
     return file
 
 
+def restored(file: PlanFile) -> DraftFile:
+    """A plan as it was knit, whose file is gone: saving puts it back."""
+    return _drafted(file.plan, file.path, source=file.text)
+
+
 def begun(plan: Plan, folder: Path) -> DraftFile:
     """A new plan, not saved yet."""
     return _drafted(plan, free_path(folder, plan.title))

@@ -15,11 +15,12 @@ from typing import TYPE_CHECKING
 
 from purlside.files.planfile import PlanFile, Refused, parse
 from purlside.files.whole import read_whole
-from purlside.keep import folders
+from purlside.keep import folders, panels
 from purlside.keep.damage import set_aside
 from purlside.knitting.course import Course, CourseWorking
 from purlside.knitting.cursor import Knitting, Place
 from purlside.knitting.deviations import Deviation, DoesNotFit
+from purlside.text.harmless import shown
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -45,6 +46,27 @@ def read(ledger: Path) -> Texts:
         return ()
     rows = [first for first, _ in found]
     return found if rows[:1] == [1] and rows == sorted(set(rows)) else ()
+
+
+def as_knit(path: Path) -> PlanFile | None:
+    """The plan as its panel was knit last, whatever became of its file since; None where nothing is knit."""
+    panel = panels.of(path)
+    texts = read(panel.ledger)
+    if not texts or panel.place is None:
+        return None
+    try:
+        file = PlanFile(path, texts[-1][1], parse(texts[-1][1], "the plan as you knit it"))
+    except Refused:
+        return None
+    return None if file.faults() else file
+
+
+def opened_as_knit(path: Path, why: str) -> str:
+    """What is said where that is opened instead of the file."""
+    what = f"cannot be knit from ({why})" if path.exists() else "is gone"
+    return (
+        f"{shown(path.name, 60)} {what}: opened as you knit it. Put the file right and reload it, or draft it and save"
+    )
 
 
 WORDS_LISTED = 6

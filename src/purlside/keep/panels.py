@@ -93,10 +93,11 @@ class Panel:
             opened = None
         if opened is None:
             return None
-        from purlside.keep.knitfrom import read
-
-        texts = read(self.ledger)
-        return Owner(os.path.realpath(opened.plan), digest(texts[-1][1]) if texts else "", opened.title)
+        try:
+            text = str(json.loads(read_whole(self.knit_from))[-1][1])
+        except (OSError, ValueError, LookupError, TypeError, RecursionError):
+            text = ""
+        return Owner(os.path.realpath(opened.plan), digest(text), opened.title)
 
     def belongs_to(self, file: PlanFile) -> None:
         """Keep whose it is from now on. Raises OSError."""
