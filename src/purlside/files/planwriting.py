@@ -182,6 +182,8 @@ def save(path: str | Path, text: str, expected: str | None) -> str:
         raise NotSaved(f"{path.name} is there already; choose another name")
     if before is not None and _digest(before) != expected:
         raise NotSaved(f"{path.name} was changed by someone else meanwhile")
+    if not path.parent.is_dir():
+        raise NotSaved(f"{path.name} cannot be written: its folder is not there")
     data = (_BOM if before is not None and before.startswith(_BOM) else b"") + text.encode()
     try:
         write_whole(path, data, new=before is None)

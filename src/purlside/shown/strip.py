@@ -17,9 +17,9 @@ from purlside.bed.bed import BY_HAND, Bed, Move, Position
 from purlside.bed.moves import ByHand, Hold, Knit, Push, Return
 from purlside.bed.needles import Needle, Side, Span
 from purlside.bed.transfers import Cross
-from purlside.rows.calendar import Crossed
 from purlside.shown.framing import WIDTHS, Frame, frame
 from purlside.text.signs import ASCII, LEGEND, UNICODE, Glyphs, Line, Tone, text
+from purlside.work.crossing import Crossed
 
 __all__ = [
     "ASCII",
