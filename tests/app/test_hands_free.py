@@ -175,7 +175,9 @@ async def test_every_setting_is_reachable_and_shown_whole_or_cut_with_a_sign(tmp
             assert all(len(line) <= size[0] for line in shown(app).splitlines())
 
 
-def test_a_settings_file_with_an_unknown_action_is_said_and_its_keys_are_as_they_came(tmp_path: Path, home: Path) -> None:
+def test_a_settings_file_with_an_unknown_action_is_said_and_its_keys_are_as_they_came(
+    tmp_path: Path, home: Path
+) -> None:
     home.mkdir()
     (home / "settings.toml").write_text('[keys]\nforwrd = ["b"]\n', "utf-8")
     with purlside(small_plan(tmp_path).path) as terminal:

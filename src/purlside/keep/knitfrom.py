@@ -17,7 +17,8 @@ from purlside.files.planfile import PlanFile, Refused, parse
 from purlside.files.whole import read_whole
 from purlside.keep import folders, panels
 from purlside.keep.damage import set_aside
-from purlside.knitting.course import Course, CourseWorking
+from purlside.knitting.course import Course
+from purlside.knitting.coursework import CourseWorking
 from purlside.knitting.cursor import Knitting, Place
 from purlside.knitting.deviations import Deviation, DoesNotFit
 from purlside.text.harmless import shown
