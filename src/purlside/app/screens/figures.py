@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 from pathlib import Path
@@ -19,7 +18,7 @@ from purlside.app.widgets.page import Block, Line, Page
 from purlside.app.widgets.pane import Pane, Run
 from purlside.ease.reach import Verdict
 from purlside.figures.sizing import MOST_SIZE_MM
-from purlside.figures.text import ESTIMATES, WIDEST, lifted_line, sections, wrapped
+from purlside.figures.text import ESTIMATES, WIDEST, Told, Weight, lifted_line, sections, wrapped
 from purlside.figures.timing import Timings
 from purlside.figures.whole import Asked, Figures, figures
 from purlside.figures.widest import Widest, halves
@@ -33,15 +32,6 @@ MARKS = {
     "ascii": {Verdict.EASY: "=", Verdict.FIRM: "-", Verdict.NOT_ENOUGH: "."},
 }
 _STYLES = {Verdict.EASY: "strong", Verdict.FIRM: "figure", Verdict.NOT_ENOUGH: "quiet"}
-
-_JUDGED = re.compile(r"(.*): (easy|firm|not enough)")
-_WARNS = (
-    "doubtful:",
-    "nothing tried is enough",
-    "as planned is not enough",
-    "tools: not enough",
-    "the loops are shorter",
-)
 
 MOST_STITCHES = 40
 """Stitches of both halves the chart shows at most."""
@@ -96,7 +86,7 @@ class FiguresScreen(Keyed):
     # --- what is shown ------------------------------------------------------
 
     def _blocks(self, width: int) -> list[Block]:
-        found: list[Block] = [[*_lines([ESTIMATES, *self.said], width), []]]
+        found: list[Block] = [[*_lines(map(Told, (ESTIMATES, *self.said)), width), []]]
         for section in sections(self.figures):
             heading: Line = [(section.title, "figure")]
             if section.title == WIDEST:
@@ -125,8 +115,8 @@ class FiguresScreen(Keyed):
             place = " " * (min(at, most) - 2)
             yield [(f"  {f'the widest of this plan: {ours.words}':<{wide + 22}}{place}{sign}", "strong")]
         legend = ", ".join(f"{marks[verdict]} {verdict}" for verdict in Verdict)
-        yield from _lines([f"  chart: stitches of both halves together; {legend}; an estimate"], width)
-        yield from _lines([lifted_line(self.figures.lifted)], width)
+        yield from _lines([Told(f"  chart: stitches of both halves together; {legend}; an estimate")], width)
+        yield from _lines([Told(lifted_line(self.figures.lifted))], width)
 
     # --- what keys do -------------------------------------------------------
 
@@ -232,13 +222,13 @@ def _bar(one: Widest, most: int, marks: dict[Verdict, str]) -> Iterator[Run]:
             yield marks[verdict] * count, _STYLES[verdict]
 
 
-def _lines(text: Iterable[str], width: int) -> Iterator[Line]:
+def _lines(text: Iterable[Told], width: int) -> Iterator[Line]:
     """Lines of text as they look: what is planned and what is doubtful stand out, by words and signs first."""
     for said in text:
-        style = "strong" if said.startswith("  * ") or said.lstrip().startswith(_WARNS) else "plain"
-        for i, line in enumerate(wrapped([said], width)):
-            judged = _JUDGED.fullmatch(line) if i == 0 else None
-            if judged is not None:
-                yield [(f"{judged[1]}: ", style), (judged[2], "figure" if judged[2] == "not enough" else "strong")]
-            else:
-                yield [(line, style)]
+        style = "plain" if said.weight is Weight.USUAL else "strong"
+        found = list(wrapped([str(said)], width))
+        if said.verdict is not None and len(found) == 1:
+            verdict = "figure" if said.verdict is Verdict.NOT_ENOUGH else "strong"
+            yield [(said.text, style), (str(said.verdict), verdict)]
+        else:
+            yield from ([(line, style)] for line in found)
