@@ -158,7 +158,7 @@ async def test_a_cable_turned_off_on_the_settings_screen_is_called_no_more(tmp_p
         assert "> Cable rope" in shown(app)
         await press(pilot, "space", "escape")
         assert "CROSSING ROW NEXT" not in shown(app)
-        assert app.settings.calls.silent == {"Tried out": ["rope"]}
+        assert app.settings.calls.silent == {"Tried out": ("rope",)}
 
 
 # --- heard --------------------------------------------------------------------

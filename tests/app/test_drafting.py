@@ -24,7 +24,7 @@ from purlside.fabric.stitches import Face
 from purlside.files.planfile import read
 from purlside.keep import folders
 from purlside.keep import settings as stored
-from purlside.keep.ledger import last_place
+from purlside.keep.ledger import entries_backwards
 from purlside.keep.settings import Settings
 from purlside.rows.checking import faults
 from tests.apps import knitting, press, settled, shown
@@ -86,9 +86,13 @@ async def test_five_questions_make_a_plan_that_is_drafted_saved_and_found_on_the
     async with knitting(here, plan=False) as (app, pilot):
         await press(pilot, "n")
         await type_text(pilot, "Quay strip")
-        await press(pilot, "enter", "enter")
-        await type_text(pilot, "20 needles, 30 rows")
         await press(pilot, "enter", "enter", "enter")
+        assert "= wool, stitch size 5" in shown(app)
+        await type_text(pilot, "7 st and 10 rows to the inch")
+        assert "= 27.56 stitches and 39.37 rows in 10 cm" in shown(app)
+        await press(pilot, "enter")
+        await type_text(pilot, "20 needles, 30 rows")
+        await press(pilot, "enter")
         assert "Quay strip" in shown(app) and "not saved" in shown(app)
         await press(pilot, "s")
         assert "Saved: quay-strip.toml" in shown(app)
@@ -100,9 +104,10 @@ async def test_five_questions_make_a_plan_that_is_drafted_saved_and_found_on_the
 
 async def test_an_answer_that_is_none_is_told_and_can_be_mended(here: Path) -> None:
     async with knitting(here, plan=False) as (app, pilot):
-        await press(pilot, "n", "enter", "enter")
+        await press(pilot, "n", "enter", "enter", "enter", "enter")
         await type_text(pilot, "300 needles, 30 rows")
-        await press(pilot, "enter", "enter", "enter")
+        await press(pilot, "enter")
+        assert app.focused is not None and app.focused.id == "q4"
         assert "the bed has 200 needles; the panel would take 300" in " ".join(shown(app).split())
         await press(pilot, "escape")
         assert isinstance(app.screen, Shelf)
@@ -274,7 +279,7 @@ async def test_bands_reminders_and_ladders_stand_where_they_were_put(plan_path: 
         assert "×" in text and "> [i]marker" in text and "SS 4" in text
         assert [b.stitch_size for b in table(app).draft.plan.band] == [4]
         await press(pilot, "delete")
-        assert table(app).draft.plan.band == []
+        assert table(app).draft.plan.band == ()
 
 
 @pytest.mark.parametrize("seed", [8])
@@ -374,7 +379,7 @@ async def test_what_is_knit_otherwise_already_is_named_before_and_after(plan_pat
         await press(pilot, "space")
         assert "! 4 rows knit otherwise" in shown(app) and "rip back" not in shown(app)
         await press(pilot, "pageup")
-        assert last_place(folders.ledger_for(plan_path)) == "20.0"
+        assert str(next(entries_backwards(folders.ledger_for(plan_path))).event.at) == "20.0"
 
 
 async def test_a_row_in_hand_that_changed_is_begun_again(plan_path: Path, here: Path) -> None:
@@ -441,9 +446,9 @@ async def test_from_the_shelf_rows_already_knit_are_known_from_the_ledger(plan_p
 async def test_what_takes_long_to_count_never_holds_up_a_key_and_is_told_when_it_is_known(here: Path) -> None:
     ropes = "".join(
         f'[[cable]]\nname = "rope {n}"\ncross = "R{12 + 2 * n} over R{11 + 2 * n}"\nfirst_row = {n + 3}\nevery = {every}\n'
-        for n, every in enumerate((7, 11, 13, 17, 19, 23, 29, 31, 37, 41, 43, 47))
+        for n, every in enumerate((2, 3, 5, 7, 11, 13, 17, 19, 23, 29, 31, 37, 41, 43, 47, 53, 59, 61))
     )
-    text = COMMENTED.replace("rows = 60", "rows = 1000000").replace("L9-R9", "L9-R40") + ropes
+    text = COMMENTED.replace("rows = 60", "rows = 20000").replace("L9-R9", "L9-R50") + ropes
     (here / "patterns" / "long.toml").write_text(text, "utf-8")
     async with knitting(here, plan=False, size=(100, 30)) as (app, pilot):
         await press(pilot, "e", "tab")
@@ -479,7 +484,7 @@ async def test_a_key_of_the_drafting_table_is_bound_in_the_settings_and_does_it_
         await press(pilot, "?")
         assert "W" in [line.split()[0] for line in shown(app).splitlines() if "a stitch wider" in line]
     kept = stored.load()
-    assert kept.keys["widen"] == ["W"]
+    assert kept.keys["widen"] == ("W",)
 
 
 async def test_keys_bound_for_the_shelf_leave_those_of_the_drafting_table_alone(plan_path: Path, here: Path) -> None:

@@ -92,8 +92,10 @@ async def test_the_screen_says_everything_the_command_says(opened: Opened) -> No
         screen = pilot.app.screen
         made_of = figures(screen.plan, screen.asked)  # type: ignore[attr-defined]
         chart = set(widest_lines(made_of.widest))
-        wanted = [line for section in sections(made_of) for part in section.parts for line in part if line not in chart]
-        missing = [line for said in wanted for line in wrapped([said], 78) if line.strip() not in told]
+        wanted = [str(line) for section in sections(made_of) for part in section.parts for line in part]
+        missing = [
+            line for said in wanted if said not in chart for line in wrapped([said], 78) if line.strip() not in told
+        ]
         assert not missing
         assert not any("…" in line for line in told), "lines are wrapped, not cut"
         assert all(any(str(one.technique) in line for line in told) for one in made_of.widest)
@@ -191,7 +193,7 @@ async def test_what_crossings_taught_is_offered_old_and_new_and_knit_once_it_is_
 ) -> None:
     named = {**YARN, "name": "Quay"}
     easy = Record(1.02, Outcome.EASY)
-    drawer.write(drawer.Drawer(yarn=[drawer.new_yarn(**named)]).crossed("Quay", easy).crossed("Quay", easy))
+    drawer.write(drawer.Drawer(yarn=(drawer.new_yarn(**named),)).crossed("Quay", easy).crossed("Quay", easy))
     async with opened(yarn=named) as pilot:
         assert "Your crossings suggest reach 0.96 in Quay, the plan has 0.88" in flat(pilot)
         session = pilot.app.session  # type: ignore[attr-defined]

@@ -131,7 +131,7 @@ async def test_a_key_bound_on_the_screen_works_at_once_and_next_time(tmp_path: P
         assert app.session is not None
         assert app.session.knitting.place == (2, 0)
         assert " b next" in shown(app)
-    assert load(home / "settings.toml").keys == {"forward": ["b"]}
+    assert load(home / "settings.toml").keys == {"forward": ("b",)}
 
 
 async def test_a_key_in_use_is_refused_in_words_and_nothing_changes(tmp_path: Path) -> None:
@@ -143,7 +143,7 @@ async def test_a_key_in_use_is_refused_in_words_and_nothing_changes(tmp_path: Pa
         assert 'Refused: w already does "why this step is as it is"' in shown(app)
         assert app.settings.keys == {}
         await press(pilot, "+", "f8")
-        assert app.settings.keys == {"back": ["backspace", "pageup", "f8"]}
+        assert app.settings.keys == {"back": ("backspace", "pageup", "f8")}
         await press(pilot, "x")
         assert app.settings.keys == {}
 
@@ -156,7 +156,7 @@ async def test_escape_leaves_a_key_as_it_is(tmp_path: Path) -> None:
 
 
 async def test_all_keys_come_back_with_one_key(tmp_path: Path) -> None:
-    async with knitting(tmp_path, Settings(keys={"forward": ["b"], "leave": ["o"]})) as (app, pilot):
+    async with knitting(tmp_path, Settings(keys={"forward": ("b",), "leave": ("o",)})) as (app, pilot):
         await press(pilot, ",", "D")
         assert app.settings.keys == {}
 

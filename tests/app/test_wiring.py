@@ -16,7 +16,7 @@ from purlside.app.app import PurlsideApp
 from purlside.app.screens.shelf import IDLE, Shelf
 from purlside.fabric.small import so_far
 from purlside.files import planfile
-from purlside.files.allowed import checked
+from purlside.files.tables import checked
 from purlside.keep.settings import Settings
 from purlside.knitting.cursor import Knitting, Place
 from purlside.rows.steps import short

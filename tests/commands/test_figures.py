@@ -113,7 +113,7 @@ def test_a_yarn_of_the_drawer_from_swatch_to_refitted_limit() -> None:
     for size, length in (("5", "548"), ("9", "700")):
         yarn("swatch", "skerry", "--size", size, "--stitches", "40", "--rows", "10", "--length-cm", length)
     assert read().find("Skerry").loop_mm == {"5": 13.7, "9": 17.5}
-    assert "plain: travel 27.0 mm over 27.4 mm of yarn is 0.99" in " ".join(figures("--yarn", "Skerry").split())
+    assert "* plain 27.4 mm yarn, reach 0.99: firm" in " ".join(figures("--yarn", "Skerry").split())
     for _ in range(4):
         yarn("crossing", "Skerry", "--went", "tight", "--reach", "0.9854")
     assert "refitted from 4 crossings recorded (4 agree)" in yarn("show", "Skerry")

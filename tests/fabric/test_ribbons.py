@@ -17,7 +17,7 @@ from tests.plans import plans
 
 
 def laid(cables: list[Cable], rows: int = 60) -> Plan:
-    return replace(panel(needles="L20-R20", rows=rows), cable=cables)
+    return replace(panel(needles="L20-R20", rows=rows), cable=tuple(cables))
 
 
 def laying(every: int = 4) -> Laying:

@@ -11,11 +11,11 @@ from hypothesis import strategies as st
 from purlside.draft.drafting import CannotDraft
 from purlside.ease.calibration import Outcome, Record
 from purlside.files import planwriting
-from purlside.files.allowed import dumped
 from purlside.files.planfile import read
 from purlside.files.planwriting import NotSaved
 from purlside.keep import drawer
 from purlside.keep.draftfile import DraftFile, begun, copied, opened
+from purlside.plan.checked import written
 from tests.draft.test_history import do, sequences
 from tests.plans import plans, toml
 
@@ -93,7 +93,7 @@ def test_whatever_was_done_the_saved_file_says_the_plan_that_was_drafted(
     data: st.DataObject, tmp_path_factory: pytest.TempPathFactory
 ) -> None:
     original = data.draw(plans(most_rows=30, most_needles=14))
-    file = on_disk(tmp_path_factory.mktemp("saved"), toml(dumped(original)))
+    file = on_disk(tmp_path_factory.mktemp("saved"), toml(written(original)))
     for name, number in data.draw(sequences):
         do(file.draft, name, number)
     if file.draft.troubles:

@@ -6,7 +6,7 @@ its name (``"space"``, ``"pagedown"``).
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from purlside.keep.settings import SettingsError
@@ -255,7 +255,7 @@ class KeyConflict(SettingsError):
     """Keys in the settings that cannot work; the message says which and why."""
 
 
-def keymap(actions: Iterable[Action], over: Mapping[str, list[str]]) -> dict[str, Action]:
+def keymap(actions: Iterable[Action], over: Mapping[str, Sequence[str]]) -> dict[str, Action]:
     """Which key does what, settings over defaults. Raises KeyConflict."""
     listed = list(actions)
     taken: dict[str, Action] = {}

@@ -61,7 +61,7 @@ def read_command(args: argparse.Namespace) -> Exit:
     if os.path.splitext(args.pattern)[1].lower() == ".toml":
         plan = read_plan(args.pattern).plan
         first, last = rows_of(args.rows, plan.panel.rows)
-        lines_out(words(published(plan, first=first, last=last)))
+        lines_out(words(published(plan, first, last)))
         return Exit.FINE
     pattern = read(_text(args.pattern), args.stitches)
     if args.words:

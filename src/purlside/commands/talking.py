@@ -56,12 +56,12 @@ def read_plan(path: str) -> PlanFile:
 
 def rows_of(text: str | None, most: int) -> tuple[int, int]:
     """``"8-16"`` → (8, 16), within the panel."""
-    from purlside.plan.plan import Rows
+    from purlside.plan.repeats import RowSpan
 
     if text is None:
         return 1, most
     try:
-        rows = Rows.parse(text)
+        rows = RowSpan.parse(text)
     except ValueError as error:
         raise CommandError(f"--rows: {error}") from None
     if rows.last > most:

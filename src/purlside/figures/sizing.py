@@ -130,25 +130,24 @@ def gauged(plan: Plan, line: LoopLine, take_in: float | None = None, state: str 
 
 def finished(rows: Rows, made_of: Gauged) -> Finished:
     """Finished size of the panel. A ladder is counted as wide as a stitch."""
-    plan, count = rows.plan, rows.rows
-    across = len(plan.panel.needles)
-    sizes = [rows.row(number).size for number in range(1, count + 1)]
+    plan, across = rows.plan, len(rows.plan.panel.needles)
+    knit = [rows.row(number) for number in range(1, rows.rows + 1)]
+    sizes = [row.size for row in knit]
     stitch = {size: made_of.stitch_mm(size) for size in set(sizes)}
     height = {size: made_of.row_mm(size) for size in set(sizes)}
     length = sum(height[size] for size in sizes)
+    pulls = takein.pulls(((row.number, one) for row in knit for one in row.crossed), plan.cable, made_of.take_in)
 
-    def widths(depth: float) -> list[float]:
-        lost = takein.taken_in(takein.pulls(rows, depth, made_of.take_in), count)
-        return [stitch[size] * (across - gone) for size, gone in zip(sizes, lost, strict=True)]
+    def mean(widths: list[float]) -> float:
+        return sum(width * height[size] for width, size in zip(widths, sizes, strict=True)) / length
 
-    def mean(found: list[float]) -> float:
-        return sum(width * height[size] for width, size in zip(found, sizes, strict=True)) / length
-
-    usual = widths(takein.DEPTH)
-    narrowest = min(range(count), key=usual.__getitem__)
-    slack, tight = (mean(widths(depth)) for depth in takein.DEPTH_RANGE)
+    usual, slack, tight = (
+        [stitch[size] * (across - lost) for size, lost in zip(sizes, taken, strict=True)]
+        for taken in takein.taken_in(pulls, len(knit), (takein.DEPTH, *takein.DEPTH_RANGE))
+    )
+    narrowest = min(range(len(knit)), key=usual.__getitem__)
+    width = Range(mean(usual), mean(tight), mean(slack))
     plain = mean([stitch[size] * across for size in sizes])
-    width = Range(mean(usual), tight, slack)
     return Finished(width, usual[narrowest], narrowest + 1, length, plain - width.value, made_of)
 
 

@@ -18,14 +18,14 @@ it the part taken in is the swatch's from the first crossing to the last.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from itertools import pairwise
 from typing import TYPE_CHECKING, NamedTuple
 
 if TYPE_CHECKING:
     from purlside.bed.needles import Crossing
     from purlside.plan.plan import Cable
-    from purlside.rows.calendar import Rows
+    from purlside.rows.calendar import Crossed
 
 DEPTH = 0.25
 """Part of its width a cable takes in, crossed every as many rows as it has stitches. Hand-knitting practice, in print."""
@@ -39,13 +39,14 @@ MOST_TAKEN = 0.33
 
 class Pull(NamedTuple):
     """One crossing's pull on needles ``left`` to ``right``: centre row, rows to either side it reaches, part taken in at
-    the centre, and the part that pulls together never go beyond (below 0 where a swatch came out wider)."""
+    the centre (None: the usual one), and the part that pulls together never go beyond (below 0 where a swatch came out
+    wider)."""
 
     left: int
     right: int
     row: int
     reach: int
-    depth: float
+    depth: float | None
     most: float
 
 
@@ -54,24 +55,19 @@ def own_take_in(cable: Cable, given: float | None) -> float | None:
     return given if cable.take_in is None else cable.take_in
 
 
-def pulls(rows: Rows, depth: float, given: float | None = None) -> list[Pull]:
-    """The pull of every crossing that is made. ``depth`` is taken where neither the cable nor ``given``, from swatches,
-    tells its width."""
-    plan = rows.plan
-    own = [own_take_in(cable, given) for cable in plan.cable]
+def pulls(crossed: Iterable[tuple[int, Crossed]], cables: Sequence[Cable], given: float | None = None) -> list[Pull]:
+    """The pulls of crossings, each with its row. ``given`` is a swatch's width for cables that have none of their own."""
+    own = [own_take_in(cable, given) for cable in cables]
     found: list[Pull] = []
-    number = rows.next_crossing(1)
-    while number is not None:
-        for crossed in rows.row(number).crossed:
-            crossing, measured = crossed.crossing, own[crossed.cable]
-            reach, at, most = len(crossing.needles), depth, MOST_TAKEN
-            if measured is not None:
-                # The swatch's width is a mean over its repeat: triangles as many rows apart add up to just that.
-                every = _apart(plan.cable[crossed.cable], crossing)
-                reach = every * -(-reach // every)
-                at, most = (1 - measured) * every / reach, 1 - measured
-            found.append(Pull(int(crossing.span.left), int(crossing.span.right), number, reach, at, most))
-        number = rows.next_crossing(number + 1)
+    for row, one in crossed:
+        crossing, measured = one.crossing, own[one.cable]
+        reach, depth, most = len(crossing.needles), None, MOST_TAKEN
+        if measured is not None:
+            # The swatch's width is a mean over its repeat: triangles as many rows apart add up to just that.
+            every = _apart(cables[one.cable], crossing)
+            reach = every * -(-reach // every)
+            depth, most = (1 - measured) * every / reach, 1 - measured
+        found.append(Pull(int(crossing.span.left), int(crossing.span.right), row, reach, depth, most))
     return found
 
 
@@ -83,31 +79,33 @@ def _apart(cable: Cable, crossing: Crossing) -> int:
     return cable.every * len(turns) // sum(turn.span == crossing.span for turn in turns)
 
 
-def taken_in(found: Iterable[Pull], rows: int) -> tuple[float, ...]:
-    """Stitches lost to crossings in each of a panel's ``rows``; item 0 is row 1."""
+def taken_in(found: Sequence[Pull], rows: int, depths: Sequence[float]) -> list[list[float]]:
+    """For each usual depth: stitches lost to crossings in each of a panel's ``rows``; item 0 is row 1."""
     by_span: dict[tuple[int, int], list[Pull]] = {}
     for pull in found:
         by_span.setdefault((pull.left, pull.right), []).append(pull)
-    parts = {span: (_triangles(each, rows), max((p.most for p in each), key=abs)) for span, each in by_span.items()}
-    total = [0.0] * rows
+    parts = {span: (*_heights(each, rows), max((p.most for p in each), key=abs)) for span, each in by_span.items()}
+    total = [[0.0] * rows for _ in depths]
     edges = sorted({edge for left, right in parts for edge in (left, right + 1)})
     for left, after in pairwise(edges):
         here = [part for (first, last), part in parts.items() if first <= left and after - 1 <= last]
         if not here:
             continue
-        most, limited = max((most for _, most in here), key=abs), min
-        if most < 0:
-            limited = max
-        for i, pulled in enumerate(zip(*(heights for heights, _ in here), strict=True)):
-            if any(pulled):
-                total[i] += (after - left) * limited(most, sum(pulled))
-    return tuple(total)
+        most = max((most for _, _, most in here), key=abs)
+        usual, own = ([sum(column) for column in zip(*(part[k] for part in here), strict=True)] for k in (0, 1))
+        for i, (height, measured) in enumerate(zip(usual, own, strict=True)):
+            if height or measured:
+                for depth, lost in zip(depths, total, strict=True):
+                    part = depth * height + measured
+                    lost[i] += (after - left) * (min(most, part) if most >= 0 else max(most, part))
+    return total
 
 
-def _triangles(found: Iterable[Pull], rows: int) -> list[float]:
-    """The heights of triangles added up, over rows 1 to ``rows``."""
-    heights = [0.0] * rows
+def _heights(found: Iterable[Pull], rows: int) -> tuple[list[float], list[float]]:
+    """Triangles added up, over rows 1 to ``rows``: those of the usual depth with height 1, and those of swatches."""
+    usual, own = [0.0] * rows, [0.0] * rows
     for pull in found:
+        heights, depth = (usual, 1.0) if pull.depth is None else (own, pull.depth)
         for row in range(max(1, pull.row - pull.reach + 1), min(rows, pull.row + pull.reach - 1) + 1):
-            heights[row - 1] += pull.depth * (1 - abs(row - pull.row) / pull.reach)
-    return heights
+            heights[row - 1] += depth * (1 - abs(row - pull.row) / pull.reach)
+    return usual, own

@@ -19,12 +19,12 @@ from purlside.app.widgets.bedside import KeyLine
 from purlside.app.widgets.pane import Pane, Run
 from purlside.ease.loops import conflict, loop_line
 from purlside.figures.text import wrapped
-from purlside.files.allowed import dumped
 from purlside.keep import drawer, intoplan
 from purlside.keep.drawer import Drawer, DrawerRefused, KeptYarn
 from purlside.keep.drawer_text import brief, yarn_lines
 from purlside.keep.outcomes import kept_values
 from purlside.keep.settings import Settings
+from purlside.plan.checked import written
 from purlside.plan.plan import Plan
 from purlside.text.harmless import shown
 
@@ -171,7 +171,7 @@ class Yarns(Keyed):
 
     def do_change_yarn(self) -> None:
         if (yarn := self.yarn) is not None:
-            self._ask_yarn("Change what is kept", dumped(yarn, defaults=False), yarn.name)
+            self._ask_yarn("Change what is kept", written(yarn), yarn.name)
 
     def _ask_yarn(self, question: str, values: dict[str, Any], old: str | None = None) -> None:
         if self.trouble:
@@ -217,7 +217,7 @@ class Yarns(Keyed):
                 if old is None:
                     return kept.kept(yarn)
                 place = [one.name.casefold() for one in kept.yarn].index(kept.find(old).name.casefold())
-                return Drawer(yarn=[*kept.yarn[:place], yarn, *kept.yarn[place + 1 :]])
+                return Drawer(yarn=(*kept.yarn[:place], yarn, *kept.yarn[place + 1 :]))
 
             self._change(how, f"{yarn.name} is kept")
             self._choose(yarn.name)
