@@ -44,7 +44,7 @@ def _every() -> Iterator[tuple[Plan, Figures, list[dict[str, Any]]]]:
         if (plan := _known(seed)) is None:
             continue
         made += 1
-        yield plan, figures(plan), json.loads("".join(as_json(Working(plan), 1, plan.panel.rows)))["rows"]
+        yield plan, figures(plan), json.loads("".join(as_json(Working(plan), range(1, plan.panel.rows + 1))))["rows"]
 
 
 def _loop(plan: Plan, size: float) -> float:

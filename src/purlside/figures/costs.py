@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from purlside.bed.bed import Move
     from purlside.bed.rates import Rates
     from purlside.ease.loops import LoopLine
-    from purlside.rows.calendar import Row
+    from purlside.rows.row import Row
     from purlside.rows.working import Working
 
 
@@ -70,9 +70,12 @@ def costs(working: Working, line: LoopLine, rates: Rates) -> Iterator[tuple[Row,
     """Every row in knitting order, and what it costs."""
     by_hand = by_hand_loop(line, working.plan.machine.dial)
     known: dict[tuple[object, ...], RowCost] = {}
+    dial = working.dial_before(1)
     for number in range(1, working.calendar.rows + 1):
-        row, dial = working.calendar.row(number), working.dial_before(number)
+        row = working.calendar.row(number)
         alike = (row.kind, dial, row.weights)
-        if alike not in known:
-            known[alike] = row_cost(working.moves(number), dial, line, by_hand, rates)
+        # What is wrapped at a turn goes by what was wrapped before.
+        if row.turned or alike not in known:
+            known[alike] = row_cost(working.moves_of(row, dial), dial, line, by_hand, rates)
         yield row, known[alike]
+        dial = working.dial_after(row)

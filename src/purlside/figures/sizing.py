@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from itertools import groupby, pairwise
 from typing import TYPE_CHECKING
 
 from purlside.bed.moves import size_text
@@ -18,9 +19,11 @@ from purlside.ease.loops import DEFAULT_STATE, LoopLine, gauge_from_loop, swatch
 from purlside.figures import takein
 
 if TYPE_CHECKING:
+    from purlside.bed.needles import Needle
     from purlside.figures.costs import RowCost
     from purlside.plan.plan import Plan
-    from purlside.rows.calendar import Row, Rows
+    from purlside.rows.calendar import Calendar
+    from purlside.rows.row import Row
 
 MARGIN = 0.10
 """Part added to the yarn worked out: casting on, binding off, ends, ladders, a swatch. Ours."""
@@ -62,16 +65,18 @@ class Gauged:
 
 @dataclass(frozen=True, slots=True)
 class Finished:
-    """Finished size in mm: the width on average, where it is narrowest and in which row, the length.
+    """Finished size in mm: the width on average, where it is narrowest and in which of the fabric's rows, the length.
 
-    ``taken_in`` is what the cables take of the width on average, in mm. ``length_mm`` has no range, since no take-in in
-    length is published.
+    ``widths_mm`` has the width of each of the fabric's rows, parts side by side added up; item 0 is row 1.
+    ``taken_in_mm`` is what the cables take of the width on average. ``length_mm`` is along the needle that is knit most
+    often; it has no range, since no take-in in length is published.
     """
 
     width_mm: Range
     narrowest_mm: float
     narrowest_row: int
     length_mm: float
+    widths_mm: tuple[float, ...]
     taken_in_mm: float
     made_of: Gauged
 
@@ -128,27 +133,55 @@ def gauged(plan: Plan, line: LoopLine, take_in: float | None = None, state: str 
     return Gauged(size, stitches, rows, line, take_in, source, taken_from)
 
 
-def finished(rows: Rows, made_of: Gauged) -> Finished:
-    """Finished size of the panel. A ladder is counted as wide as a stitch."""
-    plan, across = rows.plan, len(rows.plan.panel.needles)
-    knit = [rows.row(number) for number in range(1, rows.rows + 1)]
-    sizes = [row.size for row in knit]
-    stitch = {size: made_of.stitch_mm(size) for size in set(sizes)}
-    height = {size: made_of.row_mm(size) for size in set(sizes)}
-    length = sum(height[size] for size in sizes)
-    pulls = takein.pulls(((row.number, one) for row in knit for one in row.crossed), plan.cable, made_of.take_in)
-
-    def mean(widths: list[float]) -> float:
-        return sum(width * height[size] for width, size in zip(widths, sizes, strict=True)) / length
-
-    usual, slack, tight = (
-        [stitch[size] * (across - lost) for size, lost in zip(sizes, taken, strict=True)]
-        for taken in takein.taken_in(pulls, len(knit), (takein.DEPTH, *takein.DEPTH_RANGE))
+def finished(calendar: Calendar, made_of: Gauged) -> Finished:
+    """Finished size of the panel and its parts. A ladder is counted as wide as a stitch."""
+    # Between the rows where something falls all are alike, but for the side they are knit from.
+    marks = sorted(calendar.marks(1, calendar.rows))
+    rows = [(calendar.row(first), after - first) for first, after in pairwise(marks)]
+    sizes = {row.size for row, _ in rows}
+    stitch, height = ({size: mm(size) for size in sizes} for mm in (made_of.stitch_mm, made_of.row_mm))
+    across, size_of, knit = [0] * calendar.end, [0.0] * calendar.end, 0.0
+    for row, count in rows:
+        segment = calendar.segment(row.number)
+        edges = segment.edges_in(row.number)
+        wide = int(edges.right) - int(edges.left) + 1
+        for at in range(row.fabric - 1, row.fabric - 1 + count):
+            across[at] += wide
+            size_of[at] = row.size
+        short = len(row.resting) > len(segment.others)
+        knit += count * (len(row.needles) if short else wide) * stitch[row.size] * height[row.size]
+    length = max(_longest(rows, height), _through(rows, calendar, height))
+    pulls = takein.pulls(
+        ((row.fabric, one) for row, _ in rows for one in row.crossed), calendar.cables, made_of.take_in
     )
-    narrowest = min(range(len(knit)), key=usual.__getitem__)
-    width = Range(mean(usual), mean(tight), mean(slack))
-    plain = mean([stitch[size] * across for size in sizes])
-    return Finished(width, usual[narrowest], narrowest + 1, length, plain - width.value, made_of)
+    usual, slack, tight = takein.taken_in(pulls, calendar.end, (takein.DEPTH, *takein.DEPTH_RANGE))
+
+    def lost(taken: list[float]) -> float:
+        return sum(gone * stitch[size] * height[size] for gone, size in zip(taken, size_of, strict=True) if gone)
+
+    widths = tuple(stitch[s] * (n - gone) for s, n, gone in zip(size_of, across, usual, strict=True))
+    narrowest = min(range(len(widths)), key=widths.__getitem__)
+    width = Range(*((knit - lost(taken)) / length for taken in (usual, tight, slack)))
+    return Finished(width, widths[narrowest], narrowest + 1, length, widths, lost(usual) / length, made_of)
+
+
+def _longest(rows: list[tuple[Row, int]], height: dict[float, float]) -> float:
+    """The length along the needle that is knit most often. ``rows`` come with how many are alike."""
+    columns: dict[Needle, float] = {}
+    for needles, alike in groupby(rows, key=lambda knit: knit[0].needles):
+        higher = sum(height[row.size] * count for row, count in alike)
+        for needle in needles:
+            columns[needle] = columns.get(needle, 0.0) + higher
+    return max(columns.values())
+
+
+def _through(rows: list[tuple[Row, int]], calendar: Calendar, height: dict[float, float]) -> float:
+    """The length through rows in which nothing rests, where no needle is knit from first to last, as on the bias."""
+    by_part: dict[str | None, float] = {}
+    for row, count in rows:
+        if len(row.resting) == len(calendar.segment(row.number).others):
+            by_part[row.part] = by_part.get(row.part, 0.0) + height[row.size] * count
+    return by_part.pop(None, 0.0) + max(by_part.values(), default=0.0)
 
 
 def needed(found: Finished, plan: Plan, width_mm: float | None = None, length_mm: float | None = None) -> NeededSize:

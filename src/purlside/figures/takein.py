@@ -25,7 +25,7 @@ from typing import TYPE_CHECKING, NamedTuple
 if TYPE_CHECKING:
     from purlside.bed.needles import Crossing
     from purlside.plan.plan import Cable
-    from purlside.rows.calendar import Crossed
+    from purlside.work.crossing import Crossed
 
 DEPTH = 0.25
 """Part of its width a cable takes in, crossed every as many rows as it has stitches. Hand-knitting practice, in print."""
@@ -56,7 +56,7 @@ def own_take_in(cable: Cable, given: float | None) -> float | None:
 
 
 def pulls(crossed: Iterable[tuple[int, Crossed]], cables: Sequence[Cable], given: float | None = None) -> list[Pull]:
-    """The pulls of crossings, each with its row. ``given`` is a swatch's width for cables that have none of their own."""
+    """The pulls of crossings, each with the fabric's row. ``given`` is a swatch's width for cables that have none of their own."""
     own = [own_take_in(cable, given) for cable in cables]
     found: list[Pull] = []
     for row, one in crossed:

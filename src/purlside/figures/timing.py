@@ -14,7 +14,7 @@ from purlside.bed.rates import MOST_SECONDS, Rates
 
 if TYPE_CHECKING:
     from purlside.figures.costs import RowCost
-    from purlside.rows.calendar import Row
+    from purlside.rows.row import Row
 
 BREAK = "5 to 10 minutes' break after 50 to 60 minutes' work"
 """UK Health and Safety Executive, guidance on screen work."""
