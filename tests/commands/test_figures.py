@@ -42,7 +42,8 @@ ease = "auto"
 
 @pytest.fixture(autouse=True)
 def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    """A knitter's data folder of this test's own."""
+    """A knitter's folders of this test's own."""
+    monkeypatch.setenv("PURLSIDE_HOME", str(tmp_path / "kept"))
     monkeypatch.setattr("purlside.keep.drawer.place", lambda: tmp_path / "yarns.toml")
     return tmp_path
 
