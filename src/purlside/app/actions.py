@@ -53,11 +53,13 @@ BEDSIDE = (
 )
 
 DIFFERS = (
-    Action("say", ("enter", "space"), "say it; a question comes first where a number is needed", "say it"),
-    Action("down", ("down", "j"), "next line", "next"),
-    Action("up", ("up", "k"), "line before"),
-    Action("page_down", ("pagedown", "right"), "more of what it would do", "more"),
-    Action("page_up", ("pageup", "left"), "back in what it would do"),
+    Action("open", ("enter",), "ask what this line must ask, and show its ways", "choose"),
+    Action("say", ("y",), "yes: do what the chosen way says", "yes, do it"),
+    Action("down", ("down",), "next line", "next"),
+    Action("up", ("up",), "line before"),
+    Action("page_down", ("pagedown", "right", "space"), "more of what it does", "more"),
+    Action("page_up", ("pageup", "left"), "back in what it does"),
+    Action("take_back", ("u",), "take back what was said last", "take back"),
     Action("leave", ("escape", "q", "d"), "leave, changing nothing", "leave"),
 )
 

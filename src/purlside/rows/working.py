@@ -20,6 +20,7 @@ from purlside.plan.plan import Plan
 from purlside.rows.bridging import bridge
 from purlside.rows.calendar import Calendar, Rows
 from purlside.rows.row import Kind, Row
+from purlside.rows.steps import Step, steps
 
 if TYPE_CHECKING:
     from purlside.ease.reach import EaseChoice
@@ -98,6 +99,10 @@ class Working:
             self._begins[number] = self.calendar.row(number), self.dial_before(number)
         return self.moves_of(*self._begins[number])
 
+    def steps(self, number: int) -> tuple[Step, ...]:
+        """A row's moves parted into steps."""
+        return steps(self.moves(number))
+
     def moves_of(self, row: Row, dial: float) -> tuple[Move, ...]:
         """The moves of a row that begins with the dial at ``dial``; the same ones while they are kept."""
         kept = self._moves.get((row.number, dial))
@@ -106,6 +111,10 @@ class Working:
                 del self._moves[next(iter(self._moves))]
             kept = self._moves[row.number, dial] = row, self._made(row, dial)
         return kept[1]
+
+    def as_knit(self, row: Row) -> tuple[Move, ...]:
+        """The moves that make the fabric of a row, the dial at its own size before."""
+        return self.moves_of(row, row.size)
 
     def _made(self, row: Row, dial: float) -> tuple[Move, ...]:
         before = [move for work in row.works for move in work.before()]
