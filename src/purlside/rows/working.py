@@ -7,13 +7,14 @@ before made of a bed in working position.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from functools import cached_property
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 from purlside.bed.bed import MOST_WRAPPED, Bed, Move
 from purlside.bed.demand import CannotBeWalked, Demand
 from purlside.bed.faults import BedFault, Fault, Found
-from purlside.bed.moves import Tell, Weights
+from purlside.bed.moves import Lever, Tell, Weights
 from purlside.bed.needles import Crossing, Needle, Side, Span
 from purlside.bed.transfers import Wrap
 from purlside.plan.plan import Plan
@@ -126,16 +127,18 @@ class Working:
         return (
             *map(Tell, row.told),
             *before,
-            *self.knit(row, dial),
+            *self.knit(row, dial, before),
             *((Wrap(wraps),) if wraps else ()),
             *after,
             *self._weights(row),
         )
 
-    def knit(self, row: Row, dial: float) -> tuple[Move, ...]:
-        """The moves that knit a row, without what comes before and after."""
-        release = self.plan.machine.release_hold
-        return bridge(self.demand(row), row.across, row.side, dial, row.resting, release)
+    def knit(self, row: Row, dial: float, before: Iterable[Move] = ()) -> tuple[Move, ...]:
+        """The moves that knit a row, without what comes ``before`` and after."""
+        lever: Literal["hold", "knit"] | None = None
+        if self.plan.machine.release_hold:
+            lever = next((move.to for move in before if isinstance(move, Lever)), "knit")
+        return bridge(self.demand(row), row.across, row.side, dial, row.resting, lever)
 
     def _weights(self, row: Row) -> tuple[Move, ...]:
         if row.weights:
