@@ -7,15 +7,16 @@ before made of a bed in working position.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from functools import cached_property
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 from purlside.bed.bed import MOST_WRAPPED, Bed, Move
 from purlside.bed.demand import CannotBeWalked, Demand
 from purlside.bed.faults import BedFault, Fault, Found
 from purlside.bed.moves import Lever, Tell, Weights
 from purlside.bed.needles import Crossing, Needle, Side, Span
-from purlside.bed.transfers import Join, Wrap
+from purlside.bed.transfers import Wrap
 from purlside.plan.plan import Plan
 from purlside.rows.bridging import bridge
 from purlside.rows.calendar import Calendar, Rows
@@ -117,7 +118,7 @@ class Working:
         return self.moves_of(row, row.size)
 
     def _made(self, row: Row, dial: float) -> tuple[Move, ...]:
-        before = [made for work in row.works for move in work.before() for made in self._over_held(move)]
+        before = [move for work in row.works for move in work.before()]
         # Crossings go along the bed from where the carriage stands then; columns are latched up before them.
         along = sorted(row.crossed, key=lambda made: made.crossing.span.left, reverse=row.side is Side.LEFT)
         others = (work for work in row.works if work not in row.crossed)
@@ -126,21 +127,18 @@ class Working:
         return (
             *map(Tell, row.told),
             *before,
-            *self.knit(row, dial),
+            *self.knit(row, dial, before),
             *((Wrap(wraps),) if wraps else ()),
             *after,
             *self._weights(row),
         )
 
-    def _over_held(self, move: Move) -> tuple[Move, ...]:
-        """A move before the row, its lever at knit: to be taken over held needles the carriage wants it at hold."""
-        over = self.plan.machine.release_hold and isinstance(move, Join)
-        return (Lever("hold"), move, Lever("knit")) if over else (move,)
-
-    def knit(self, row: Row, dial: float) -> tuple[Move, ...]:
-        """The moves that knit a row, without what comes before and after."""
-        release = self.plan.machine.release_hold
-        return bridge(self.demand(row), row.across, row.side, dial, row.resting, release)
+    def knit(self, row: Row, dial: float, before: Iterable[Move] = ()) -> tuple[Move, ...]:
+        """The moves that knit a row, without what comes ``before`` and after."""
+        lever: Literal["hold", "knit"] | None = None
+        if self.plan.machine.release_hold:
+            lever = next((move.to for move in before if isinstance(move, Lever)), "knit")
+        return bridge(self.demand(row), row.across, row.side, dial, row.resting, lever)
 
     def _weights(self, row: Row) -> tuple[Move, ...]:
         if row.weights:
