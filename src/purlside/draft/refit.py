@@ -18,7 +18,7 @@ from purlside.ease.reach import choose
 from purlside.fabric import written
 from purlside.figures import sizing
 from purlside.figures.tools import lift
-from purlside.plan.plan import Cable, Gauge, Machine, Plan, Tools, Yarn
+from purlside.plan.plan import Cable, EaseName, Gauge, Machine, Plan, Tools, Yarn
 from purlside.plan.problems import Unfit
 from purlside.plan.repeats import RowSpan
 from purlside.rows import checking
@@ -206,12 +206,12 @@ class _Refit:
             return cable
         free = replace(cable, ease="auto", enlarged_size=None, extra_rows=None)
         technique = choose(plan, free, free.crossings[0], plan.panel.stitch_size).technique
-        eases = tuple(
-            name
-            for name, given in (("enlarge", technique.enlarged_size), ("extra rows", technique.extra_rows))
-            if given
+        names: tuple[tuple[EaseName, object], ...] = (
+            ("enlarge", technique.enlarged_size),
+            ("extra rows", technique.extra_rows),
         )
-        ease = eases if len(eases) > 1 else eases[0] if eases else "plain"
+        eases: tuple[EaseName, ...] = tuple(name for name, given in names if given)
+        ease: EaseName | tuple[EaseName, ...] = eases if len(eases) > 1 else eases[0] if eases else "plain"
         return replace(
             cable, ease=ease, enlarged_size=technique.enlarged_size or None, extra_rows=technique.extra_rows or None
         )
