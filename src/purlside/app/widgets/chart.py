@@ -90,7 +90,7 @@ class Chart(TablePane):
             height,
             width,
             (int(draft.needle), draft.row),
-            draft.selected,
+            draft.in_hand,
             draft.judgement.faulty,
             self.table.file.row,
             chart.ASCII if self.ascii else chart.UNICODE,
