@@ -23,7 +23,8 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from purlside.bed.needles import Needle, Side, Span
-from purlside.draft import chart, fields, placing, reshaping, together
+from purlside.draft import chart, fields, placing, reshaping, together, wanting
+from purlside.draft import refit as refitting
 from purlside.draft.history import History, State
 from purlside.draft.judging import Judge, Judgement
 from purlside.fabric import motifs, written
@@ -489,6 +490,33 @@ class Draft:
             return tuple(replace(cable, **how) for cable in cables)
 
         return self._reshape("eased in the next way", eased)
+
+    def meet_wanted(self) -> str:
+        """The needles and rows that meet the size wanted, after take-in."""
+        wanted = wanting.off(self.plan, self.judgement.size)
+        if wanted is None:
+            raise CannotDraft(
+                "no size is wanted, or it is not known yet: give the width and length wanted, and a gauge"
+            )
+        if wanted.met:
+            raise CannotDraft("it is as big as wanted already")
+        try:
+            plan = wanting.met(self.plan, wanted)
+        except ValueError as error:
+            raise CannotDraft(str(error)) from None
+        if plan == self.plan:
+            raise CannotDraft("no other number of needles and rows comes nearer")
+        return self._with(f"{wanted.needles} needles, {wanted.rows:,} rows, for the size wanted", panel=plan.panel)
+
+    def refit(self, asked: refitting.Asked) -> str:
+        """The design laid again for another machine, yarn, gauge or tools."""
+        try:
+            made = refitting.refit(self.plan, asked)
+        except ValueError as error:
+            raise CannotDraft(str(error)) from None
+        return self._become(
+            f"refitted: {len(made.changes)} things are otherwise", State(made.plan, {}, 0 if made.plan.cable else None)
+        )
 
     # --- the panel -----------------------------------------------------------
 
