@@ -131,7 +131,7 @@ async def test_a_key_bound_on_the_screen_works_at_once_and_next_time(tmp_path: P
         assert app.session is not None
         assert app.session.knitting.place == (2, 0)
         assert " b next" in shown(app)
-    assert load(home / "settings.toml").keys == {"forward": ("b",)}
+    assert load(home / "settings.toml").settings.keys == {"forward": ("b",)}
 
 
 async def test_a_key_in_use_is_refused_in_words_and_nothing_changes(tmp_path: Path) -> None:
