@@ -16,7 +16,7 @@ from pathlib import Path
 import pytest
 
 from purlside.keep import panels
-from purlside.knitting.course import CourseWorking
+from purlside.knitting.coursework import CourseWorking
 from purlside.knitting.cursor import Place
 from tests import disks
 from tests.sessions import at, opened, written

@@ -97,7 +97,11 @@ class Session:
         before, place = self.knitting, self.knitting.place
         row = place.row + bool(place.done)
         try:
-            course = self.course.from_row(row, self.file.plan)
+            try:
+                course = self.course.from_row(row, self.file.plan)
+            except DoesNotFit as error:
+                course = self.course.ripped(row).from_row(row, self.file.plan)
+                self._no_longer(error)
             words = changed_words(course, place)
         except DoesNotFit as why:
             course, words = (
@@ -114,9 +118,12 @@ class Session:
         try:
             return Course(self.file.plan, self.kept.said)
         except DoesNotFit as error:
-            self.unfit = f"The plan has changed: what was said of the knitting no longer fits ({error}) and is left out"
+            self._no_longer(error)
             self.kept = replace(self.kept, said=(), undo=())
             return Course(self.file.plan)
+
+    def _no_longer(self, error: DoesNotFit) -> None:
+        self.unfit = f"The plan has changed: what was said of the knitting no longer fits ({error}) and is left out"
 
     def _knit_on(self, course: Course, place: Place, before: Knitting) -> None:
         """Knit another course from here; the machine's own counter reads what it read."""

@@ -146,7 +146,7 @@ class Course:
         return added
 
     def _key(self, cable: str, k: int) -> K:
-        if cable not in self.planned.due:
+        if not self.planned.due.get(cable) and all(one.name != cable for one in self.cables):
             raise DoesNotFit(f"the plan has no cable {cable!r}")
         if not 1 <= k <= len(self.planned.due[cable]):
             raise DoesNotFit(f"{cable} has no crossing {k:,}")
@@ -378,15 +378,14 @@ class Course:
 
         Raises DoesNotFit where its needles are not those in work there, or what was said does not fit it.
         """
-        kept = self.ripped(number)
-        first = kept.following(number)
-        before = tuple(stretch for stretch in kept.stretches if stretch.first < first)
+        first = self.following(number)
+        before = tuple(stretch for stretch in self.stretches if stretch.first < first)
         if before and first > 1:
-            was, now = kept.planned.row(first - 1), Calendar(plan)
+            was, now = self.planned.row(first - 1), Calendar(plan)
             if first - 1 <= now.rows and {*was.needles, *was.resting} != _needles(now, first - 1):
                 raise DoesNotFit(f"it has other needles in row {number - 1:,} than are in work")
-        changed = Stretch(first if before else 1, plan, kept.counted(number) if counted and before else ())
-        return Course((*before, changed), kept.said)
+        changed = Stretch(first if before else 1, plan, self.counted(number) if counted and before else ())
+        return Course((*before, changed), self.said)
 
     # --- many rows at once ---------------------------------------------------
 
