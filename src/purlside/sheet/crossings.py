@@ -1,203 +1,97 @@
-"""The kinds of crossing rows: each written once, from COR and from COL, pass by pass."""
+"""The kinds of rows written out: each once for every side it begins on in the plan, pass by pass."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
-from itertools import accumulate, groupby
+from itertools import groupby
 
-from purlside.bed.bed import Bed, Move
-from purlside.bed.demand import fewest_movements
-from purlside.bed.moves import Dial, Push, size_text
-from purlside.bed.needles import Crossing, Side, needles_text
+from purlside.bed.moves import Push, size_text
+from purlside.bed.needles import Side, needles_text
+from purlside.fabric.described import rows_text
 from purlside.knitting.reasons import asked_in, why
-from purlside.rows.calendar import Crossed, Kind, Row, Tally
-from purlside.rows.steps import Step, steps
+from purlside.rows.calendar import Crossed, Row
 from purlside.rows.working import Working
-from purlside.sheet.parts import Detail, Items, Para, Section, Steps, Strip, StripLegend, Table
+from purlside.sheet.kinds import Pass, RowKind, passes, row_moves
+from purlside.sheet.parts import Detail, Drawing, Items, Para, SheetSection, Steps, Table
+from purlside.sheet.rowwords import names
+from purlside.sheet.strip import STRIP_LEGEND, drawing
 from purlside.sheet.words import Letters, bed_words, step_lines, step_short
 from purlside.shown.strip import View
-
-MOST_KINDS = 300
-"""Kinds of crossing rows written out on one sheet."""
-
-MOST_DRAWN = 24
-"""Kinds of crossing rows written out with drawings."""
-
-MOST_PASSES = 2000
-"""Passes written out on one sheet, the kinds after them not; the first kind always is."""
-
-MOST_DRAWN_PASSES = 500
-"""Passes drawn on one sheet, the kinds after them in words only."""
 
 MOST_SHOWN = 48
 """Needles a drawing shows; on a wider panel the drawing is cut to the part in play."""
 
-UNSET = -1.0
-"""No size on any dial: a row written out by itself begins by naming its own."""
+MOST_SHORT_PASSES, MOST_WORKING_PASSES, MOST_PASSES = 48, 64, 2000
+"""Passes written out on a sheet of two pages, of six, and on one for teaching; the first kind always is. Ours."""
+
+MOST_WORKING_DRAWN, MOST_DRAWN = 12, 500
+"""Passes drawn on a sheet of six pages, and on one for teaching."""
 
 
-@dataclass(frozen=True, slots=True)
-class CrossingKind:
-    """Crossing rows that are knit alike but for the side they begin on.
-
-    ``crossings`` are (cable index, crossing); ``tallies`` say how many rows
-    begin on each side, and the first of them.
-    """
-
-    letter: str
-    size: float
-    crossings: tuple[tuple[int, Crossing], ...]
-    tallies: dict[Side, Tally]
-
-    @property
-    def first(self) -> int:
-        return min(tally.first for tally in self.tallies.values())
-
-    def row(self, working: Working, side: Side) -> Row:
-        """A row of this kind from that side, with nothing told."""
-        crossed = tuple(Crossed(i, working.plan.cable[i].name, crossing, 1, 1) for i, crossing in self.crossings)
-        return Row(self.first, side, self.size, crossed)
-
-
-@dataclass(frozen=True, slots=True)
-class Pass:
-    """A step of a row written out by itself: what is done, the dial and the bed before it."""
-
-    step: Step
-    dial: float
-    view: View
-
-
-def letters(count: int) -> str:
-    """``A`` for 0, ``B`` for 1, … ``Z``, ``AA``, ``AB``, …"""
-    name = ""
-    count += 1
-    while count:
-        count, last = divmod(count - 1, 26)
-        name = chr(ord("A") + last) + name
-    return name
-
-
-def crossing_kinds(working: Working, cable: int | None = None) -> tuple[CrossingKind, ...]:
-    """All kinds of crossing rows, or those in which one cable crosses, in the order they first come."""
-    found: dict[tuple[float, tuple[tuple[int, Crossing], ...]], dict[Side, Tally]] = {}
-    for kind, tally in working.calendar.kinds().items():
-        if kind.crossings:
-            found.setdefault((kind.size, kind.crossings), {})[kind.start] = tally
-    ordered = sorted(found.items(), key=lambda item: min(t.first for t in item[1].values()))
-    kinds = (
-        CrossingKind(letters(i), size, crossings, tallies) for i, ((size, crossings), tallies) in enumerate(ordered)
-    )
-    return tuple(k for k in kinds if cable is None or any(i == cable for i, _ in k.crossings))
-
-
-def passes(working: Working, row: Row, *, drawn: bool = True) -> list[Pass]:
-    """A row's steps with the bed before each, its view only good where it is ``drawn``.
-
-    Raises BedFault if the bed refuses one.
-    """
-    moves = working.moves_of(row, UNSET)
-    plan = working.plan
-    bed = Bed(plan.panel.needles, working.in_work, carriage=row.start, dial=row.size, dial_range=plan.machine.dial)
-    found, dial = [], row.size
-    for step in steps(moves):
-        view = View(bed.copy(), step.moves, _near(step, row, bed), row.size) if drawn else View(bed)
-        found.append(Pass(step, dial, view))
-        for move in step.moves:
-            bed.push(move)
-            dial = move.size if isinstance(move, Dial) else dial
-    return found
-
-
-def _near(step: Step, row: Row, bed: Bed) -> tuple[Crossed, ...]:
-    """The cables to bracket: all of the row, or on a wide panel those where the step is at work."""
-    if len(bed.panel) <= MOST_SHOWN:
-        return row.crossed
-    if (cross := step.crosses) is not None:
-        return tuple(c for c in row.crossed if c.crossing == cross.crossing)
-    push = next((m for m in step.moves if isinstance(m, Push)), None)
-    at = int(push.beyond if push else bed.carriage[0])
-
-    def away(crossed: Crossed) -> int:
-        span = crossed.crossing.span
-        return max(int(span.left) - at, at - int(span.right), 0)
-
-    return (min(row.crossed, key=away),)
-
-
-# --- in sections ----------------------------------------------------------
-
-
-def crossings_section(
-    working: Working, kinds: tuple[CrossingKind, ...], detail: Detail, names: Letters, of: int
-) -> Section:
-    """All kinds written out. ``of`` is how many there are in the whole plan."""
+def crossings_section(working: Working, kinds: tuple[RowKind, ...], detail: Detail, letters: Letters) -> SheetSection:
+    """The kinds written out, as many as the sheet has room for; which are not is said."""
+    most = {Detail.SHORT: MOST_SHORT_PASSES, Detail.WORKING: MOST_WORKING_PASSES, Detail.FULL: MOST_PASSES}[detail]
+    most_drawn = {Detail.SHORT: 0, Detail.WORKING: MOST_WORKING_DRAWN, Detail.FULL: MOST_DRAWN}[detail]
     intro = [
         Para(
-            "Each kind of crossing row is written once, from COR and from COL; the row calendar says which row is of "
-            "which kind. The row prepares the stitches; the crossing follows it, before the next row. "
-            "Every needle in work that is not named stays as it is."
+            "Each kind of crossing row is written once, from the side or sides it begins on. The row prepares the "
+            "stitches; the crossing follows it, before the next row. Every needle in work that is not named stays as it is."
         )
     ]
-    written = max(1, min(MOST_KINDS, _within(working, kinds, MOST_PASSES)))
-    drawn = min(MOST_DRAWN, _within(working, kinds, MOST_DRAWN_PASSES))
-    if len(kinds) > written:
-        first = (
-            f"The first {written} of {len(kinds):,} kinds are"
-            if written > 1
-            else f"The first of {len(kinds):,} kinds is"
-        )
-        intro.append(Para(f"{first} written out here, in order of rows."))
-    if detail is not Detail.SHORT and len(kinds) > drawn:
-        first = f"The first {drawn} kinds are drawn; those after them are" if drawn else "No kind is drawn; all are"
-        intro.append(Para(f"{first} in words only."))
-    if detail is Detail.WORKING:
-        intro.append(Para("Rows that do not begin on a side in this plan are written for that side in words only."))
-    if len(kinds) < of:
-        intro.append(Para(f"This sheet keeps to {len(kinds)} of the plan's {of} kinds."))
-    legend = (StripLegend(),) if detail is not Detail.SHORT and kinds else ()
-    sections = tuple(
-        _kind_section(working, kind, detail, names, drawn=detail is not Detail.SHORT and i < drawn)
-        for i, kind in enumerate(kinds[:written])
-    )
-    return Section("Crossing rows", (*intro, *legend), sections)
+    sections: list[SheetSection] = []
+    drawn = written = 0
+    for i, kind in enumerate(kinds):
+        sides = [(side, passes(working, kind.shown(working, side))) for side in Side if side in kind.rows]
+        written += sum(len(found) for _, found in sides)
+        if i and written > most:
+            left = [k.letter for k in kinds[i:]]
+            only = left[0] if len(left) == 1 else f"{left[0]} to {left[-1]}"
+            more = {Detail.SHORT: "a working sheet has more room", Detail.WORKING: "a full sheet has more room"}
+            intro.append(
+                Para(
+                    f"Not written out here: {only} ({len(left)} of {len(kinds)}); {more.get(detail, 'see the screen')}."
+                )
+            )
+            break
+        of_sides = []
+        for side, found in sides:
+            draws = drawn + len(found) <= most_drawn
+            drawn += len(found) if draws else 0
+            of_sides.append(_side_section(working, kind, side, found, detail, letters, draws=draws))
+        blocks = [
+            Items(tuple(_about(working, kind, detail))),
+            *(_asked(working, kind) if detail is Detail.FULL else ()),
+        ]
+        sections.append(SheetSection(f"Crossing row {kind.letter}", tuple(blocks), tuple(of_sides)))
+    if 0 < drawn < written:
+        intro.append(Para("Passes without a drawing are told in words only."))
+    return SheetSection("Crossing rows", (*intro, *([STRIP_LEGEND] if drawn else [])), tuple(sections))
 
 
-def _within(working: Working, kinds: tuple[CrossingKind, ...], most: int) -> int:
-    """How many of the kinds, from the first, have at most so many passes together, from both sides."""
-    passes = accumulate(2 * fewest_movements(working.demand(Kind(Side.RIGHT, k.size, k.crossings))) for k in kinds)
-    return sum(1 for so_far in passes if so_far <= most)
+def _about(working: Working, kind: RowKind, detail: Detail) -> Iterator[str]:
+    """What is crossed in rows of a kind; on a short sheet cables that cross alike in one line."""
 
+    def words(crossed: Crossed) -> str:
+        side = crossed.crossing.front_side
+        return f"{crossed.crossing.words}, the {side} half in front"
 
-def _kind_section(working: Working, kind: CrossingKind, detail: Detail, names: Letters, *, drawn: bool) -> Section:
-    about: list[str] = []
-    for index, crossing in kind.crossings:
-        side = crossing.front_side
-        about.append(
-            f"{working.plan.cable[index].name}: {crossing.words}, the {side} half {_dash(crossing.front)} in front, "
-            f"the {side.other} half {_dash(crossing.back)} behind"
-        )
-    blocks: list[Items | Table] = [Items(tuple(about))]
-    if detail is Detail.FULL:
-        blocks += _asked(working, kind)
-    sections = tuple(
-        # To work from, the rows there are want drawings; to learn from, the mirror image wants them too.
-        _side_section(
-            working, kind, side, detail, names, drawn=drawn and (detail is Detail.FULL or side in kind.tallies)
-        )
-        for side in (Side.RIGHT, Side.LEFT)
-    )
-    return Section(f"Crossing row {kind.letter}", tuple(blocks), sections)
+    if detail is Detail.SHORT:
+        ordered = sorted(kind.row.crossed, key=words)
+        for told, alike in groupby(ordered, key=words):
+            yield f"{names(c.name for c in alike)}: {told}"
+        return
+    for crossed in kind.row.crossed:
+        front, back = crossed.crossing.front, crossed.crossing.back
+        yield f"{crossed.name}: {words(crossed)} ({_dash(front)}), the other behind ({_dash(back)})"
 
 
 def _dash(span: object) -> str:
     return str(span).replace("-", "–")
 
 
-def _asked(working: Working, kind: CrossingKind) -> Iterator[Items | Table]:
+def _asked(working: Working, kind: RowKind) -> Iterator[Items | Table]:
     """What the row asks of each needle, and why it is eased that way."""
-    demand = working.demand(Kind(Side.RIGHT, kind.size, kind.crossings))
+    demand = working.demand(kind.row.kind)
     asked = zip(demand.needles, demand.rows, demand.sizes, demand.by_hand, strict=True)
     rows = []
     for (times, size, by_hand), group in groupby(asked, key=lambda a: (a[1], a[2] if not a[3] else 0.0, a[3])):
@@ -210,48 +104,49 @@ def _asked(working: Working, kind: CrossingKind) -> Iterator[Items | Table]:
             )
         )
     yield Table(f"What crossing row {kind.letter} asks of each needle", ("Needles", "Knit", "Loops"), tuple(rows))
-    reasons = []
-    for index, crossing in kind.crossings:
-        choice = working.choice(index, crossing, kind.size)
-        reasons.append(f"{working.plan.cable[index].name}: {choice.why}")
-    yield Items(tuple(reasons))
-
-
-def times_words(tally: Tally | None) -> str:
-    """How often, and where first."""
-    if tally is None:
-        return "not in this plan as it stands; here in case rows are added or ripped back"
-    if tally.count == 1:
-        return f"row {tally.first:,}"
-    return f"{tally.count:,} rows, the first is row {tally.first:,}"
+    yield Items(tuple(f"{a.name}: {a.choice.why}" for a in asked_in(working, kind.row)))
 
 
 def _side_section(
-    working: Working, kind: CrossingKind, side: Side, detail: Detail, names: Letters, *, drawn: bool
-) -> Section:
+    working: Working, kind: RowKind, side: Side, found: list[Pass], detail: Detail, letters: Letters, *, draws: bool
+) -> SheetSection:
     heading = f"{kind.letter} from {side.carriage}"
-    row = kind.row(working, side)
-    found = passes(working, row, drawn=drawn)
+    number = kind.shown(working, side)
+    row, in_work = working.calendar.row(number), working.in_work
     pushes = sum(isinstance(move, Push) for one in found for move in one.step.moves)
-    start = f"{times_words(kind.tallies.get(side))[0].upper()}{times_words(kind.tallies.get(side))[1:]}."
-    count = f"{pushes} movement{'s' if pushes != 1 else ''} of the carriage; it begins {side.carriage}."
-    about = Para(f"{start} {count}")
+    rows = kind.rows[side]
+    when = f"{'Row' if len(rows) == 1 else 'Rows'} {rows_text(rows)}."
+    about = Para(f"{when} {pushes} movement{'s' if pushes != 1 else ''} of the carriage; it begins {side.carriage}.")
     if detail is Detail.SHORT:
-        lines = tuple(step_short(one.step, working.in_work, names) for one in found)
-        return Section(heading, (about, Steps(lines)), whole=True)
-    moves = tuple(move for one in found for move in one.step.moves)
-    asked = asked_in(working, row)
+        lines = tuple(step_short(one.step, in_work, letters) for one in found)
+        return SheetSection(heading, (about, Steps(lines)))
+    moves, asked = row_moves(working, number), asked_in(working, row)
     sections = []
     for one in found:
-        blocks: list[Steps | Strip | Para] = [Steps(step_lines(one.step, one.dial, working.in_work, names))]
-        if drawn:
-            blocks.append(Strip(one.view, bed_words(one.view.bed, one.step, working.in_work)))
+        blocks: list[Steps | Drawing | Para] = [Steps(step_lines(one.step, one.dial, in_work, letters))]
+        if draws:
+            view = View(one.bed, one.step.moves, _near(one, row), row.size)
+            blocks.append(drawing(view, bed_words(one.bed, one.step, in_work), MOST_SHOWN))
         if detail is Detail.FULL:
             blocks.append(Para(f"Why: {why(working, row, moves, one.step, asked)}"))
-        sections.append(Section(one.step.title, tuple(blocks), whole=True))
-    return Section(heading, (about,), tuple(sections))
+        sections.append(SheetSection(one.step.title, tuple(blocks), whole=True))
+    return SheetSection(heading, (about,), tuple(sections))
 
 
-def plain_row(working: Working, side: Side, size: float) -> tuple[Move, ...]:
-    """A row without crossings, its size named first."""
-    return working.moves_of(Row(1, side, size), UNSET)
+def _near(one: Pass, row: Row) -> tuple[Crossed, ...]:
+    """The cables to bracket: all of the row, or on a wide panel those the step's needles belong to, else the nearest."""
+    if len(one.bed.panel) <= MOST_SHOWN:
+        return row.crossed
+    moved = {n for move in one.step.moves for n in getattr(move, "needles", ())}
+    at = int(one.bed.carriage[0])
+    concerned = [c for c in row.crossed if moved & set(c.crossing.needles)] or list(row.crossed)
+    cross = one.step.crosses
+    if cross is not None:
+        return tuple(c for c in row.crossed if c.crossing == cross.crossing)
+
+    def away(crossed: Crossed) -> int:
+        span = crossed.crossing.span
+        hand = any(n in crossed.crossing.front for n in one.step.by_hand_next)
+        return -1 if hand else max(int(span.left) - at, at - int(span.right), 0)
+
+    return (min(concerned, key=away),)

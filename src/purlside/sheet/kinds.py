@@ -1,0 +1,106 @@
+"""The kinds of rows that are more than plain: each has a letter, and is written once for each side it begins on."""
+
+from __future__ import annotations
+
+from collections.abc import Hashable
+from dataclasses import dataclass, field
+
+from purlside.bed.bed import Bed, Move
+from purlside.bed.moves import Dial, Knit, Tell
+from purlside.bed.needles import Side
+from purlside.rows.calendar import Row
+from purlside.rows.steps import Step, steps
+from purlside.rows.working import Working
+
+
+def letters(count: int) -> str:
+    """``A`` for 0, ``B`` for 1, … ``Z``, ``AA``, ``AB``, …"""
+    name = ""
+    count += 1
+    while count:
+        count, last = divmod(count - 1, 26)
+        name = chr(ord("A") + last) + name
+    return name
+
+
+@dataclass(slots=True)
+class RowKind:
+    """Rows that are knit alike but for the side they begin on: their numbers by side, the first of them as it is."""
+
+    letter: str
+    row: Row
+    rows: dict[Side, list[int]] = field(default_factory=dict)
+
+    @property
+    def numbers(self) -> list[int]:
+        """All its rows, in order."""
+        return sorted(row for rows in self.rows.values() for row in rows)
+
+    def shown(self, working: Working, side: Side) -> int:
+        """The row of that side it is written from: one in which nothing else falls, where there is one."""
+        quiet = (n for n in self.rows[side] if not (row := working.calendar.row(n)).weights and not row.told)
+        return next(quiet, self.rows[side][0])
+
+
+@dataclass(frozen=True)
+class SheetRows:
+    """All rows of a plan: each with its kind, None for a plain one."""
+
+    working: Working
+    rows: tuple[Row, ...]
+    kinds: tuple[RowKind, ...]
+    of: tuple[RowKind | None, ...]
+
+    def kind(self, number: int) -> RowKind | None:
+        return self.of[number - 1]
+
+
+def _alike(row: Row) -> Hashable:
+    """What makes rows be knit alike but for their side; None for plain ones."""
+    return (row.size, row.kind.crossings) if row.kind.crossings else None
+
+
+def sheet_rows(working: Working) -> SheetRows:
+    """Every row walked once; kinds in the order they first come."""
+    calendar = working.calendar
+    rows = tuple(calendar.row(number) for number in range(1, calendar.rows + 1))
+    found: dict[Hashable, RowKind] = {}
+    of: list[RowKind | None] = []
+    for row in rows:
+        key = _alike(row)
+        if key is None:
+            of.append(None)
+            continue
+        kind = found.setdefault(key, RowKind(letters(len(found)), row))
+        kind.rows.setdefault(row.start, []).append(row.number)
+        of.append(kind)
+    return SheetRows(working, rows, tuple(found.values()), tuple(of))
+
+
+@dataclass(frozen=True, slots=True)
+class Pass:
+    """A step of a row: what is done, the dial and the bed before it."""
+
+    step: Step
+    dial: float
+    bed: Bed
+
+
+def row_moves(working: Working, number: int) -> tuple[Move, ...]:
+    """A row's moves by themselves: nothing told, its stitch size named first."""
+    moves = tuple(move for move in working.moves(number) if not isinstance(move, Tell))
+    first = next((move for move in moves if isinstance(move, (Dial, Knit))), None)
+    if isinstance(first, Knit):
+        return (Dial(working.bed_before(number).dial), *moves)
+    return moves
+
+
+def passes(working: Working, number: int) -> list[Pass]:
+    """A row's steps with the bed before each. Raises BedFault if the bed refuses one."""
+    bed = working.bed_before(number)
+    found = []
+    for step in steps(row_moves(working, number)):
+        found.append(Pass(step, bed.dial, bed.copy()))
+        for move in step.moves:
+            bed.push(move)
+    return found

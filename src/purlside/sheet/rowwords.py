@@ -1,0 +1,241 @@
+"""The rows of a sheet: said as a repeat, what falls on them beside, and, on demand, all of them with boxes to tick."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from itertools import groupby
+
+from purlside.bed.moves import size_text
+from purlside.bed.needles import Side, needles_text
+from purlside.fabric.described import rows_text
+from purlside.fabric.repeats import Repeated, Stretch, fold, gathered
+from purlside.plan.plan import Plan
+from purlside.plan.repeats import Repeat
+from purlside.rows.calendar import Calendar, Row, reminders
+from purlside.rows.counter import Trip
+from purlside.sheet.kinds import RowKind, SheetRows, row_moves
+from purlside.sheet.parts import Block, Boxes, Cell, Detail, Items, Para, SheetSection, Table
+
+MOST_SAID = 40
+"""Lines of rows said as a repeat; where there would be more, each kind's rows are listed instead. Ours."""
+
+MOST_SAID_SHORT = 24
+"""The same on a sheet of two pages."""
+
+MOST_BOXES = 60
+"""Boxes on one line: where there are more rows than that, a box stands for 10, 100, … of them."""
+
+MOST_NAMED = 6
+"""Cables named one by one in a line; of more the first and the last are, and they are counted."""
+
+PLAIN = "plain"
+
+UNSURE = (
+    "Counter after: about. In a crossing row a pass that is taken on over the counter's trip, until needles are clear, "
+    "clicks more often; go by the row."
+)
+
+
+def rows_section(sheet: SheetRows, detail: Detail, only: str | None = None) -> SheetSection:
+    """How the rows follow each other. ``only`` keeps to the rows in which that cable crosses."""
+    blocks: list[Block] = [Para(_plain_row(sheet))]
+    said = fold(gathered((row.number, _what(sheet, row)) for row in sheet.rows))
+    most = MOST_SAID_SHORT if detail is Detail.SHORT else MOST_SAID
+    if only is None and sum(len(part.stretches) for part in said) <= most:
+        blocks += [_said(sheet, part) for part in said]
+    else:
+        blocks.append(_by_kind(sheet, only))
+    return SheetSection("Rows", (*blocks, *_beside(sheet.working.plan, detail)))
+
+
+def names(cables: Iterable[str]) -> str:
+    """Cables by name, briefly: ``"rope, wave"``, ``"honeycomb 1 to honeycomb 12 (12 cables)"``."""
+    listed = list(dict.fromkeys(cables))
+    if len(listed) <= MOST_NAMED:
+        return ", ".join(listed)
+    return f"{listed[0]} to {listed[-1]} ({len(listed)} cables)"
+
+
+def _plain_row(sheet: SheetRows) -> str:
+    plan, in_work = sheet.working.plan, sheet.working.in_work
+    panel = plan.panel.needles
+    return (
+        f"A plain row: no needle held, the dial at the row's SS, the carriage across {needles_text(in_work, in_work)} to "
+        f"the other side, past {panel.left} going left or past {panel.right} going right. A letter names a crossing row: "
+        "it is written out below, and crossed after it."
+    )
+
+
+def _what(sheet: SheetRows, row: Row) -> tuple[str, float]:
+    kind = sheet.kind(row.number)
+    return (kind.letter if kind else PLAIN), row.size
+
+
+def _said(sheet: SheetRows, part: Repeated[tuple[str, float]]) -> Table:
+    """A part's rows as they are knit the first time, each with where the carriage stands before it."""
+    if part.times == 1:
+        caption = f"Rows {_span(part.first, part.last)}, once" if part.last > part.first else f"Row {part.first:,}"
+    else:
+        caption = (
+            f"Rows {_span(part.first, part.first + part.every - 1)}, and every {part.every:,} rows: "
+            f"{part.times:,} times, up to row {part.last:,}"
+        )
+    turns = part.times > 1 and part.every % 2 == 1
+    rows = tuple(_line(sheet, stretch, turns=turns) for stretch in part.stretches)
+    return Table(caption, ("Rows", "Carriage", "SS", "Knit", "Cables"), rows)
+
+
+def _line(sheet: SheetRows, stretch: Stretch[tuple[str, float]], *, turns: bool) -> tuple[Cell, ...]:
+    letter, size = stretch.what
+    row = sheet.rows[stretch.first - 1]
+    side = f"{row.start.carriage}, {row.start.other.carriage} in turn" if turns else row.start.carriage
+    return (
+        _span(stretch.first, stretch.last),
+        side,
+        size_text(size),
+        letter if stretch.rows == 1 else f"{letter}, {stretch.rows:,} rows",
+        names(c.name for c in row.crossed),
+    )
+
+
+def _span(first: int, last: int) -> str:
+    return f"{first:,}" if first == last else f"{first:,}–{last:,}"
+
+
+def _by_kind(sheet: SheetRows, only: str | None) -> Table:
+    """Each kind's rows, listed; all others are plain."""
+    kinds = [k for k in sheet.kinds if only is None or any(c.name == only for c in k.row.crossed)]
+    rows = tuple(
+        (kind.letter, size_text(kind.row.size), names(c.name for c in kind.row.crossed), _sided(kind)) for kind in kinds
+    )
+    rest = "all other rows are plain" if only is None else f"the rows in which {only} crosses"
+    return Table(f"Crossing rows; {rest}", ("Kind", "SS", "Cables", "Rows"), rows)
+
+
+def _sided(kind: RowKind) -> str:
+    """A kind's rows, from each side by themselves."""
+    return "; ".join(f"from {side.carriage} {rows_text(kind.rows[side])}" for side in Side if side in kind.rows)
+
+
+def _beside(plan: Plan, detail: Detail) -> Iterator[Block]:
+    """What falls on the rows beside: each by its own rule."""
+    calendar = Calendar(plan)
+    cables = [
+        (repeat, _sides(plan, repeat), cable.name, "; then ".join(str(c).replace("-", "–") for c in cable.crossings))
+        for cable, repeat in zip(plan.cable, calendar.repeats, strict=True)
+    ]
+    if detail is not Detail.SHORT and cables:
+        rows = []
+        for (repeat, sides), alike in groupby(cables, key=lambda one: one[:2]):
+            listed = list(alike)
+            crosses = listed[0][3] if len(listed) == 1 else "see the crossing rows"
+            rows.append((names(one[2] for one in listed), crosses, *_when(repeat), sides))
+        head = ("Cable", "Crosses", "First row", "Every", "Times", "Last row", "Carriage")
+        yield Table("When the cables cross", head, tuple(rows))
+    if plan.band:
+        bands = tuple(
+            (
+                str(band.rows).replace("-", "–"),
+                "" if band.stitch_size is None else size_text(band.stitch_size),
+                band.colour or "",
+            )
+            for band in plan.band
+        )
+        yield Table("Bands; where two overlap the later line counts", ("Rows", "SS", "Colour"), bands)
+    told = [(r.text, *_when(w)) for r, w in zip(plan.reminder, reminders(plan), strict=True) if w.of]
+    if told:
+        yield Table("At the same time", ("What", "First row", "Every", "Times", "Last row"), tuple(told))
+    after = "under the cable after each crossing" if plan.cable else ""
+    every = f"under all needles after every {plan.panel.weights_every:,} rows" if plan.panel.weights_every else ""
+    if after or every:
+        yield Items((f"Weights: move the claw weights up {', and '.join(filter(None, (every, after)))}.",))
+
+
+def _when(repeat: Repeat) -> tuple[str, str, str, str]:
+    if not repeat.of:
+        return f"{repeat.first:,}", "", "never", ""
+    every = f"{repeat.every:,} rows" if repeat.of > 1 else ""
+    return f"{repeat.first:,}", every, f"{repeat.of:,}", f"{repeat.last:,}"
+
+
+def _sides(plan: Plan, repeat: Repeat) -> str:
+    """Where the carriage stands before the rows of a repeat."""
+    if not repeat.of:
+        return ""
+    first = plan.machine.side if repeat.first % 2 else plan.machine.side.other
+    if repeat.of == 1 or repeat.every % 2 == 0:
+        return first.carriage
+    return f"{first.carriage}, {first.other.carriage} in turn"
+
+
+# --- all rows, to tick ----------------------------------------------------
+
+
+def row_list(sheet: SheetRows) -> SheetSection:
+    """Every row, those that are alike and have nothing else to them in one line, with boxes to tick."""
+    clicks = _Clicks(sheet)
+    coloured = any(row.colour for row in sheet.rows)
+    lines: list[tuple[Cell, ...]] = []
+    for first, last in ticked(sheet):
+        row = sheet.rows[first - 1]
+        counted = [clicks.after(number) for number in range(first, last + 1)][-1]
+        cells: list[Cell] = [_span(first, last), row.start.carriage, *map(str, (size_text(row.size),))]
+        cells += [_what(sheet, row)[0], *([row.colour or ""] if coloured else []), _also(row, last - first + 1)]
+        lines.append((*cells, *([f"{counted:,}"] if clicks.known else []), boxes(last - first + 1)))
+    head = ["Rows", "Carriage", "SS", "Knit", *(["Colour"] if coloured else []), "Also"]
+    head += [*(["Counter after"] if clicks.known else []), "Done"]
+    blocks: list[Block] = [Table("Every row; tick it when it is done", tuple(head), tuple(lines))]
+    return SheetSection("Row list", (*blocks, *([] if clicks.sure else [Para(UNSURE)])))
+
+
+def ticked(sheet: SheetRows) -> list[tuple[int, int]]:
+    """First and last row of each line of the row list."""
+
+    def alone(row: Row) -> object:
+        """What keeps a row from standing in one line with its neighbours."""
+        quiet = sheet.kind(row.number) is None and not row.told and not row.weights
+        return (row.size, row.colour) if quiet else row.number
+
+    return [(s.first, s.last) for s in gathered((row.number, alone(row)) for row in sheet.rows)]
+
+
+def boxes(rows: int) -> Boxes:
+    """As many boxes as fit a line."""
+    each = 1
+    while -(-rows // each) > MOST_BOXES:
+        each *= 10
+    return Boxes(-(-rows // each), each)
+
+
+def _also(row: Row, rows: int) -> str:
+    told = [*row.told, *(f"{c.name} {c.k:,} of {c.of:,}" for c in row.crossed)]
+    told += ["weights up, all needles"] if row.weights else []
+    if rows > 1:
+        words = boxes(rows).words
+        told.append(f"{rows:,} rows" + (f", {words}" if words else ""))
+    return "; ".join(told)
+
+
+class _Clicks:
+    """What the machine's own counter should read as the rows go by."""
+
+    def __init__(self, sheet: SheetRows) -> None:
+        self._sheet = sheet
+        self._trip = Trip(sheet.working.plan)
+        self.known = self._trip.known
+        self.sure = True
+        """Whether every pass so far leaves no doubt on which side of the trip it ends."""
+        self._read = 0
+        self._of: dict[object, int] = {}
+
+    def after(self, number: int) -> int:
+        """The counter after a row; rows are asked for in order."""
+        if not self.known:
+            return 0
+        row = self._sheet.rows[number - 1]
+        if row.kind not in self._of:
+            counts = self._trip.counts(row_moves(self._sheet.working, number), row.start)
+            self.sure = self.sure and counts.fewest == counts.most
+            self._of[row.kind] = counts.told
+        self._read += self._of[row.kind]
+        return self._read
