@@ -1,19 +1,28 @@
-"""The kinds of rows written out: each once for every side it begins on in the plan, pass by pass."""
+"""The crossing rows written out: each way of knitting one once, then what is crossed after it.
+
+Many kinds of crossing rows are knit alike and differ only in what is crossed
+after them. So a sheet to knit from has a table of the crossings, one of the
+kinds, and the passes of each way of knitting a row once. A sheet to learn from
+has every kind step by step, with why.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from functools import cached_property
 from itertools import groupby
 
-from purlside.bed.moves import Push, size_text
-from purlside.bed.needles import Side, needles_text
+from purlside.bed.bed import Move
+from purlside.bed.moves import ByHand, Knit, Push, size_text
+from purlside.bed.needles import Crossing, Side, needles_text
+from purlside.bed.transfers import Cross
 from purlside.fabric.described import rows_text
 from purlside.knitting.reasons import asked_in, why
 from purlside.rows.calendar import Crossed, Row
 from purlside.rows.working import Working
-from purlside.sheet.kinds import Pass, RowKind, passes, row_moves
-from purlside.sheet.parts import Detail, Drawing, Items, Para, SheetSection, Steps, Table
-from purlside.sheet.rowwords import names
+from purlside.sheet.kinds import Pass, RowKind, knit_moves, passes, row_moves
+from purlside.sheet.parts import Block, Detail, Items, Para, SheetSection, Steps, Table
 from purlside.sheet.strip import STRIP_LEGEND, drawing
 from purlside.sheet.words import Letters, bed_words, step_lines, step_short
 from purlside.shown.strip import View
@@ -21,72 +30,160 @@ from purlside.shown.strip import View
 MOST_SHOWN = 48
 """Needles a drawing shows; on a wider panel the drawing is cut to the part in play."""
 
-MOST_SHORT_PASSES, MOST_WORKING_PASSES, MOST_PASSES = 48, 64, 2000
+MOST_PASSES = {Detail.SHORT: 48, Detail.WORKING: 64, Detail.FULL: 2000}
 """Passes written out on a sheet of two pages, of six, and on one for teaching; the first kind always is. Ours."""
 
-MOST_WORKING_DRAWN, MOST_DRAWN = 12, 500
-"""Passes drawn on a sheet of six pages, and on one for teaching."""
+MOST_DRAWN = {Detail.SHORT: 0, Detail.WORKING: 6, Detail.FULL: 500}
+"""Passes drawn on a sheet."""
+
+HOW = (
+    "To cross: lift both halves on transfer tools, one in each hand; put the half in front back FIRST, on the needles the "
+    "table says: it shows on the knit side; then the other half behind it; push all these needles to upper working."
+)
 
 
 def crossings_section(working: Working, kinds: tuple[RowKind, ...], detail: Detail, letters: Letters) -> SheetSection:
     """The kinds written out, as many as the sheet has room for; which are not is said."""
-    most = {Detail.SHORT: MOST_SHORT_PASSES, Detail.WORKING: MOST_WORKING_PASSES, Detail.FULL: MOST_PASSES}[detail]
-    most_drawn = {Detail.SHORT: 0, Detail.WORKING: MOST_WORKING_DRAWN, Detail.FULL: MOST_DRAWN}[detail]
-    intro = [
-        Para(
-            "Each kind of crossing row is written once, from the side or sides it begins on. The row prepares the "
-            "stitches; the crossing follows it, before the next row. Every needle in work that is not named stays as it is."
-        )
+    ways = [_Way(working, kind, side) for kind in kinds for side in Side if side in kind.rows]
+    blocks: list[Block] = [
+        Para("A crossing row prepares the stitches; they are crossed after it, before the next row.")
     ]
+    if detail is Detail.FULL:
+        blocks.append(Para("Each kind is written once from each side it begins on. A needle not named stays as it is."))
+        wanted = ways
+    else:
+        labels = _labels(kinds)
+        blocks += [Para(HOW), _crossings_table(labels), _kinds_table(ways, labels)]
+        wanted = [way for way in ways if way.new(ways)]
     sections: list[SheetSection] = []
-    drawn = written = 0
-    for i, kind in enumerate(kinds):
-        sides = [(side, passes(working, kind.shown(working, side))) for side in Side if side in kind.rows]
-        written += sum(len(found) for _, found in sides)
-        if i and written > most:
-            left = [k.letter for k in kinds[i:]]
-            only = left[0] if len(left) == 1 else f"{left[0]} to {left[-1]}"
-            more = {Detail.SHORT: "a working sheet has more room", Detail.WORKING: "a full sheet has more room"}
-            intro.append(
-                Para(
-                    f"Not written out here: {only} ({len(left)} of {len(kinds)}); {more.get(detail, 'see the screen')}."
-                )
-            )
+    written = drawn = 0
+    for way in wanted:
+        found = passes(working, way.number, way.moves if detail is Detail.FULL else way.knit)
+        written += len(found)
+        if sections and written > MOST_PASSES[detail]:
+            left = "; ".join(way.heading for way in wanted[len(sections) :])
+            room = "the screen has them" if detail is Detail.FULL else "a full sheet, or the screen, has them"
+            blocks.append(Para(f"No room here for {left}: {room}."))
             break
-        of_sides = []
-        for side, found in sides:
-            draws = drawn + len(found) <= most_drawn
-            drawn += len(found) if draws else 0
-            of_sides.append(_side_section(working, kind, side, found, detail, letters, draws=draws))
-        blocks = [
-            Items(tuple(_about(working, kind, detail))),
-            *(_asked(working, kind) if detail is Detail.FULL else ()),
-        ]
-        sections.append(SheetSection(f"Crossing row {kind.letter}", tuple(blocks), tuple(of_sides)))
-    if 0 < drawn < written:
-        intro.append(Para("Passes without a drawing are told in words only."))
-    return SheetSection("Crossing rows", (*intro, *([STRIP_LEGEND] if drawn else [])), tuple(sections))
+        draws = drawn + len(found) <= MOST_DRAWN[detail]
+        drawn += len(found) if draws else 0
+        sections.append(_way_section(way, found, detail, letters, draws=draws))
+    return SheetSection("Crossing rows", (*blocks, *([STRIP_LEGEND] if drawn else [])), tuple(sections))
 
 
-def _about(working: Working, kind: RowKind, detail: Detail) -> Iterator[str]:
-    """What is crossed in rows of a kind; on a short sheet cables that cross alike in one line."""
+@dataclass(frozen=True)
+class _Way:
+    """A kind of row from one side."""
 
-    def words(crossed: Crossed) -> str:
-        side = crossed.crossing.front_side
-        return f"{crossed.crossing.words}, the {side} half in front"
+    working: Working
+    kind: RowKind
+    side: Side
 
+    @property
+    def heading(self) -> str:
+        return f"{self.kind.letter} from {self.side.carriage}"
+
+    @cached_property
+    def number(self) -> int:
+        """The row it is written from."""
+        return self.kind.shown(self.working, self.side)
+
+    @cached_property
+    def moves(self) -> tuple[Move, ...]:
+        return row_moves(self.working, self.number)
+
+    @cached_property
+    def knit(self) -> tuple[Move, ...]:
+        return knit_moves(self.working, self.number)
+
+    @property
+    def pushes(self) -> int:
+        return sum(isinstance(move, Push) for move in self.knit)
+
+    def like(self, ways: Sequence[_Way]) -> _Way:
+        """The first that is knit in the same way."""
+        return next(way for way in ways if way.knit == self.knit)
+
+    def new(self, ways: Sequence[_Way]) -> bool:
+        """Whether it has to be written out: more than one pass, and none before it is knit alike."""
+        return self.pushes > 1 and self.like(ways) is self
+
+
+def _labels(kinds: Sequence[RowKind]) -> dict[tuple[int, Crossing], str]:
+    """Each crossing's label: its cable's name, numbered where the cable takes several in turn."""
+    found: dict[int, list[Crossing]] = {}
+    named: dict[int, str] = {}
+    for kind in kinds:
+        for crossed in kind.row.crossed:
+            named[crossed.cable] = crossed.name
+            turns = found.setdefault(crossed.cable, [])
+            if crossed.crossing not in turns:
+                turns.append(crossed.crossing)
+    return {
+        (cable, crossing): named[cable] if len(turns) == 1 else f"{named[cable]}, {i}"
+        for cable, turns in found.items()
+        for i, crossing in enumerate(turns, 1)
+    }
+
+
+def _crossings_table(labels: dict[tuple[int, Crossing], str]) -> Table:
+    rows = []
+    for (_, crossing), label in labels.items():
+        front, back = crossing.landing()
+        rows.append(
+            (
+                label,
+                crossing.words,
+                f"{_named(crossing.front)} on {_named(front)}",
+                f"{_named(crossing.back)} on {_named(back)}",
+            )
+        )
+    return Table("The crossings", ("Crossing", "Stitches", "First, in front", "Then, behind"), tuple(rows))
+
+
+def _kinds_table(ways: Sequence[_Way], labels: dict[tuple[int, Crossing], str]) -> Table:
+    rows = []
+    for way in ways:
+        like = way.like(ways)
+        knit = "a plain row" if way.pushes == 1 else "as written below" if like is way else f"as {like.heading}"
+        crosses = "; ".join(labels[c.cable, c.crossing] for c in way.kind.row.crossed)
+        rows.append((way.kind.letter, way.side.carriage, knit, crosses))
+    return Table("The kinds of crossing rows", ("Kind", "From", "Knit", "Then cross"), tuple(rows))
+
+
+def _named(needles: Iterable[int]) -> str:
+    return needles_text(needles, count=False)
+
+
+def _way_section(way: _Way, found: list[Pass], detail: Detail, letters: Letters, *, draws: bool) -> SheetSection:
+    """A way step by step: to knit from, as far as the first crossing; to learn from, all of it and why."""
+    working, in_work = way.working, way.working.in_work
+    row = working.calendar.row(way.number)
+    moved = f"{way.pushes} movement{'s' if way.pushes != 1 else ''} of the carriage; it begins {way.side.carriage}."
     if detail is Detail.SHORT:
-        ordered = sorted(kind.row.crossed, key=words)
-        for told, alike in groupby(ordered, key=words):
-            yield f"{names(c.name for c in alike)}: {told}"
-        return
-    for crossed in kind.row.crossed:
-        front, back = crossed.crossing.front, crossed.crossing.back
-        yield f"{crossed.name}: {words(crossed)} ({_dash(front)}), the other behind ({_dash(back)})"
-
-
-def _dash(span: object) -> str:
-    return str(span).replace("-", "–")
+        lines = tuple(step_short(one.step, in_work, letters) for one in found)
+        return SheetSection(way.heading, (Para(moved), Steps(lines)))
+    full = detail is Detail.FULL
+    if not full and not draws:
+        return SheetSection(
+            way.heading,
+            (Para(moved), Steps(tuple("; ".join(step_lines(one.step, one.dial, in_work, letters)) for one in found))),
+        )
+    rows = way.kind.rows[way.side]
+    when = f"{'Row' if len(rows) == 1 else 'Rows'} {rows_text(rows)}. " if full else ""
+    asked = asked_in(working, row)
+    sections = []
+    for one in found:
+        blocks: list[Block] = [Steps(step_lines(one.step, one.dial, in_work, letters))]
+        if draws:
+            view = View(one.bed, one.step.moves, _near(one, row), row.size)
+            blocks.append(drawing(view, bed_words(one.bed, one.step, in_work), MOST_SHOWN))
+        if full:
+            blocks.append(Para(f"Why: {why(working, row, way.moves, one.step, asked)}"))
+        title = one.step.title if full or (one.step.pushes and one.step.push) else "Before you cross"
+        sections.append(SheetSection(title, tuple(blocks), whole=True))
+    about = [Para(f"{when}{moved}"), *(_asked(working, way.kind) if full else ())]
+    return SheetSection(way.heading, tuple(about), tuple(sections))
 
 
 def _asked(working: Working, kind: RowKind) -> Iterator[Items | Table]:
@@ -107,46 +204,19 @@ def _asked(working: Working, kind: RowKind) -> Iterator[Items | Table]:
     yield Items(tuple(f"{a.name}: {a.choice.why}" for a in asked_in(working, kind.row)))
 
 
-def _side_section(
-    working: Working, kind: RowKind, side: Side, found: list[Pass], detail: Detail, letters: Letters, *, draws: bool
-) -> SheetSection:
-    heading = f"{kind.letter} from {side.carriage}"
-    number = kind.shown(working, side)
-    row, in_work = working.calendar.row(number), working.in_work
-    pushes = sum(isinstance(move, Push) for one in found for move in one.step.moves)
-    rows = kind.rows[side]
-    when = f"{'Row' if len(rows) == 1 else 'Rows'} {rows_text(rows)}."
-    about = Para(f"{when} {pushes} movement{'s' if pushes != 1 else ''} of the carriage; it begins {side.carriage}.")
-    if detail is Detail.SHORT:
-        lines = tuple(step_short(one.step, in_work, letters) for one in found)
-        return SheetSection(heading, (about, Steps(lines)))
-    moves, asked = row_moves(working, number), asked_in(working, row)
-    sections = []
-    for one in found:
-        blocks: list[Steps | Drawing | Para] = [Steps(step_lines(one.step, one.dial, in_work, letters))]
-        if draws:
-            view = View(one.bed, one.step.moves, _near(one, row), row.size)
-            blocks.append(drawing(view, bed_words(one.bed, one.step, in_work), MOST_SHOWN))
-        if detail is Detail.FULL:
-            blocks.append(Para(f"Why: {why(working, row, moves, one.step, asked)}"))
-        sections.append(SheetSection(one.step.title, tuple(blocks), whole=True))
-    return SheetSection(heading, (about,), tuple(sections))
-
-
 def _near(one: Pass, row: Row) -> tuple[Crossed, ...]:
-    """The cables to bracket: all of the row, or on a wide panel those the step's needles belong to, else the nearest."""
+    """The cables to bracket: all of the row, or on a wide panel that whose stitches the step is about, else the nearest."""
     if len(one.bed.panel) <= MOST_SHOWN:
         return row.crossed
-    moved = {n for move in one.step.moves for n in getattr(move, "needles", ())}
+    about = set(one.step.by_hand_next)
+    for move in one.step.moves:
+        if isinstance(move, (ByHand, Knit, Cross)):
+            about |= set(move.needles)
     at = int(one.bed.carriage[0])
-    concerned = [c for c in row.crossed if moved & set(c.crossing.needles)] or list(row.crossed)
-    cross = one.step.crosses
-    if cross is not None:
-        return tuple(c for c in row.crossed if c.crossing == cross.crossing)
 
-    def away(crossed: Crossed) -> int:
+    def away(crossed: Crossed) -> tuple[bool, int]:
+        needles = set(crossed.crossing.needles)
         span = crossed.crossing.span
-        hand = any(n in crossed.crossing.front for n in one.step.by_hand_next)
-        return -1 if hand else max(int(span.left) - at, at - int(span.right), 0)
+        return not about & needles or not about <= needles, max(int(span.left) - at, at - int(span.right), 0)
 
-    return (min(concerned, key=away),)
+    return (min(row.crossed, key=away),)

@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterator
 from html import escape as _escape
 from html import unescape
-from itertools import count
+from itertools import count, groupby
 
 from purlside.sheet import parts
 from purlside.sheet.strip import STYLE
@@ -19,13 +19,20 @@ _NOT_IN_HTML = re.compile(
 _MOST_LEVELS = 6
 FEW_ROWS = 8
 """Rows of a table that are kept on one page."""
-SHORT_CELL = 14
+SHORT_CELL = 18
 """Characters a table's cell may hold and still be kept on one line."""
 
 PLAN_ID, CARRIED = "plan-file", "The plan file: open this page with Purlside to knit from it on screen"
 
+MARGINS = {
+    parts.Detail.SHORT: "9mm 13mm 11mm",
+    parts.Detail.WORKING: "10mm 14mm 12mm",
+    parts.Detail.FULL: "14mm 15mm 16mm",
+}
+"""Margins of a page: printers want 6 mm and more; a number stands in the lowest."""
+
 _CSS = """
-@page{size:PAPER;margin:14mm 15mm 16mm;@bottom-right{content:counter(page) " / " counter(pages);font:9pt sans-serif}}
+@page{size:PAPER;margin:MARGIN;@bottom-right{content:counter(page) " / " counter(pages);font:9pt sans-serif}}
 *{box-sizing:border-box}
 html{color:#000;background:#fff}
 body{font:10pt/1.3 "Liberation Sans",Arial,"DejaVu Sans",sans-serif;max-width:186mm;margin:0 auto;padding:4mm}
@@ -39,7 +46,7 @@ p,ul,ol,dl{margin:0 0 1.5mm}
 p,li,dd,dt,.long{overflow-wrap:anywhere}
 li{break-inside:avoid}
 p{orphans:3;widows:3}
-dl{display:grid;grid-template-columns:minmax(28mm,max-content) 1fr;gap:.5mm 4mm}
+dl{overflow:hidden;display:grid;grid-template-columns:minmax(28mm,max-content) 1fr;gap:.5mm 4mm}
 dt{font-weight:bold;max-width:55mm}
 dd{margin:0}
 table{border-collapse:collapse;width:100%;margin:0 0 4mm;font-size:9.5pt}
@@ -60,21 +67,24 @@ svg{display:block;max-width:100%;height:auto;margin:.5mm 0 1mm}
 figure{margin:0 0 4mm;break-inside:avoid}
 figure svg{max-height:100mm}
 figcaption{font-weight:bold}
-.drawing svg{max-height:95mm}
-#you-need~.drawing{float:right;margin:0 0 2mm 4mm}
-.short{font-size:8.5pt;line-height:1.22}
+.beside{float:right;margin:0 0 2mm 4mm}
+section{clear:both}
+.short{font-size:8pt;line-height:1.2}
 .short h1{font-size:15pt;margin-bottom:1mm}
 .short h2{font-size:11pt;margin:3mm 0 1mm}
 .short h3,.short h4{font-size:9pt;margin:1.5mm 0 .5mm}
-.short table{font-size:8pt;margin-bottom:1.5mm}
-.short th,.short td{padding:.2mm 1.2mm}
+.short table{font-size:7.5pt;margin-bottom:1.5mm}
+.short th,.short td{padding:.1mm 1mm}
 .short p,.short ul,.short ol,.short dl{margin-bottom:.8mm}
 .short ol{columns:2;column-gap:6mm;padding-left:6mm}
 .short ul{padding-left:5mm}
-.short .drawing svg{max-height:72mm}
 .short dl{gap:.2mm 3mm}
-.working{font-size:9.5pt}
-.working .drawing svg{max-height:85mm}
+.short .tables,.working .tables{columns:2;column-gap:5mm}
+.working{font-size:9pt;line-height:1.25}
+.working h2{margin-top:4mm}
+.working table{font-size:8pt;margin-bottom:2mm}
+.working th,.working td{padding:.3mm 1.2mm}
+.working .list{columns:2;column-gap:6mm;padding-left:6mm}
 .working h5{margin-top:1mm}
 .working ol{margin-bottom:.5mm}
 .plan pre{font-size:8pt;white-space:pre-wrap}
@@ -137,8 +147,12 @@ class _Page:
         tag = "section" if level == 2 else "div"
         label = f' aria-labelledby="{name}"' if level == 2 else ""
         yield f'<{tag}{whole}{label}>\n<{h} id="{name}">{escape(section.heading)}</{h}>\n'
-        for block in section.blocks:
-            yield from self._block(block)
+        # Tables that follow each other share a page's width where a short sheet wants room.
+        for tables, blocks in groupby(section.blocks, key=lambda block: isinstance(block, parts.Table)):
+            yield '<div class="tables">\n' if tables else ""
+            for block in blocks:
+                yield from self._block(block)
+            yield "</div>\n" if tables else ""
         for below in section.sections:
             yield from self._section(below, level + 1)
         yield f"</{tag}>\n"
@@ -161,7 +175,7 @@ class _Page:
             case parts.Drawing():
                 name = f"s{next(self._ids)}"
                 if not block.caption and not block.told:
-                    yield f'<div class="drawing">{block.svg(name)}</div>\n'
+                    yield f'<div class="{"beside" if block.beside else "drawing"}">{block.svg(name)}</div>\n'
                     return
                 yield f"<figure>\n{block.svg(name)}<figcaption>{escape(block.caption)}</figcaption>\n"
                 if block.told:
@@ -169,7 +183,8 @@ class _Page:
                 yield "</figure>\n"
 
     def _list(self, tag: str, lines: tuple[str, ...]) -> Iterator[str]:
-        yield f"<{tag}>\n"
+        css = ' class="list"' if tag == "ol" and len(lines) > FEW_ROWS else ""
+        yield f"<{tag}{css}>\n"
         yield from (f"<li>{escape(line)}</li>\n" for line in lines)
         yield f"</{tag}>\n"
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from purlside.bed.bed import Bed, Move
 from purlside.bed.moves import Dial, Knit, Tell
 from purlside.bed.needles import Side
+from purlside.bed.transfers import Cross
 from purlside.rows.calendar import Row
 from purlside.rows.steps import Step, steps
 from purlside.rows.working import Working
@@ -95,11 +96,18 @@ def row_moves(working: Working, number: int) -> tuple[Move, ...]:
     return moves
 
 
-def passes(working: Working, number: int) -> list[Pass]:
-    """A row's steps with the bed before each. Raises BedFault if the bed refuses one."""
+def knit_moves(working: Working, number: int) -> tuple[Move, ...]:
+    """Those of them that come before the row's first crossing: how the row is knit."""
+    moves = row_moves(working, number)
+    crossed = next((i for i, move in enumerate(moves) if isinstance(move, Cross)), len(moves))
+    return moves[:crossed]
+
+
+def passes(working: Working, number: int, moves: tuple[Move, ...]) -> list[Pass]:
+    """Moves of a row as steps, with the bed before each. Raises BedFault if the bed refuses one."""
     bed = working.bed_before(number)
     found = []
-    for step in steps(row_moves(working, number)):
+    for step in steps(moves):
         found.append(Pass(step, bed.dial, bed.copy()))
         for move in step.moves:
             bed.push(move)

@@ -180,7 +180,9 @@ def _reach(found: CrossingFigures) -> tuple[str, ...]:
 def words_section(plan: Plan, letters: Letters, detail: Detail) -> SheetSection:
     """The abbreviations the sheet uses, and the machine's own letters where they are printed."""
     used = [WRITTEN] if plan.cable else []
-    blocks: list[Block] = [Facts((*ABBREVIATIONS, *used))]
+    pairs = (*ABBREVIATIONS, *used)
+    brief = detail is Detail.SHORT
+    blocks: list[Block] = [Para("; ".join(f"{name}: {what}" for name, what in pairs) + ".") if brief else Facts(pairs)]
     if letters.by_position:
         rows = tuple(
             (position.words, position.value.upper(), letters.by_position.get(position, "not given"))

@@ -89,7 +89,8 @@ class Table:
 class Drawing:
     """A drawing: ``svg`` of a given id, ``lines`` in characters, at most 80 columns, in ASCII or not; ``alt`` in words.
 
-    ``caption`` and ``told`` are printed with it, ``alt`` only where it is not seen.
+    ``caption`` and ``told`` are printed with it, ``alt`` only where it is not
+    seen; ``beside``: what follows stands beside it where there is room.
     """
 
     svg: Callable[[str], str]
@@ -97,6 +98,7 @@ class Drawing:
     alt: str
     caption: str = ""
     told: tuple[str, ...] = ()
+    beside: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,7 +16,7 @@ from purlside.fabric.svg import drawing
 from purlside.figures.whole import Figures
 from purlside.rows.working import Working
 from purlside.sheet.parts import Block, Detail, Drawing, Para, SheetSection
-from purlside.sheet.schematic import Level, measures, schematic_svg
+from purlside.sheet.schematic import BOX_MM, SMALL_BOX_MM, Level, measures, schematic_svg
 from purlside.text.signs import text
 from purlside.text.units import Unit
 
@@ -28,11 +28,14 @@ LEAST_ROWS, MOST_ROWS = 16, 48
 MOST_NEEDLES = 70
 """Needles drawn side by side in characters; of a wider panel those about the cables."""
 
+SHORT_CHART_MM, CHART_MM = 54.0, 90.0
+"""Height of a chart's squares on a sheet of two pages, and on others."""
+
 BEFORE = 2
 """Rows drawn before the first crossing."""
 
 
-def chart_section(fabric: Fabric) -> SheetSection:
+def chart_section(fabric: Fabric, detail: Detail) -> SheetSection:
     """The published chart, its repeat framed."""
     chart = published(fabric)
     told = (*(words for _, words in chart.key), *chart.notes)
@@ -41,7 +44,12 @@ def chart_section(fabric: Fabric) -> SheetSection:
         drawn = chart_text(chart, ascii_only=ascii_only, width=COLUMNS).splitlines()[2:]
         return [part for line in drawn for part in (textwrap.wrap(line, COLUMNS) if len(line) > COLUMNS else [line])]
 
-    block = Drawing(lambda ident: chart_svg(chart, ident=ident), lines, "The chart of the knit side. " + " ".join(told))
+    high = SHORT_CHART_MM if detail is Detail.SHORT else CHART_MM
+
+    def svg(ident: str) -> str:
+        return chart_svg(chart, ident=ident, headed=False, most_high_mm=high)
+
+    block = Drawing(svg, lines, "The chart of the knit side. " + " ".join(told))
     return SheetSection("Chart", (block,), whole=True)
 
 
@@ -104,14 +112,15 @@ def levels(working: Working, figures: Figures) -> list[list[Level]]:
     return [[Level(y, -width / 2, width / 2, row, stitches) for y, row in ((0.0, 0), (length, rows))]]
 
 
-def schematics(title: str, working: Working, figures: Figures | None, unit: Unit) -> Iterator[Drawing]:
+def schematics(title: str, working: Working, figures: Figures | None, unit: Unit, detail: Detail) -> Iterator[Drawing]:
     """The schematic of a piece, where its size is known."""
     outlines = levels(working, figures) if figures is not None else []
     if not outlines:
         return
     told = [line for outline in outlines for line in measures(outline, unit)]
     yield Drawing(
-        lambda ident: schematic_svg(title, outlines, unit, ident),
+        lambda ident: schematic_svg(title, outlines, unit, ident, SMALL_BOX_MM if detail is Detail.SHORT else BOX_MM),
         lambda _: [f"  {line}" for line in told],
         "Schematic. " + "; ".join(told),
+        beside=True,
     )

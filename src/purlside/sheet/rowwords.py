@@ -16,10 +16,10 @@ from purlside.rows.counter import Trip
 from purlside.sheet.kinds import RowKind, SheetRows, row_moves
 from purlside.sheet.parts import Block, Boxes, Cell, Detail, Items, Para, SheetSection, Table
 
-MOST_SAID = 40
+MOST_SAID = 60
 """Lines of rows said as a repeat; where there would be more, each kind's rows are listed instead. Ours."""
 
-MOST_SAID_SHORT = 24
+MOST_SAID_SHORT = 34
 """The same on a sheet of two pages."""
 
 MOST_BOXES = 60
@@ -41,8 +41,9 @@ def rows_section(sheet: SheetRows, detail: Detail, only: str | None = None) -> S
     blocks: list[Block] = [Para(_plain_row(sheet))]
     said = fold(gathered((row.number, _what(sheet, row)) for row in sheet.rows))
     most = MOST_SAID_SHORT if detail is Detail.SHORT else MOST_SAID
-    if only is None and sum(len(part.stretches) for part in said) <= most:
-        blocks += [_said(sheet, part) for part in said]
+    lines = sum(stretch.what[0] != PLAIN or i == 0 for part in said for i, stretch in enumerate(part.stretches))
+    if only is None and lines <= most:
+        blocks += [_said(sheet, part, detail) for part in said]
     else:
         blocks.append(_by_kind(sheet, only))
     return SheetSection("Rows", (*blocks, *_beside(sheet.working.plan, detail)))
@@ -71,7 +72,7 @@ def _what(sheet: SheetRows, row: Row) -> tuple[str, float]:
     return (kind.letter if kind else PLAIN), row.size
 
 
-def _said(sheet: SheetRows, part: Repeated[tuple[str, float]]) -> Table:
+def _said(sheet: SheetRows, part: Repeated[tuple[str, float]], detail: Detail) -> Table:
     """A part's rows as they are knit the first time, each with where the carriage stands before it."""
     if part.times == 1:
         caption = f"Rows {_span(part.first, part.last)}, once" if part.last > part.first else f"Row {part.first:,}"
@@ -81,11 +82,21 @@ def _said(sheet: SheetRows, part: Repeated[tuple[str, float]]) -> Table:
             f"{part.times:,} times, up to row {part.last:,}"
         )
     turns = part.times > 1 and part.every % 2 == 1
-    rows = tuple(_line(sheet, stretch, turns=turns) for stretch in part.stretches)
-    return Table(caption, ("Rows", "Carriage", "SS", "Knit", "Cables"), rows)
+    rows: list[tuple[Cell, ...]] = []
+    stretches = list(part.stretches)
+    while stretches:
+        stretch, plain = stretches.pop(0), 0
+        # Plain rows of the same size stand with the row they follow.
+        if stretch.what[0] != PLAIN and stretches and stretches[0].what == (PLAIN, stretch.what[1]):
+            plain = stretches.pop(0).rows
+        rows.append(_line(sheet, stretch, plain, turns=turns, detail=detail))
+    cables = [] if detail is Detail.SHORT else ["Cables"]
+    return Table(caption, ("Row", "Carriage", "SS", "Knit", "Then", *cables), tuple(rows))
 
 
-def _line(sheet: SheetRows, stretch: Stretch[tuple[str, float]], *, turns: bool) -> tuple[Cell, ...]:
+def _line(
+    sheet: SheetRows, stretch: Stretch[tuple[str, float]], plain: int, *, turns: bool, detail: Detail
+) -> tuple[Cell, ...]:
     letter, size = stretch.what
     row = sheet.rows[stretch.first - 1]
     side = f"{row.start.carriage}, {row.start.other.carriage} in turn" if turns else row.start.carriage
@@ -94,7 +105,8 @@ def _line(sheet: SheetRows, stretch: Stretch[tuple[str, float]], *, turns: bool)
         side,
         size_text(size),
         letter if stretch.rows == 1 else f"{letter}, {stretch.rows:,} rows",
-        names(c.name for c in row.crossed),
+        f"{plain:,} plain row{'s' if plain > 1 else ''}" if plain else "",
+        *(() if detail is Detail.SHORT else (names(c.name for c in row.crossed),)),
     )
 
 
@@ -121,16 +133,14 @@ def _beside(plan: Plan, detail: Detail) -> Iterator[Block]:
     """What falls on the rows beside: each by its own rule."""
     calendar = Calendar(plan)
     cables = [
-        (repeat, _sides(plan, repeat), cable.name, "; then ".join(str(c).replace("-", "–") for c in cable.crossings))
-        for cable, repeat in zip(plan.cable, calendar.repeats, strict=True)
+        (repeat, _sides(plan, repeat), cable.name) for cable, repeat in zip(plan.cable, calendar.repeats, strict=True)
     ]
     if detail is not Detail.SHORT and cables:
         rows = []
         for (repeat, sides), alike in groupby(cables, key=lambda one: one[:2]):
             listed = list(alike)
-            crosses = listed[0][3] if len(listed) == 1 else "see the crossing rows"
-            rows.append((names(one[2] for one in listed), crosses, *_when(repeat), sides))
-        head = ("Cable", "Crosses", "First row", "Every", "Times", "Last row", "Carriage")
+            rows.append((names(one[2] for one in listed), *_when(repeat), sides))
+        head = ("Cable", "First row", "Every", "Times", "Last row", "Carriage")
         yield Table("When the cables cross", head, tuple(rows))
     if plan.band:
         bands = tuple(

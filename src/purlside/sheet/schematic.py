@@ -16,8 +16,8 @@ from itertools import pairwise
 from purlside.fabric.paper import TEXT_MM, document, num, plain, words
 from purlside.text.units import Unit
 
-BOX_MM = (84.0, 76.0)
-"""Width and height of the outline itself, at most."""
+BOX_MM, SMALL_BOX_MM = (70.0, 66.0), (44.0, 44.0)
+"""Width and height of the outline itself, at most; where there is little room."""
 
 LETTER = TEXT_MM * 0.56
 
@@ -49,16 +49,20 @@ def measures(outline: Outline, unit: Unit) -> list[str]:
     ]
 
 
-def schematic_svg(title: str, outlines: Sequence[Outline], unit: Unit, ident: str) -> str:
+def schematic_svg(
+    title: str, outlines: Sequence[Outline], unit: Unit, ident: str, box: tuple[float, float] = BOX_MM
+) -> str:
     """The drawing as a whole SVG document, no higher than needed; purely lines and words, black on white."""
     ident = plain(ident)
     levels = [level for outline in outlines for level in outline]
     left, right = min(one.left for one in levels), max(one.right for one in levels)
     high = max(one.y for one in levels)
-    scale = min(BOX_MM[0] / max(1.0, right - left), BOX_MM[1] / max(1.0, high))
+    scale = min(box[0] / max(1.0, right - left), box[1] / max(1.0, high))
     labels = [_height(one, unit) for one in levels]
     side = max(len(label) for label in labels) * LETTER + 10
-    x0, top = 4.0 - left * scale, 5.0
+    # Narrow pieces leave room for the words of their width, which stand below their middle.
+    room = max(4.0, max(len(_width(one, unit)) for one in levels) * LETTER / 2 - (right - left) / 2 * scale + 1)
+    x0, top = room - left * scale, 5.0
     bottom = top + high * scale
 
     def at(x: float, y: float) -> str:

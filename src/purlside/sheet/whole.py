@@ -98,11 +98,11 @@ def _piece(plan: Plan, worked: Figures | None, wish: Wish) -> Iterator[SheetSect
     """What a sheet tells of one piece."""
     working, detail = Working(plan), wish.detail
     rows, fabric = sheet_rows(working), Fabric(working)
-    yield needed_section(plan, worked, wish.unit, tuple(schematics(plan.title, working, worked, wish.unit)))
+    yield needed_section(plan, worked, wish.unit, tuple(schematics(plan.title, working, worked, wish.unit, detail)))
     if worked is not None and worked.crossings and detail is Detail.FULL:
         yield reach_section(worked)
     if plan.cable:
-        yield chart_section(fabric)
+        yield chart_section(fabric, detail)
     if detail is not Detail.SHORT:
         yield picture_section(fabric, worked, wish.unit, detail)
     yield edges_section(plan, worked, wish.unit)
