@@ -17,15 +17,16 @@ from purlside.bed.bed import Move
 from purlside.bed.moves import ByHand, Knit, Push, size_text
 from purlside.bed.needles import Crossing, Side, needles_text
 from purlside.bed.transfers import Cross
-from purlside.fabric.described import rows_text
 from purlside.knitting.reasons import asked_in, why
-from purlside.rows.calendar import Crossed, Row
+from purlside.rows.row import Row
 from purlside.rows.working import Working
-from purlside.sheet.kinds import Pass, RowKind, knit_moves, passes, row_moves
+from purlside.sheet.kinds import Pass, RowKind, SheetRows, knit_moves, passes, row_moves
 from purlside.sheet.parts import Block, Detail, Items, Para, SheetSection, Steps, Table
 from purlside.sheet.strip import STRIP_LEGEND, drawing
 from purlside.sheet.words import Letters, bed_words, step_lines, step_short
 from purlside.shown.strip import View
+from purlside.work.crossing import Crossed
+from purlside.work.work import Work
 
 MOST_SHOWN = 48
 """Needles a drawing shows; on a wider panel the drawing is cut to the part in play."""
@@ -42,9 +43,10 @@ HOW = (
 )
 
 
-def crossings_section(working: Working, kinds: tuple[RowKind, ...], detail: Detail, letters: Letters) -> SheetSection:
+def crossings_section(sheet: SheetRows, kinds: tuple[RowKind, ...], detail: Detail, letters: Letters) -> SheetSection:
     """The kinds written out, as many as the sheet has room for; which are not is said."""
-    ways = [_Way(working, kind, side) for kind in kinds for side in Side if side in kind.rows]
+    working = sheet.working
+    ways = [_Way(sheet, kind, side) for kind in kinds for side in Side if side in kind.rows]
     blocks: list[Block] = [
         Para("A crossing row prepares the stitches; they are crossed after it, before the next row.")
     ]
@@ -75,9 +77,13 @@ def crossings_section(working: Working, kinds: tuple[RowKind, ...], detail: Deta
 class _Way:
     """A kind of row from one side."""
 
-    working: Working
+    sheet: SheetRows
     kind: RowKind
     side: Side
+
+    @property
+    def working(self) -> Working:
+        return self.sheet.working
 
     @property
     def heading(self) -> str:
@@ -146,9 +152,14 @@ def _kinds_table(ways: Sequence[_Way], labels: dict[tuple[int, Crossing], str]) 
     for way in ways:
         like = way.like(ways)
         knit = "a plain row" if way.pushes == 1 else "as written below" if like is way else f"as {like.heading}"
-        crosses = "; ".join(labels[c.cable, c.crossing] for c in way.kind.row.crossed)
-        rows.append((way.kind.letter, way.side.carriage, knit, crosses))
+        then = "; ".join(_then(work, labels) for work in way.kind.works)
+        rows.append((way.kind.letter, way.side.carriage, knit, then))
     return Table("The kinds of crossing rows", ("Kind", "From", "Knit", "Then cross"), tuple(rows))
+
+
+def _then(work: Work, labels: dict[tuple[int, Crossing], str]) -> str:
+    """What is done after the row: a crossing by its label, other work in its words."""
+    return labels[work.cable, work.crossing] if isinstance(work, Crossed) else work.words
 
 
 def _named(needles: Iterable[int]) -> str:
@@ -170,7 +181,7 @@ def _way_section(way: _Way, found: list[Pass], detail: Detail, letters: Letters,
             (Para(moved), Steps(tuple("; ".join(step_lines(one.step, one.dial, in_work, letters)) for one in found))),
         )
     rows = way.kind.rows[way.side]
-    when = f"{'Row' if len(rows) == 1 else 'Rows'} {rows_text(rows)}. " if full else ""
+    when = f"{'Row' if len(rows) == 1 else 'Rows'} {way.sheet.said(rows)}. " if full else ""
     asked = asked_in(working, row)
     sections = []
     for one in found:
@@ -188,7 +199,7 @@ def _way_section(way: _Way, found: list[Pass], detail: Detail, letters: Letters,
 
 def _asked(working: Working, kind: RowKind) -> Iterator[Items | Table]:
     """What the row asks of each needle, and why it is eased that way."""
-    demand = working.demand(kind.row.kind)
+    demand = working.demand(kind.row)
     asked = zip(demand.needles, demand.rows, demand.sizes, demand.by_hand, strict=True)
     rows = []
     for (times, size, by_hand), group in groupby(asked, key=lambda a: (a[1], a[2] if not a[3] else 0.0, a[3])):

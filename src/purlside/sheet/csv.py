@@ -8,22 +8,22 @@ once for each side, *full* the moves of every row.
 from __future__ import annotations
 
 import csv
-from collections.abc import Iterator, Sequence
+from collections.abc import Hashable, Iterator, Sequence
 from io import StringIO
 from typing import Any
 
 from purlside.bed.moves import Dial
 from purlside.bed.needles import Needle, spans
 from purlside.plan.plan import Plan
-from purlside.rows.calendar import Row
+from purlside.rows.row import Row
 from purlside.rows.steps import steps
 from purlside.rows.working import Working
 from purlside.sheet.kinds import SheetRows, row_moves, sheet_rows
 from purlside.sheet.parts import Detail
-from purlside.sheet.rowwords import PLAIN, ticked
+from purlside.sheet.rowwords import PLAIN, called, ticked
 
 HEAD = (
-    "plan", "record", "row", "last_row", "carriage", "kind", "size", "colour", "cables", "reminders", "weights",
+    "plan", "record", "part", "row", "last_row", "carriage", "kind", "size", "colour", "works", "reminders", "weights",
     "step", "do", "needles", "toward", "beyond", "front", "words",
 )  # fmt: skip
 
@@ -51,28 +51,33 @@ def _harmless(value: object) -> object:
 
 
 def _lines(sheet: SheetRows, detail: Detail, cable: str | None) -> Iterator[dict[str, Any]]:
-    written = set()
+    written: set[Hashable] = set()
     for first, last in ticked(sheet):
         row, kind = sheet.rows[first - 1], sheet.kind(first)
-        if cable is not None and not any(c.name == cable for c in row.crossed):
+        if cable is not None and not (kind is not None and kind.has(cable)):
             continue
-        about = {"kind": kind.letter if kind else PLAIN}
-        yield {"record": "rows", "last_row": last, **about, **_row(row)}
+        about = {"part": row.part or "", "kind": kind.letter if kind else PLAIN}
+        yield {"record": "rows", "last_row": row.fabric + last - first, **about, **_row(row)}
         if detail is Detail.FULL:
             for number in range(first, last + 1):
                 yield from _moves(sheet, number, about)
-        elif detail is Detail.WORKING and (row.kind, row.start) not in written:
-            written.add((row.kind, row.start))
-            yield from _moves(sheet, first if kind is None else kind.shown(sheet.working, row.start), about)
+        elif detail is Detail.WORKING:
+            # Plain rows come in pairs: one from each side.
+            for number in range(first, min(last, first + 1) + 1):
+                row = sheet.rows[number - 1]
+                which = (kind.letter, row.side) if kind else row.kind
+                if which not in written:
+                    written.add(which)
+                    yield from _moves(sheet, kind.shown(sheet.working, row.side) if kind else number, about)
 
 
 def _row(row: Row) -> dict[str, Any]:
     return {
-        "row": row.number,
-        "carriage": row.start.carriage,
+        "row": row.fabric,
+        "carriage": row.side.carriage,
         "size": f"{row.size:g}",
         "colour": row.colour or "",
-        "cables": "; ".join(f"{c.name} {c.k} of {c.of}" for c in row.crossed),
+        "works": "; ".join(f"{called(work)} {work.k} of {work.of}" for work in row.works),
         "reminders": "; ".join(row.told),
         "weights": "all needles" if row.weights else "",
     }
@@ -92,8 +97,8 @@ def _moves(sheet: SheetRows, number: int, about: dict[str, Any]) -> Iterator[dic
             size = f"{dial:g}" if told["do"] in ("dial", "knit") else ""
             yield {
                 "record": "move",
-                "row": number,
-                "carriage": row.start.carriage,
+                "row": row.fabric,
+                "carriage": row.side.carriage,
                 **about,
                 "size": size,
                 "step": i,

@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable
+from collections.abc import Hashable, Iterable
 from dataclasses import dataclass, field
+from itertools import groupby
 
 from purlside.bed.bed import Bed, Move
 from purlside.bed.moves import Dial, Knit, Tell
 from purlside.bed.needles import Side
-from purlside.bed.transfers import Cross
-from purlside.rows.calendar import Row
+from purlside.fabric.described import rows_text
+from purlside.rows.row import Row
 from purlside.rows.steps import Step, steps
 from purlside.rows.working import Working
+from purlside.work.crossing import Crossed
+from purlside.work.work import StitchKind, Work
 
 
 def letters(count: int) -> str:
@@ -24,28 +27,40 @@ def letters(count: int) -> str:
     return name
 
 
+def special(row: Row) -> tuple[Work, ...]:
+    """What a row is asked between its edges: crossings and work on single needles. Shaping is told by its own rule."""
+    return tuple(work for work in row.works if isinstance(work, (Crossed, StitchKind)))
+
+
 @dataclass(slots=True)
 class RowKind:
-    """Rows that are knit alike but for the side they begin on: their numbers by side, the first of them as it is."""
+    """Rows that are knit alike but for the side they begin on and the edges: by side, the first of them as it is."""
 
     letter: str
     row: Row
     rows: dict[Side, list[int]] = field(default_factory=dict)
 
     @property
-    def numbers(self) -> list[int]:
-        """All its rows, in order."""
-        return sorted(row for rows in self.rows.values() for row in rows)
+    def works(self) -> tuple[Work, ...]:
+        return special(self.row)
+
+    def has(self, cable: str) -> bool:
+        """Whether that cable crosses in it."""
+        return any(crossed.name == cable for crossed in self.row.crossed)
 
     def shown(self, working: Working, side: Side) -> int:
         """The row of that side it is written from: one in which nothing else falls, where there is one."""
-        quiet = (n for n in self.rows[side] if not (row := working.calendar.row(n)).weights and not row.told)
+        quiet = (
+            n
+            for n in self.rows[side]
+            if not (row := working.calendar.row(n)).weights and not row.told and len(row.works) == len(self.works)
+        )
         return next(quiet, self.rows[side][0])
 
 
 @dataclass(frozen=True)
 class SheetRows:
-    """All rows of a plan: each with its kind, None for a plain one."""
+    """All rows of a plan in the order they are knit: each with its kind, None for a plain one."""
 
     working: Working
     rows: tuple[Row, ...]
@@ -55,10 +70,17 @@ class SheetRows:
     def kind(self, number: int) -> RowKind | None:
         return self.of[number - 1]
 
+    def said(self, numbers: Iterable[int]) -> str:
+        """Rows as the fabric counts them, those of a part after its name: ``"8 and 16; left shoulder 153"``."""
+        rows = [self.rows[number - 1] for number in numbers]
+        parts = [(part, [row.fabric for row in of]) for part, of in groupby(rows, key=lambda row: row.part)]
+        return "; ".join(f"{part} {rows_text(of)}" if part else rows_text(of) for part, of in parts)
+
 
 def _alike(row: Row) -> Hashable:
-    """What makes rows be knit alike but for their side; None for plain ones."""
-    return (row.size, row.kind.crossings) if row.kind.crossings else None
+    """What makes rows be knit alike but for their side and their edges; None for plain ones."""
+    works = special(row)
+    return (row.size, tuple(work.alike for work in works)) if works else None
 
 
 def sheet_rows(working: Working) -> SheetRows:
@@ -73,7 +95,7 @@ def sheet_rows(working: Working) -> SheetRows:
             of.append(None)
             continue
         kind = found.setdefault(key, RowKind(letters(len(found)), row))
-        kind.rows.setdefault(row.start, []).append(row.number)
+        kind.rows.setdefault(row.side, []).append(row.number)
         of.append(kind)
     return SheetRows(working, rows, tuple(found.values()), tuple(of))
 
@@ -97,10 +119,11 @@ def row_moves(working: Working, number: int) -> tuple[Move, ...]:
 
 
 def knit_moves(working: Working, number: int) -> tuple[Move, ...]:
-    """Those of them that come before the row's first crossing: how the row is knit."""
+    """Those of them that come before what is done once the row is knit, as its crossings."""
+    row = working.calendar.row(number)
     moves = row_moves(working, number)
-    crossed = next((i for i, move in enumerate(moves) if isinstance(move, Cross)), len(moves))
-    return moves[:crossed]
+    after = [move for work in row.works for move in work.after(working)]
+    return moves[: next((i for i, move in enumerate(moves) if move in after), len(moves))]
 
 
 def passes(working: Working, number: int, moves: tuple[Move, ...]) -> list[Pass]:

@@ -107,10 +107,10 @@ def _piece(plan: Plan, worked: Figures | None, wish: Wish) -> Iterator[SheetSect
         yield picture_section(fabric, worked, wish.unit, detail)
     yield edges_section(plan, worked, wish.unit)
     yield rows_section(rows, detail, wish.cable)
-    kinds = tuple(k for k in rows.kinds if wish.cable is None or any(c.name == wish.cable for c in k.row.crossed))
+    kinds = tuple(kind for kind in rows.kinds if wish.cable is None or kind.has(wish.cable))
     if kinds:
         names = Letters.of(plan) if wish.letters else Letters()
-        yield crossings_section(working, kinds, detail, names)
+        yield crossings_section(rows, kinds, detail, names)
     if wish.row_list:
         yield row_list(rows)
 

@@ -17,9 +17,9 @@ from purlside.bed.bed import BY_HAND, Bed, Move, Position
 from purlside.bed.moves import ByHand, Hold, Knit, Push, Return
 from purlside.bed.needles import Needle, Side, Span
 from purlside.bed.transfers import Cross
-from purlside.rows.calendar import Crossed
 from purlside.shown.framing import WIDTHS, Frame, frame
 from purlside.text.signs import ASCII, LEGEND, UNICODE, Glyphs, Line, Tone, text
+from purlside.work.crossing import Crossed
 
 __all__ = [
     "ASCII",
@@ -32,6 +32,7 @@ __all__ = [
     "Line",
     "Tone",
     "View",
+    "bed_text",
     "draw",
     "frame",
     "in_play",
@@ -99,6 +100,11 @@ def draw(view: View, width: int, glyphs: Glyphs = UNICODE, *, per: int | None = 
             del _DRAWN[next(iter(_DRAWN))]
     _DRAWN[seen] = lines
     return list(lines)
+
+
+def bed_text(bed: Bed, size: float, *, width: int = 80, moves: tuple[Move, ...] = ()) -> str:
+    """A bed as text, ``width`` columns wide; loops larger than ``size`` are drawn large, ``moves`` as asked for next."""
+    return text(draw(View(bed, moves, size=size), width))
 
 
 DRAWINGS_KEPT = 64

@@ -13,7 +13,8 @@ from purlside.bed.bed import Move
 from purlside.bed.moves import Push, Weights
 from purlside.bed.needles import Side
 from purlside.knitting.ahead import crossing_rows, crossings_text
-from purlside.rows.calendar import Row, Rows
+from purlside.rows.calendar import Rows
+from purlside.rows.row import Row
 from purlside.rows.steps import Step, lines_by_move, short
 from purlside.shown import strip
 
