@@ -14,10 +14,8 @@ makes single edits. Every text is read back and compared before it is given out.
 
 from __future__ import annotations
 
-import contextlib
 import hashlib
 import os
-import stat
 import tomllib
 from collections.abc import Iterable, Iterator, Sequence
 from difflib import SequenceMatcher
@@ -27,6 +25,7 @@ from typing import Any
 from purlside.files.edits import Add, Edit, NotEdited, Remove, Set, edited, pairs_text
 from purlside.files.places import Key
 from purlside.files.planfile import parse
+from purlside.files.whole import write_whole
 from purlside.plan.checked import Checked, Entries, kinds, table, written
 from purlside.plan.plan import Plan
 
@@ -183,23 +182,15 @@ def save(path: str | Path, text: str, expected: str | None) -> str:
         raise NotSaved(f"{path.name} is there already; choose another name")
     if before is not None and _digest(before) != expected:
         raise NotSaved(f"{path.name} was changed by someone else meanwhile")
+    if not path.parent.is_dir():
+        raise NotSaved(f"{path.name} cannot be written: its folder is not there")
     data = (_BOM if before is not None and before.startswith(_BOM) else b"") + text.encode()
-    beside = path.with_name(f".{path.name}.{os.urandom(4).hex()}")
     try:
-        _write(beside, data)
-        if before is None:
-            _appear(beside, path)
-        else:
-            os.chmod(beside, stat.S_IMODE(path.stat().st_mode))
-            os.replace(beside, path)
-        _settle(path.parent)
+        write_whole(path, data, new=before is None)
     except FileExistsError:
         raise NotSaved(f"{path.name} is there already; choose another name") from None
     except OSError as error:
         raise NotSaved(f"{path.name} cannot be written: {error.strerror or error}") from None
-    finally:
-        with contextlib.suppress(OSError):
-            beside.unlink()
     return digest(text)
 
 
@@ -210,33 +201,3 @@ def _on_disk(path: Path) -> bytes | None:
         return None
     except OSError as error:
         raise NotSaved(f"{path.name} cannot be read: {error.strerror or error}") from None
-
-
-def _write(path: Path, data: bytes) -> None:
-    with path.open("xb") as stream:
-        stream.write(data)
-        stream.flush()
-        os.fsync(stream.fileno())
-
-
-def _appear(beside: Path, path: Path) -> None:
-    """Give a new file its name. Raises FileExistsError where a file has come meanwhile."""
-    try:
-        # A link fails there; a rename would replace it.
-        os.link(beside, path)
-    except FileExistsError:
-        raise
-    except OSError:
-        # Some disks have no links.
-        path.open("xb").close()
-        os.replace(beside, path)
-
-
-def _settle(folder: Path) -> None:
-    """Make the new name last through a power cut, where the system allows it."""
-    with contextlib.suppress(OSError):
-        handle = os.open(folder, os.O_RDONLY)
-        try:
-            os.fsync(handle)
-        finally:
-            os.close(handle)

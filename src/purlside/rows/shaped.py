@@ -155,7 +155,7 @@ def _crossing_within(
     for _, row, _ in calendar.stitch_rows(stitch):
         # A column is latched up before its row's crossings are made.
         for at, name in crossed:
-            if last <= at < row and at:
+            if last < at < row:
                 return at, name, row
         last = row
     return None

@@ -109,7 +109,10 @@ class Working:
 
     def _made(self, row: Row, dial: float) -> tuple[Move, ...]:
         before = [move for work in row.works for move in work.before()]
-        after = [move for work in row.works for move in work.after(self)]
+        # Crossings go along the bed from where the carriage stands then; columns are latched up before them.
+        along = sorted(row.crossed, key=lambda made: made.crossing.span.left, reverse=row.side is Side.LEFT)
+        others = (work for work in row.works if work not in row.crossed)
+        after = [move for work in (*others, *along) for move in work.after(self)]
         wraps = self._wraps(row)
         return (
             *map(Tell, row.told),

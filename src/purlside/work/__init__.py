@@ -1,4 +1,5 @@
-"""What a row can be asked beyond being knit once: one file a kind of work.
+"""What a row can be asked beyond being knit once: one file a kind of work, named as the plan's ``do`` names it.
 
-A kind stands in the plan's table by its ``do``; the file of that kind is found by name (:func:`kind_of`).
+A new kind is one file here that ends in ``KIND = …``, its name in the plan's table (:mod:`purlside.plan.panel`), and its
+tests. Everything else (bed, rows, strip, chart, sheet, figures) asks the work.
 """

@@ -40,3 +40,6 @@ class Beaded(StitchKind):
     @property
     def words(self) -> str:
         return f"bead on {needles_text(self.on, count=False)}"
+
+
+KIND = Beaded

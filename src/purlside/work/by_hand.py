@@ -35,3 +35,6 @@ class KnitByHand(StitchKind):
     @property
     def words(self) -> str:
         return f"{needles_text(self.on, count=False)} by hand"
+
+
+KIND = KnitByHand

@@ -50,3 +50,6 @@ class CastOffEdge(EdgeWork):
     @property
     def words(self) -> str:
         return f"cast off {self.stitches} at the {self.edge} edge"
+
+
+KIND = CastOffEdge

@@ -50,3 +50,6 @@ class CastOnEdge(EdgeWork):
     @property
     def words(self) -> str:
         return f"cast on {self.stitches} at the {self.edge} edge"
+
+
+KIND = CastOnEdge

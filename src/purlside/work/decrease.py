@@ -57,3 +57,6 @@ class Decrease(EdgeWork):
     @property
     def words(self) -> str:
         return f"decrease {self.stitches} at the {self.edge} edge"
+
+
+KIND = Decrease

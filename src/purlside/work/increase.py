@@ -58,3 +58,6 @@ class Increase(EdgeWork):
     @property
     def words(self) -> str:
         return f"increase 1 at the {self.edge} edge"
+
+
+KIND = Increase

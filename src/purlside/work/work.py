@@ -7,6 +7,7 @@ from collections.abc import Hashable, Iterator
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from importlib import import_module
+from keyword import iskeyword
 from typing import TYPE_CHECKING, ClassVar, Protocol, cast
 
 from purlside.bed.bed import Move
@@ -149,23 +150,6 @@ class EdgeWork(Work):
         """The edges as this leaves them."""
 
 
-_SHAPES = {
-    "decrease": "decrease.Decrease",
-    "increase": "increase.Increase",
-    "cast off": "cast_off.CastOffEdge",
-    "cast on": "cast_on.CastOnEdge",
-    "hold": "short_row.Rest",
-    "return": "short_row.Resume",
-}
-_STITCHES = {
-    "enlarge": "enlarged.Enlarged",
-    "by hand": "by_hand.KnitByHand",
-    "bead": "bead.Beaded",
-    "purl": "purl_column.PurlColumn",
-}
-"""The plan's names of work, and where each kind stands: ``file.Class``."""
-
-
 class StitchKind(Work):
     """Work on single needles: its needles, its row and when it was last done, from the plan."""
 
@@ -177,17 +161,18 @@ class StitchKind(Work):
 
 def edge_kind(do: str) -> type[EdgeWork]:
     """The kind of a shape, by its ``do``."""
-    return cast(type[EdgeWork], _found(_SHAPES[do]))
+    return cast(type[EdgeWork], _kind(do))
 
 
 def stitch_kind(do: str) -> type[StitchKind]:
     """The kind of work on single needles, by its ``do``."""
-    return cast(type[StitchKind], _found(_STITCHES[do]))
+    return cast(type[StitchKind], _kind(do))
 
 
-def _found(place: str) -> object:
-    module, name = place.split(".")
-    return getattr(import_module(f"purlside.work.{module}"), name)
+def _kind(do: str) -> object:
+    """The ``KIND`` of the file that has the plan's name for it."""
+    name = do.replace(" ", "_")
+    return import_module(f"purlside.work.{name}{'_' * iskeyword(name)}").KIND
 
 
 def taken(needles: Iterator[Needle], count: int, why: str) -> tuple[Needle, ...]:

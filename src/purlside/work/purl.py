@@ -37,3 +37,6 @@ class PurlColumn(StitchKind):
     @property
     def words(self) -> str:
         return f"latch up {needles_text(self.on, count=False)}, {self.rows} rows"
+
+
+KIND = PurlColumn

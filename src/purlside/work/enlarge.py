@@ -38,3 +38,6 @@ class Enlarged(StitchKind):
     @property
     def words(self) -> str:
         return f"enlarge {needles_text(self.on, count=False)} to SS {size_text(self.size)}"
+
+
+KIND = Enlarged
