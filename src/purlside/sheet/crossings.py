@@ -20,7 +20,7 @@ from purlside.bed.transfers import Cross
 from purlside.knitting.reasons import asked_in, why
 from purlside.rows.row import Row
 from purlside.rows.working import Working
-from purlside.sheet.kinds import Pass, RowKind, SheetRows, knit_moves, passes, row_moves
+from purlside.sheet.kinds import Pass, RowKind, SheetRows, knit_moves, passes, row_moves, special
 from purlside.sheet.parts import Block, Detail, Items, Para, SheetSection, Steps, Table
 from purlside.sheet.strip import STRIP_LEGEND, drawing
 from purlside.sheet.words import Letters, bed_words, step_lines, step_short
@@ -103,6 +103,16 @@ class _Way:
         return knit_moves(self.working, self.number)
 
     @property
+    def in_order(self) -> list[Work]:
+        """What the row is asked, in the order it is done."""
+
+        def when(work: Work) -> int:
+            after = work.after(self.working)
+            return self.moves.index(after[0]) if after else -1
+
+        return sorted(special(self.working.calendar.row(self.number)), key=when)
+
+    @property
     def pushes(self) -> int:
         return sum(isinstance(move, Push) for move in self.knit)
 
@@ -152,7 +162,7 @@ def _kinds_table(ways: Sequence[_Way], labels: dict[tuple[int, Crossing], str]) 
     for way in ways:
         like = way.like(ways)
         knit = "a plain row" if way.pushes == 1 else "as written below" if like is way else f"as {like.heading}"
-        then = "; ".join(_then(work, labels) for work in way.kind.works)
+        then = "; ".join(_then(work, labels) for work in way.in_order)
         rows.append((way.kind.letter, way.side.carriage, knit, then))
     return Table("The kinds of crossing rows", ("Kind", "From", "Knit", "Then cross"), tuple(rows))
 

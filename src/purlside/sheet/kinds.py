@@ -80,7 +80,8 @@ class SheetRows:
 def _alike(row: Row) -> Hashable:
     """What makes rows be knit alike but for their side and their edges; None for plain ones."""
     works = special(row)
-    return (row.size, tuple(work.alike for work in works)) if works else None
+    # What is done first depends on where the carriage stands.
+    return (row.size, frozenset(work.alike for work in works)) if works else None
 
 
 def sheet_rows(working: Working) -> SheetRows:
