@@ -99,15 +99,25 @@ def _calls(calls: CallSettings, plan: Plan | None, quiet: str, speech: str) -> I
     called = ("called", "not called")
     yield _switch("calls", "reminders", "Reminders", calls.reminders, words=called)
     yield _switch("calls", "weights", "Weights to move up", calls.weights, words=called)
+    yield _switch("calls", "shaping_rows", "Shaping rows", calls.shaping_rows, words=called)
     for cable in plan.cable if plan else ():
         silent = cable.name in calls.silent.get(plan.title if plan else "", ())
         yield Option(f"Cable {cable.name}", called[silent], _cable(plan, cable.name))
     tones = calls.tones()
     for kind in KINDS:
-        tone, word = tones.of(kind), {"coming": "Coming", "now": "Crossing row", "finished": "Finished"}[kind]
+        tone, word = tones.of(kind), _SOUNDS[kind]
         yield Option(f"{word}: pitch", f"{tone.pitch:g} Hz", _tone(kind, "pitch", 20), _untone(kind), sounds=kind)
         yield Option(f"{word}: length", f"{tone.length:g} s", _tone(kind, "length", 0.05), _untone(kind), sounds=kind)
         yield Option(f"{word}: volume", f"{tone.volume:.0%}", _tone(kind, "volume", 0.1), _untone(kind), sounds=kind)
+
+
+_SOUNDS: dict[Kind, str] = {
+    "coming": "Coming",
+    "now": "Crossing row",
+    "finished": "Finished",
+    "shaping": "Shaping row",
+    "dial": "Dial to be set",
+}
 
 
 def _cable(plan: Plan | None, name: str) -> Change:
@@ -141,6 +151,8 @@ def _look(look: Look) -> Iterator[Option]:
     yield Option("Theme", look.theme, _part("look", "theme", ("dark", "light")), _reset("look", "theme"))
     drawing = {"lines": "lines", "ascii": "ASCII only"}[look.drawing]
     yield Option("Drawing", drawing, _part("look", "drawing", ("lines", "ascii")), _reset("look", "drawing"))
+    unit = {"cm": "cm, m, g", "inch": "inches, yards, ounces"}[look.unit]
+    yield Option("Measures", unit, _part("look", "unit", ("cm", "inch")), _reset("look", "unit"))
     columns = (
         f"{look.columns} column{'s' if look.columns != 1 else ''} a needle"
         if look.columns

@@ -10,6 +10,8 @@ import io
 import os
 import sys
 from collections.abc import Callable, Sequence
+from dataclasses import replace
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from purlside.commands.apart import apart
@@ -19,7 +21,7 @@ if TYPE_CHECKING:
     import argparse
 
     from purlside.files.planfile import PlanFile
-    from purlside.keep.settings import Settings
+    from purlside.keep.settings import Found
 
 
 def check(args: argparse.Namespace) -> Exit:
@@ -112,6 +114,19 @@ def _add_mirror(parser: argparse.ArgumentParser) -> None:
     add_mirror(parser)
 
 
+def refit(args: argparse.Namespace) -> Exit:
+    """The same design for another machine, yarn, gauge or tools."""
+    from purlside.commands.refit import refit_command
+
+    return refit_command(args)
+
+
+def _add_refit(parser: argparse.ArgumentParser) -> None:
+    from purlside.commands.refit import add_refit
+
+    add_refit(parser)
+
+
 def _add_read(parser: argparse.ArgumentParser) -> None:
     from purlside.commands.read import add_read
 
@@ -193,13 +208,28 @@ def open_app(plan: str | None) -> int:
     return run(*read())
 
 
-def _opening(plan: str | None) -> tuple[PlanFile | None, Settings]:
-    """What the app is opened with. Raises Refused, CommandError, SettingsError."""
+def _opening(plan: str | None) -> tuple[PlanFile | None, Found]:
+    """What the app is opened with. Raises Refused, CommandError."""
+    from purlside.files.planfile import Refused
     from purlside.keep import settings
+    from purlside.keep.knitfrom import as_knit, opened_as_knit
 
     if plan is not None and plan.lower().endswith(".html"):
         raise CommandError(f"{plan} is a page; if it carries a plan, take it out: purlside read {plan} -o PLAN.toml")
-    return read_plan(plan) if plan is not None else None, settings.load()
+    found = settings.load()
+    if plan is None:
+        return None, found
+    try:
+        return read_plan(plan), found
+    except Refused as refused:
+        error: Exception = refused
+        why = str(refused.refusals[0].problem)
+    except CommandError as faults:
+        error, why = faults, str(faults).splitlines()[0].partition(": ")[2]
+    if (knit := as_knit(Path(plan))) is None:
+        raise error
+    said = opened_as_knit(knit.path, why)
+    return knit, replace(found, said=f"{said}. {found.said}" if found.said else said)
 
 
 def _plan(parser: argparse.ArgumentParser) -> None:
@@ -221,6 +251,7 @@ COMMANDS: dict[str, tuple[Callable[[argparse.Namespace], Exit], Callable[[argpar
     "sheet": (sheet, _add_sheet),
     "mirror": (mirror, _add_mirror),
     "read": (read, _add_read),
+    "refit": (refit, _add_refit),
     "shape": (shape, _add_shape),
     "ledger": (ledger, _add_ledger),
     "yarn": (yarn, _add_yarn),
@@ -301,9 +332,8 @@ def main(argv: Sequence[str] | None = None) -> int:
         return Exit.UNREADABLE
     except Exception as error:
         from purlside.files.planfile import Refused
-        from purlside.keep.settings import SettingsError
 
-        if isinstance(error, (Refused, SettingsError)):
+        if isinstance(error, Refused):
             say(str(error))
             return Exit.UNREADABLE
         from purlside.keep import mishap

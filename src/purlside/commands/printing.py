@@ -7,6 +7,7 @@ import os
 import sys
 from typing import TYPE_CHECKING
 
+from purlside.commands.parser import add_unit, unit_of
 from purlside.commands.talking import CommandError, Exit, lines_out, put, read_plan, rows_of, say
 
 if TYPE_CHECKING:
@@ -145,7 +146,7 @@ def sheet_command(args: argparse.Namespace) -> Exit:
         detail=Detail(args.detail),
         paper=Paper(args.paper),
         letters=args.letters,
-        unit=Unit(args.unit),
+        unit=Unit(unit_of(args)),
         cable=args.cable,
         row_list=args.row_list,
         credit=args.credit,

@@ -13,6 +13,7 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
+from purlside.draft.hearing import CM, value_of
 from purlside.plan.checked import Checked, kinds, needed
 from purlside.plan.checked import table as table_of
 from purlside.plan.kinds import Allowed, ByName, Either, ListOf, Number, OneOf, OneOrMore, Text, Whole, YesNo
@@ -90,6 +91,15 @@ def _loops(text: str) -> Any:
 
 def _yes_no(text: str) -> Any:
     return {"yes": True, "true": True, "no": False, "false": False}.get(text.lower(), text)
+
+
+def _length(text: str) -> Any:
+    """Centimetres of ``"22"``, ``"22 cm"``, ``"9 in"``."""
+    unit = re.sub(r"^[^a-z\"]*", "", text.lower()).strip()
+    try:
+        return value_of(text) * CM[unit] if unit in CM else _number(text)
+    except ValueError:
+        return text
 
 
 def _read(kind: Allowed) -> Read:
@@ -206,7 +216,7 @@ def apply(plan: Plan, key: Key, text: str, waiting: Mapping[Key, str]) -> tuple[
     """
     table = key[:-1]
     kind = _kind(_name(table)) if table else Plan
-    reads = {name: _read(allowed) for name, allowed in _shown(kind)}
+    reads = {name: _length if table == ("wanted",) else _read(allowed) for name, allowed in _shown(kind)}
     if key[-1] not in reads:
         raise KeyError(key)
     typed = {k[-1]: t for k, t in waiting.items() if k[:-1] == table} | {key[-1]: text}

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
+import contextlib
 import copy
-import hashlib
 from dataclasses import replace
 from functools import cached_property
 from typing import TYPE_CHECKING
 
 from purlside.bed.transfers import Cross
 from purlside.files.planfile import PlanFile
-from purlside.keep import folders
+from purlside.keep import panels
 from purlside.keep.events import (
     Closed,
     CounterRead,
@@ -30,21 +30,22 @@ from purlside.keep.events import (
 )
 from purlside.keep.knitfrom import KnitFrom, beyond_words, otherwise_words
 from purlside.keep.ledger import CLOCK, Clock, Ledger
+from purlside.keep.panels import Panel
 from purlside.keep.resuming import Resumed, resume
 from purlside.knitting.calling import CALLING, Call, Calling
-from purlside.knitting.course import Course, CourseWorking
+from purlside.knitting.course import Course
+from purlside.knitting.coursework import CourseWorking
 from purlside.knitting.cursor import Knitting, Place
 from purlside.knitting.deviations import CrossedLate, Deviation, DoesNotFit, Skipped
 from purlside.knitting.differing import CannotBe, Changed, differ, effects, unchanged
 from purlside.knitting.kept import MOST_UNDONE, NO_NOTE, Kept, Said, pinned
 from purlside.knitting.pace import Pace, RowsLeft
-from purlside.rows.calendar import Calendar
 from purlside.rows.counter import Reading
 
 if TYPE_CHECKING:
     from purlside.draft.sameness import Difference
     from purlside.keep.outcomes import Outcomes
-    from purlside.knitting.choices import Choice, Option
+    from purlside.knitting.happenings import Happening, Way
 
 SNAPSHOT_EVERY = 500
 """Ledger lines after which a snapshot is written again: all that resuming reads back."""
@@ -58,7 +59,9 @@ class Session:
     the ledger no longer fits the plan, until the first step; it is None where all does.
     """
 
-    def __init__(self, file: PlanFile, *, calling: Calling = CALLING, clock: Clock = CLOCK) -> None:
+    def __init__(
+        self, file: PlanFile, *, calling: Calling = CALLING, clock: Clock = CLOCK, panel: Panel | None = None
+    ) -> None:
         self.file = file
         self.clock = clock
         self.calling = calling
@@ -68,10 +71,12 @@ class Session:
         self.course: Course
         self.knitting: Knitting
         self.kept = Kept()
-        self.ledger = Ledger(folders.ledger_for(file.path), clock)
+        found_panel = panels.find(file.path, file)
+        self.panel, self.moved_from = panel or found_panel.panel, found_panel.moved
+        """The files kept of the panel; where the plan's file was before it was moved here, empty where it was not."""
+        self.ledger = Ledger(self.panel.ledger, clock)
         self.file_said = ""
         """What became of the plan's file meanwhile, the shortest before a colon; empty while it is as it was read."""
-        self._calendar = Calendar(file.plan)
         self._row_since: float | None = None
         self._called: tuple[object, ...] | None = None
         self._jumped: tuple[Place, Place] | None = None
@@ -81,6 +86,7 @@ class Session:
         self._take_up(found)
         self.knit_from = KnitFrom(self.ledger.path, file, self._plan_row)
         self.changed_said = self._plan_changed(found.place) if found.place and self.knit_from.changed else ""
+        self.unfit = "; ".join(filter(None, (self.unfit, self.knit_from.damaged))) or None
         if not self.ledger.read_only:
             self._open()
 
@@ -125,16 +131,18 @@ class Session:
         self.kept = found.kept
         self.unfit = found.damage or None
         try:
-            self.course = Course(self._calendar, self.kept.said)
+            self.course = Course(self.file.plan, self.kept.said)
         except DoesNotFit as error:
             self.unfit = f"The plan has changed: what was said of the knitting no longer fits ({error}) and is left out"
             self.kept = replace(self.kept, said=(), undo=())
-            self.course = Course(self._calendar)
+            self.course = Course(self.file.plan)
         self.knitting = Knitting(CourseWorking(self.course), found.place)
 
     def _open(self) -> None:
         self.knit_from.keep()
-        digest = hashlib.sha256(self.file.text.encode()).hexdigest()[:16]
+        with contextlib.suppress(OSError):
+            self.panel.belongs_to(self.file)
+        digest = panels.digest(self.file.text)[:16]
         place, plan = self.knitting.place, str(self.file.path.absolute())
         self._happened(Opened(place, plan, self.file.plan.title, digest, kept=self.kept))
         if self.changed_said:
@@ -178,7 +186,7 @@ class Session:
             self.ledger.append(Snapshot(event.at, kept=self.kept))
         knitting = self.knitting
         if self.kept.said != before.said:
-            self.course = Course(self._calendar, self.kept.said)
+            self.course = Course(self.file.plan, self.kept.said)
             self.knitting = Knitting(CourseWorking(self.course), event.at)
             self.knitting.revision = knitting.revision + 1
             self._row_since = self._jumped = None
@@ -304,31 +312,31 @@ class Session:
 
     # --- how the knitting differs from the plan -------------------------------
 
-    def choices(self) -> list[Choice]:
+    def happenings(self) -> tuple[Happening, ...]:
         """All that can be said here."""
-        from purlside.knitting.choices import choices
+        from purlside.knitting.happenings import happenings
 
-        last = self.kept.undo[-1].words if self.kept.undo else None
-        return list(choices(self.knitting, self.course, last))
+        return happenings(self.knitting, self.course)
 
-    def consider(self, option: Option) -> tuple[str, ...]:
+    def consider(self, way: Way) -> tuple[str, ...]:
         """What saying this would do, in words. Raises CannotBe."""
         self._may_say()
-        if option.undo:
-            return self._taken_back()[1].effects
-        if option.reading is not None:
-            return (f"The machine's counter: {option.reading:,}, where {self.reading} was expected",)
-        return differ(self.knitting, self.course, *option.deviations).effects
+        if way.reading is not None:
+            return (f"The machine's counter: {way.reading:,}, where {self.reading} was expected",)
+        return differ(self.knitting, self.course, *way.deviations).effects
 
-    def take(self, option: Option) -> tuple[str, ...]:
+    def take(self, way: Way) -> tuple[str, ...]:
         """Say it: written to the ledger, then done. What it did is returned. Raises CannotBe, changing nothing."""
-        if option.undo:
-            return self.take_back()
-        if option.reading is not None:
-            told = self.consider(option)
-            self.set_counter(option.reading)
+        if way.reading is not None:
+            told = self.consider(way)
+            self.set_counter(way.reading)
             return told
-        return self.differ(*option.deviations)
+        return self.differ(*way.deviations)
+
+    @property
+    def said_last(self) -> str | None:
+        """What :meth:`take_back` would take back, in words; None where nothing was said."""
+        return self.kept.undo[-1].words if self.kept.undo else None
 
     def differ(self, *deviations: Deviation) -> tuple[str, ...]:
         """The knitting differs from the plan like this. Raises CannotBe, changing nothing."""
@@ -336,9 +344,14 @@ class Session:
         outcome = differ(self.knitting, self.course, *deviations)
         # What leads the whole (rows added, a rip) names it; crossings skipped with it go with it.
         named = max(deviations, key=lambda d: not isinstance(d, Skipped | CrossedLate))
-        said = Said(named.words, self.course.said, self.knitting.place, outcome.knitting.place)
-        kept = replace(self.kept, said=outcome.course.said, undo=(*self.kept.undo, said)[-MOST_UNDONE:])
         what, before, after = tuple(map(str, deviations)), self.knitting.place, outcome.knitting.place
+        said = Said(named.words, self.course.said, before, after, outcome.unclicked)
+        kept = replace(
+            self.kept,
+            said=outcome.course.said,
+            undo=(*self.kept.undo, said)[-MOST_UNDONE:],
+            ahead=self.kept.ahead + outcome.unclicked,
+        )
         self._happened(Differs(after, before, what, named.words, tuple(outcome.effects), kept=kept))
         return outcome.effects
 
@@ -346,7 +359,8 @@ class Session:
         """Take the last thing said back. Raises CannotBe, changing nothing."""
         self._may_say()
         said, outcome = self._taken_back()
-        kept = replace(self.kept, said=said.before, undo=self.kept.undo[:-1])
+        ahead = self.kept.ahead - said.unclicked
+        kept = replace(self.kept, said=said.before, undo=self.kept.undo[:-1], ahead=ahead)
         self._happened(TakenBack(outcome.knitting.place, self.knitting.place, said.words, kept=kept))
         return outcome.effects
 
@@ -355,7 +369,7 @@ class Session:
             raise CannotBe("nothing was said that could be taken back")
         said = self.kept.undo[-1]
         knitting, place = self.knitting, said.place(self.knitting.place)
-        course = Course(self._calendar, said.before)
+        course = Course(self.file.plan, said.before)
         working = CourseWorking(course)
         if knitting.place != said.to:
             unchanged(knitting, working, place.row)

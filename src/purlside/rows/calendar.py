@@ -144,6 +144,11 @@ class Calendar:
         turns = cable.crossings
         return Crossed(index, cable.name, turns[(k - 1) % len(turns)], k, self.repeats[index].of)
 
+    def laid(self, index: int, k: int, number: int) -> Crossed:
+        """A cable's ``k``-th crossing on the needles it has in row ``number``."""
+        segment = self.segment(number)
+        return self._laid(index, k, segment, segment.edges_in(number))
+
     def _crossing(self, index: int, k: int, segment: Segment, edges: Edges) -> Crossed | None:
         """That crossing as it falls with these edges; None where the panel or part does not work it."""
         made = self._laid(index, k, segment, edges)
@@ -240,9 +245,9 @@ class Calendar:
     def next_crossing(self, number: int, cable: int | None = None) -> int | None:
         """The first crossing row at or after ``number``, of one cable or of any."""
         indices = range(len(self.repeats)) if cable is None else (cable,)
-        return min((row for i in indices for row in self._crossing_rows(i, number, once=True)), default=None)
+        return min((row for i in indices for row in self.crossing_rows(i, number, once=True)), default=None)
 
-    def _crossing_rows(
+    def crossing_rows(
         self, index: int, number: int = 1, before: int | None = None, *, once: bool = False
     ) -> Iterator[int]:
         """The rows of a cable's crossings from ``number`` on, those before ``before``, in knitting order."""
@@ -265,7 +270,7 @@ class Calendar:
         """How many crossings of a cable fall before row ``number``."""
         if len(self.segments) == 1:
             return self.repeats[index].before(number)
-        return sum(1 for _ in self._crossing_rows(index, before=number))
+        return sum(1 for _ in self.crossing_rows(index, before=number))
 
     def crossings_in_all(self, index: int) -> int:
         return self.crossings_before(index, self.rows + 1)

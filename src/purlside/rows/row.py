@@ -8,7 +8,8 @@ from functools import cached_property
 
 from purlside.bed.needles import Crossing, Needle, Side, Span
 from purlside.work.crossing import Crossed
-from purlside.work.work import Work
+from purlside.work.part import PartBegun
+from purlside.work.work import EdgeWork, Work
 
 
 @dataclass(frozen=True)
@@ -74,6 +75,25 @@ class Row:
         """The crossings made after it, in the order they are made."""
         return tuple(w for w in self.works if isinstance(w, Crossed) and w.made)
 
+    @cached_property
+    def shaped(self) -> tuple[Work, ...]:
+        """What is done at the edges before it is knit, and the part it begins."""
+        return tuple(w for w in self.works if isinstance(w, EdgeWork | PartBegun))
+
+    @property
+    def shaping(self) -> str:
+        """That in words, what is done alike at both edges told once: ``"decrease 1 at both edges"``."""
+        told = dict.fromkeys(w.words for w in self.shaped)
+        for words in list(told):
+            other = words.replace("left", "right")
+            if words != other and words in told and other in told:
+                told = {
+                    (words.replace("the left edge", "both edges") if w == words else w): None
+                    for w in told
+                    if w != other
+                }
+        return "; ".join(told)
+
     @property
     def prepared(self) -> tuple[Crossed, ...]:
         """Crossings it is knit for that are not made after it: they were skipped when it was under way."""
@@ -97,4 +117,4 @@ class Row:
     @property
     def cables(self) -> tuple[tuple[int, Crossing], ...]:
         """The crossings it is knit for, made or not: the cable's index and its crossing, in the plan's order."""
-        return tuple((w.cable, w.crossing) for w in self.works if isinstance(w, Crossed))
+        return tuple((w.cable, w.planned) for w in self.works if isinstance(w, Crossed) and w.eased)

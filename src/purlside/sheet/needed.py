@@ -62,7 +62,8 @@ def needed_section(plan: Plan, figures: Figures | None, unit: Unit, drawings: tu
         where = f"{'' if isinstance(machine.counter_trip, Needle) else 'the '}{machine.counter_trip}"
         pairs.append(("The machine's counter", f"tripped at {where}"))
     if plan.gauge is not None:
-        pairs.append(("Gauge", unit.gauge(plan.gauge.stitches_per_10cm, plan.gauge.rows_per_10cm)))
+        at = f" at SS {size_text(plan.gauge.stitch_size)}" if plan.gauge.stitch_size is not None else ""
+        pairs.append(("Gauge", f"{unit.gauge(plan.gauge.stitches_per_10cm, plan.gauge.rows_per_10cm)}{at}"))
     pairs += [*_size(figures, unit), *[("Yarn", text) for text in [_yarn(plan, figures)] if text]]
     if figures is not None:
         for need in figures.needs:
@@ -83,10 +84,12 @@ def _size(figures: Figures | None, unit: Unit) -> Iterator[tuple[str, str]]:
     if figures is None or figures.finished is None:
         yield "Finished size", "not known: the plan gives neither gauge nor a measured loop"
         return
-    width, length = figures.finished.width_mm, figures.finished.length_mm
+    found, width, length = figures.finished, figures.finished.width_mm, figures.finished.length_mm
     told = unit.size(width.value)
     if width.least != width.most:
         told += f" (between {unit.size(width.least)} and {unit.size(width.most)}, as the cables take in)"
+    if found.taken_in_mm:
+        told += f"; narrowest {unit.size(found.narrowest_mm)}, at row {found.narrowest_row:,}"
     yield "Width", told
     yield "Length", unit.size(length)
 
@@ -218,10 +221,10 @@ def _sources(figures: Figures, unit: Unit) -> Iterator[str]:
     yield f"Yarn in a loop: {unit.fine(loop(figures.panel_size))} at SS {size_text(figures.panel_size)}, {loop.basis}."
     yield from (f"Doubtful: {doubt}." for doubt in loop.doubts)
     if figures.finished is not None:
-        made_of = figures.finished.fabric
+        made_of = figures.finished.made_of
         yield f"Size: {made_of.gauge_from}."
-        if figures.finished.cable_needles:
-            yield f"Cables take in to {made_of.take_in.value:.0%} of their width: {made_of.take_in_from}."
+        if figures.finished.taken_in_mm:
+            yield f"What cables take in: {made_of.take_in_from}."
     yield f"Yarn to have: every loop at its size, {figures.margin:.0%} added for casting on, ends and a swatch."
     if figures.yarn.tex is not None:
         yield f"Yarn count: {figures.yarn.tex:.4g} tex, {figures.yarn.tex_from}."

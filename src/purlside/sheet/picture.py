@@ -98,8 +98,8 @@ def _scale(figures: Figures | None, unit: Unit) -> str:
     both = "The same rows from each side."
     if figures is None or figures.finished is None:
         return f"{both} Not to scale: the plan gives neither gauge nor a measured loop."
-    made_of = figures.finished.fabric
-    wide, high = 100 / made_of.stitches_per_10cm, 100 / made_of.rows_per_10cm
+    made_of = figures.finished.made_of
+    wide, high = made_of.stitch_mm(figures.panel_size), made_of.row_mm(figures.panel_size)
     return f"{both} A plain stitch is about {unit.fine(wide)} wide and {unit.fine(high)} high; an estimate."
 
 
