@@ -150,7 +150,7 @@ _LABELS: dict[tuple[str, str], str] = {
 """What a field is called where its key is not name enough."""
 
 _TABLES = ("panel", "gauge", "wanted", "yarn", "tools", "machine")
-_ENTRIES = ("part", "shape", "stitch", "band", "reminder")
+ENTRIES = ("part", "shape", "stitch", "band", "reminder")
 
 
 def _shown(kind: type[Checked]) -> Iterator[tuple[str, Allowed]]:
@@ -165,7 +165,7 @@ def fields(plan: Plan, cable: int | None = None) -> Iterator[Field]:
     for name in _TABLES:
         yield from _of((name,), getattr(plan, name), _kind(name))
     yield from _of((), plan, Plan)
-    for name in _ENTRIES:
+    for name in ENTRIES:
         for i, part in enumerate(getattr(plan, name)):
             yield from _of((name, i), part, type(part))
 

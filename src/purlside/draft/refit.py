@@ -22,6 +22,7 @@ from purlside.plan.plan import Cable, EaseName, Gauge, Machine, Plan, Tools, Yar
 from purlside.plan.problems import Unfit
 from purlside.plan.repeats import RowSpan
 from purlside.rows import checking
+from purlside.rows.calendar import Calendar
 
 
 class CannotRefit(ValueError):
@@ -342,10 +343,10 @@ def _stitch_words(stitch: object) -> str:
 
 def _size_words(plan: Plan) -> str:
     line = loop_line(plan)
-    made_of = sizing.fabric(plan, line)
+    made_of = sizing.gauged(plan, line)
     if made_of is None:
         return "not known without a gauge"
-    size = sizing.finished(plan, line, made_of)
+    size = sizing.finished(Calendar(plan), made_of)
     return f"about {size.width_mm.value / 10:.1f} × {size.length_mm / 10:.1f} cm"
 
 

@@ -43,7 +43,7 @@ def off(plan: Plan, size: Finished | None) -> Off | None:
     if wanted is None or size is None or (wanted.width_cm is None and wanted.length_cm is None):
         return None
     width, length = (None if cm is None else cm * 10 for cm in (wanted.width_cm, wanted.length_cm))
-    meets = sizing.wanted(plan, size.fabric, width, length)
+    meets = sizing.needed(size, plan, width, length)
     return Off(
         None if width is None else size.width_mm.value - width,
         None if length is None else size.length_mm - length,
