@@ -7,7 +7,7 @@ import os
 import sys
 from typing import TYPE_CHECKING
 
-from purlside.commands.parser import add_unit, unit_of
+from purlside.commands.parser import unit_of
 from purlside.commands.talking import CommandError, Exit, lines_out, put, read_plan, rows_of, say
 
 if TYPE_CHECKING:
