@@ -76,9 +76,16 @@ _PARTS: dict[str, tuple[str, str]] = {
 }
 
 
+LIT = "lit "
+"""Before a style's name: on the background of a row that is lit."""
+_LIT = ("#33302a", "#e2d9c4")
+
+
 @lru_cache(maxsize=256)
 def style(name: str, dark: bool, background: Style | None = None) -> Style:
     """The style of a tone or of a named part of a screen, on a background."""
+    if name.startswith(LIT):
+        return style(name.removeprefix(LIT), dark, background) + Style(bgcolor=_LIT[0 if dark else 1])
     try:
         pair = _TONES[Tone(name)]
     except ValueError:
