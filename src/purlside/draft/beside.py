@@ -49,7 +49,12 @@ def verdict(draft: Draft) -> Part:
         return Part("CAN'T BE KNITTED LIKE THIS", (), True)
     reached = [(i, j.reach.verdict) for i, cable in enumerate(judged.cables) for j in cable if j.reach is not None]
     if short := [i for i, found in reached if found is Verdict.NOT_ENOUGH]:
-        return Part("WON'T REACH", (_names(draft.plan, short),), True)
+        yarn = draft.plan.yarn
+        known = any((yarn.fibre, yarn.extension_at_break, yarn.reach_limit, yarn.name))
+        names = _names(draft.plan, short)
+        return (
+            Part("WON'T REACH", (names,), True) if known else Part("MAY NOT REACH", (f"{names}: say the fibre",), True)
+        )
     lifts = [(i, j.lift) for i, cable in enumerate(judged.cables) for j in cable]
     if missing := [i for i, lift in lifts if lift.missing]:
         return Part("NEEDS OTHER TOOLS", (_names(draft.plan, missing),), True)

@@ -150,10 +150,14 @@ class Beside(SidePane):
     """Verdict, tools, faults, size: wrapped where there is height, a line a part where there is not."""
 
     def made(self, width: int, height: int) -> Iterable[Iterable[Run]]:
-        first, *rest = beside.parts(self.table.draft, self.table.file.knit, self.table.file.row)
+        verdict, first, *rest = beside.parts(self.table.draft, self.table.file.knit, self.table.file.row)
         # What is wrong comes first: the lines may not be enough for all.
         told = [first, *sorted(rest, key=lambda part: not part.wrong)]
-        return list(self._short(told, height) if height <= 6 else self._long(told, width, height))
+        if height <= 6:
+            return list(self._short(told, height))
+        style = "trouble" if verdict.wrong else "finished"
+        on_top = [(f" {verdict.heading} ", style), (f" {' '.join(verdict.lines)}", "strong")]
+        return [on_top, *self._long(told, width, height - 1)]
 
     def _short(self, told: list[beside.Part], height: int) -> Iterator[list[Run]]:
         """A part a line, as many as there are lines."""
