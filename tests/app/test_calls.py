@@ -177,7 +177,7 @@ def test_the_call_is_spoken_by_the_speech_engine_that_is_there(tmp_path: Path) -
     file = small_plan(tmp_path)
     env = {"PURLSIDE_SOUND": None, "PURLSIDE_HOME": str(home), "PATH": f"{engines}{os.pathsep}{os.environ['PATH']}"}
     with purlside(file.path, env=env) as terminal:
-        terminal.wait_for("One row")
+        terminal.wait_for("Plain row")
         terminal.press(*"rrrrrr")
         terminal.wait_for("CROSSING ROW NEXT")
         terminal.wait_for(lambda: said.exists() and said.read_text().endswith("\n"))
@@ -194,7 +194,7 @@ def test_without_colour_the_call_says_the_same(tmp_path: Path) -> None:
     for colour in (None, "1"):
         env = {"NO_COLOR": colour, "PURLSIDE_HOME": str(tmp_path / f"home-{colour}")}
         with purlside(file.path, env=env) as terminal:
-            terminal.wait_for("One row")
+            terminal.wait_for("Plain row")
             terminal.press(*"rrrrrrr")
             terminal.wait_for("## CROSSING ROW: rope")
             if seen:

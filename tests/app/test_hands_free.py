@@ -188,7 +188,7 @@ def test_in_a_real_terminal_a_bound_pedal_key_knits_and_the_settings_screen_open
     home.mkdir()
     (home / "settings.toml").write_text('[pedal]\nkey = "f7"\nback = "double"\n', "utf-8")
     with purlside(small_plan(tmp_path).path) as terminal:
-        terminal.wait_for("One row")
+        terminal.wait_for("Plain row")
         terminal.press("f7")
         terminal.wait_for(re.compile(r"One row +row 2"))
         terminal.press(",")
@@ -197,7 +197,7 @@ def test_in_a_real_terminal_a_bound_pedal_key_knits_and_the_settings_screen_open
         terminal.press("pagedown")
         terminal.wait_for(re.compile(r"Pedal with one key +F7"))
         terminal.press("escape")
-        terminal.wait_for("One row")
+        terminal.wait_for("Plain row")
 
 
 # --- magnified ----------------------------------------------------------------
@@ -213,7 +213,7 @@ async def test_magnified_shows_row_pass_and_size_big_every_move_and_the_cable_wi
         assert size[1] < 24 or text.count("█") > 60
         assert "CROSSING ROW" in text
         assert "COL" in text, "the side of the carriage"
-        for move in ("carriage to hold", "Hold L3", "Knit to the right"):
+        for move in ("carriage to hold", "Hold L3", "Knit right"):
             assert move in text, "no move is left out"
         assert re.search(r"▼▼▼", text)
         assert "L3" in text and "R3" in text
@@ -224,7 +224,7 @@ async def test_magnified_shows_row_pass_and_size_big_every_move_and_the_cable_wi
 
 def test_magnified_in_a_real_terminal_and_back(tmp_path: Path) -> None:
     with purlside(small_plan(tmp_path).path) as terminal:
-        terminal.wait_for("One row")
+        terminal.wait_for("Plain row")
         terminal.press(*"rrrrrrr", "z")
         terminal.wait_for("▼▼▼▼")
         terminal.resize(200, 50)

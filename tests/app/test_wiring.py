@@ -69,8 +69,8 @@ async def test_the_bedside_says_what_the_engine_says_at_each_step_of_two_repeats
         assert app.session.knitting.finished
         assert "THE PANEL IS FINISHED" in shown(app)
         # Plain rows are one step each; a crossing row is five passes and the crossing.
-        assert titles == 2 * [*7 * ["One row"], *[f"Pass {n} of 5" for n in range(1, 6)], "Cross rope: 3 over 3"] + [
-            "One row"
+        assert titles == 2 * [*7 * ["Plain row"], *[f"Pass {n} of 5" for n in range(1, 6)], "Cross rope: 3 over 3"] + [
+            "Plain row"
         ]
 
 

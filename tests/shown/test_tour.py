@@ -61,7 +61,7 @@ async def test_a_sample_is_copied_here_and_stands_on_the_shelf(tmp_path: Path) -
         assert (tmp_path / "empty" / "patterns" / name).read_text("utf-8") == samples.text(name)
         assert f"Copied to patterns/{name}" in shown(app)
         await press(pilot, "enter")
-        assert "One row" in shown(app) or "Pass 1" in shown(app)
+        assert "Plain row" in shown(app) or "Pass 1" in shown(app)
 
 
 async def test_a_folder_that_takes_no_file_is_told_of(tmp_path: Path) -> None:

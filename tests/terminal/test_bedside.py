@@ -68,7 +68,7 @@ def knitter(tmp_path: Path) -> Knitter:
 
 
 def to_row_3(terminal: Terminal) -> None:
-    terminal.wait_for("One row")
+    terminal.wait_for("Plain row")
     terminal.press("space", "pagedown")
     terminal.wait_for(STEPS[0])
 
@@ -121,7 +121,7 @@ def test_killed_at_any_step_of_a_crossing_row_the_same_step_is_there_again(knitt
 
 def test_a_finished_panel_says_so_and_can_be_stepped_back_into(knitter: Knitter) -> None:
     with knitter.opens() as terminal:
-        terminal.wait_for("One row")
+        terminal.wait_for("Plain row")
         terminal.press("g")
         terminal.wait_for("Go to row")
         terminal.press("1", "2", "enter")
@@ -147,7 +147,7 @@ def test_every_usual_size_shows_row_bed_step_and_keys(knitter: Knitter, size: tu
             "holding",
             "carriage",
             "Pass 1 of 5",
-            "Knit to the left across R6–R1",
+            "Knit left across R6–R1",
             "Space next",
         ):
             terminal.wait_for(part)
@@ -157,14 +157,14 @@ def test_every_usual_size_shows_row_bed_step_and_keys(knitter: Knitter, size: tu
 @pytest.mark.parametrize("size", [(20, 5), (30, 8), (40, 12)], ids=str)
 def test_where_there_is_no_room_for_the_bed_the_step_is_what_stays(knitter: Knitter, size: tuple[int, int]) -> None:
     with knitter.opens(size=size) as terminal:
-        terminal.wait_for("One row")
+        terminal.wait_for("Plain row")
         terminal.press("space", "space")
         terminal.wait_for("Pass 1 of 5")
         terminal.wait_for("3 of 12")
         terminal.wait_for(re.compile(r"1 +Set the"))
         terminal.resize(80, 24)
         terminal.wait_for("holding")
-        terminal.wait_for("Knit to the left across R6–R1")
+        terminal.wait_for("Knit left across R6–R1")
         terminal.press("q")
         assert terminal.wait() == 0
         assert not complaints(terminal)
@@ -213,10 +213,10 @@ def test_where_the_locale_has_no_utf8_only_ascii_is_drawn(
         terminal.press("?")
         terminal.wait_for("Keys")
         terminal.press("escape")
-        terminal.wait_for("Knit to the left across R6-R1")
+        terminal.wait_for("Knit left across R6-R1")
         terminal.press("n", "h", "i", "enter")
         terminal.wait_for("Noted at row 3")
-        assert "Knit to the left across R6-R1" in terminal.text
+        assert "Knit left across R6-R1" in terminal.text
         assert bytes(terminal.raw).isascii()
         terminal.press("q")
         assert terminal.wait() == 0
@@ -267,7 +267,7 @@ def test_with_no_audio_device_the_terminal_bell_rings_for_a_call_and_nothing_is_
     nothing = tmp_path / "nothing"
     nothing.mkdir()
     with knitter.opens(PURLSIDE_SOUND=None, PATH=str(nothing)) as terminal:
-        terminal.wait_for("One row")
+        terminal.wait_for("Plain row")
         assert bells(terminal) == 0
         terminal.press("space")
         terminal.wait_for("CROSSING ROW NEXT")

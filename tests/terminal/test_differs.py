@@ -22,7 +22,7 @@ def test_what_was_said_outlives_a_kill_and_can_be_taken_back(home: Path, tmp_pat
         assert "No crossing lies in the rows ripped out" in terminal.text
         assert "Bring all needles back to working position" in terminal.text
         terminal.press("enter")
-        terminal.wait_for("One row")
+        terminal.wait_for("Plain row")
         terminal.kill()
         terminal.wait()
     with purlside(plan) as terminal:

@@ -32,10 +32,15 @@ def number(size: float) -> int | float:
 def needles_text(needles: Iterable[int], within: Iterable[int] | None = None, *, count: bool = True) -> str:
     """Ranges first named, then counted: ``"R24–R4, R1 (22 needles)"``.
 
-    With ``within``, the needles in work, a range runs over out-of-work needles.
+    With ``within``, the needles in work, a range runs over out-of-work needles and names them: ``"L30–R6, not R2"``.
     """
     listed = list(needles)
-    ranges = ", ".join(str(span).replace("-", "–") for span in spans(listed, within))
+    work = None if within is None else list(within)
+    found = spans(listed, work)
+    ranges = ", ".join(str(span).replace("-", "–") for span in found)
+    if work is not None and (out := sorted({n for span in found for n in span}.difference(work))):
+        # A needle pusher would take them along.
+        ranges += f", not {', '.join(map(str, out))}"
     if not count:
         return ranges
     return f"{ranges} ({len(listed)} needle{'s' if len(listed) != 1 else ''})"
@@ -69,7 +74,7 @@ class Dial:
         return {"do": "dial", "size": number(self.size)}
 
     def words(self, within: Iterable[int] | None = None) -> str:
-        return f"Set the dial to SS {size_text(self.size)}"
+        return f"Dial to SS {size_text(self.size)}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,7 +131,7 @@ class Knit:
         first, last = (ordered[-1], ordered[0]) if self.toward is Side.LEFT else (ordered[0], ordered[-1])
         across = str(first) if first == last else f"{first}–{last}"
         count = len(ordered)
-        return f"Knit to the {self.toward} across {across} ({count} needle{'s' if count != 1 else ''})"
+        return f"Knit {self.toward} across {across} ({count} needle{'s' if count != 1 else ''})"
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,7 +148,7 @@ class BackUp:
         return {"do": "back-up", "toward": str(self.toward), "beyond": str(self.beyond)}
 
     def words(self, within: Iterable[int] | None = None) -> str:
-        return f"Back up to the {self.toward}, knitting nothing, until the carriage has passed {self.beyond}"
+        return f"Back up {self.toward}, clear of {self.beyond}; nothing knits"
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import copy
 import hashlib
 import time
 from dataclasses import replace
@@ -364,14 +363,6 @@ class Session:
         self._row_since = self._jumped = None
 
     # --- asking ------------------------------------------------------------
-
-    def ahead(self) -> Session | None:
-        """As all will stand once the step in hand is done, only to be looked at; None where that leads nowhere."""
-        if (knitting := self.knitting.ahead()) is None:
-            return None
-        found = copy.copy(self)
-        found.knitting, found.unfit, found.changed_said = knitting, None, ""
-        return found
 
     @property
     def call(self) -> Call | None:
