@@ -18,6 +18,7 @@ from typing import Any
 Json = dict[str, Any]
 
 MOST_LOOPS = 2
+MOST_WRAPPED = 4
 
 
 def place(name: str) -> int:
@@ -70,13 +71,16 @@ class NaiveBed:
         self.dial_range = dial_range
         self.yarn = self.work[0] if side == "left" else self.work[-1]
         self.crossed: set[str] = set()
+        self.entered: set[str] = set()
+        self.lever = "hold"
 
     # --- asking
 
-    def side(self) -> str | None:
-        if self.carriage < place(self.panel[0]):
+    def side(self, needles: list[str] | None = None) -> str | None:
+        among = needles or self.work
+        if self.carriage < place(among[0]):
             return "left"
-        return "right" if self.carriage > place(self.panel[-1]) else None
+        return "right" if self.carriage > place(among[-1]) else None
 
     def held(self) -> list[str]:
         return [n for n in self.panel if self.at[n] == "hp"]
@@ -89,7 +93,11 @@ class NaiveBed:
         return [n for n in self.panel if self.carriage < place(n) <= there]
 
     def would_knit(self, toward: str, beyond: str) -> list[str]:
-        return [n for n in self.on_the_way(toward, beyond) if self.at[n] in ("wp", "uwp")]
+        return [
+            n
+            for n in self.on_the_way(toward, beyond)
+            if self.at[n] in ("wp", "uwp") or (self.at[n] == "hp" and self.lever == "knit")
+        ]
 
     def far(self, a: str, b: str) -> bool:
         """Whether yarn from one needle to another would float over a third."""
@@ -100,7 +108,7 @@ class NaiveBed:
         """By-hand needles from where the yarn lies: the nearer end first, the left one if both are as near."""
 
         def away(name: str) -> int:
-            return abs(self.work.index(name) - self.work.index(self.yarn))
+            return abs(self.work.index(name) - sum(place(n) < place(self.yarn) for n in self.work))
 
         return needles if away(needles[0]) <= away(needles[-1]) else needles[::-1]
 
@@ -138,7 +146,95 @@ class NaiveBed:
             return self._threading(knit) | (set() if knit == move["needles"] else {"WRONG_NEEDLES"})
         if kind == "cross":
             return self._crossing(move)
-        return set()
+        return getattr(self, "_" + kind.replace("-", "_") + "_refusals", lambda move: set())(move)
+
+    def _idle(self, needles: list[str]) -> bool:
+        return any(n not in self.work for n in needles)
+
+    def _transfer_refusals(self, move: Json) -> set[str]:
+        came, goes = move["from"], move["to"]
+        if self._idle([*came, *goes]) or any(self.at[n] == "hp" for n in [*came, *goes]):
+            idle = {"OUT_OF_WORK"} if self._idle([*came, *goes]) else set()
+            return idle | ({"NOT_TOUCHED"} if any(self.at.get(n) == "hp" for n in [*came, *goes]) else set())
+        found = set()
+        if any(self.loops[n] == 0 for n in came):
+            found.add("NO_LOOP")
+        places = sorted(map(place, [*came, *goes]))
+        if places[0] < self.carriage < places[-1]:
+            found.add("UNDER_CARRIAGE")
+        after = {n: 0 if n in came else self.loops[n] for n in goes}
+        for a, b in zip(came, goes, strict=True):
+            after[b] += self.loops[a]
+        if any(n > MOST_LOOPS for n in after.values()):
+            found.add("TOO_MANY_LOOPS")
+        return found
+
+    def _out_of_work_refusals(self, move: Json) -> set[str]:
+        if self._idle(move["needles"]):
+            return {"OUT_OF_WORK"}
+        if all(n in move["needles"] for n in self.work):
+            return {"NONE_LEFT"}
+        return {"STILL_LOADED"} if any(self.loops[n] for n in move["needles"]) else set()
+
+    def _into_work_refusals(self, move: Json) -> set[str]:
+        if any(n not in self.panel for n in move["needles"]):
+            return {"OUTSIDE_PANEL"}
+        return {"ALREADY_IN_WORK"} if any(n in self.work for n in move["needles"]) else set()
+
+    def _fill_refusals(self, move: Json) -> set[str]:
+        found = {"OUT_OF_WORK"} if self._idle(move["needles"]) else set()
+        found |= {"NOT_TOUCHED"} if any(self.at.get(n) == "hp" for n in move["needles"]) else set()
+        return found or ({"TOO_MANY_LOOPS"} if any(self.loops[n] > MOST_LOOPS - 1 for n in move["needles"]) else set())
+
+    def _cast_off_refusals(self, move: Json) -> set[str]:
+        every = [*move["needles"], move["onto"]]
+        found = {"OUT_OF_WORK"} if self._idle(every) else set()
+        found |= {"NOT_TOUCHED"} if any(self.at.get(n) == "hp" for n in every) else set()
+        if found:
+            return found
+        if any(self.loops[n] == 0 for n in every):
+            found.add("NO_LOOP")
+        if self.loops[move["onto"]] > MOST_LOOPS - 1:
+            found.add("TOO_MANY_LOOPS")
+        inward = place(move["onto"]) > place(move["needles"][0])
+        if self.yarn != move["needles"][0 if inward else -1]:
+            found.add("YARN_ELSEWHERE")
+        return found
+
+    def _cast_on_refusals(self, move: Json) -> set[str]:
+        if self._idle(move["needles"]):
+            return {"OUT_OF_WORK"}
+        if any(self.loops[n] for n in move["needles"]):
+            return {"TOO_MANY_LOOPS"}
+        near = min(move["needles"], key=lambda n: abs(place(n) - place(self.yarn)))
+        return {"YARN_ELSEWHERE"} if self.far(near, self.yarn) else set()
+
+    def _wrap_refusals(self, move: Json) -> set[str]:
+        if self._idle(move["needles"]):
+            return {"OUT_OF_WORK"}
+        found = set()
+        if any(self.loops[n] > MOST_WRAPPED - 1 for n in move["needles"]):
+            found.add("TOO_MANY_LOOPS")
+        if any(self.at[n] != "hp" for n in move["needles"]):
+            found.add("NOT_TOUCHED")
+        if any(self.far(n, self.yarn) for n in move["needles"]):
+            found.add("YARN_ELSEWHERE")
+        return found
+
+    def _one_stitch_refusals(self, needles: list[str]) -> set[str]:
+        found = {"NO_LOOP"} if any(self.loops[n] == 0 for n in needles) else set()
+        return found | ({"TOO_MANY_LOOPS"} if any(self.loops[n] > 1 for n in needles) else set())
+
+    def _bead_refusals(self, move: Json) -> set[str]:
+        return {"OUT_OF_WORK"} if self._idle(move["needles"]) else self._one_stitch_refusals(move["needles"])
+
+    def _latch_up_refusals(self, move: Json) -> set[str]:
+        found = {"OUT_OF_WORK"} if self._idle(move["needles"]) else set()
+        found |= {"NOT_TOUCHED"} if any(self.at.get(n) == "hp" for n in move["needles"]) else set()
+        if found:
+            return found
+        shared = {"SHARES_NEEDLES"} if self.crossed & set(move["needles"]) else set()
+        return self._one_stitch_refusals(move["needles"]) | shared
 
     def _threading(self, needles: list[str]) -> set[str]:
         found = set()
@@ -148,8 +244,13 @@ class NaiveBed:
             found.add("FLOAT_FROM_YARN")
         if any(self.far(a, b) for a, b in itertools.pairwise(needles)):
             found.add("FLOAT_IN_PASS")
-        if any(self.loops[n] == 0 for n in needles):
+        empty = [n for n in needles if self.loops[n] == 0]
+        if any(n not in self.entered for n in empty):
             found.add("NO_LOOP")
+        elif any(
+            n not in (self.work[0], self.work[-1]) or any(abs(place(n) - place(m)) == 2 for m in empty) for n in empty
+        ):
+            found.add("EMPTY_SIDE_BY_SIDE")
         return found
 
     def _crossing(self, move: Json) -> set[str]:
@@ -175,14 +276,19 @@ class NaiveBed:
             found.add("TOO_MANY_LOOPS")
         return found
 
-    def row_refusals(self, rows: Mapping[str, int], start: str) -> set[str]:
-        """What keeps the row from being complete; ``rows`` is what it asked of each needle."""
+    def row_refusals(self, rows: Mapping[str, int], start: str, resting: Iterable[str] = ()) -> set[str]:
+        """What keeps the row from being complete; ``rows`` is what it asked of each needle, ``resting`` stay held."""
         found = set()
-        if self.held():
+        resting = set(resting)
+        if set(self.held()) - resting:
             found.add("HELD_AT_END")
+        if any(self.at[n] != "hp" or self.rows[n] for n in resting):
+            found.add("NOT_TOUCHED")
         if any(self.rows[n] != asked for n, asked in rows.items()):
             found.add("ROWS_MISSING")
-        if self.side() != {"left": "right", "right": "left"}[start]:
+        if any(self.loops[n] == 0 for n in self.work):
+            found.add("EMPTY_IN_WORK")
+        if self.side(sorted(rows, key=place)) != {"left": "right", "right": "left"}[start]:
             found.add("WRONG_SIDE")
         return found
 
@@ -214,6 +320,48 @@ class NaiveBed:
                 self.loops[to], self.stitch[to], self.loop_size[to] = loops, stitch, size
                 self.at[to] = "uwp"
                 self.crossed.add(to)
+        elif kind == "transfer":
+            taken = [(to, self.loops[n], self.stitch[n], self.loop_size[n]) for n, to in self._pairs(move)]
+            self.loops |= dict.fromkeys(move["from"], 0)
+            for to, loops, stitch, size in taken:
+                if not self.loops[to]:
+                    self.stitch[to], self.loop_size[to] = stitch, size
+                self.loops[to] += loops
+        elif kind in ("out-of-work", "into-work"):
+            outside = self.side()
+            change = set(move["needles"])
+            self.work = [
+                n
+                for n in self.panel
+                if ((n in change) == (kind == "into-work") and n in {*self.work, *change})
+                or (n in self.work and n not in change)
+            ]
+            self.at |= dict.fromkeys(move["needles"], "wp" if kind == "into-work" else "nwp")
+            if kind == "into-work":
+                self.entered |= change
+            if outside and self.side() != outside:
+                edge = self.work[0 if outside == "left" else -1]
+                self.beyond, self.carriage = (edge, outside), place(edge) + (1 if outside == "right" else -1)
+        elif kind in ("fill", "wrap"):
+            self._hang(move["needles"])
+        elif kind == "cast-off":
+            self.loops |= dict.fromkeys(move["needles"], 0)
+            self._hang([move["onto"]])
+            self.yarn = move["onto"]
+        elif kind == "cast-on":
+            self._hang(move["needles"])
+            self.yarn = max(move["needles"], key=lambda n: abs(place(n) - place(self.yarn)))
+        elif kind == "lever":
+            self.lever = move["to"]
+
+    def _pairs(self, move: Json) -> list[tuple[str, str]]:
+        return list(zip(move["from"], move["to"], strict=True))
+
+    def _hang(self, needles: list[str]) -> None:
+        for n in needles:
+            if not self.loops[n]:
+                self.loop_size[n] = self.dial
+            self.loops[n] += 1
 
     def _knit(self, name: str, size: float | str) -> None:
         self.at[name] = "wp"
@@ -225,6 +373,7 @@ class NaiveBed:
     def next_row(self) -> None:
         self.rows = dict.fromkeys(self.panel, 0)
         self.crossed = set()
+        self.entered = set()
 
     def copy(self) -> NaiveBed:
         return copy.deepcopy(self)

@@ -16,8 +16,8 @@ from hypothesis import strategies as st
 
 from purlside.bed.demand import Demand
 from purlside.bed.needles import Crossing, Needle, Side, Span
-from purlside.files.allowed import checked
 from purlside.files.planfile import Refusal, Refused, parse
+from purlside.files.tables import checked
 from purlside.plan.plan import Plan
 from purlside.text.harmless import unprintable
 

@@ -21,7 +21,7 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any
 
-from purlside.files.allowed import checked
+from purlside.files.tables import checked
 
 ROOT = Path(__file__).parent.parent
 OUT = ROOT / "screenshots"

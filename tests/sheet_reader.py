@@ -14,8 +14,10 @@ from typing import Any
 
 import html5lib  # type: ignore[import-untyped]
 
-from purlside.bed.moves import BackUp, ByHand, Cross, Dial, Hold, Knit, Move, Return, Weights
+from purlside.bed.bed import Move
+from purlside.bed.moves import BackUp, ByHand, Dial, Hold, Knit, Return, Weights
 from purlside.bed.needles import Crossing, Needle, Side, Span
+from purlside.bed.transfers import Cross
 
 Piece = tuple[str, Any]
 NONE = Needle(0)

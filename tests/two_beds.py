@@ -6,11 +6,13 @@ from random import Random
 
 import pytest
 
-from purlside.bed.bed import BY_HAND, Bed
+from purlside.bed.bed import BY_HAND, Bed, Move
 from purlside.bed.demand import Demand
 from purlside.bed.faults import BedFault
-from purlside.bed.moves import BackUp, ByHand, Cross, Dial, Hold, Knit, Move, Return, Tell, Weights
+from purlside.bed.moves import BackUp, ByHand, Dial, Hold, Knit, Lever, Return, Tell, Weights
 from purlside.bed.needles import Crossing, Needle, Side, Span
+from purlside.bed.transfers import Bead, CastOff, CastOn, Cross, Fill, IntoWork, LatchUp, OutOfWork, Transfer, Wrap
+from tests.beds import state
 from tests.naive_bed import NaiveBed, name_at, place
 
 
@@ -34,7 +36,21 @@ def some_move(rnd: Random, on: NaiveBed) -> Move:
 
     toward = rnd.choice(["left", "right"])
     kind = rnd.choice(
-        ["hold", "return", "knit", "knit", "knit", "knit", "back-up", "by-hand", "cross", "cross", "rest"]
+        [
+            "hold",
+            "return",
+            "knit",
+            "knit",
+            "knit",
+            "knit",
+            "back-up",
+            "by-hand",
+            "cross",
+            "cross",
+            "rest",
+            "shape",
+            "shape",
+        ]
     )
     named = run_of(rnd, on.work if rnd.random() < 0.9 else on.panel)
     if kind == "hold":
@@ -53,13 +69,55 @@ def some_move(rnd: Random, on: NaiveBed) -> Move:
             knit = knit[1:] or named
         return Knit(Side(toward), Needle.parse(beyond), needles(knit or named))
     if kind == "by-hand":
-        near = on.work.index(on.yarn) + rnd.randint(-1, 1)
+        near = sum(place(n) < place(on.yarn) for n in on.work) + rnd.randint(-1, 1)
         beside = on.work[near : near + rnd.randint(1, 2)] if near >= 0 else named
         return ByHand(needles(beside or named) if rnd.random() < 0.8 else needles(rnd.sample(named, len(named))))
     if kind == "cross":
         return Cross("rope", some_crossing(rnd, on))
+    if kind == "shape":
+        return shaping(rnd, on, named)
     rest: list[Move] = [Dial(rnd.choice([0, 4.5, 9, 10, 10.1, -1])), Weights(needles(named)), Tell("a marker")]
     return rnd.choice(rest)
+
+
+def shaping(rnd: Random, on: NaiveBed, named: list[str]) -> Move:
+    """A move of stitches or at an edge, that may be legal or not."""
+
+    def needles(names: list[str]) -> tuple[Needle, ...]:
+        return tuple(map(Needle.parse, names))
+
+    left = rnd.random() < 0.5
+    many = rnd.randint(1, 2)
+    edge = on.work[:many] if left else on.work[-many:]
+    inner = (on.work[many:] or on.work)[0] if left else (on.work[:-many] or on.work)[-1]
+    beyond = [n for n in on.panel if n not in on.work] or named
+    held = on.held()
+    kind = rnd.choice(
+        ["transfer", "transfer", "out", "out", "into", "into", "fill", "off", "on", "wrap", "bead", "latch", "lever"]
+    )
+    if kind == "transfer":
+        came = edge if rnd.random() < 0.8 else named
+        step = many if left else -many
+        return Transfer(needles(came), tuple(Needle(Needle.parse(n) + step) for n in came))
+    empty = [n for n in on.work if not on.loops[n]]
+    match kind:
+        case "out":
+            return OutOfWork(needles(empty or edge))
+        case "into":
+            return IntoWork(needles(rnd.sample(beyond, rnd.randint(1, len(beyond)))))
+        case "fill":
+            return Fill(needles(empty[:1] or named))
+        case "off" if inner not in edge:
+            return CastOff(needles(edge), Needle.parse(inner))
+        case "on":
+            return CastOn(needles(empty or named))
+        case "wrap":
+            return Wrap(needles((held or named)[: rnd.randint(1, 2)]))
+        case "bead":
+            return Bead(needles(named))
+        case "latch":
+            return LatchUp(needles(named), rnd.randint(1, 9))
+    return Lever("knit" if rnd.random() < 0.1 else "hold")
 
 
 def some_crossing(rnd: Random, on: NaiveBed) -> Crossing:
@@ -103,11 +161,11 @@ class Pair:
         """The names of the faults, from both alike; none: both have made the move."""
         named = {found.fault.name for found in self.bed.faults(move)}
         assert named == self.naive.refusals(move.json()), move
-        before = self.bed.snapshot()
+        before = state(self.bed)
         if named:
             with pytest.raises(BedFault):
                 self.bed.push(move)
-            assert self.bed.snapshot() == before
+            assert state(self.bed) == before
         else:
             self.back.append((before, self.naive.copy()))
             self.bed.push(move)
@@ -118,7 +176,7 @@ class Pair:
     def take_back(self) -> None:
         before, naive = self.back.pop()
         self.bed.pop()
-        assert self.bed.snapshot() == before
+        assert state(self.bed) == before
         self.naive = naive
         self.agree()
 
@@ -128,8 +186,9 @@ class Pair:
         asked = {n: rows[int(n) - int(self.bed.panel.left)] for n in self.bed.in_work}
         wanted = Demand(tuple(asked), tuple(asked.values()), (5.0,) * len(asked), (False,) * len(asked))
         start = rnd.choice(list(Side))
-        named = {found.fault.name for found in self.bed.row_faults(wanted, start)}
-        assert named == self.naive.row_refusals({str(n): r for n, r in asked.items()}, str(start))
+        held = self.bed.held if rnd.random() < 0.5 else ()
+        named = {found.fault.name for found in self.bed.row_faults(wanted, start, held)}
+        assert named == self.naive.row_refusals({str(n): r for n, r in asked.items()}, str(start), map(str, held))
         if not named:
             self.bed.next_row()
             self.naive.next_row()

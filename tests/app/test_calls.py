@@ -125,9 +125,9 @@ async def test_the_call_is_words_and_signs_above_the_strip(tmp_path: Path) -> No
         await press(pilot, *"rrrrr")
         assert "CROSSING ROW" not in shown(app)
         await press(pilot, "r")
-        assert ">> CROSSING ROW NEXT (row 8): rope, 3 over 3, right half in front" in shown(app)
+        assert "┤ CROSSING ROW NEXT (row 8): rope, 3 over 3, right half in front ├" in shown(app)
         await press(pilot, "r")
-        assert "## CROSSING ROW: rope, 3 over 3, right half in front" in shown(app)
+        assert "  CROSSING ROW: rope, 3 over 3, right half in front" in shown(app)
 
 
 async def test_each_call_is_sounded_once_and_again_after_going_back(
@@ -158,7 +158,7 @@ async def test_a_cable_turned_off_on_the_settings_screen_is_called_no_more(tmp_p
         assert "> Cable rope" in shown(app)
         await press(pilot, "space", "escape")
         assert "CROSSING ROW NEXT" not in shown(app)
-        assert app.settings.calls.silent == {"Tried out": ["rope"]}
+        assert app.settings.calls.silent == {"Tried out": ("rope",)}
 
 
 # --- heard --------------------------------------------------------------------
@@ -196,7 +196,7 @@ def test_without_colour_the_call_says_the_same(tmp_path: Path) -> None:
         with purlside(file.path, env=env) as terminal:
             terminal.wait_for("Plain row")
             terminal.press(*"rrrrrrr")
-            terminal.wait_for("## CROSSING ROW: rope")
+            terminal.wait_for("CROSSING ROW: rope")
             if seen:
                 terminal.wait_for(lambda: without_time(terminal) in seen)
             terminal.settle()

@@ -258,7 +258,7 @@ async def test_a_click_puts_the_cursor_there_and_takes_the_cable_in_hand(plan_pa
 async def test_the_fabric_is_drawn_from_the_stitches(plan_path: Path, here: Path) -> None:
     async with knitting(here, plan=False) as (app, pilot):
         await press(pilot, "e", "V")
-        assert "v  v  v" in shown(app) and "\\" in shown(app)
+        assert "│  │  │" in shown(app) and "\\" in shown(app)
         await press(pilot, "v")
         assert table(app).draft.face is Face.PURL and "-  -  -" in shown(app)
         await press(pilot, "q")
@@ -274,7 +274,7 @@ async def test_bands_reminders_and_ladders_stand_where_they_were_put(plan_path: 
         assert "×" in text and "> [i]marker" in text and "SS 4" in text
         assert [b.stitch_size for b in table(app).draft.plan.band] == [4]
         await press(pilot, "delete")
-        assert table(app).draft.plan.band == []
+        assert table(app).draft.plan.band == ()
 
 
 @pytest.mark.parametrize("seed", [8])
@@ -369,7 +369,7 @@ async def test_what_is_knit_otherwise_already_is_named_before_and_after(plan_pat
         told = " ".join(shown(app).split())
         assert "Already knit otherwise than the plan has it now, rows 8, 9, 16, 17: rip back to row 8, or go on" in told
         assert "counts and calls are those of the plan as it is now" in told
-        assert "is crossed there now, and was not then, row 21:" in told, "a step of one line leaves room for all of it"
+        assert "row 17: R1-R3 over L3-L1 is crossed there now" in told, "a step of one line leaves room for all of it"
         assert "! 4 rows knit otherwise" in told
         await press(pilot, "space")
         assert "! 4 rows knit otherwise" in shown(app) and "rip back" not in shown(app)
@@ -441,9 +441,9 @@ async def test_from_the_shelf_rows_already_knit_are_known_from_the_ledger(plan_p
 async def test_what_takes_long_to_count_never_holds_up_a_key_and_is_told_when_it_is_known(here: Path) -> None:
     ropes = "".join(
         f'[[cable]]\nname = "rope {n}"\ncross = "R{12 + 2 * n} over R{11 + 2 * n}"\nfirst_row = {n + 3}\nevery = {every}\n'
-        for n, every in enumerate((7, 11, 13, 17, 19, 23, 29, 31, 37, 41, 43, 47))
+        for n, every in enumerate((2, 3, 5, 7, 11, 13, 17, 19, 23, 29, 31, 37, 41, 43, 47, 53, 59, 61))
     )
-    text = COMMENTED.replace("rows = 60", "rows = 1000000").replace("L9-R9", "L9-R40") + ropes
+    text = COMMENTED.replace("rows = 60", "rows = 20000").replace("L9-R9", "L9-R50") + ropes
     (here / "patterns" / "long.toml").write_text(text, "utf-8")
     async with knitting(here, plan=False, size=(100, 30)) as (app, pilot):
         await press(pilot, "e", "tab")
@@ -479,7 +479,7 @@ async def test_a_key_of_the_drafting_table_is_bound_in_the_settings_and_does_it_
         await press(pilot, "?")
         assert "W" in [line.split()[0] for line in shown(app).splitlines() if "a stitch wider" in line]
     kept = stored.load()
-    assert kept.keys["widen"] == ["W"]
+    assert kept.keys["widen"] == ("W",)
 
 
 async def test_keys_bound_for_the_shelf_leave_those_of_the_drafting_table_alone(plan_path: Path, here: Path) -> None:

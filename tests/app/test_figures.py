@@ -16,8 +16,9 @@ from purlside.app.app import PurlsideApp
 from purlside.ease.calibration import Outcome, Record
 from purlside.figures.text import sections, widest_lines, wrapped
 from purlside.figures.whole import figures
-from purlside.files.planfile import read
+from purlside.files.planfile import parse, read
 from purlside.keep import drawer, folders
+from purlside.rows.working import Working
 from tests.apps import press, settled
 from tests.plans import cable, tables, toml
 
@@ -160,10 +161,9 @@ async def test_a_plan_without_yarn_gauge_or_tools_says_what_it_lacks(opened: Ope
         assert "No size without gauge or a measured loop" in flat(pilot)
 
 
-async def test_how_a_crossing_went_is_kept_in_the_drawer_and_the_limit_counts_from_the_next_opening(
-    opened: Opened,
-) -> None:
-    async with opened(yarn={**YARN, "name": "Quay"}) as pilot:
+async def test_how_a_crossing_went_is_kept_and_the_plan_knits_on_as_it_says(opened: Opened) -> None:
+    named = {**YARN, "name": "Quay"}
+    async with opened(yarn=named) as pilot:
         await press(pilot, "e")
         assert "No crossing made yet" in flat(pilot) and "in the last" not in flat(pilot), "row 1 has no rows before it"
         await to_made_crossing(pilot)
@@ -174,39 +174,42 @@ async def test_how_a_crossing_went_is_kept_in_the_drawer_and_the_limit_counts_fr
         assert "Row 8: how did it go over?" in said
         assert "> rope, R1-R3 over L3-L1: 3 over 3, enlarge to SS 10, reach 0.87, expected firm" in said
         await press(pilot, "e")
-        assert "rope, row 8: easy. Quay: limit 0.92, used when this plan is next opened" in flat(pilot)
+        assert "rope, row 8: easy. Quay: your crossings suggest reach 0.92; the plan stays" in flat(pilot)
         await press(pilot, "e")
         assert "> twist" in flat(pilot), "the one not recorded yet comes first"
         await press(pilot, "2")
-        assert session.knitting.working.moves(16) == moves, "no row in hand changes under the knitter"
     kept = drawer.read().find("quay")
     assert [(one.ratio, one.outcome) for one in kept.crossing] == [(0.8668, "easy"), (0.6818, "firm")]
     assert kept.loop_mm == YARN["loop_mm"]
-    async with opened(yarn={**YARN, "name": "Quay"}) as pilot:
-        assert "Reach limit of Quay:" in flat(pilot)
-        assert pilot.app.session.knitting.working.limit.value == pytest.approx(kept.limit.value)  # type: ignore[attr-defined]
+    async with opened(yarn=named) as pilot:
+        assert "suggest" not in flat(pilot), "it would change no crossing"
+        assert pilot.app.session.knitting.working.moves(16) == moves  # type: ignore[attr-defined]
 
 
-async def test_a_row_begun_keeps_its_limit_when_the_plan_is_opened_in_the_middle_of_it(opened: Opened) -> None:
+async def test_what_crossings_taught_is_offered_old_and_new_and_knit_once_it_is_written_into_the_plan(
+    opened: Opened,
+) -> None:
     named = {**YARN, "name": "Quay"}
+    easy = Record(1.02, Outcome.EASY)
+    drawer.write(drawer.Drawer(yarn=(drawer.new_yarn(**named),)).crossed("Quay", easy).crossed("Quay", easy))
     async with opened(yarn=named) as pilot:
-        for _ in range(7):
-            pilot.app.simulate_key("r")
-        pilot.app.simulate_key("space")
-        await settled(pilot)
+        assert "Your crossings suggest reach 0.96 in Quay, the plan has 0.88" in flat(pilot)
         session = pilot.app.session  # type: ignore[attr-defined]
-        place, moves = session.knitting.place, session.knitting.moves
-        assert place.row == 8 and place.done
-    easy = [Record(1.02, Outcome.EASY), Record(1.02, Outcome.EASY)]
-    drawer.write(drawer.Drawer(yarn=[drawer.new_yarn(**named)]).crossed("Quay", easy[0]).crossed("Quay", easy[1]))
-    async with opened(yarn=named) as pilot:
-        knitting = pilot.app.session.knitting  # type: ignore[attr-defined]
-        assert (knitting.place, knitting.moves) == (place, moves)
-        assert "the row in hand keeps the fibre's" in flat(pilot)
-        await press(pilot, "r")
-    async with opened(yarn=named) as pilot:
-        assert "from here on" in flat(pilot)
-        assert pilot.app.session.knitting.working.moves(16) != moves  # type: ignore[attr-defined]
+        moves, path = session.knitting.working.moves(16), session.file.path
+        await press(pilot, "f", "y", "u")
+        said = flat(pilot)
+        assert "now, enlarge to SS 8 then" in said
+        await press(pilot, "escape")
+        assert "reach_limit" not in path.read_text("utf-8")
+        await press(pilot, "u")
+        await fill(pilot, "y")
+        assert "reach_limit = 0.96 is written into" in flat(pilot)
+        text = path.read_text("utf-8")
+        await press(pilot, "u")
+        assert "nothing the plan does not say already" in flat(pilot)
+    assert session.knitting.working.moves(16) == moves, "no row in hand changes under the knitter"
+    taught = Working(parse(text, "plan")).moves(16)
+    assert taught != moves
 
 
 async def test_recorded_again_the_later_word_counts(opened: Opened) -> None:
@@ -250,7 +253,7 @@ async def test_a_plan_that_names_no_yarn_may_keep_it_under_a_name_or_in_the_ledg
         await fill(pilot, name)
         said = flat(pilot)
         if name:
-            assert 'rope, row 8: tight. The plan must say [yarn] name = "Quay" to use limit 0.87' in said
+            assert "rope, row 8: tight. Quay: your crossings suggest reach 0.87; the plan stays" in said
         else:
             assert "rope, row 8: tight. Kept in the ledger only" in said
         await press(pilot, "e", "f")
@@ -268,12 +271,12 @@ async def test_a_drawer_that_cannot_be_read_is_said_and_left_as_it_is(opened: Op
     drawer.place().parent.mkdir(parents=True)
     drawer.place().write_text("[[yarn]\n[red]not toml[/red]")
     async with opened(yarn={**YARN, "name": "Quay"}) as pilot:
-        assert "The yarn drawer cannot be read" in flat(pilot)
+        assert "Your yarns cannot be read" in flat(pilot)
         await to_made_crossing(pilot)
         await press(pilot, "e", "f")
         assert "Kept in the ledger only" in flat(pilot)
         await press(pilot, "f", "y")
-        assert "The yarn drawer cannot be read; it is left as it is." in flat(pilot)
+        assert "Your yarns cannot be read; the file is left as it is." in flat(pilot)
         await press(pilot, "n", "s", "x", "c")
         assert "[red]" in drawer.place().read_text()
 
@@ -281,7 +284,7 @@ async def test_a_drawer_that_cannot_be_read_is_said_and_left_as_it_is(opened: Op
 async def test_a_yarn_is_kept_measured_changed_and_taken_out(opened: Opened) -> None:
     async with opened() as pilot:
         await press(pilot, "f", "y")
-        assert "No yarn in the drawer yet." in flat(pilot)
+        assert "No yarn kept yet." in flat(pilot)
         await press(pilot, "n", *["enter"] * 5)
         assert "name: found" in flat(pilot), "Enter goes from line to line, and a yarn wants a name"
         await fill(pilot, "Quay [b]", "linen", "", "2/4 what", "4.5")
@@ -324,8 +327,8 @@ async def test_figures_and_the_drawer_open_from_the_shelf(home: Path) -> None:
         await press(pilot, "f")
         said = flat(pilot)
         assert "Figures Ropes" in said
-        assert "Quay is not in the yarn drawer; reach is judged by its fibre" in said
+        assert "Quay is not among your yarns" in said
         await press(pilot, "q", "y")
-        assert "Yarn drawer" in flat(pilot)
+        assert "My yarns" in flat(pilot)
         await press(pilot, "q", "down", "f")
         assert "No figures: this plan cannot be knit yet" in flat(pilot)

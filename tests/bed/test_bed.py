@@ -10,11 +10,12 @@ from hypothesis import settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, precondition, rule
 
-from purlside.bed.bed import BY_HAND, Bed, Position
+from purlside.bed.bed import BY_HAND, Bed, Move, Position
 from purlside.bed.demand import Demand
 from purlside.bed.faults import BedFault, Fault
-from purlside.bed.moves import BackUp, ByHand, Knit, Move, Tell, Weights, parse
+from purlside.bed.moves import BackUp, ByHand, Knit, Tell, Weights
 from purlside.bed.needles import Needle, Side, Span
+from tests.beds import parse, state
 from tests.plans import demand
 from tests.two_beds import Pair, some_move
 
@@ -34,13 +35,13 @@ def do(on: Bed, *moves: str) -> Bed:
 def refused(on: Bed, move: str | Move) -> list[str]:
     """The names of the faults, the bed being left as it was."""
     move = parse(move) if isinstance(move, str) else move
-    before = on.snapshot()
+    before = state(on)
     named = [found.fault.name for found in on.faults(move)]
     if named:
         with pytest.raises(BedFault) as caught:
             on.push(move)
         assert [found.fault.name for found in caught.value.found] == named
-    assert on.snapshot() == before
+    assert state(on) == before
     return named
 
 
@@ -96,10 +97,10 @@ def test_enlarged_loops_go_with_their_stitches_when_crossed() -> None:
 
 def test_words_and_weights_change_nothing() -> None:
     on = bed()
-    before = on.snapshot()
+    before = state(on)
     for move in (Tell("tie a marker"), Weights(on.in_work)):
         on.push(move)
-    assert on.snapshot() == before
+    assert state(on) == before
 
 
 def test_the_next_row_begins_with_no_needle_worked() -> None:
@@ -288,13 +289,13 @@ def test_needles_knit_in_another_order_or_left_out_are_named() -> None:
 
 def test_moves_can_be_taken_back_to_the_start_and_no_further() -> None:
     on = bed()
-    start = on.snapshot()
+    start = state(on)
     for text in ("hold L3-L1", "knit left beyond R1: R1-R3", "hold R1-R3", "back-up right beyond R1", "return L3-L1"):
         on.push(parse(text))
     assert on.pop() == parse("return L3-L1")
     while on.moves:
         on.pop()
-    assert on.snapshot() == start
+    assert state(on) == start
     with pytest.raises(IndexError):
         on.pop()
 
@@ -303,16 +304,16 @@ def test_a_copy_goes_its_own_way() -> None:
     on = bed()
     for text in ("hold L3-L1", "knit left beyond R1: R1-R3"):
         on.push(parse(text))
-    here, copied = on.snapshot(), on.copy()
-    assert (copied.snapshot(), copied.moves) == (here, on.moves)
+    here, copied = state(on), on.copy()
+    assert (state(copied), copied.moves) == (here, on.moves)
     copied.pop()
     copied.push(parse("knit left beyond R1: R1-R3"))
     copied.push(parse("return L3-L1"))
     copied.push(parse("knit left beyond L3: L1 L2 L3"))
-    assert on.snapshot() == here
-    there = copied.snapshot()
+    assert state(on) == here
+    there = state(copied)
     assert [on.pop(), on.pop()] == [parse("knit left beyond R1: R1-R3"), parse("hold L3-L1")]
-    assert copied.snapshot() == there
+    assert state(copied) == there
 
 
 # --- against the second bed ---------------------------------------------------
@@ -347,7 +348,7 @@ def test_among_many_random_moves_every_fault_is_met_and_every_kind_of_move_taken
     rnd = Random(8)
     refusals: Counter[str] = Counter()
     taken: Counter[str] = Counter()
-    for _ in range(250):
+    for _ in range(600):
         pair = Pair(rnd)
         for _ in range(40):
             if pair.back and rnd.random() < 0.1:
@@ -363,6 +364,7 @@ def test_among_many_random_moves_every_fault_is_met_and_every_kind_of_move_taken
                 taken[type(move).__name__] += not named
     assert set(refusals) == {fault.name for fault in Fault}
     wanted = {"Hold", "Return", "Knit", "BackUp", "ByHand", "Cross", "Dial", "Weights", "Tell", "row"}
+    wanted |= {"Transfer", "OutOfWork", "IntoWork", "Fill", "CastOff", "CastOn", "Wrap", "Bead", "LatchUp", "Lever"}
     assert {kind for kind, count in taken.items() if count >= 20} == wanted
 
 

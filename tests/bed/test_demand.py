@@ -21,32 +21,32 @@ def rows_and_sizes(asked: Demand) -> dict[str, tuple[int, float, bool]]:
 
 
 def test_the_enlarged_half_is_the_one_behind_and_is_knit_once() -> None:
-    asked = rows_and_sizes(Demand.even(PANEL, 5).asking(RIGHT_OVER_LEFT, enlarged_size=9))
+    asked = rows_and_sizes(Demand.even(PANEL, 5).asking(RIGHT_OVER_LEFT.back, size=9))
     assert {n for n, (_, size, _) in asked.items() if size == 9} == {"L3", "L2", "L1"}
     assert all(rows == 1 and not hand for rows, _, hand in asked.values())
 
 
 def test_extra_rows_go_to_the_half_in_front_at_the_rows_own_size() -> None:
-    asked = rows_and_sizes(Demand.even(PANEL, 5).asking(RIGHT_OVER_LEFT, extra_rows=2))
+    asked = rows_and_sizes(Demand.even(PANEL, 5).asking(RIGHT_OVER_LEFT.front, extra_rows=2))
     assert {n for n, (rows, _, _) in asked.items() if rows == 3} == {"R1", "R2", "R3"}
     assert {size for _, size, _ in asked.values()} == {5}
 
 
 def test_by_hand_are_the_stitches_in_front() -> None:
-    asked = rows_and_sizes(Demand.even(PANEL, 5).asking(Crossing.parse("R1 over L3-L1"), by_hand=True))
+    asked = rows_and_sizes(Demand.even(PANEL, 5).asking(Span.parse("R1"), by_hand=True))
     assert {n for n, (_, _, hand) in asked.items() if hand} == {"R1"}
 
 
 def test_enlarging_and_extra_rows_combine_and_crossings_add_up() -> None:
-    asked = Demand.even(PANEL, 5).asking(Crossing.parse("L5-L4 over L3-L2"), enlarged_size=9, extra_rows=2)
-    asked = asked.asking(Crossing.parse("R3-R4 over R1-R2"), extra_rows=4)
+    asked = Demand.even(PANEL, 5).asking(Span.parse("L5-L4"), extra_rows=2).asking(Span.parse("L3-L2"), size=9)
+    asked = asked.asking(Span.parse("R3-R4"), extra_rows=4)
     assert asked.rows == (3, 3, 1, 1, 1, 1, 1, 5, 5, 1)
     assert asked.sizes == (5, 5, 9, 9, 5, 5, 5, 5, 5, 5)
 
 
 def test_a_plain_crossing_asks_for_a_plain_row() -> None:
     plain = Demand.even(PANEL, 5)
-    assert plain.asking(RIGHT_OVER_LEFT) == plain
+    assert plain.asking(RIGHT_OVER_LEFT.front) == plain
 
 
 @pytest.mark.parametrize("rows", ["2", "121", "104", "144"])

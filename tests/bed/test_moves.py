@@ -8,23 +8,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from purlside.bed.moves import (
-    BackUp,
-    ByHand,
-    Cross,
-    Dial,
-    Hold,
-    Knit,
-    Move,
-    Return,
-    Tell,
-    Weights,
-    needles_text,
-    number,
-    parse,
-    size_text,
-)
-from purlside.bed.needles import Needle, Side
+from purlside.bed.bed import Move
+from purlside.bed.moves import BackUp, ByHand, Dial, Hold, Knit, Return, Tell, Weights, number, size_text
+from purlside.bed.needles import Needle, Side, needles_text
+from purlside.bed.transfers import Cross
+from tests.beds import parse
 from tests.plans import crossings, needles, sides, texts
 
 in_bed_order = st.sets(needles, min_size=1, max_size=20).map(lambda found: tuple(sorted(found)))
@@ -50,34 +38,10 @@ moves: st.SearchStrategy[Move] = st.one_of(
 
 
 @given(moves)
-def test_a_move_reads_back_from_what_it_prints(move: Move) -> None:
-    assert parse(str(move)) == move
-    assert hash(parse(str(move))) == hash(move)
-
-
-@given(moves)
 def test_a_move_is_told_in_one_line_and_written_as_json(move: Move) -> None:
     assert "\n" not in move.words()
     assert move.words()
     assert json.loads(json.dumps(move.json(), allow_nan=False)) == move.json()
-
-
-@pytest.mark.parametrize(
-    "text",
-    ["", "hold", "hold ", "hold L0", "jump L3", "knit left L3", "knit up beyond L3: L3", "dial x", "cross R1 as rope"],
-)
-def test_what_is_no_move_is_refused(text: str) -> None:
-    with pytest.raises(ValueError, match="is not a move"):
-        parse(text)
-
-
-def test_a_move_of_no_needles_says_that_none_is_named() -> None:
-    with pytest.raises(ValueError, match="'hold  ' is not a move: no needles are named"):
-        parse("hold  ")
-
-
-def test_what_is_to_be_told_may_be_several_lines() -> None:
-    assert parse("tell tie a marker\nat both edges") == Tell("tie a marker\nat both edges")
 
 
 def test_the_json_of_each_move_is_that_of_the_outside_contract() -> None:

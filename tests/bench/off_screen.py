@@ -39,7 +39,7 @@ def passes(folder: Path, rounds: int) -> Iterator[Figure]:
 def planner(folder: Path, rounds: int) -> Iterator[Figure]:
     """Crossing rows planned a second, and the exponent with which the time of a row grows."""
     from purlside.bed.demand import Demand
-    from purlside.bed.needles import Crossing, Needle, Side, Span
+    from purlside.bed.needles import Needle, Side, Span
     from purlside.files.planfile import read
     from purlside.rows.bridging import bridge
     from purlside.rows.calendar import Calendar
@@ -52,8 +52,7 @@ def planner(folder: Path, rounds: int) -> Iterator[Figure]:
         demand = Demand.even(panel, 5)
         for number in range(cables):
             left = -(needles // 2) + (2 * number + 1) * needles // (2 * cables) - 3
-            front, back = Span(Needle(left), Needle(left + 2)), Span(Needle(left + 3), Needle(left + 5))
-            demand = demand.asking(Crossing(front, back), enlarged_size=8.0)
+            demand = demand.asking(Span(Needle(left + 3), Needle(left + 5)), size=8.0)
 
         def run() -> float:
             begun = time.perf_counter()

@@ -18,7 +18,7 @@ EMPTY = Program("empty app", (sys.executable, str(HERE / "empty_app.py")), "read
 BARE = Program("bare strip", (sys.executable, str(HERE / "bare_strip.py")), "step 0")
 FIRST_STEP = "Knit"
 """A word of the first step, drawn in one style."""
-LENGTHS = (100, 100_000, 1_000_000)
+LENGTHS = (100, 1_000, 20_000)
 JUMPS = 4
 """There and back, each time a program is opened: one jump alone says little."""
 FLOOD = 500

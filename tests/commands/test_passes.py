@@ -11,7 +11,7 @@ from typing import Any, NamedTuple
 import pytest
 from hypothesis import given
 
-from purlside.files.allowed import checked
+from purlside.files.tables import checked
 from purlside.plan.plan import Plan
 from purlside.rows.working import Working
 from purlside.shown.passes import as_json

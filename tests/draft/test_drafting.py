@@ -247,9 +247,9 @@ def test_a_ladder_is_made_and_closed_again_at_the_cursor() -> None:
     made = draft()
     made.go(at("L2"), 1)
     made.ladder_here()
-    assert made.plan.panel.out_of_work == [at("L2")]
+    assert made.plan.panel.out_of_work == (at("L2"),)
     made.ladder_here()
-    assert made.plan.panel.out_of_work == []
+    assert made.plan.panel.out_of_work == ()  # type: ignore[comparison-overlap]
 
 
 def test_bands_and_reminders_are_put_in_the_row_of_the_cursor_and_taken_out() -> None:
@@ -285,12 +285,12 @@ def test_tools_that_are_missing_are_named_as_soon_as_a_half_is_too_wide() -> Non
 
 
 def test_a_long_panel_of_unrelated_repeats_is_counted_aside_and_the_faults_come_to_be_the_same() -> None:
-    primes = (7, 11, 13, 17, 19, 23, 29, 31, 37, 41, 43, 47)
+    primes = (2, 3, 5, 7, 11, 13, 17, 19, 23, 29, 31, 37, 41, 43, 47, 53, 59, 61)
     ropes = [
         cable(f"R{2 + 2 * n} over R{1 + 2 * n}", name=f"rope {n}", first_row=3 + n, every=every)
         for n, every in enumerate(primes)
     ]
-    made = draft(*ropes, needles="L3-R30", rows=1_000_000)
+    made = draft(*ropes, needles="L3-R40", rows=20_000)
     for _ in range(2):
         assert made.judgement.counting and not made.judgement.faults
         assert "Counting …" in [part.heading for part in beside.parts(made)]
@@ -299,9 +299,5 @@ def test_a_long_panel_of_unrelated_repeats_is_counted_aside_and_the_faults_come_
         assert not made.judgement.counting and made.judgement.faults == tuple(faults(made.plan))
         assert "rows of more than 1,000 kinds" in made.judgement.faults[0].found
         made.every_by(1)
-    for _ in range(3):
-        made.select(0)
-        made.delete()
-    assert made.judgement.counting, "fewer kinds, and as many rows to look at"
     made.type(("panel", "rows"), "900")
     assert not made.judgement.counting and made.judgement.faults == ()

@@ -10,7 +10,6 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from purlside.draft.sameness import Difference, differences, first_apart
-from purlside.files.allowed import checked, names
 from purlside.plan.plan import Plan
 from purlside.rows.calendar import Calendar, Repeat
 from tests.plans import cable, plan, plans
@@ -84,9 +83,9 @@ def test_the_first_difference_is_the_one_a_walk_along_the_rows_finds(old: Plan, 
     changes: st.SearchStrategy[dict[str, Any]] = st.sampled_from(
         [{}, {}, {"first_row": 3}, {"every": 5}, {"times": 2, "every": 4}]
     )
-    cables = [replace(c, **data.draw(changes)) for c in old.cable]
+    cables = tuple(replace(c, **data.draw(changes)) for c in old.cable)
     panel = replace(old.panel, rows=rows)
-    new = checked(Plan, {name: getattr(old, name) for name in names(Plan)} | {"cable": cables, "panel": panel})
+    new = replace(old, cable=cables, panel=panel)
     last = data.draw(st.integers(0, 45))
     walked = None
     for row in range(1, min(last, old.panel.rows) + 1):
@@ -108,10 +107,10 @@ def test_repeats_are_apart_where_their_rows_are(ours: list[Repeat], theirs: list
     assert first_apart(ours, theirs, last) == (apart[0] if apart else None)
 
 
-def test_a_million_rows_are_compared_at_once() -> None:
-    old = plan(cable(every=8), rows=1_000_000)
-    new = plan(cable(name="a", every=16), cable(name="b", first_row=16, every=16), rows=1_000_000)
+def test_the_longest_panel_is_compared_at_once() -> None:
+    old = plan(cable(every=8), rows=20_000)
+    new = plan(cable(name="a", every=16), cable(name="b", first_row=16, every=16), rows=20_000)
     begun = time.perf_counter()
-    assert first_difference(old, new, 1_000_000) is None
-    assert row_of(old, plan(cable(every=8, times=100_000), rows=1_000_000), 1_000_000) == 800_008
+    assert first_difference(old, new, 20_000) is None
+    assert row_of(old, plan(cable(every=8, times=1000), rows=20_000), 20_000) == 8008
     assert time.perf_counter() - begun < 5

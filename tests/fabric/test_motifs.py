@@ -19,7 +19,7 @@ names = st.sampled_from(list(MOTIFS))
 
 
 def laid(cables: list[Cable], rows: int = 60) -> Fabric:
-    return Fabric(replace(panel(needles="L40-R100", rows=rows), cable=cables))
+    return Fabric(replace(panel(needles="L40-R100", rows=rows), cable=tuple(cables)))
 
 
 def crossings(cables: list[Cable], rows: int = 60) -> dict[int, list[str]]:

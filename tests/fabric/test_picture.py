@@ -5,14 +5,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from purlside.bed.needles import Side
-from purlside.fabric.picture import ASCII, UNICODE, draw, picture_text, window
+from purlside.fabric.picture import draw, legend, picture_text, window
 from purlside.fabric.stitches import Fabric, Face
 from purlside.fabric.written import crossing
-from purlside.shown.strip import Tone, text
+from purlside.text.signs import Tone, text
 from tests.fabric.test_stitches import LEFT_IN_FRONT, RIGHT_IN_FRONT, panel
 
 
-def drawn(*cables: str, face: Face = Face.KNIT, rows: tuple[int, int] = (7, 9), out: str = "[]") -> list[str]:
+def drawn(*cables: str, face: Face = Face.KNIT, rows: tuple[int, int] = (7, 10), out: str = "[]") -> list[str]:
     fabric = Fabric(panel(*cables, needles="L4-R4", out=out))
     return text(draw(fabric, face, window(fabric, *rows), per=2).lines).splitlines()
 
@@ -20,60 +20,65 @@ def drawn(*cables: str, face: Face = Face.KNIT, rows: tuple[int, int] = (7, 9), 
 def test_a_right_half_in_front_runs_from_lower_left_to_upper_right_on_the_knit_side() -> None:
     assert drawn(RIGHT_IN_FRONT) == [
         "      R4      L1    L4",
-        "  9   v v v v v v v v",
-        r"         \ \ / / /",
-        r"           / / /",
-        "         / / / \\ \\",
-        "  8 • v v v v v v v v",
-        "  7   v v v v v v v v",
+        " 10      \\ \\ / / /",
+        "  9       \\ / / /",
+        "  8 •     / / / \\",
+        "  7      / / / \\ \\",
         "      R4      L1    L4",
     ]
 
 
-def test_the_mirror_image_crosses_the_other_way() -> None:
-    assert drawn(LEFT_IN_FRONT)[2:5] == [
-        r"         \ \ \ / /",
-        "           \\ \\ \\",
-        "         / / \\ \\ \\",
-    ]
+def test_the_ground_is_blank_on_the_knit_side_and_bumps_on_the_purl_side() -> None:
+    fabric = Fabric(panel())
+    for face, ground in ((Face.KNIT, set("")), (Face.PURL, {"-"})):
+        assert set("".join(text(draw(fabric, face, per=1).body).split())) == ground
 
 
-def test_the_purl_side_shows_the_bed_as_it_stands_and_the_same_handedness() -> None:
-    lines = drawn(RIGHT_IN_FRONT, face=Face.PURL)
-    assert lines[0].split() == ["L4", "L1", "R4"]
-    assert lines[2:5] == drawn(RIGHT_IN_FRONT)[2:5]
-    assert lines[1].split() == ["9", *"--------"]
+def test_every_row_is_one_line_and_knows_its_row() -> None:
+    fabric = Fabric(panel(RIGHT_IN_FRONT, 'cross = "R5 over R4"\nfirst_row = 9'))
+    drawing = draw(fabric, Face.KNIT, window(fabric, 7, 17, left=-6, right=-4))
+    assert drawing.rows == [None, *range(17, 6, -1), None]
+    assert [line[0][0].split() for line in drawing.lines[1:4]] == [["17"], ["16", "•"], ["15"]]
+
+
+@pytest.mark.parametrize("face", list(Face))
+@pytest.mark.parametrize(("cable", "sign"), [(RIGHT_IN_FRONT, "/"), (LEFT_IN_FRONT, "\\")])
+def test_the_strands_on_top_are_whole_and_lean_alike_from_either_side(cable: str, sign: str, face: Face) -> None:
+    lines = drawn(cable, face=face, rows=(8, 9))[1:-1]
+    assert [line[6:].count(sign) for line in lines] == [3, 3]
+    other = "/\\".replace(sign, "")
+    assert all(line[6:].count(other) < 3 for line in lines), "what lies below is hidden in part"
 
 
 def test_on_the_purl_side_it_is_the_half_behind_that_runs_through() -> None:
     fabric = Fabric(panel('cross = "R1 over L3-L1"\nfirst_row = 8'))
-    knit, purl = (draw(fabric, face, window(fabric, 8, 8), per=3) for face in Face)
-    assert [tone for part, tone in knit.lines[2] if part.strip()].count(Tone.FRONT) == 1
-    assert Tone.FRONT not in [tone for part, tone in purl.lines[2] if "/" in part or "\\" in part]
-    assert Tone.BACK in [tone for _, tone in purl.lines[2]]
+    for face, tone, strands in ((Face.KNIT, "/", 1), (Face.PURL, "/", 3)):
+        lines = text(draw(fabric, face, window(fabric, 8, 9), per=3).body).splitlines()
+        assert [line.count(tone) for line in lines] == [strands, strands]
 
 
-def test_enlarged_extra_and_by_hand_stitches_and_ladders_have_marks_of_their_own() -> None:
-    lines = drawn(
-        RIGHT_IN_FRONT + '\nease = ["enlarge", "extra rows"]\nenlarged_size = 9\nextra_rows = 2', out='["R4"]'
-    )
-    assert lines[5] == "  8 • × 3 3 3 O O O v"
-    by_hand = drawn('cross = "R1 over L1"\nfirst_row = 8\nease = "by hand"')
-    assert by_hand[3] == "  8 • v v v @ v v v v"
+def test_strands_run_on_from_crossing_to_crossing() -> None:
+    fabric = Fabric(panel('cross = "R1-R3 over L3-L1"\nfirst_row = 8\nevery = 12'))
+    lines = text(draw(fabric, Face.KNIT, window(fabric, 1, 20), per=1).body).splitlines()
+    assert lines[20 - 14] == "   ││││││", "between two crossings"
+    assert lines[20 - 1] == "   ││││││", "from the cast-on on"
+    assert [len(line.strip()) for line in lines if line.strip() and "│" not in line]
 
 
-def test_a_whole_panel_is_one_line_a_row_with_the_crossing_in_its_row() -> None:
-    fabric = Fabric(panel(RIGHT_IN_FRONT, rows=100))
-    drawing = draw(fabric, Face.KNIT, per=1)
-    assert len(drawing.lines) == 102
-    assert drawing.rows == [None, *range(100, 0, -1), None]
-    assert text([drawing.lines[100 - 8 + 1]]) == "  8 • vvv  /// vvv"
+def test_a_crossing_far_outside_the_part_in_sight_changes_nothing_in_it() -> None:
+    plain, far = (Fabric(panel(*cables)) for cables in ([], [RIGHT_IN_FRONT]))
+    parts = [draw(f, Face.PURL, window(f, 1, 20, left=-6, right=-5)).lines for f in (plain, far)]
+    assert [line[1:] for line in parts[0]] == [line[1:] for line in parts[1]]
 
 
-def test_every_line_knows_its_row() -> None:
-    fabric = Fabric(panel(RIGHT_IN_FRONT))
-    drawing = draw(fabric, Face.KNIT, window(fabric, 7, 9))
-    assert drawing.rows == [None, 9, 8, 8, 8, 8, 7, None]
+def test_the_loops_of_a_crossing_row_are_marked_on_the_half_they_belong_to() -> None:
+    both = RIGHT_IN_FRONT + '\nease = ["enlarge", "extra rows"]\nenlarged_size = 9\nextra_rows = 2'
+    fabric = Fabric(panel(both, out='["R6"]'))
+    knit, purl = (text(draw(fabric, face, window(fabric, 8, 8), per=1).body) for face in Face)
+    assert knit.strip() == "×   333O", "the half in front, of three rows, hides some of the larger loops behind"
+    assert purl == "----OOO3---×"
+    hand = Fabric(panel('cross = "R1 over L1"\nfirst_row = 8\nease = "by hand"'))
+    assert "@" in text(draw(hand, Face.KNIT, window(hand, 8, 8)).body)
 
 
 def test_a_needle_is_found_in_its_column() -> None:
@@ -87,7 +92,7 @@ def test_a_needle_is_found_in_its_column() -> None:
 @given(st.integers(1, 120), st.integers(12, 200))
 def test_no_line_is_wider_than_the_screen_and_what_is_cut_has_a_sign(needles: int, width: int) -> None:
     fabric = Fabric(panel(needles=f"L{needles}-R{needles}"))
-    drawing = draw(fabric, Face.KNIT, window(fabric, 1, 2), width=width)
+    drawing = draw(fabric, Face.PURL, window(fabric, 1, 2), width=width)
     lines = text(drawing.lines).splitlines()
     assert max(map(len, lines)) <= width
     whole = drawing.window.right - drawing.window.left + 1 == 2 * needles
@@ -96,21 +101,19 @@ def test_no_line_is_wider_than_the_screen_and_what_is_cut_has_a_sign(needles: in
 
 def test_cut_in_the_middle_of_a_cable_the_rest_is_still_drawn_right() -> None:
     fabric = Fabric(panel(RIGHT_IN_FRONT))
-    whole = draw(fabric, Face.PURL, window(fabric, 8, 8), per=1)
-    part = draw(fabric, Face.PURL, window(fabric, 8, 8, left=-6, right=-1), per=1)
-    for seen, all_of_it in zip(part.lines[1:5], whole.lines[1:5], strict=True):
-        assert text([seen]) == text([all_of_it])[: part.gutter + 6].rstrip()
+    whole = draw(fabric, Face.PURL, window(fabric, 8, 9), per=1)
+    part = draw(fabric, Face.PURL, window(fabric, 8, 9, left=-6, right=-1), per=1)
+    for seen, all_of_it in zip(part.body, whole.body, strict=True):
+        assert text([seen]) == text([all_of_it])[:6].rstrip()
 
 
 @given(st.sampled_from(list(Side)), st.integers(1, 4), st.integers(1, 4), st.sampled_from([1, 2, 3]))
-def test_every_strand_on_top_is_seen_on_every_line_of_the_crossing(lean: Side, a: int, b: int, per: int) -> None:
+def test_every_strand_on_top_is_seen_in_both_rows_of_the_crossing(lean: Side, a: int, b: int, per: int) -> None:
     made = crossing(lean, a, b, panel().panel.needles.left)
     fabric = Fabric(panel(f'cross = "{made}"\nfirst_row = 8'))
-    drawing = draw(fabric, Face.KNIT, window(fabric, 8, 8), per=per)
     stroke = "/" if lean is Side.RIGHT else "\\"
-    lines = text(drawing.lines[1:-2]).splitlines()
-    assert lines
-    assert all(line.count(stroke) == a for line in lines)
+    for line in draw(fabric, Face.KNIT, window(fabric, 8, 9), per=per).body:
+        assert sum(part.count(stroke) for part, tone in line if tone is Tone.FRONT) == a
 
 
 def test_the_text_says_its_side_its_rows_and_its_marks() -> None:
@@ -118,12 +121,17 @@ def test_the_text_says_its_side_its_rows_and_its_marks() -> None:
     assert told.startswith("Purl side, rows 5–9 of 20, needles L6 to R6 (as at the bed)")
     assert "• a crossing row" in told
     assert "ladder" not in told
+    assert picture_text(panel(), Face.KNIT, (5, 5)).startswith("Knit side, row 5 of 20, needles R6 to L6 (mirrored")
+
+
+def test_only_what_is_drawn_is_explained() -> None:
+    fabric = Fabric(panel(RIGHT_IN_FRONT + '\nease = "extra rows"\nextra_rows = 2', out='["L5"]'))
+    assert [words[0] for words in legend(draw(fabric, Face.PURL))] == ["-", "/", "×", "•", "3"]
+    assert legend(draw(Fabric(panel()), Face.KNIT)) == []
 
 
 def test_the_plain_drawing_has_only_plain_characters() -> None:
-    told = picture_text(panel(RIGHT_IN_FRONT, out='["L5"]'), ascii_only=True)
-    assert told.isascii()
-    assert ASCII != UNICODE
+    assert picture_text(panel(RIGHT_IN_FRONT, out='["L5"]'), ascii_only=True).isascii()
 
 
 def test_what_cannot_be_knit_is_marked_in_its_row_and_told() -> None:

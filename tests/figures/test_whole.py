@@ -7,14 +7,13 @@ from typing import Any
 
 import pytest
 
-from purlside.ease.fibres import Limit
 from purlside.ease.loops import loop_line
 from purlside.ease.reach import Verdict, reach
 from purlside.figures.json import as_json
 from purlside.figures.text import lines, widest_lines
 from purlside.figures.whole import Asked, advice, crossings, figures
 from purlside.figures.widest import halves, widest
-from purlside.files.allowed import checked
+from purlside.files.tables import checked
 from purlside.knitting.pace import duration
 from purlside.plan.plan import Plan
 from purlside.rows.checking import faults
@@ -84,7 +83,7 @@ def test_a_full_plan_is_told_in_full() -> None:
         plan(cable=[*FULL["cable"], PLAIT], title="A title that goes on and on " * 7),
         plan(yarn=None, gauge=None, tools=None),
         plan(machine={"pitch_mm": 4.5, "dial_clicks": 20}, yarn={"loop_mm": {"5": 40.0, "6": 2.0, "7": 60.0}}),
-        plan(panel={"needles": "L100-R100", "rows": 1_000_000, "stitch_size": 5}),
+        plan(panel={"needles": "L100-R100", "rows": 20_000, "stitch_size": 5}),
     ],
 )
 def test_no_line_is_wider_than_a_small_terminal(made: Plan) -> None:
@@ -151,12 +150,12 @@ def test_a_plan_without_cables_has_figures_too() -> None:
     assert "tools.prongs" not in said
 
 
-def test_a_refitted_limit_decides_everywhere() -> None:
-    strict = figures(plan(cable=[PLAIT]), Asked(limit=Limit(0.5, "refitted from 9 crossings")))
+def test_the_plans_own_limit_decides_everywhere() -> None:
+    strict = figures(plan(cable=[PLAIT], yarn={**FULL["yarn"], "reach_limit": 0.5}))
     assert strict.crossings[0].reach.planned.technique.extra_rows == 4
     assert strict.needs[0].loops > figures(plan(cable=[PLAIT])).needs[0].loops
     assert strict.widest[0].firm < figures(plan()).widest[0].firm
-    assert "refitted from 9 crossings" in "\n".join(lines(strict))
+    assert "the plan's own reach_limit" in "\n".join(lines(strict))
 
 
 def test_advice_names_a_crossing_that_will_not_go_over_and_what_is_enough() -> None:
@@ -197,12 +196,13 @@ def test_jammed_loops_are_said() -> None:
 
 def test_the_widest_crossing_is_the_last_one_reach_lets_go() -> None:
     """The table against reach itself, one crossing wider at a time."""
-    made = plan(cable=[{"name": "rope", "cross": "R1 over L1", "first_row": 8}])
+    known = {**FULL["yarn"], "reach_limit": 1.04}
+    made = plan(cable=[{"name": "rope", "cross": "R1 over L1", "first_row": 8}], yarn=known)
     line, limit = loop_line(made), 1.04
     plain = widest(made, line, limit)[0]
     for stitches in range(2, 14):
-        wide = plan(cable=[{"name": "a", "cross": f"R1-R{stitches - 1} over L1", "first_row": 8}])
-        verdict = reach(wide, wide.cable[0], wide.cable[0].crossings[0], 5.0, Limit(limit, "")).attempts[0].verdict
+        wide = plan(cable=[{"name": "a", "cross": f"R1-R{stitches - 1} over L1", "first_row": 8}], yarn=known)
+        verdict = reach(wide, wide.cable[0], wide.cable[0].crossings[0], 5.0).attempts[0].verdict
         assert (stitches <= plain.easy) == (verdict is Verdict.EASY)
         assert (stitches <= plain.firm) == (verdict is not Verdict.NOT_ENOUGH)
         assert plain.verdict(stitches) is verdict

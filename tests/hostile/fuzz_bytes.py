@@ -56,13 +56,13 @@ def main(argv: list[str]) -> None:
 
 def _dictionary(home: Path) -> Path:
     """Words of the plan file, for the fuzzer to put together."""
-    from purlside.files.allowed import names, table
-    from purlside.plan.plan import Part, Plan
+    from purlside.plan.checked import Checked, kinds, table
+    from purlside.plan.plan import Plan
 
     words: set[str] = set()
 
-    def gather(kind: type[Part]) -> None:
-        for name in names(kind):
+    def gather(kind: type[Checked]) -> None:
+        for name in kinds(kind):
             words.add(name)
             if inside := table(kind, name):
                 gather(inside)

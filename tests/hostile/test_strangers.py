@@ -15,7 +15,7 @@ from typing import Any
 
 import pytest
 
-from purlside.files.allowed import checked
+from purlside.files.tables import checked
 from purlside.plan.plan import Plan
 from purlside.rows import checking
 from tests.hostile import adversarial
@@ -95,7 +95,7 @@ def test_a_picture_of_more_than_anyone_could_look_at_is_refused_with_the_limit(t
     for words in (("picture",), ("picture", "--describe"), ("picture", "-o", "OUT.svg")):
         code, stdout, stderr, _ = run(words, plan, tmp_path)
         assert (code, stdout) == (2, "")
-        assert "found 1-1000000, 9,800,000 crossings; allowed: at most 5,000 rows and 30,000 crossings" in stderr
+        assert "found 1-20000, 196,000 crossings; allowed: at most 5,000 rows and 30,000 crossings" in stderr
 
 
 def test_a_sheet_says_which_kinds_of_rows_it_leaves_out(tmp_path: Path) -> None:
@@ -108,7 +108,7 @@ def test_a_sheet_says_which_kinds_of_rows_it_leaves_out(tmp_path: Path) -> None:
     *_, sheet = run(("sheet", "-o", "OUT.txt"), plan, tmp_path)
     told = " ".join(sheet.split())
     assert "No kind is drawn; all are in words only." in told
-    assert "c19 1 of 1,000,000; and 180 more cables, see above" in told
+    assert "c19 1 of 20,000; and 180 more cables, see above" in told
 
 
 def test_of_very_many_reminders_in_a_row_a_sheet_names_some_and_counts_the_rest(tmp_path: Path) -> None:

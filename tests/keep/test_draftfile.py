@@ -8,15 +8,14 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from purlside.draft import beside
 from purlside.draft.drafting import CannotDraft
 from purlside.ease.calibration import Outcome, Record
 from purlside.files import planwriting
-from purlside.files.allowed import dumped
 from purlside.files.planfile import read
 from purlside.files.planwriting import NotSaved
 from purlside.keep import drawer
 from purlside.keep.draftfile import DraftFile, begun, copied, opened
+from purlside.plan.checked import written
 from tests.draft.test_history import do, sequences
 from tests.plans import plans, toml
 
@@ -94,7 +93,7 @@ def test_whatever_was_done_the_saved_file_says_the_plan_that_was_drafted(
     data: st.DataObject, tmp_path_factory: pytest.TempPathFactory
 ) -> None:
     original = data.draw(plans(most_rows=30, most_needles=14))
-    file = on_disk(tmp_path_factory.mktemp("saved"), toml(dumped(original)))
+    file = on_disk(tmp_path_factory.mktemp("saved"), toml(written(original)))
     for name, number in data.draw(sequences):
         do(file.draft, name, number)
     if file.draft.troubles:
@@ -110,31 +109,12 @@ def test_the_first_plan_made_in_a_folder_can_be_saved(tmp_path: Path) -> None:
     assert read(tmp_path / "patterns" / "jetty-band.toml").plan == file.draft.plan
 
 
-# --- the limit of the knitter's own yarn ----------------------------------------
+# --- the same plan, whoever's drawer it is drafted beside ------------------------
 
 
-def with_yarn(folder: Path) -> DraftFile:
-    return on_disk(folder, COMMENTED + '[yarn]\nname = "Skerry"\nfibre = "wool"\n')
-
-
-def test_reach_is_judged_with_the_limit_the_drawer_learnt_as_the_figures_are(home: Path, tmp_path: Path) -> None:
+def test_a_plan_is_judged_alike_beside_any_drawer(home: Path, tmp_path: Path) -> None:
     drawer.change(lambda kept: kept.kept(drawer.new_yarn(name="Skerry", fibre="wool")))
-    fibre = with_yarn(tmp_path).draft.reach_in_hand()[0].limit
-    drawer.change(lambda kept: kept.crossed("Skerry", Record(fibre.value * 0.8, Outcome.BROKE)))
-    draft = with_yarn(tmp_path).draft
-    learnt = drawer.known_limit(draft.plan)
-    assert learnt is not None and learnt.value < fibre.value
-    assert draft.reach_in_hand()[0].limit == learnt
-    assert any(f"limit {learnt.value:.2f}" in line for part in beside.parts(draft) for line in part.lines)
-    draft.type(("yarn", "name"), "")
-    assert draft.reach_in_hand()[0].limit.value == fibre.value
-    draft.undo()
-    assert draft.reach_in_hand()[0].limit == learnt
-
-
-def test_a_drawer_that_cannot_be_read_is_told_and_the_fibre_judges(home: Path, tmp_path: Path) -> None:
-    drawer.place().parent.mkdir(parents=True, exist_ok=True)
-    drawer.place().write_text("yarn = 3", "utf-8")
-    file = with_yarn(tmp_path)
-    assert file.draft.reach_in_hand()[0].limit.value > 0
-    assert file.limit_said.startswith("The yarn drawer cannot be read; reach is judged by the fibre")
+    text = COMMENTED + '[yarn]\nname = "Skerry"\nfibre = "wool"\n'
+    before = on_disk(tmp_path, text).draft.reach_in_hand()
+    drawer.change(lambda kept: kept.crossed("Skerry", Record(before[0].limit.value * 0.8, Outcome.BROKE)))
+    assert on_disk(tmp_path, text).draft.reach_in_hand() == before

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -24,7 +25,7 @@ def plan(**yarn: object) -> Plan:
 
 
 def test_no_drawer_yet_is_an_empty_one(tmp_path: Path) -> None:
-    assert drawer.read(tmp_path / "none" / "yarns.toml").yarn == []
+    assert drawer.read(tmp_path / "none" / "yarns.toml").yarn == ()
 
 
 def test_a_yarn_put_in_is_there_again(tmp_path: Path) -> None:
@@ -45,7 +46,7 @@ def test_a_loop_measured_again_replaces_the_older_one() -> None:
 
 
 def test_a_yarn_taken_out_is_gone() -> None:
-    assert Drawer().kept(skerry()).without("skerry 2/8").yarn == []
+    assert Drawer().kept(skerry()).without("skerry 2/8").yarn == ()
 
 
 def test_recorded_crossings_change_the_limit_of_that_yarn_only() -> None:
@@ -56,7 +57,7 @@ def test_recorded_crossings_change_the_limit_of_that_yarn_only() -> None:
     assert "6 crossings" in kept.find("Skerry 2/8").limit.source
 
 
-def test_a_refitted_limit_is_what_the_next_crossing_is_judged_by() -> None:
+def test_a_learnt_limit_that_is_taken_is_what_the_next_crossing_is_judged_by() -> None:
     wool = plan(fibre="wool", loop_mm={"5": 13.7, "9": 17.5})
     rope = wool.cable[0]
     before = reach(wool, rope, rope.crossings[0], 5.0)
@@ -64,9 +65,12 @@ def test_a_refitted_limit_is_what_the_next_crossing_is_judged_by() -> None:
     kept = Drawer().kept(skerry())
     for _ in range(4):
         kept = kept.crossed("Skerry 2/8", Record(before.attempts[0].ratio, Outcome.TIGHT))
-    after = reach(wool, rope, rope.crossings[0], 5.0, kept.find("Skerry 2/8").limit)
+    named = replace(wool, yarn=replace(wool.yarn, name="Skerry 2/8"))
+    found = drawer.offered(named, kept)
+    assert found is not None
+    assert found.learnt.source.startswith("refitted")
+    after = reach(found.taken(named), rope, rope.crossings[0], 5.0)
     assert after.attempts[0].verdict is Verdict.NOT_ENOUGH
-    assert after.limit.source.startswith("refitted")
 
 
 def test_only_the_newest_records_are_kept() -> None:
@@ -83,7 +87,7 @@ def test_only_the_newest_records_are_kept() -> None:
         ('[[yarn]]\nname = "a"\nfiber = "wool"', "yarn 1, fiber: found an unknown key"),
         ('[[yarn]]\nname = "a"\nfiber = "wool"', "did you mean fibre?"),
         ('[[yarn]]\nfibre = "wool"', "yarn 1, name: found nothing"),
-        ('[[yarn]]\nname = "a"\ntex = 1e9', "yarn 1, tex: found 1000000000.0; allowed: grams in 1000 m, 1 to 20000"),
+        ('[[yarn]]\nname = "a"\ntex = 1e9', "yarn 1, tex: found 1000000000.0; allowed: grams in 1000 m, 1 to 20,000"),
         ('[[yarn]]\nname = "a"\nloop_mm = { "5" = -3.0 }', "yarn 1, loop_mm, 5: found -3.0"),
         ('[[yarn]]\nname = "a"\ncount = "8 parsec"', "yarn 1, count"),
         ('[[yarn]]\nname = "a"\n[[yarn]]\nname = "A"', "yarn 2, name"),

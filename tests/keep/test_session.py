@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from purlside.bed.moves import Cross
+from purlside.bed.transfers import Cross
 from purlside.keep.session import Session
 from purlside.knitting.choices import parsed_size
 from purlside.knitting.cursor import Place
@@ -244,7 +244,7 @@ REFUSED: list[tuple[str, Callable[[Session], object], Callable[[Session], object
     ),
     ("a size in a row", lambda s: at(s, 8, 2), lambda s: s.differ(SizeFrom(8, 7.0)), "row 8 is under way"),
     ("late, nothing skipped", lambda s: at(s, 9), lambda s: s.differ(CrossedLate(9, "rope", 1)), "no crossing of rope"),
-    ("more rows than can be counted", lambda s: at(s, 9), lambda s: s.differ(TooMany(9, 999_999)), "at most 1,000,000"),
+    ("more rows than can be counted", lambda s: at(s, 9), lambda s: s.differ(TooMany(9, 999_999)), "at most 20,000"),
     ("the panel is finished", lambda s: at(s, 99), lambda s: s.differ(OtherSide(41)), "the panel is finished"),
     ("nothing to take back", lambda s: at(s, 9), lambda s: s.take_back(), "nothing was said"),
 ]

@@ -9,8 +9,9 @@ import pytest
 from purlside.app.actions import BEDSIDE, GROUPS, KeyConflict, keymap
 from purlside.app.options import Option, options
 from purlside.app.rebinding import bound, check, keys_now, unbound, wrong_key, wrong_pedal
-from purlside.files.allowed import checked, dumped
+from purlside.files.tables import checked
 from purlside.keep.settings import PEDAL_GUARD, CallSettings, Look, Pedal, Settings, SettingsError, load, save
+from purlside.plan import checked as plain
 from tests.plans import cable, plan
 
 
@@ -29,9 +30,9 @@ def test_without_a_file_everything_is_as_it_came(tmp_path: Path) -> None:
 
 def test_what_is_kept_is_read_back_the_same(tmp_path: Path) -> None:
     settings = Settings(
-        calls=CallSettings(ahead=3, silent={"Scarf": ["rope"]}, reminders=False),
+        calls=CallSettings(ahead=3, silent={"Scarf": ("rope",)}, reminders=False),
         look=Look(theme="light", columns=2),
-        keys={"forward": ["b", "pagedown"]},
+        keys={"forward": ("b", "pagedown")},
         pedal=Pedal(key="f7", back="long"),
         guard_ms=0,
     )
@@ -168,4 +169,4 @@ def test_values_stay_within_what_is_allowed_however_often_they_are_changed() -> 
                 now = settings
                 for _ in range(250):
                     now = option.change(now, step)
-                assert checked(Settings, dumped(now)) == now
+                assert checked(Settings, plain.written(now)) == now

@@ -41,4 +41,4 @@ def test_a_crossing_row_names_each_cable_and_its_half_in_front() -> None:
     )
     (row,) = crossing_rows(Knitting(Working(two)), 1)
     assert row.number == 8
-    assert crossings_text(row) == "rope, 3 over 3, right half in front; twist, 2 over 2, right half in front"
+    assert crossings_text(row) == "rope, right half first; twist, right half first"

@@ -29,7 +29,7 @@ Sigma = tuple[int, int]
 
 def laid(name: str, times: int, lean: Side = Side.RIGHT, /, **numbers: int) -> Fabric:
     cables: list[Cable] = lay(name, Laying("m", Needle(LEFT), 1, 2, lean, times), back=None, **numbers)
-    return Fabric(replace(panel(needles="L20-R40", rows=200), cable=cables))
+    return Fabric(replace(panel(needles="L20-R40", rows=200), cable=tuple(cables)))
 
 
 def word(fabric: Fabric) -> list[Sigma]:

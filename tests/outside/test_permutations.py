@@ -14,8 +14,9 @@ from hypothesis import strategies as st
 from sympy.combinatorics import Permutation, SymmetricGroup
 
 from purlside.bed.bed import Bed
-from purlside.bed.moves import Cross, Knit
+from purlside.bed.moves import Knit
 from purlside.bed.needles import Crossing, Needle, Side, Span
+from purlside.bed.transfers import Cross
 from tests.naive_bed import NaiveBed
 from tests.plans import crossings
 

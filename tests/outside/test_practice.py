@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import pytest
 
+from purlside.bed.bed import Move
 from purlside.bed.faults import Fault
-from purlside.bed.moves import BackUp, ByHand, Cross, Dial, Knit, Move
+from purlside.bed.moves import BackUp, ByHand, Dial, Knit
 from purlside.bed.needles import Crossing, Needle, Side
+from purlside.bed.transfers import Cross
 from purlside.plan.plan import Plan
 from purlside.rows.calendar import Calendar
 from purlside.rows.working import Working

@@ -10,7 +10,10 @@ The searches know only what a bed does:
 - The yarn lies between two needles, where the last one knit left it, and a
   pass takes it up there. It begins and ends outside the panel.
 - A stitch by hand is knit by no pass, whenever the yarn lies beside it.
-- A needle out of work is not there.
+- A needle out of work is not there. A resting one is held before the row and after it, no pass knits it and the yarn
+  does not lie beyond it.
+- Where the machine's hold lever is used, a row may end with a pass at "knit": it takes every needle ahead of where the
+  carriage stands, held or not. After a back-up the carriage stands behind needles that have been knit.
 
 Needles are counted here in the order of travel, so one search serves both sides.
 """
@@ -24,8 +27,9 @@ import networkx as nx
 from hypothesis import given
 from hypothesis import strategies as st
 
+from purlside.bed.bed import Move
 from purlside.bed.demand import Demand, fewest_movements
-from purlside.bed.moves import BackUp, Hold, Knit, Move, Return
+from purlside.bed.moves import BackUp, Hold, Knit, Return
 from purlside.bed.needles import Needle, Side, spans
 from purlside.rows.bridging import bridge
 from tests.plans import around, demands
@@ -35,6 +39,9 @@ Asks = tuple[float | None, ...]
 
 Left = tuple[int, ...]
 """How often each needle is still to be knit."""
+
+State = tuple[bool, int, Left, frozenset[int], bool]
+"""The next pass goes forward; where the yarn lies; what is left; what is held; the carriage stands just where the yarn lies."""
 
 
 def passes(asks: Asks, forward: bool, yarn: int, left: Left) -> Iterator[tuple[list[int], int, Left]]:
@@ -83,39 +90,45 @@ def runs(pushed: frozenset[int]) -> int:
     return sum(i - 1 not in pushed for i in pushed)
 
 
-def least_pushing(asks: Asks, rows: Left) -> tuple[int, int, int]:
-    """Movements, groups pushed, needles pushed: the smallest, in that order.
+def least_pushing(asks: Asks, rows: Left, *, lever: bool = False) -> tuple[int, int, int]:
+    """Movements, groups pushed, needles pushed: the smallest, in that order; with ``lever`` needles before groups.
 
     In every pass all needles in work it does not knit are held, after the row none.
     """
     every = frozenset(range(len(asks)))
     nothing: frozenset[int] = frozenset()
-    start = (True, 0, rows, nothing)
-    end = (False, len(asks), (0,) * len(asks), nothing)
+    start = (True, 0, rows, nothing, True)
+    end = (False, len(asks), (0,) * len(asks), nothing, True)
     graph = nx.DiGraph()
     seen, todo = {start}, [start]
+    dear, cheap = (1, 1000) if lever else (1000, 1)
 
-    def edge(here: object, there: tuple[bool, int, Left, frozenset[int]], movements: int, held: frozenset[int]) -> None:
-        out, back = there[3] - held, held - there[3]
+    def edge(here: object, there: State, movements: int, held: frozenset[int], freed: frozenset[int] = nothing) -> None:
+        """``held`` before it; ``freed`` by the carriage itself."""
+        out, back = there[3] - held, held - freed - there[3]
         groups, count = runs(out) + runs(back), len(out) + len(back)
-        graph.add_edge(here, there, weight=movements * 1_000_000 + groups * 1000 + count)
+        graph.add_edge(here, there, weight=movements * 1_000_000 + groups * dear + count * cheap)
         if there not in seen:
             seen.add(there)
             todo.append(there)
 
     while todo:
         here = todo.pop()
-        forward, yarn, left, held = here
-        if here[:3] == end[:3] and held:
+        forward, yarn, left, held, at_the_yarn = here
+        if here[:3] == end[:3] and here != end:
             edge(here, end, 0, held)
-        edge(here, (not forward, yarn, left, every), 1, held)
+        edge(here, (not forward, yarn, left, every, False), 1, held)
         for run, after, rest in passes(asks, forward, yarn, left):
-            edge(here, (not forward, after, rest, every - set(run)), 1, held)
+            edge(here, (not forward, after, rest, every - set(run), True), 1, held)
+            ahead = frozenset(range(yarn, len(asks)))
+            if lever and forward and at_the_yarn and ahead == set(run) and not any(rest):
+                edge(here, (False, after, rest, held - ahead, True), 1, held, ahead)
         for i, after, rest in by_hand(asks, yarn, left):
-            # Knit by hand, the needle stands in working position, wherever it stood.
-            edge(here, (forward, after, rest, held - {i}), 0, held - {i})
+            # Knit by hand, the needle stands in working position, wherever it stood. The carriage stays.
+            edge(here, (forward, after, rest, held - {i}, False), 0, held - {i})
     cost = int(nx.dijkstra_path_length(graph, start, end))
-    return cost // 1_000_000, cost // 1000 % 1000, cost % 1000
+    movements, more, less = cost // 1_000_000, cost // 1000 % 1000, cost % 1000
+    return (movements, less, more) if lever else (movements, more, less)
 
 
 def asked(asks: Asks, rows: Left, side: Side) -> Demand:
@@ -130,9 +143,11 @@ def asked(asks: Asks, rows: Left, side: Side) -> Demand:
     )
 
 
-def planned(demand: Demand, side: Side) -> tuple[int, int, int]:
+def planned(
+    demand: Demand, side: Side, *, resting: tuple[Needle, ...] = (), release_hold: bool = False
+) -> tuple[int, int, int]:
     """Movements, groups pushed, needles pushed of the planner's moves."""
-    moves: tuple[Move, ...] = bridge(demand, around(demand), side, 5.0)
+    moves: tuple[Move, ...] = bridge(demand, around(demand), side, 5.0, resting, release_hold)
     pushed = [spans(m.needles, demand.needles) for m in moves if isinstance(m, Hold | Return)]
     count = sum(len(m.needles) for m in moves if isinstance(m, Hold | Return))
     return sum(isinstance(m, Knit | BackUp) for m in moves), sum(map(len, pushed)), count
@@ -182,6 +197,25 @@ def test_no_walk_takes_fewer_movements_where_halves_are_two_wide() -> None:
             assert planned(demand, side)[0] == reach[True, 0, (1,) * len(asks)] == fewest_movements(demand)
 
 
+def test_no_walk_takes_fewer_movements_where_needles_rest_at_the_edges() -> None:
+    """A short row or a part: the walk begins and ends at the resting needles, and none of them is pushed."""
+    checked = 0
+    for left, right in ((0, 1), (1, 0), (1, 1), (2, 1)):
+        for asks in every_ask(3, (5.0, 9.0, None)):
+            least = distances(asks, 3)
+            for counts in every_rows(asks, (1, 3)):
+                for side in Side:
+                    demand = asked(asks, counts, side)
+                    rest = [Needle(demand.needles[0] - 1 - i) for i in range(left)]
+                    rest += [Needle(demand.needles[-1] + 1 + i) for i in range(right)]
+                    moves = bridge(demand, around(demand), side, 5.0, tuple(sorted(rest)))
+                    assert sum(isinstance(m, Knit | BackUp) for m in moves) == least[True, 0, counts]
+                    assert not {n for m in moves if isinstance(m, Hold | Return | Knit) for n in m.needles} & set(rest)
+                    assert planned(demand, side, resting=tuple(sorted(rest))) == planned(demand, side)
+                    checked += 1
+    assert checked == 4 * 2 * (5**3 - 1)
+
+
 def test_stitches_by_hand_at_either_edge_cost_no_movement_more() -> None:
     for asks in every_ask(3, (5.0, 9.0, None)):
         if asks[0] is not None and asks[-1] is not None:
@@ -202,23 +236,35 @@ def test_an_even_number_of_rows_ends_on_the_wrong_side_whatever_the_walk() -> No
     assert all(n % 2 for left in reachable for n in left)
 
 
-def test_of_all_shortest_walks_the_fewest_groups_and_then_the_fewest_needles_are_pushed() -> None:
+SMALL: tuple[tuple[int, Asks, Left], ...] = (
+    (1, (5.0, 9.0), (1, 3, 5, 7)),
+    (2, (5.0, 9.0, None), (1, 3, 5)),
+    (3, (5.0, 9.0, None), (1, 3)),
+    (3, (5.0,), (1, 3, 5, 7)),
+    (4, (5.0, None), (1, 3)),
+    (5, (5.0,), (1, 3)),
+)
+"""How many needles, their sizes or by hand, their rows."""
+
+
+def check_pushing(small: tuple[tuple[int, Asks, Left], ...], *, lever: bool) -> int:
     checked = 0
-    for count, letters, rows in (
-        (1, (5.0, 9.0), (1, 3, 5, 7)),
-        (2, (5.0, 9.0, None), (1, 3, 5)),
-        (3, (5.0, 9.0, None), (1, 3)),
-        (3, (5.0,), (1, 3, 5, 7)),
-        (4, (5.0, None), (1, 3)),
-        (5, (5.0,), (1, 3)),
-    ):
+    for count, letters, rows in small:
         for asks in every_ask(count, letters):
             for counts in every_rows(asks, rows):
-                least = least_pushing(asks, counts)
+                least = least_pushing(asks, counts, lever=lever)
                 for side in Side:
-                    assert planned(asked(asks, counts, side), side) == least, (side, asks, counts)
+                    assert planned(asked(asks, counts, side), side, release_hold=lever) == least, (side, asks, counts)
                     checked += 1
-    assert checked > 700
+    return checked
+
+
+def test_of_all_shortest_walks_the_fewest_groups_and_then_the_fewest_needles_are_pushed() -> None:
+    assert check_pushing(SMALL, lever=False) > 700
+
+
+def test_with_the_hold_lever_the_fewest_needles_and_then_the_fewest_groups_are_pushed() -> None:
+    assert check_pushing((*SMALL, (4, (5.0,), (1, 3, 5)), (5, (5.0,), (1, 3, 5))), lever=True) > 1300
 
 
 @given(demands(most=5, rows=(1, 3)), st.sampled_from(list(Side)))
@@ -226,3 +272,10 @@ def test_any_row_is_knit_with_the_least_movements_and_pushing_over_ladders_too(d
     order = slice(None) if side is Side.LEFT else slice(None, None, -1)
     asks = tuple(None if hand else size for size, hand in zip(demand.sizes, demand.by_hand, strict=True))[order]
     assert planned(demand, side) == least_pushing(asks, demand.rows[order])
+
+
+@given(demands(most=5, rows=(1, 3, 5)), st.sampled_from(list(Side)))
+def test_any_row_is_knit_with_the_least_pushing_where_the_hold_lever_is_used(demand: Demand, side: Side) -> None:
+    order = slice(None) if side is Side.LEFT else slice(None, None, -1)
+    asks = tuple(None if hand else size for size, hand in zip(demand.sizes, demand.by_hand, strict=True))[order]
+    assert planned(demand, side, release_hold=True) == least_pushing(asks, demand.rows[order], lever=True)

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import pytest
 from hypothesis import given
+from hypothesis import strategies as st
 
+from purlside.bed.bed import Move
 from purlside.bed.demand import CannotBeWalked, Demand, fewest_movements
-from purlside.bed.moves import BackUp, ByHand, Dial, Hold, Knit, Move, Return
+from purlside.bed.moves import BackUp, ByHand, Dial, Hold, Knit, Return
 from purlside.bed.needles import Needle, Side, Span
 from purlside.rows.bridging import bridge
 from tests import counts
@@ -130,6 +132,65 @@ def test_any_row_from_the_other_side_is_the_mirror_image(asked: Demand, side: Si
         asked.by_hand[::-1],
     )
     assert bridged(flipped, side.other) == mirrored(bridged(asked, side))
+
+
+# --- the hold lever -----------------------------------------------------------
+
+
+def levered(asked: Demand, side: Side = Side.RIGHT, resting: tuple[Needle, ...] = ()) -> list[str]:
+    return [str(m) for m in bridge(asked, around(asked), side, 5.0, resting, True)]
+
+
+def test_the_lever_is_set_before_the_first_pass_that_needs_it_and_released_before_the_last() -> None:
+    assert levered(demand("BBlllrrrBB", "1111133311", left="L5")) == [
+        "hold L5-L1",
+        "lever hold",
+        "knit left beyond R1: R1-R5",
+        "hold R4-R5",
+        "knit right beyond R3: R1-R3",
+        "lever knit",
+        "knit left beyond L5: L5-R3",
+        "return R4-R5",
+    ]
+
+
+def test_after_a_back_up_the_lever_stays_at_hold_as_the_carriage_passes_stitches_already_knit() -> None:
+    moves = levered(demand("BLrB", left="L2", sizes=LARGER))
+    assert [m for m in moves if m.startswith("lever")] == ["lever hold", "lever knit"]
+    assert moves[-2:] == ["return L1-R2", "lever knit"]
+
+
+def test_a_row_that_holds_nothing_leaves_the_lever_alone() -> None:
+    for rows in ("1111", "3333"):
+        assert not any("lever" in m for m in levered(demand("BBBB", rows)))
+
+
+def test_while_needles_rest_the_lever_stays_at_hold_to_the_end_of_the_row() -> None:
+    asked = demand("BBlllrrrBB", "1111133311", left="L5")
+    assert levered(asked, resting=(Needle.parse("R6"),))[-2:] == ["return R4-R5", "lever knit"]
+    assert levered(demand("BBBB"), resting=(Needle.parse("L9"),)) == [
+        "lever hold",
+        "knit left beyond L1: L1-R3",
+        "lever knit",
+    ]
+
+
+# --- needles that rest --------------------------------------------------------
+
+
+@given(demands(), sides, st.integers(1, 4), st.integers(0, 4))
+def test_resting_needles_change_no_move_but_where_the_last_pass_ends(
+    asked: Demand, side: Side, far: int, near: int
+) -> None:
+    edges = asked.needles[0], asked.needles[-1]
+    resting = tuple(Needle(edges[0] - 1 - i) for i in range(far)), tuple(Needle(edges[1] + 1 + i) for i in range(near))
+    wide = Span(resting[0][-1], Needle(edges[1] + near))
+    moves = bridge(asked, around(asked), side, 5.0, (*resting[0], *resting[1]))
+    assert moves == bridged(asked, side)
+    past_them = bridge(asked, wide, side, 5.0, (*resting[0], *resting[1]))
+    ends = [m.beyond for m in past_them if isinstance(m, Knit)][-1]
+    assert ends == wide.edge(side.other)
+    assert [m for m in past_them if not isinstance(m, Knit)] == [m for m in moves if not isinstance(m, Knit)]
 
 
 # --- what every row keeps ---------------------------------------------------

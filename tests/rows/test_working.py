@@ -7,12 +7,12 @@ from typing import Any
 import pytest
 from hypothesis import given, settings
 
-from purlside.bed.bed import BY_HAND, Bed
+from purlside.bed.bed import BY_HAND, Bed, Move
 from purlside.bed.demand import Demand, fewest_movements
 from purlside.bed.faults import BedFault, Fault
-from purlside.bed.moves import BackUp, Cross, Knit, Move, Tell, Weights
+from purlside.bed.moves import BackUp, Knit, Tell, Weights
 from purlside.bed.needles import Needle, Side, Span
-from purlside.ease.fibres import Limit
+from purlside.bed.transfers import Cross
 from purlside.plan.plan import Plan
 from purlside.rows.calendar import Calendar
 from purlside.rows.working import Working
@@ -132,12 +132,13 @@ def test_several_cables_cross_in_one_row_in_the_plans_order() -> None:
     assert [m.cable for m in Working(of).moves(8) if isinstance(m, Cross)] == ["b", "a"]
 
 
-def test_a_limit_learned_from_crossings_decides_what_auto_takes() -> None:
-    of = plan(cable(ease="auto"), yarn={"fibre": "wool", "loop_mm": {"5": 13.7, "9": 17.5}})
+def test_a_limit_written_into_the_plan_decides_what_auto_takes() -> None:
+    yarn = {"fibre": "wool", "loop_mm": {"5": 13.7, "9": 17.5}}
+    of, taught = plan(cable(ease="auto"), yarn=yarn), plan(cable(ease="auto"), yarn={**yarn, "reach_limit": 0.5})
     kind = Calendar(of).row(8).kind
     plain = Demand.even(of.in_work, 5)
     assert Working(of).demand(kind) == plain
-    assert Working(of, Limit(0.5, "three crossings")).demand(kind) != plain
+    assert Working(taught).demand(kind) != plain
 
 
 def test_a_row_that_cannot_be_knit_is_named_by_number_and_the_rest_still_tried() -> None:

@@ -14,8 +14,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from purlside.bed.bed import Bed
-from purlside.bed.moves import Move, Tell, Weights, size_text
+from purlside.bed.bed import Bed, Move
+from purlside.bed.moves import Tell, Weights, size_text
 from purlside.bed.needles import Side
 from purlside.files import planfile
 from purlside.plan.plan import Plan
@@ -24,6 +24,7 @@ from purlside.sheet.crossings import crossing_kinds
 from purlside.sheet.whole import sheet_command
 from purlside.shown import passes
 from tests import plans
+from tests.beds import state
 from tests.sheet_reader import Read, read
 
 PATTERNS = sorted((Path(__file__).parents[2] / "patterns").glob("*.toml"))
@@ -73,8 +74,8 @@ def row_by_row(read_: Read) -> dict[int, list[Move]]:
 def knit(bed: Bed, moves: Sequence[Move]) -> tuple[Any, ...]:
     for move in moves:
         bed.push(move)
-    found = bed.snapshot()
-    position, loops, rows, sizes, strand, carriage, dial, yarn = found
+    found = state(bed)
+    position, loops, rows, sizes, strand, _, carriage, dial, _, yarn = found
     return position, loops, rows, tuple(map(size_text_or_hand, sizes)), strand, carriage, size_text(dial), yarn
 
 

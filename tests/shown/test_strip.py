@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 
 import pytest
@@ -10,8 +11,9 @@ from hypothesis import settings as examples
 from hypothesis import strategies as st
 
 from purlside.bed.bed import Position
-from purlside.bed.moves import ByHand, Cross
+from purlside.bed.moves import ByHand
 from purlside.bed.needles import Needle, Side, Span
+from purlside.bed.transfers import Cross
 from purlside.knitting.cursor import Knitting, Place
 from purlside.plan.plan import Plan
 from purlside.rows.working import Working
@@ -60,7 +62,7 @@ def check(view: strip.View, width: int, glyphs: strip.Glyphs, per: int | None) -
     fit = strip.frame(view.bed.panel, max(1, width - strip.GUTTER), strip.in_play(view), per=per)
     drawn = ["".join(part for part, _ in line) for line in lines]
     assert all(len(line) <= width for line in drawn), (width, per)
-    assert len(drawn) == len(strip.LANES) + 1 + (not fit.whole)
+    assert len(drawn) == len(strip.LANES) + (not fit.whole)
     body = {line[: strip.GUTTER - 1].strip(): f"{line[strip.GUTTER :]:<{fit.width}}" for line in drawn}
     if per is not None:
         assert fit.per == per
@@ -98,13 +100,31 @@ def check_needle(view: strip.View, body: dict[str, str], place: int, column: int
         assert (char in stand_marks) == (stands is position), (Needle(place), lane, char)
         assert char in stand_marks | {" ", glyphs.target, glyphs.hand}
         assert char != glyphs.hand or Needle(place) in by_hand_in(view), "only what is knit by hand is drawn so"
+    rows, loops = body["rows"], body["loops"]
     if stands is Position.NWP:
-        assert body["loops"][column] == glyphs.none
-        assert body["rows"][column] == " "
+        assert loops[column] == glyphs.none
+        assert rows[column] == " "
     else:
-        assert body["rows"][column] == str(bed.rows[i])
-        assert body["loops"][column] in (glyphs.loop, glyphs.large, glyphs.hand)
-    assert (body["yarn"][column] == glyphs.yarn) == (place == int(bed.yarn))
+        assert run_figure(rows, column, glyphs) == str(bed.rows[i])
+        other = bed.loops[i] != 1 or (bed.loop_size[i] > view.size and (bed.rows[i] or bed.loop_size[i] > view.before))
+        assert (loops[column] in (glyphs.large, glyphs.hand)) == (other and bed.loops[i] == 1)
+        if not other:
+            assert run_figure(loops, column, glyphs) == "1"
+    yarn = body["carriage"][column]
+    assert yarn != glyphs.yarn or place == int(bed.yarn)
+
+
+def run_figure(line: str, column: int, glyphs: strip.Glyphs) -> str:
+    """The one figure of the run that a column lies in: runs of worked and unworked needles are filled differently."""
+    fill = glyphs.blank if line[column] in (glyphs.blank, "0") else glyphs.bed
+    if line[column] == " " or line[column].isalpha() or line[column].isdigit():
+        around = line[max(0, column - 9) : column + 9]
+        return re.findall(r"\d", around)[0] if len(set(re.findall(r"\d", around))) == 1 else line[column].strip() or "?"
+    run = re.compile(rf"{re.escape(fill)}*(?: ?(\d)(?: each)? ?)?{re.escape(fill)}*")
+    for found in run.finditer(line):
+        if found.start() <= column < found.end() and found[1]:
+            return found[1]
+    raise AssertionError(f"no figure for column {column} of {line!r}")
 
 
 def check_carriage(view: strip.View, drawn: list[str], fit: strip.Frame, glyphs: strip.Glyphs) -> None:
@@ -197,7 +217,7 @@ def test_the_ascii_drawing_has_nothing_but_ascii_and_the_same_shape() -> None:
 def test_in_the_ascii_drawing_no_two_signs_of_one_lane_are_alike() -> None:
     for glyphs in BOTH:
         assert len({glyphs.needle, glyphs.outward, glyphs.inward, glyphs.target}) == 4
-        assert len({glyphs.loop, glyphs.large, glyphs.hand, glyphs.none}) == 4
+        assert len({glyphs.bed, glyphs.blank, glyphs.large, glyphs.hand, glyphs.none}) == 5
         assert len({glyphs.body, glyphs.left, glyphs.right, glyphs.rail, glyphs.bed}) == 5
         assert len({glyphs.seen, glyphs.bed, glyphs.body}) == 3
 
@@ -214,7 +234,7 @@ def test_enlarged_loops_and_loops_made_by_hand_are_told_from_the_others() -> Non
         if crossed_in(view):
             break
     loops = strip.text(strip.draw(view, 120, per=1)).splitlines()[2]
-    assert loops.split() == ["loops", "oooooooooOOO│ooooo@oooooo"]
+    assert loops.split("│") == ["loops     ─── 1 ───OOO", "─ 1 ─@─ 1 ──"]
 
 
 def test_a_needle_out_of_work_is_marked_and_stands_in_no_lane() -> None:
@@ -251,9 +271,10 @@ def test_a_needle_knit_by_hand_is_marked_though_the_same_step_holds_it_again() -
     assert (lines["working"][column], lines["holding"][column]) == ("@", "▲")
 
 
-def test_the_half_in_front_is_spelled_out_at_two_columns_a_needle() -> None:
+def test_the_halves_are_labelled_the_same_way_at_every_width() -> None:
     view = next(views_of_row(plan(cable(), needles="L16-R16"), 8))
-    cable_lane = strip.text(strip.draw(view, 80)).splitlines()[1]
-    assert "FRONT" in cable_lane and "back" in cable_lane
-    wider = next(views_of_row(plan(cable("R1-R2 over L2-L1"), needles="L16-R16"), 8))
-    assert "└F" in strip.text(strip.draw(wider, 80)).splitlines()[1]
+    for per in (1, 2, 3):
+        lane = strip.text(strip.draw(view, 130, per=per)).splitlines()[1]
+        assert re.search(r"└─*b─*┘│└─*F─*┘$", lane), lane
+    alone = next(views_of_row(plan(cable("R1-R2 over L1"), needles="L16-R16"), 8))
+    assert strip.text(strip.draw(alone, 80, per=1)).splitlines()[1].endswith("b│F┘")

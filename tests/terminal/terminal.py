@@ -1,7 +1,7 @@
 """Runs a program in a pseudo-terminal and reads the screen it draws.
 
     with purlside("plan.toml", size=(80, 24)) as terminal:
-        terminal.wait_for("row 1")
+        terminal.wait_for("Plain row")
         terminal.press("space", "space", "g")
         terminal.resize(100, 30)
         terminal.kill()

@@ -1,4 +1,4 @@
-"""Figures and the yarn drawer in the real program, on a real terminal."""
+"""Figures and my yarns in the real program, on a real terminal."""
 
 from __future__ import annotations
 
@@ -9,8 +9,8 @@ from tests.plans import cable, tables, toml
 from tests.terminal.terminal import purlside
 
 
-def test_a_crossing_is_recorded_and_the_next_opening_knits_with_what_it_taught(tmp_path: Path) -> None:
-    """Linen that went over easily three times needs less enlarging the next time."""
+def test_a_crossing_is_recorded_and_what_it_taught_is_written_into_the_plan_when_agreed(tmp_path: Path) -> None:
+    """Linen that went over easily three times needs less enlarging, once the plan says so."""
     plan, home = tmp_path / "plan.toml", tmp_path / "home"
     yarn = {"name": "Quay", "fibre": "linen", "tex": 230, "loop_mm": {"5": 13.2, "9": 17.0}}
     plan.write_text(toml(tables(cable(ease="auto"), needles="L20-R20", rows=80, yarn=yarn)))
@@ -24,7 +24,7 @@ def test_a_crossing_is_recorded_and_the_next_opening_knits_with_what_it_taught(t
             terminal.wait_for("how did it go over?")
             terminal.wait_for("enlarge to SS 10, reach 0.87, expected firm")
             terminal.press("e")
-            terminal.wait_for(f"rope, row {8 * (row + 1)}: easy. Quay: limit 0.9")
+            terminal.wait_for(f"rope, row {8 * (row + 1)}: easy. Quay: your crossings suggest reach 0.9")
             terminal.press(*"rrrrrrrr")
             terminal.wait_for(f"rope {row + 2} of 10")
         terminal.press("f")
@@ -42,9 +42,9 @@ def test_a_crossing_is_recorded_and_the_next_opening_knits_with_what_it_taught(t
     kept = drawer.read(home / "yarns.toml").find("Quay")
     assert [one.outcome for one in kept.crossing] == ["easy"] * 3
     with purlside(plan, env=env, size=(120, 30)) as terminal:
-        terminal.wait_for("Reach limit of Quay: 0.96 from here on, the fibre's before")
-        terminal.press("f")
-        terminal.wait_for("limit 0.96: refitted from 3 crossings recorded")
-        terminal.press("pagedown")
-        terminal.wait_for("auto chose enlarge to SS")
-        assert "enlarge to SS 10:" not in terminal.text
+        terminal.wait_for("Your crossings suggest reach 0.96 in Quay, the plan has 0.88")
+        terminal.press("f", "y", "u")
+        terminal.wait_for("enlarge to SS 10 now")
+        terminal.press("y", "enter")
+        terminal.wait_for("reach_limit = 0.96 is written into plan.toml")
+    assert "reach_limit = 0.96" in plan.read_text()

@@ -6,7 +6,7 @@ its name (``"space"``, ``"pagedown"``).
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from purlside.keep.settings import SettingsError
@@ -81,7 +81,7 @@ SHELF = (
     Action("new_plan", ("n",), "a new plan, from five questions", "new"),
     Action("copy", ("c",), "a copy of the plan, on the drafting table", "copy"),
     Action("figures", ("f",), "figures of the plan: will it cross, size, yarn, time", "figures"),
-    Action("yarns", ("y",), "the yarn drawer", "yarns"),
+    Action("yarns", ("y",), "my yarns", "yarns"),
     Action("forget", ("x",), "take the plan off the shelf (its file and ledger stay)", "take off"),
     Action("samples", ("s",), "copy a sample plan into this folder", "samples"),
     Action("tour", ("u",), "the tour: a crossing row in one minute", "tour"),
@@ -139,7 +139,7 @@ FIGURES = (
     Action("width", ("w",), "needles for a wanted width", "width"),
     Action("length", ("h",), "how long: rows for a wanted length", "how long"),
     Action("take_in", ("t",), "take-in of the cables, from your swatch", "take-in"),
-    Action("yarns", ("y",), "the yarn drawer", "yarns"),
+    Action("yarns", ("y",), "my yarns", "yarns"),
     Action("theme", ("l",), "light or dark"),
     Action("help", ("?", "f1"), "all keys", "keys"),
     Action("leave", ("q", "escape", "f"), "back", "back"),
@@ -151,7 +151,8 @@ YARNS = (
     Action("new_yarn", ("n",), "keep a yarn", "keep a yarn"),
     Action("change_yarn", ("c", "enter"), "change what is kept of it", "change"),
     Action("swatch", ("s",), "a swatch unravelled: yarn in one loop", "swatch"),
-    Action("remove", ("x",), "take the yarn out of the drawer", "take out"),
+    Action("use", ("u",), "write what its crossings have taught into the plan", "use in plan"),
+    Action("remove", ("x",), "take the yarn out", "take out"),
     Action("theme", ("l",), "light or dark"),
     Action("help", ("?", "f1"), "all keys", "keys"),
     Action("leave", ("q", "escape", "y"), "back", "back"),
@@ -254,7 +255,7 @@ class KeyConflict(SettingsError):
     """Keys in the settings that cannot work; the message says which and why."""
 
 
-def keymap(actions: Iterable[Action], over: Mapping[str, list[str]]) -> dict[str, Action]:
+def keymap(actions: Iterable[Action], over: Mapping[str, Sequence[str]]) -> dict[str, Action]:
     """Which key does what, settings over defaults. Raises KeyConflict."""
     listed = list(actions)
     taken: dict[str, Action] = {}

@@ -8,8 +8,7 @@ from typing import Any
 
 from purlside.app.actions import GROUPS, Action, key_text
 from purlside.app.rebinding import keys_now
-from purlside.files.allowed import checked, dumped
-from purlside.keep.settings import CallSettings, Look, Pedal, Settings, ToneSetting
+from purlside.keep.settings import CallSettings, Look, Pedal, Settings
 from purlside.knitting.calling import MOST_AHEAD
 from purlside.plan.plan import Plan
 from purlside.sound.tones import KINDS, LIMITS, Kind
@@ -55,8 +54,7 @@ def _part(part: str, name: str, values: Sequence[Any], *, wrap: bool = True) -> 
         model = getattr(settings, part)
         at = _near(values, getattr(model, name)) + step
         value = values[at % len(values) if wrap else max(0, min(at, len(values) - 1))]
-        new = checked(type(model), {**dumped(model), name: value})
-        return replace(settings, **{part: new})
+        return replace(settings, **{part: replace(model, **{name: value})})
 
     return change
 
@@ -64,8 +62,8 @@ def _part(part: str, name: str, values: Sequence[Any], *, wrap: bool = True) -> 
 def _reset(part: str, *names: str) -> Callable[[Settings], Settings]:
     def reset(settings: Settings) -> Settings:
         model = getattr(settings, part)
-        data = {k: v for k, v in dumped(model).items() if k not in names}
-        return replace(settings, **{part: checked(type(model), data)})
+        usual = type(model)()
+        return replace(settings, **{part: replace(model, **{name: getattr(usual, name) for name in names})})
 
     return reset
 
@@ -115,8 +113,8 @@ def _calls(calls: CallSettings, plan: Plan | None, quiet: str, speech: str) -> I
 def _cable(plan: Plan | None, name: str) -> Change:
     def change(settings: Settings, step: int) -> Settings:
         title = plan.title if plan else ""
-        names = list(settings.calls.silent.get(title, ()))
-        names = [n for n in names if n != name] if name in names else [*names, name]
+        names = settings.calls.silent.get(title, ())
+        names = tuple(n for n in names if n != name) if name in names else (*names, name)
         silent = {k: v for k, v in {**settings.calls.silent, title: names}.items() if v}
         calls = replace(settings.calls, silent=silent)
         return replace(settings, calls=calls)
@@ -129,8 +127,7 @@ def _tone(kind: Kind, what: str, by: float) -> Change:
         low, high, _ = LIMITS[what]
         now = getattr(settings.calls.tones().of(kind), what)
         value = round(min(high, max(low, now + step * by)), 2)
-        given = {**dumped(getattr(settings.calls, kind)), what: value}
-        changes: dict[str, Any] = {kind: checked(ToneSetting, given)}
+        changes: dict[str, Any] = {kind: replace(getattr(settings.calls, kind), **{what: value})}
         return replace(settings, calls=replace(settings.calls, **changes))
 
     return change

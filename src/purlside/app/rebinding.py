@@ -9,7 +9,7 @@ from dataclasses import replace
 from purlside.app.actions import GROUPS, Action, KeyConflict, key_text, keymap
 from purlside.keep.settings import Pedal, Settings
 
-Over = Mapping[str, list[str]]
+Over = Mapping[str, Sequence[str]]
 """Keys by the name of the action, instead of its own."""
 
 _PLAIN = "space enter tab escape backspace delete insert home end up down left right pageup pagedown"
@@ -89,7 +89,7 @@ def bound(settings: Settings, name: str, keys: Sequence[str]) -> Settings:
             other = keymap(group, over).get(key)
             if other is not None and other.name != name:
                 raise KeyConflict(f'{key_text(key)} already does "{other.help}"; choose another, or rebind that first')
-    return replace(settings, keys={**over, name: list(keys)})
+    return replace(settings, keys={**over, name: tuple(keys)})
 
 
 def unbound(settings: Settings, name: str) -> Settings:

@@ -2,39 +2,32 @@
 
 ``push(move)`` changes the bed and ``pop()`` takes the last move back.
 ``faults(move)`` names everything that is wrong with a move without making it;
-``push`` raises the first of them.
+``push`` raises the first of them. What a move does and what may be wrong with
+it the move knows itself (:class:`Move`); the bed offers what moves are made of.
 """
 
 from __future__ import annotations
 
 import copy
 import math
+from abc import ABC, abstractmethod
+from bisect import bisect_left
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from enum import StrEnum
 from itertools import pairwise
-from typing import Any
+from typing import Any, ClassVar, Literal
 
 from purlside.bed.demand import Demand
 from purlside.bed.faults import BedFault, Fault, Found
-from purlside.bed.moves import (
-    BackUp,
-    ByHand,
-    Cross,
-    Dial,
-    Hold,
-    Knit,
-    Move,
-    Return,
-    Weights,
-    needles_text,
-    number,
-    size_text,
-)
-from purlside.bed.needles import Needle, Side, Span
+from purlside.bed.headline import Headline, not_these, ranges
+from purlside.bed.needles import Needle, Side, Span, listed, needles_text
+from purlside.bed.rates import Rates
 
 MOST_LOOPS = 2
 """Loops one needle can carry: the stitch and one transferred onto it. Common practice, no source."""
+
+MOST_WRAPPED = 4
+"""Loops one resting needle can carry with the yarn taken round it at turns. Common practice, no source."""
 
 BY_HAND = math.inf
 """The size of a loop drawn back to the rail by hand: larger than the dial gives."""
@@ -53,26 +46,16 @@ class Position(StrEnum):
         return {"nwp": "non-working", "wp": "working", "uwp": "upper working", "hp": "holding"}[self.value]
 
 
-@dataclass(slots=True)
-class _Change:
-    """What a move overwrote, enough to take it back."""
-
-    cells: dict[str, list[Any]]
-    carriage: tuple[Needle, Side]
-    dial: float
-    yarn: Needle
-    crossed: frozenset[int]
-
-
 class Bed:
-    """The panel's needles, the carriage, the dial and the yarn.
+    """The needles, the carriage, the dial and the yarn.
 
     Lists have one entry a needle of ``panel``, left to right: ``position``,
     ``loops``, ``rows`` (worked in the row in hand), ``loop_size`` (dial number
     or :data:`BY_HAND`) and ``strand`` (which needle's stitch, as of the start,
-    hangs here). ``loops`` given at the start are those of needles that do not
-    carry one, as after a transfer. ``carriage`` is (needle, side): just past that needle on that
-    side. ``yarn`` is the needle knit last.
+    hangs here). ``panel`` is as wide as the work ever gets. ``loops`` given at
+    the start are those of needles that do not carry one, as after a transfer;
+    ``resting`` needles are held. ``carriage`` is (needle, side): just past that
+    needle on that side. ``yarn`` is the needle it lies at.
     """
 
     def __init__(
@@ -84,28 +67,41 @@ class Bed:
         dial: float,
         dial_range: tuple[float, float] = (0.0, 10.0),
         loops: Mapping[Needle, int] | None = None,
+        resting: Iterable[Needle] = (),
+        yarn: Needle | None = None,
+        lever: Literal["hold", "knit"] = "hold",
     ) -> None:
         self.panel = panel
         self.dial_range = dial_range
-        self.in_work = tuple(in_work)
-        self._order = {int(n): i for i, n in enumerate(self.in_work)}
         self._needles = tuple(panel)
+        self.in_work: tuple[Needle, ...] = tuple(in_work)
+        self._order = {int(n): i for i, n in enumerate(self.in_work)}
         width = len(panel)
         working = [int(n) in self._order for n in panel]
         self.position = [Position.WP if w else Position.NWP for w in working]
         self.loops = [1 if w else 0 for w in working]
         for needle, carried in (loops or {}).items():
             self.loops[self._i(needle)] = carried
+        for needle in resting:
+            self.position[self._i(needle)] = Position.HP
         self.rows = [0] * width
         self.loop_size = [dial] * width
         self.strand = [int(n) for n in panel]
-        self.carriage: tuple[Needle, Side] = (panel.edge(carriage), carriage)
-        self.dial = dial
         edge = self.in_work[0] if carriage is Side.LEFT else self.in_work[-1]
-        self.yarn = edge
+        self.yarn = edge if yarn is None else yarn
+        within = yarn is not None and any(
+            n in self.panel and self.at(n) is Position.HP for n in self._beyond(yarn, carriage)
+        )
+        self.carriage: tuple[Needle, Side] = (self.yarn if within else panel.edge(carriage), carriage)
+        self.dial = dial
+        self.lever: Literal["hold", "knit"] = lever
         self.row: int | None = None
-        self._crossed: frozenset[int] = frozenset()
-        self._done: list[tuple[Move, _Change]] = []
+        self.crossed: frozenset[int] = frozenset()
+        """Needles whose stitches have been crossed in the row in hand."""
+        self.entered: frozenset[int] = frozenset()
+        """Needles that came into work empty for the row in hand."""
+        self._done: list[tuple[Move, dict[str, Any]]] = []
+        self._changed: dict[str, Any] | None = None
 
     # --- asking -----------------------------------------------------------
 
@@ -116,6 +112,13 @@ class Bed:
         """Where a needle stands; outside the panel all are out of work."""
         return self.position[self._i(needle)] if needle in self.panel else Position.NWP
 
+    def loops_on(self, needle: int) -> int:
+        return self.loops[self._i(needle)] if needle in self.panel else 0
+
+    def working(self, needle: int) -> bool:
+        """Whether a needle is in work: held ones and empty ones are."""
+        return int(needle) in self._order
+
     @property
     def gap(self) -> int:
         """The place the carriage stands before: needles at or above it are to its right."""
@@ -124,10 +127,18 @@ class Bed:
 
     @property
     def side(self) -> Side | None:
-        """The side of the panel the carriage is outside of, or None within it."""
-        if self.gap <= int(self.panel.left):
+        """The side of the needles in work the carriage is outside of, or None within them."""
+        return self.side_of(self.in_work)
+
+    def side_of(self, needles: Sequence[Needle]) -> Side | None:
+        """The side of these needles, in bed order, the carriage is outside of, or None among them."""
+        if self.gap <= int(needles[0]):
             return Side.LEFT
-        return Side.RIGHT if self.gap > int(self.panel.right) else None
+        return Side.RIGHT if self.gap > int(needles[-1]) else None
+
+    def edge(self, side: Side) -> Needle:
+        """The outermost needle in work."""
+        return self.in_work[0] if side is Side.LEFT else self.in_work[-1]
 
     def passed(self, toward: Side, beyond: Needle) -> Iterator[Needle]:
         """The panel's needles the carriage passes on the way, in that order."""
@@ -144,38 +155,38 @@ class Bed:
 
     @property
     def moves(self) -> tuple[Move, ...]:
-        """The moves made since the start, oldest first."""
+        """The moves made since the row in hand began, oldest first."""
         return tuple(move for move, _ in self._done)
 
     def neighbours(self, a: int, b: int) -> bool:
-        """Whether no needle in work lies between two needles in work."""
-        return abs(self._order[int(a)] - self._order[int(b)]) <= 1
+        """Whether no needle in work lies between two needles; the first may have gone out of work."""
+        low, high = sorted((int(a), int(b)))
+        if low in self._order and high in self._order:
+            return self._order[high] - self._order[low] <= 1
+        return not any(low < int(n) < high for n in self.in_work)
 
     def hand_order(self, needles: tuple[Needle, ...]) -> tuple[Needle, ...]:
         """By-hand needles, all in work, in the order knit: from where the yarn lies."""
-        place = self._order[int(self.yarn)]
-        from_left = abs(self._order[int(needles[0])] - place) <= abs(self._order[int(needles[-1])] - place)
+        yarn = bisect_left(self.in_work, self.yarn)
+        from_left = abs(self._order[int(needles[0])] - yarn) <= abs(self._order[int(needles[-1])] - yarn)
         return needles if from_left else tuple(reversed(needles))
 
-    def snapshot(self) -> tuple[Any, ...]:
-        """Everything that is true of the bed, as one comparable value."""
-        return (
-            tuple(self.position),
-            tuple(self.loops),
-            tuple(self.rows),
-            tuple(self.loop_size),
-            tuple(self.strand),
-            self.carriage,
-            self.dial,
-            self.yarn,
-        )
+    def knits_on_way(self, toward: Side, beyond: Needle) -> tuple[Needle, ...]:
+        """The needles the carriage would knit on its way."""
+        position, left = self.position, int(self.panel.left)
+        knits = (Position.WP, Position.UWP) if self.lever == "hold" else (Position.WP, Position.UWP, Position.HP)
+        return tuple([n for n in self.passed(toward, beyond) if position[n - left] in knits])
+
+    def ahead(self, toward: Side, beyond: Needle) -> bool:
+        """Whether the carriage passes a needle on its way to that side."""
+        return int(beyond) < self.gap if toward is Side.LEFT else int(beyond) >= self.gap
 
     def json(self) -> dict[str, Any]:
         """The outside contract's form of the bed."""
         needle, side = self.carriage
         return {
             "carriage": {"beyond": str(needle), "side": str(side)},
-            "dial": number(self.dial),
+            "dial": int(self.dial) if self.dial == int(self.dial) else self.dial,
             "needles": [
                 {"n": str(n), "at": p.value, "loops": loops, "rows": rows}
                 for n, p, loops, rows in zip(self.panel, self.position, self.loops, self.rows, strict=True)
@@ -186,35 +197,20 @@ class Bed:
 
     def faults(self, move: Move) -> list[Found]:
         """Everything wrong with a move here and now; empty if the bed takes it."""
-        match move:
-            case Dial(size):
-                low, high = self.dial_range
-                if low <= size <= high:
-                    return []
-                return [Found(Fault.OFF_DIAL, f"SS {size_text(size)} is off the dial, {low:g} to {high:g}")]
-            case Hold(needles) | Return(needles) | Weights(needles):
-                return self._not_working(needles)
-            case ByHand(needles):
-                return self._not_working(needles) or self._hand_faults(needles)
-            case Knit():
-                return self._knit_faults(move)
-            case BackUp(toward, beyond):
-                return self._back_up_faults(toward, beyond)
-            case Cross():
-                return self._cross_faults(move)
-            case _:
-                return []
+        return move.faults(self)
 
-    def _not_working(self, needles: tuple[Needle, ...]) -> list[Found]:
+    def not_working(self, needles: Iterable[Needle]) -> list[Found]:
         out = tuple(n for n in needles if int(n) not in self._order)
-        if not out:
-            return []
-        return [Found(Fault.OUT_OF_WORK, f"{needles_text(out)} not in work", out)]
+        return [Found(Fault.OUT_OF_WORK, f"{needles_text(out)} not in work", out)] if out else []
 
-    def _thread(self, needles: Sequence[Needle]) -> list[Found]:
+    def resting_touched(self, needles: Iterable[Needle]) -> list[Found]:
+        held = tuple(n for n in needles if self.at(n) is Position.HP)
+        return [Found(Fault.NOT_TOUCHED, f"{needles_text(held)} held", held)] if held else []
+
+    def thread_faults(self, needles: Sequence[Needle]) -> list[Found]:
         """Faults of knitting these needles one after another with the yarn."""
         found = []
-        if early := tuple(n for n in needles if int(n) in self._crossed) if self._crossed else ():
+        if early := tuple(n for n in needles if int(n) in self.crossed) if self.crossed else ():
             told = f"{needles_text(early)} crossed already: their row was not finished"
             found.append(Found(Fault.ROW_NOT_FINISHED, told, early))
         if not self.neighbours(self.yarn, needles[0]):
@@ -225,92 +221,42 @@ class Bed:
                     (self.yarn, needles[0]),
                 )
             )
-        order, left = self._order, int(self.panel.left)
-        places = [order[n] for n in needles]
+        places = [self._order[n] for n in needles]
         for i, (place, then) in enumerate(pairwise(places)):
             if not -1 <= then - place <= 1:
                 a, b = needles[i], needles[i + 1]
                 found.append(Found(Fault.FLOAT_IN_PASS, f"a float from {a} to {b} inside the pass", (a, b)))
-        loops = self.loops
-        if empty := tuple([n for n in needles if not loops[n - left]]):
-            found.append(Found(Fault.NO_LOOP, f"no loop on {needles_text(empty)}", empty))
-        return found
+        return found + self._empty_faults(needles)
 
-    def _hand_faults(self, needles: tuple[Needle, ...]) -> list[Found]:
-        if not needles:
-            return [Found(Fault.KNITS_NOTHING, "no needle is named")]
-        return self._thread(self.hand_order(needles))
-
-    def _ahead(self, toward: Side, beyond: Needle) -> bool:
-        return int(beyond) < self.gap if toward is Side.LEFT else int(beyond) >= self.gap
-
-    def _knit_faults(self, move: Knit) -> list[Found]:
-        if not self._ahead(move.toward, move.beyond):
-            return [Found(Fault.WRONG_WAY, f"{move.beyond} is not ahead of the carriage", (move.beyond,))]
-        knit = self._working(move.toward, move.beyond)
-        if not knit:
-            return [Found(Fault.KNITS_NOTHING, "the carriage would pass and knit nothing")]
-        found = []
-        if knit != move.needles:
-            wrong = tuple(sorted(set(knit) ^ set(move.needles))) or knit
-            found.append(
-                Found(
-                    Fault.WRONG_NEEDLES,
-                    f"the carriage would knit {needles_text(knit)}, not {needles_text(move.needles)}",
-                    wrong,
-                )
-            )
-        return found + self._thread(knit)
-
-    def _working(self, toward: Side, beyond: Needle) -> tuple[Needle, ...]:
-        """The needles the carriage would knit on its way."""
-        position, left = self.position, int(self.panel.left)
-        knits = (Position.WP, Position.UWP)
-        return tuple([n for n in self.passed(toward, beyond) if position[n - left] in knits])
-
-    def _back_up_faults(self, toward: Side, beyond: Needle) -> list[Found]:
-        if not self._ahead(toward, beyond):
-            return [Found(Fault.WRONG_WAY, f"{beyond} is not ahead of the carriage", (beyond,))]
-        would = self._working(toward, beyond)
-        if not would:
+    def _empty_faults(self, needles: Sequence[Needle]) -> list[Found]:
+        """A needle without a loop takes its first one from the pass only at the edge, beside a stitch."""
+        loops, left = self.loops, int(self.panel.left)
+        empty = [n for n in needles if not loops[n - left]]
+        if not empty:
             return []
-        return [Found(Fault.BACK_UP_KNITS, f"backing up would knit {needles_text(would)}", would)]
+        entered = [n for n in empty if int(n) in self.entered]
+        if other := tuple(n for n in empty if int(n) not in self.entered):
+            return [Found(Fault.NO_LOOP, f"no loop on {needles_text(other)}", other)]
+        edges = (self.in_work[0], self.in_work[-1])
+        beside = tuple(n for n in entered if n not in edges or n - 1 in empty or n + 1 in empty)
+        return [Found(Fault.EMPTY_SIDE_BY_SIDE, f"no loop on {needles_text(beside)}", beside)] if beside else []
 
-    def _cross_faults(self, move: Cross) -> list[Found]:
-        crossing, needles = move.crossing, move.crossing.needles
-        outside = tuple(n for n in needles if n not in self.panel)
-        if outside:
-            return [Found(Fault.OUTSIDE_PANEL, f"{needles_text(outside)} outside the panel {self.panel}", outside)]
-        out = tuple(n for n in needles if int(n) not in self._order)
-        if out:
-            return [Found(Fault.OUT_OF_WORK, f"the crossing uses {needles_text(out)}, out of work", out)]
+    def row_faults(self, demand: Demand, start: Side, resting: Sequence[Needle] = ()) -> list[Found]:
+        """What is wrong with calling the row complete, carriage having come from ``start``; ``resting`` stay held."""
         found = []
-        if skipped := tuple(n for n in crossing.gap if int(n) in self._order):
-            found.append(Found(Fault.SKIPS_NEEDLES, f"{needles_text(skipped)} in work between the halves", skipped))
-        if shared := tuple(n for n in needles if int(n) in self._crossed):
-            found.append(Found(Fault.SHARES_NEEDLES, f"{needles_text(shared)} already crossed in this row", shared))
-        if unfinished := tuple(n for n in needles if self.rows[self._i(n)] % 2 == 0):
-            found.append(
-                Found(Fault.ROW_NOT_FINISHED, f"the row is not finished on {needles_text(unfinished)}", unfinished)
-            )
-        if int(crossing.span.left) < self.gap <= int(crossing.span.right):
-            found.append(Found(Fault.UNDER_CARRIAGE, f"the carriage stands over {crossing.span}", needles))
-        if empty := tuple(n for n in needles if self.loops[self._i(n)] == 0):
-            found.append(Found(Fault.NO_LOOP, f"no loop on {needles_text(empty)}", empty))
-        if many := tuple(n for n in needles if self.loops[self._i(n)] > MOST_LOOPS):
-            found.append(Found(Fault.TOO_MANY_LOOPS, f"more than {MOST_LOOPS} loops on {needles_text(many)}", many))
-        return found
-
-    def row_faults(self, demand: Demand, start: Side) -> list[Found]:
-        """What is wrong with calling the row complete, carriage having come from ``start``."""
-        found = []
-        if self.held:
-            found.append(Found(Fault.HELD_AT_END, f"{needles_text(self.held)} still held", self.held))
+        if left_held := tuple(n for n in self.held if n not in resting):
+            found.append(Found(Fault.HELD_AT_END, f"{needles_text(left_held)} still held", left_held))
+        if loose := tuple(n for n in resting if self.at(n) is not Position.HP):
+            found.append(Found(Fault.NOT_TOUCHED, f"{needles_text(loose)} not held", loose))
         worked, left = self.rows, int(self.panel.left)
         asked = zip(demand.needles, demand.rows, strict=True)
         if wrong := tuple([n for n, rows in asked if worked[n - left] != rows]):
             found.append(Found(Fault.ROWS_MISSING, f"{needles_text(wrong)} not knit as the row asks", wrong))
-        if self.side is not start.other:
+        if touched := tuple(n for n in resting if worked[n - left]):
+            found.append(Found(Fault.NOT_TOUCHED, f"{needles_text(touched)} knit while resting", touched))
+        if empty := tuple(n for n in self.in_work if not self.loops[n - left]):
+            found.append(Found(Fault.EMPTY_IN_WORK, f"no loop on {needles_text(empty)}", empty))
+        if self.side_of(demand.needles) is not start.other:
             found.append(Found(Fault.WRONG_SIDE, f"the carriage is not on the {start.other}"))
         return found
 
@@ -318,35 +264,18 @@ class Bed:
 
     def push(self, move: Move) -> None:
         """Make a move. Raises :class:`BedFault` and changes nothing if the bed refuses it."""
-        if found := self.faults(move):
+        if found := move.faults(self):
             raise BedFault(self.row, move, found)
-        change = _Change({}, self.carriage, self.dial, self.yarn, self._crossed)
-        match move:
-            case Dial(size):
-                self.dial = size
-            case Hold(needles):
-                self._put(change, "position", needles, Position.HP)
-            case Return(needles):
-                self._put(change, "position", (n for n in needles if self.at(n) is Position.HP), Position.UWP)
-            case ByHand(needles):
-                self._work(change, self.hand_order(needles), BY_HAND)
-            case Knit(toward, beyond, needles):
-                self._work(change, needles, self.dial)
-                self.carriage = (beyond, toward)
-            case BackUp(toward, beyond):
-                self.carriage = (beyond, toward)
-            case Cross():
-                self._cross(change, move)
-            case _:
-                pass
-        self._done.append((move, change))
+        self._changed = {}
+        move.make(self)
+        self._done.append((move, self._changed))
+        self._changed = None
 
     def pop(self) -> Move:
         """Take the last move back. Raises IndexError at the start."""
         move, change = self._done.pop()
-        for name, before in change.cells.items():
+        for name, before in change.items():
             setattr(self, name, before)
-        self.carriage, self.dial, self.yarn, self._crossed = change.carriage, change.dial, change.yarn, change.crossed
         return move
 
     def copy(self) -> Bed:
@@ -358,38 +287,122 @@ class Bed:
     def next_row(self) -> None:
         """Begin the next row: no needle has been worked in it. Not undone by pop."""
         self.rows = [0] * len(self.rows)
-        self._crossed = frozenset()
+        self.crossed = self.entered = frozenset()
         self._done.clear()
 
-    def _changing(self, change: _Change, name: str) -> list[Any]:
-        """The cells of that name, to be written to; as they were they are kept for :meth:`pop`, and for copies."""
-        cells: list[Any] = getattr(self, name)
-        change.cells.setdefault(name, cells)
-        setattr(self, name, cells := cells.copy())
-        return cells
+    # --- what moves are made of: nothing else changes the bed -------------------
 
-    def _put(self, change: _Change, name: str, needles: Iterable[int], value: Any) -> None:
-        cells, left = self._changing(change, name), int(self.panel.left)
+    def change(self, **values: Any) -> None:
+        """Facts of the whole bed: ``dial``, ``lever``, ``carriage``, ``yarn``, ``crossed``."""
+        assert self._changed is not None, "a bed is changed by moves only"
+        for name, value in values.items():
+            self._changed.setdefault(name, getattr(self, name))
+            setattr(self, name, value)
+
+    def put(self, name: str, needles: Iterable[int], value: Any) -> None:
+        """One value for some needles' ``position``, ``loops``, ``loop_size`` or ``strand``."""
+        cells, left = self._changing(name), int(self.panel.left)
         for needle in needles:
             cells[needle - left] = value
 
-    def _work(self, change: _Change, needles: Sequence[Needle], size: float) -> None:
-        self._put(change, "position", needles, Position.WP)
-        self._put(change, "loops", needles, 1)
-        self._put(change, "loop_size", needles, size)
-        rows, left = self._changing(change, "rows"), int(self.panel.left)
+    def _changing(self, name: str) -> list[Any]:
+        """The cells of that name, to be written to; as they were they are kept for :meth:`pop`, and for copies."""
+        self.change(**{name: getattr(self, name).copy()})
+        cells: list[Any] = getattr(self, name)
+        return cells
+
+    def work(self, needles: Sequence[Needle], size: float) -> None:
+        """Knit needles in this order, at a size: each ends in working position with one loop."""
+        self.put("position", needles, Position.WP)
+        self.put("loops", needles, 1)
+        self.put("loop_size", needles, size)
+        rows, left = self._changing("rows"), int(self.panel.left)
         for needle in needles:
             rows[needle - left] += 1
-        self.yarn = needles[-1]
+        self.change(yarn=needles[-1])
 
-    def _cross(self, change: _Change, move: Cross) -> None:
-        crossing = move.crossing
-        came = (*crossing.front, *crossing.back)
-        goes = tuple(n for half in crossing.landing() for n in half)
-        for name in ("loops", "loop_size", "strand"):
-            cells = self._changing(change, name)
-            lifted = [cells[self._i(n)] for n in came]
-            for needle, value in zip(goes, lifted, strict=True):
-                cells[self._i(needle)] = value
-        self._put(change, "position", goes, Position.UWP)
-        self._crossed = self._crossed | {int(n) for n in goes}
+    def carry(self, came: Sequence[Needle], goes: Sequence[Needle]) -> None:
+        """Lift loops and put them onto other needles, all at once, beside what stays there."""
+        lifted = [(self.loops_on(n), self.loop_size[self._i(n)], self.strand[self._i(n)]) for n in came]
+        loops, sizes, strands = (self._changing(name) for name in ("loops", "loop_size", "strand"))
+        for needle in came:
+            loops[self._i(needle)] = 0
+        for needle, (count, size, strand) in zip(goes, lifted, strict=True):
+            i = self._i(needle)
+            if not loops[i]:
+                sizes[i], strands[i] = size, strand
+            loops[i] += count
+
+    def loop(self, needles: Iterable[Needle], count: int = 1) -> None:
+        """Hang one loop more, or so many, on each of these needles, at the dial's size."""
+        cells, sizes = self._changing("loops"), self._changing("loop_size")
+        for needle in needles:
+            i = self._i(needle)
+            if not cells[i]:
+                sizes[i] = self.dial
+            cells[i] += count
+
+    def drop(self, needles: Iterable[Needle]) -> None:
+        """Leave needles empty: their loops are cast off."""
+        self.put("loops", needles, 0)
+
+    def join_work(self, needles: Iterable[Needle]) -> None:
+        """Needles come into working position, empty; a carriage that stood outside goes on standing outside."""
+        needles = tuple(needles)
+        self._work_set({*self.in_work, *needles})
+        self.put("position", needles, Position.WP)
+        self.change(entered=self.entered | {int(n) for n in needles})
+
+    def leave_work(self, needles: Iterable[Needle]) -> None:
+        """Needles go out of work, empty."""
+        self._work_set(set(self.in_work) - set(needles))
+        self.put("position", needles, Position.NWP)
+
+    def _work_set(self, needles: set[Needle]) -> None:
+        outside = self.side
+        in_work = tuple(sorted(needles))
+        self.change(in_work=in_work, _order={int(n): i for i, n in enumerate(in_work)})
+        if outside is not None and self.side is not outside:
+            self.change(carriage=(self.edge(outside), outside))
+
+    def _beyond(self, needle: Needle, side: Side) -> tuple[Needle, ...]:
+        """The needles in work beyond a needle, on that side of it."""
+        return tuple(n for n in self.in_work if (n < needle if side is Side.LEFT else n > needle))
+
+
+class Move(ABC):
+    """One thing the knitter does, as a value: its effect on the bed, its faults, its words, its seconds, its JSON.
+
+    ``str(move)`` is one line of plain text for messages and logs.
+    """
+
+    __slots__ = ()
+    do: ClassVar[str]
+    """Its name in the outside contract."""
+    short: ClassVar[str]
+    """Its name in capitals."""
+
+    @abstractmethod
+    def faults(self, bed: Bed) -> list[Found]:
+        """Everything wrong with making it on this bed now."""
+
+    @abstractmethod
+    def make(self, bed: Bed) -> None:
+        """Change the bed; called by :meth:`Bed.push` only, when nothing is wrong."""
+
+    @abstractmethod
+    def words(self, within: Iterable[int] | None = None) -> str:
+        """What the knitter is told. ``within``: the needles in work, so that ranges run over ladders."""
+
+    def headline(self, dial: float, within: Sequence[Needle]) -> Headline:
+        """What is read at a glance; ``dial`` as it stands then, ``within`` the needles in work."""
+        needles = getattr(self, "needles", ())
+        return Headline(self.short, ranges(needles, within), not_these(needles, within))
+
+    @abstractmethod
+    def seconds(self, rates: Rates) -> float:
+        """How long it takes, an estimate."""
+
+    def json(self) -> dict[str, Any]:
+        """The outside contract's form."""
+        return {"do": self.do, "needles": listed(getattr(self, "needles", ()))}

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from bisect import bisect_left, bisect_right
 from collections.abc import Iterable
 from dataclasses import dataclass
 from itertools import pairwise
 
-from purlside.bed.needles import Crossing, Needle, Span
+from purlside.bed.needles import Needle
 
 
 class CannotBeWalked(ValueError):
@@ -54,30 +53,17 @@ class Demand:
         return cls(needles, (1,) * count, (float(size),) * count, (False,) * count)
 
     def asking(
-        self,
-        crossing: Crossing,
-        *,
-        enlarged_size: float | None = None,
-        extra_rows: int = 0,
-        by_hand: bool = False,
+        self, needles: Iterable[int], *, extra_rows: int = 0, size: float | None = None, by_hand: bool = False
     ) -> Demand:
-        """This demand with what one crossing wants.
-
-        The half behind is knit once at ``enlarged_size``; the half in front
-        gets ``extra_rows`` more at its own size, or is knit by hand.
-        """
+        """This demand with more asked of some of its needles: rows beyond the first, another size, to be knit by hand."""
         rows, sizes, hands = list(self.rows), list(self.sizes), list(self.by_hand)
-        for i in self._places(crossing.front):
-            rows[i] += extra_rows
-            hands[i] = hands[i] or by_hand
-        if enlarged_size is not None:
-            for i in self._places(crossing.back):
-                sizes[i] = float(enlarged_size)
+        asked = set(map(int, needles))
+        for i, needle in enumerate(self.needles):
+            if int(needle) in asked:
+                rows[i] += extra_rows
+                sizes[i] = sizes[i] if size is None else float(size)
+                hands[i] = hands[i] or by_hand
         return Demand(self.needles, tuple(rows), tuple(sizes), tuple(hands))
-
-    def _places(self, half: Span) -> range:
-        """Where the needles of a half stand in the tuples."""
-        return range(bisect_left(self.needles, half.left), bisect_right(self.needles, half.right))
 
 
 def fewest_movements(demand: Demand) -> int:

@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import Enum
 
-from purlside.bed.moves import Move
 from purlside.bed.needles import Needle
 
 
@@ -31,6 +30,13 @@ class Fault(Enum):
     ROWS_MISSING = "knit them as often as the row asks"
     WRONG_NEEDLES = "name just the needles that are not held"
     WRONG_WAY = "send the carriage towards a needle that lies ahead of it"
+    EMPTY_IN_WORK = "fill it from the purl bump of its neighbour, or put it out of work"
+    EMPTY_SIDE_BY_SIDE = "bring in one needle at a time, or cast on"
+    ALREADY_IN_WORK = "name a needle that is out of work"
+    YARN_ELSEWHERE = "wait for the row in which the carriage stands at that edge"
+    NONE_LEFT = "keep a needle in work"
+    STILL_LOADED = "move its loop to a neighbour first, or it would drop"
+    NOT_TOUCHED = "return it first: a resting needle keeps its stitch"
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +58,7 @@ class Found:
 class BedFault(Exception):
     """A move the bed refuses. ``found`` names every fault; the bed is unchanged."""
 
-    def __init__(self, row: int | None, move: Move | None, found: Sequence[Found]) -> None:
+    def __init__(self, row: int | None, move: object | None, found: Sequence[Found]) -> None:
         self.row, self.move, self.found = row, move, tuple(found)
         where = ", ".join(
             [*([f"row {row}"] if row is not None else []), *([f"move '{move}'"] if move is not None else [])]

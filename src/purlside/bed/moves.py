@@ -1,18 +1,19 @@
-"""The moves: one thing the knitter does, as a value.
+"""The moves of needles, carriage and dial: each one thing the knitter does, with all that it means.
 
-A move prints itself three ways: ``str(move)`` is one line of plain text that
-:func:`parse` reads back to the same move, ``move.json()`` is the outside
-contract's form, ``move.words()`` is what the knitter is told.
+Moves of stitches from needle to needle, and on and off the edges, stand in :mod:`purlside.bed.transfers`.
 """
 
 from __future__ import annotations
 
-import re
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, ClassVar, Literal
 
-from purlside.bed.needles import Crossing, Needle, Side, Span, spans
+from purlside.bed.bed import BY_HAND, Bed, Move, Position
+from purlside.bed.faults import Fault, Found
+from purlside.bed.headline import ARROWS, Headline, ranges
+from purlside.bed.needles import Needle, Side, listed, needles_text, spans
+from purlside.bed.rates import Rates
 
 
 def size_text(size: float) -> str:
@@ -29,102 +30,164 @@ def number(size: float) -> int | float:
     return int(size) if size == int(size) else size
 
 
-def needles_text(needles: Iterable[int], within: Iterable[int] | None = None, *, count: bool = True) -> str:
-    """Ranges first named, then counted: ``"R24–R4, R1 (22 needles)"``.
-
-    With ``within``, the needles in work, a range runs over out-of-work needles and names them: ``"L30–R6, not R2"``.
-    """
-    listed = list(needles)
-    work = None if within is None else list(within)
-    found = spans(listed, work)
-    ranges = ", ".join(str(span).replace("-", "–") for span in found)
-    if work is not None and (out := sorted({n for span in found for n in span}.difference(work))):
-        # A needle pusher would take them along.
-        ranges += f", not {', '.join(map(str, out))}"
-    if not count:
-        return ranges
-    return f"{ranges} ({len(listed)} needle{'s' if len(listed) != 1 else ''})"
-
-
-def _listed(needles: tuple[Needle, ...]) -> list[str]:
-    return [str(n) for n in needles]
-
-
-def _spans_text(needles: Iterable[int]) -> str:
+def spans_text(needles: Iterable[int]) -> str:
     return " ".join(map(str, spans(needles)))
 
 
-def _from_spans(text: str) -> tuple[Needle, ...]:
-    found = [n for part in text.split() for n in Span.parse(part)]
-    if not found:
-        raise ValueError("no needles are named")
-    return tuple(found)
-
-
 @dataclass(frozen=True, slots=True)
-class Dial:
+class Dial(Move):
     """Set the stitch size; it holds until the next Dial."""
 
+    do: ClassVar[str] = "dial"
+    short: ClassVar[str] = "DIAL"
     size: float
 
     def __str__(self) -> str:
         return f"dial {number(self.size)!r}"
 
+    def faults(self, bed: Bed) -> list[Found]:
+        low, high = bed.dial_range
+        if low <= self.size <= high:
+            return []
+        return [Found(Fault.OFF_DIAL, f"SS {size_text(self.size)} is off the dial, {low:g} to {high:g}")]
+
+    def make(self, bed: Bed) -> None:
+        bed.change(dial=self.size)
+
     def json(self) -> dict[str, Any]:
-        return {"do": "dial", "size": number(self.size)}
+        return {"do": self.do, "size": number(self.size)}
 
     def words(self, within: Iterable[int] | None = None) -> str:
         return f"Dial to SS {size_text(self.size)}"
 
+    def headline(self, dial: float, within: Sequence[Needle]) -> Headline:
+        return Headline(self.short, f"SS {size_text(self.size)}")
+
+    def seconds(self, rates: Rates) -> float:
+        return rates.dial
+
 
 @dataclass(frozen=True, slots=True)
-class Hold:
+class Lever(Move):
+    """Set the carriage's hold lever: at hold it passes held needles over, at knit it knits them from where they stand."""
+
+    do: ClassVar[str] = "lever"
+    short: ClassVar[str] = "HOLD LEVER"
+    to: Literal["hold", "knit"]
+
+    def __str__(self) -> str:
+        return f"lever {self.to}"
+
+    def faults(self, bed: Bed) -> list[Found]:
+        return []
+
+    def make(self, bed: Bed) -> None:
+        bed.change(lever=self.to)
+
+    def json(self) -> dict[str, Any]:
+        return {"do": self.do, "to": self.to}
+
+    def words(self, within: Iterable[int] | None = None) -> str:
+        return "Hold lever on" if self.to == "hold" else "Hold lever off: held needles knit too"
+
+    def headline(self, dial: float, within: Sequence[Needle]) -> Headline:
+        return Headline(self.short, "ON" if self.to == "hold" else "OFF")
+
+    def seconds(self, rates: Rates) -> float:
+        return rates.lever
+
+
+@dataclass(frozen=True, slots=True)
+class Hold(Move):
     """Push needles out to holding position. Bed order."""
 
+    do: ClassVar[str] = "hold"
+    short: ClassVar[str] = "HOLD"
     needles: tuple[Needle, ...]
 
     def __str__(self) -> str:
-        return f"hold {_spans_text(self.needles)}"
+        return f"hold {spans_text(self.needles)}"
 
-    def json(self) -> dict[str, Any]:
-        return {"do": "hold", "needles": _listed(self.needles)}
+    def faults(self, bed: Bed) -> list[Found]:
+        return bed.not_working(self.needles)
+
+    def make(self, bed: Bed) -> None:
+        bed.put("position", self.needles, Position.HP)
 
     def words(self, within: Iterable[int] | None = None) -> str:
         return f"Hold {needles_text(self.needles, within)}"
 
+    def seconds(self, rates: Rates) -> float:
+        return rates.push_group + rates.push_needle * len(self.needles)
+
 
 @dataclass(frozen=True, slots=True)
-class Return:
+class Return(Move):
     """Bring held needles back to upper working. Bed order."""
 
+    do: ClassVar[str] = "return"
+    short: ClassVar[str] = "RETURN"
     needles: tuple[Needle, ...]
 
     def __str__(self) -> str:
-        return f"return {_spans_text(self.needles)}"
+        return f"return {spans_text(self.needles)}"
 
-    def json(self) -> dict[str, Any]:
-        return {"do": "return", "needles": _listed(self.needles)}
+    def faults(self, bed: Bed) -> list[Found]:
+        return bed.not_working(self.needles)
+
+    def make(self, bed: Bed) -> None:
+        bed.put("position", (n for n in self.needles if bed.at(n) is Position.HP), Position.UWP)
 
     def words(self, within: Iterable[int] | None = None) -> str:
         return f"Return {needles_text(self.needles, within)} to upper working"
 
+    def headline(self, dial: float, within: Sequence[Needle]) -> Headline:
+        return Headline(self.short, ranges(self.needles, within), "to upper working")
+
+    def seconds(self, rates: Rates) -> float:
+        return rates.push_group + rates.push_needle * len(self.needles)
+
 
 @dataclass(frozen=True, slots=True)
-class Knit:
+class Knit(Move):
     """Take the carriage towards a side until it has passed ``beyond``.
 
     ``needles`` are those it knits on the way, in the order knit.
     """
 
+    do: ClassVar[str] = "knit"
+    short: ClassVar[str] = "KNIT"
     toward: Side
     beyond: Needle
     needles: tuple[Needle, ...]
 
     def __str__(self) -> str:
-        return f"knit {self.toward} beyond {self.beyond}: {_spans_text(self.needles)}"
+        return f"knit {self.toward} beyond {self.beyond}: {spans_text(self.needles)}"
+
+    def faults(self, bed: Bed) -> list[Found]:
+        if not bed.ahead(self.toward, self.beyond):
+            return [Found(Fault.WRONG_WAY, f"{self.beyond} is not ahead of the carriage", (self.beyond,))]
+        knit = bed.knits_on_way(self.toward, self.beyond)
+        if not knit:
+            return [Found(Fault.KNITS_NOTHING, "the carriage would pass and knit nothing")]
+        found = []
+        if knit != self.needles:
+            wrong = tuple(sorted(set(knit) ^ set(self.needles))) or knit
+            told = f"the carriage would knit {needles_text(knit)}, not {needles_text(self.needles)}"
+            found.append(Found(Fault.WRONG_NEEDLES, told, wrong))
+        return found + bed.thread_faults(knit)
+
+    def make(self, bed: Bed) -> None:
+        bed.work(self.needles, bed.dial)
+        bed.change(carriage=(self.beyond, self.toward))
 
     def json(self) -> dict[str, Any]:
-        return {"do": "knit", "toward": str(self.toward), "beyond": str(self.beyond), "needles": _listed(self.needles)}
+        return {
+            "do": self.do,
+            "toward": str(self.toward),
+            "beyond": str(self.beyond),
+            "needles": listed(self.needles),
+        }
 
     def words(self, within: Iterable[int] | None = None) -> str:
         ordered = sorted(self.needles)
@@ -133,152 +196,139 @@ class Knit:
         count = len(ordered)
         return f"Knit {self.toward} across {across} ({count} needle{'s' if count != 1 else ''})"
 
+    def headline(self, dial: float, within: Sequence[Needle]) -> Headline:
+        if len(self.needles) == len(within):
+            return Headline(f"{self.short} {ARROWS[self.toward]}", "1 ROW", f"SS {size_text(dial)}")
+        first, last = self.needles[0], self.needles[-1]
+        across = str(first) if first == last else f"{first}–{last}"
+        return Headline(f"{self.short} {ARROWS[self.toward]}", f"{across} SS {size_text(dial)}")
+
+    def seconds(self, rates: Rates) -> float:
+        return rates.knit + rates.knit_needle * len(self.needles)
+
 
 @dataclass(frozen=True, slots=True)
-class BackUp:
+class BackUp(Move):
     """Take the carriage back over held needles, knitting nothing."""
 
+    do: ClassVar[str] = "back-up"
+    short: ClassVar[str] = "BACK UP"
     toward: Side
     beyond: Needle
 
     def __str__(self) -> str:
         return f"back-up {self.toward} beyond {self.beyond}"
 
+    def faults(self, bed: Bed) -> list[Found]:
+        if not bed.ahead(self.toward, self.beyond):
+            return [Found(Fault.WRONG_WAY, f"{self.beyond} is not ahead of the carriage", (self.beyond,))]
+        would = bed.knits_on_way(self.toward, self.beyond)
+        return [Found(Fault.BACK_UP_KNITS, f"backing up would knit {needles_text(would)}", would)] if would else []
+
+    def make(self, bed: Bed) -> None:
+        bed.change(carriage=(self.beyond, self.toward))
+
     def json(self) -> dict[str, Any]:
-        return {"do": "back-up", "toward": str(self.toward), "beyond": str(self.beyond)}
+        return {"do": self.do, "toward": str(self.toward), "beyond": str(self.beyond)}
 
     def words(self, within: Iterable[int] | None = None) -> str:
         return f"Back up {self.toward}, clear of {self.beyond}; nothing knits"
 
+    def headline(self, dial: float, within: Sequence[Needle]) -> Headline:
+        return Headline(f"{self.short} {ARROWS[self.toward]}", "", f"clear of {self.beyond}; nothing knits")
+
+    def seconds(self, rates: Rates) -> float:
+        return rates.back_up
+
 
 @dataclass(frozen=True, slots=True)
-class ByHand:
+class ByHand(Move):
     """Knit stitches by hand, each needle drawn back to the rail. Bed order."""
 
+    do: ClassVar[str] = "by-hand"
+    short: ClassVar[str] = "BY HAND"
     needles: tuple[Needle, ...]
 
     def __str__(self) -> str:
-        return f"by-hand {_spans_text(self.needles)}"
+        return f"by-hand {spans_text(self.needles)}"
 
-    def json(self) -> dict[str, Any]:
-        return {"do": "by-hand", "needles": _listed(self.needles)}
+    def faults(self, bed: Bed) -> list[Found]:
+        if found := bed.not_working(self.needles):
+            return found
+        if not self.needles:
+            return [Found(Fault.KNITS_NOTHING, "no needle is named")]
+        return bed.thread_faults(bed.hand_order(self.needles))
+
+    def make(self, bed: Bed) -> None:
+        bed.work(bed.hand_order(self.needles), BY_HAND)
 
     def words(self, within: Iterable[int] | None = None) -> str:
         drawn = "the needle" if len(self.needles) == 1 else "each needle"
         return f"Knit {needles_text(self.needles, within)} by hand, {drawn} drawn back to the rail"
 
+    def headline(self, dial: float, within: Sequence[Needle]) -> Headline:
+        return Headline(self.short, ranges(self.needles, within), "drawn back to the rail")
 
-@dataclass(frozen=True, slots=True)
-class Cross:
-    """Lift both halves and put them back changed over.
-
-    The half in front goes back first and shows on the knit side.
-    """
-
-    cable: str
-    crossing: Crossing
-
-    def __str__(self) -> str:
-        return f"cross {self.crossing} as {self.cable}"
-
-    @property
-    def needles(self) -> tuple[Needle, ...]:
-        return self.crossing.needles
-
-    def json(self) -> dict[str, Any]:
-        front, back = self.crossing.landing()
-        return {
-            "do": "cross",
-            "cable": self.cable,
-            "front": str(self.crossing.front),
-            "first": {"from": _listed(tuple(self.crossing.front)), "to": _listed(front)},
-            "second": {"from": _listed(tuple(self.crossing.back)), "to": _listed(back)},
-        }
-
-    def words(self, within: Iterable[int] | None = None) -> str:
-        crossing, (front, back) = self.crossing, self.crossing.landing()
-        first, second = (needles_text(half, count=False) for half in (crossing.front, crossing.back))
-        return (
-            f"Cross {self.cable}: lift {first} and {second}; place {first} first, on "
-            f"{needles_text(front, count=False)}: it shows on the knit side; then {second} on "
-            f"{needles_text(back, count=False)}; push all {len(crossing.needles)} needles to upper working"
-        )
+    def seconds(self, rates: Rates) -> float:
+        return rates.by_hand * len(self.needles)
 
 
 @dataclass(frozen=True, slots=True)
-class Weights:
+class Weights(Move):
     """Move the claw weights up under these needles. Bed order."""
 
+    do: ClassVar[str] = "weights"
+    short: ClassVar[str] = "WEIGHTS UP"
     needles: tuple[Needle, ...]
 
     def __str__(self) -> str:
-        return f"weights {_spans_text(self.needles)}"
+        return f"weights {spans_text(self.needles)}"
 
-    def json(self) -> dict[str, Any]:
-        return {"do": "weights", "needles": _listed(self.needles)}
+    def faults(self, bed: Bed) -> list[Found]:
+        return bed.not_working(self.needles)
+
+    def make(self, bed: Bed) -> None:
+        """Weights are not part of the bed."""
 
     def words(self, within: Iterable[int] | None = None) -> str:
         return f"Move the claw weights up under {needles_text(self.needles, within, count=False)}"
 
+    def headline(self, dial: float, within: Sequence[Needle]) -> Headline:
+        return Headline(self.short, "", f"under {ranges(self.needles, within)}")
+
+    def seconds(self, rates: Rates) -> float:
+        return rates.weights
+
 
 @dataclass(frozen=True, slots=True)
-class Tell:
+class Tell(Move):
     """Something the plan asks to be told."""
 
+    do: ClassVar[str] = "tell"
+    short: ClassVar[str] = "REMINDER"
     text: str
 
     def __str__(self) -> str:
         return f"tell {self.text}"
 
+    def faults(self, bed: Bed) -> list[Found]:
+        return []
+
+    def make(self, bed: Bed) -> None:
+        """Telling changes nothing."""
+
     def json(self) -> dict[str, Any]:
-        return {"do": "tell", "text": self.text}
+        return {"do": self.do, "text": self.text}
 
     def words(self, within: Iterable[int] | None = None) -> str:
         return self.text
 
+    def headline(self, dial: float, within: Sequence[Needle]) -> Headline:
+        return Headline(self.short, "", self.text)
 
-Move = Dial | Hold | Return | Knit | BackUp | ByHand | Cross | Weights | Tell
+    def seconds(self, rates: Rates) -> float:
+        return 0.0
+
+
 Push = (Knit, BackUp)
 """The moves that take the carriage somewhere: one to a step."""
-
-
-def _knit(text: str) -> Knit:
-    head, needles = text.split(":")
-    toward, _, beyond = head.split()
-    side = Side(toward)
-    ordered = tuple(sorted(_from_spans(needles), reverse=side is Side.LEFT))
-    return Knit(side, Needle.parse(beyond), ordered)
-
-
-def _back_up(text: str) -> BackUp:
-    toward, _, beyond = text.split()
-    return BackUp(Side(toward), Needle.parse(beyond))
-
-
-def _cross(text: str) -> Cross:
-    crossing, _, cable = text.partition(" as ")
-    return Cross(cable, Crossing.parse(crossing))
-
-
-_PARSERS: dict[str, Callable[[str], Move]] = {
-    "dial": lambda text: Dial(float(text)),
-    "hold": lambda text: Hold(_from_spans(text)),
-    "return": lambda text: Return(_from_spans(text)),
-    "knit": _knit,
-    "back-up": _back_up,
-    "by-hand": lambda text: ByHand(_from_spans(text)),
-    "cross": _cross,
-    "weights": lambda text: Weights(_from_spans(text)),
-    "tell": Tell,
-}
-
-
-def parse(text: str) -> Move:
-    """The move that prints as ``text``. Raises ValueError."""
-    match = re.match(r"([a-z-]+) (.+)$", text, re.DOTALL)
-    if not match or match[1] not in _PARSERS:
-        raise ValueError(f"{text!r} is not a move")
-    try:
-        return _PARSERS[match[1]](match[2])
-    except ValueError as error:
-        raise ValueError(f"{text!r} is not a move: {error}") from error

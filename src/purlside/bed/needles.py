@@ -212,3 +212,24 @@ def spans(needles: Iterable[int], within: Iterable[int] | None = None) -> list[S
     if start is not None and previous is not None:
         found.append(Span(Needle(start), Needle(previous)))
     return found
+
+
+def needles_text(needles: Iterable[int], within: Iterable[int] | None = None, *, count: bool = True) -> str:
+    """Ranges first named, then counted: ``"R24–R4, R1 (22 needles)"``.
+
+    With ``within``, the needles in work, a range runs over out-of-work needles and names them: ``"L30–R6, not R2"``.
+    """
+    gathered, work = list(needles), None if within is None else list(within)
+    found = spans(gathered, work)
+    ranges = ", ".join(str(span).replace("-", "–") for span in found)
+    if work is not None and (out := {n for span in found for n in span}.difference(work)):
+        # A needle pusher would take them along.
+        ranges += f", not {', '.join(map(str, sorted(out)))}"
+    if not count:
+        return ranges
+    return f"{ranges} ({len(gathered)} needle{'s' if len(gathered) != 1 else ''})"
+
+
+def listed(needles: Iterable[Needle]) -> list[str]:
+    """Each needle's name, in the order given."""
+    return [str(n) for n in needles]

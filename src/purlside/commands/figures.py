@@ -8,7 +8,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from purlside.commands.parser import above
 from purlside.commands.talking import CommandError, refusing
@@ -45,7 +45,7 @@ def add_figures(parser: argparse.ArgumentParser) -> None:
         help="your time for a plain row (default: from the plan's ledger)",
     )
     parser.add_argument("--crossing-seconds", type=above(86_400), metavar="S", help="your time for a crossing row")
-    parser.add_argument("--yarn", metavar="NAME", help="knit it with this yarn from the yarn drawer")
+    parser.add_argument("--yarn", metavar="NAME", help="knit it with this one of your yarns")
 
 
 def figures_lines(plan: Plan, args: argparse.Namespace) -> Iterator[str]:
@@ -55,19 +55,17 @@ def figures_lines(plan: Plan, args: argparse.Namespace) -> Iterator[str]:
     from purlside.figures.whole import figures
 
     said: tuple[str, ...] = ()
-    limit = None
     if args.yarn is None and plan.yarn.name is not None:
         from purlside.keep import drawer
 
-        limit, said = refusing(lambda: drawer.known(plan))
+        said = refusing(lambda: drawer.known(plan))
     elif args.yarn is not None:
         from purlside.keep import drawer
 
         kept = refusing(lambda: drawer.read().find(args.yarn))
         plan, said = drawer.in_plan(plan, kept)
-        limit = kept.limit if kept.crossing else None
     try:
-        found = figures(plan, _asked(args, limit))
+        found = figures(plan, _asked(args))
     except ValueError as error:
         raise CommandError(str(error)) from None
     if args.json:
@@ -77,14 +75,13 @@ def figures_lines(plan: Plan, args: argparse.Namespace) -> Iterator[str]:
     yield from figures_text.lines(found)
 
 
-def _asked(args: argparse.Namespace, limit: Any) -> Asked:
+def _asked(args: argparse.Namespace) -> Asked:
     from purlside.figures.sizing import MARGIN
     from purlside.figures.whole import Asked
     from purlside.keep.resuming import own_timings
 
     own = own_timings(Path(args.plan))
     return Asked(
-        limit=limit,
         timings=replace(own, row=args.row_seconds or own.row, crossing_row=args.crossing_seconds or own.crossing_row),
         take_in=args.take_in,
         margin=MARGIN if args.margin is None else args.margin / 100,

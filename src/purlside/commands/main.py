@@ -13,7 +13,7 @@ from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING
 
 from purlside.commands.apart import apart
-from purlside.commands.talking import CommandError, Exit, limit_of, lines_out, put, read_plan, rows_of, say
+from purlside.commands.talking import CommandError, Exit, lines_out, put, read_plan, rows_of, say
 
 if TYPE_CHECKING:
     import argparse
@@ -36,11 +36,10 @@ def check(args: argparse.Namespace) -> Exit:
 
     file = planfile.read(args.plan)
     faults = [str(fault) for fault in file.faults()]
-    limit = limit_of(file.plan)
-    working = Working(file.plan, limit)
+    working = Working(file.plan)
     if not faults:
         faults = [f"{shown(args.plan, 200)}: {fault}" for fault in working.simulate()]
-    reached = [] if faults else figures.advice(file.plan, limit)
+    reached = [] if faults else figures.advice(file.plan)
     for advice in (*file.advice(), *map(file.placed, reached)):
         print(f"advice: {advice}")
     for fault in faults:
@@ -64,7 +63,7 @@ def passes(args: argparse.Namespace) -> Exit:
 
     file = read_plan(args.plan)
     first, last = rows_of(args.rows, file.plan.panel.rows)
-    working = Working(file.plan, limit_of(file.plan))
+    working = Working(file.plan)
     if args.json:
         put(written.as_json(working, first, last, bed=args.bed))
     else:
@@ -96,6 +95,19 @@ def ledger(args: argparse.Namespace) -> Exit:
     return Exit.FINE
 
 
+def read(args: argparse.Namespace) -> Exit:
+    """Read a written pattern as a plan; or write a plan's rows out as a pattern."""
+    from purlside.commands.read import read_command
+
+    return read_command(args)
+
+
+def _add_read(parser: argparse.ArgumentParser) -> None:
+    from purlside.commands.read import add_read
+
+    add_read(parser)
+
+
 def _add_ledger(parser: argparse.ArgumentParser) -> None:
     from purlside.commands.ledger import add_ledger
 
@@ -122,7 +134,7 @@ def picture(args: argparse.Namespace) -> Exit:
     plan = read_plan(args.plan).plan
     rows = rows_of(args.rows, plan.panel.rows)
     _drawable(plan, rows)
-    fabric, face = Fabric(Working(plan, limit_of(plan))), Face(args.side)
+    fabric, face = Fabric(Working(plan)), Face(args.side)
     if args.out is not None and args.describe:
         raise CommandError(
             "--describe tells sentences and -o draws: give one of them; a drawing holds them as its text"
@@ -159,7 +171,6 @@ def _drawable(plan: Plan, rows: tuple[int, int]) -> None:
 
 def sheet(args: argparse.Namespace) -> Exit:
     """The printable hand-out: .html, .md, .txt, or the passes as .csv."""
-    from purlside.figures.whole import Asked
     from purlside.sheet.whole import SUFFIXES, sheet_command
 
     plan = read_plan(args.plan).plan
@@ -175,7 +186,6 @@ def sheet(args: argparse.Namespace) -> Exit:
             args.letters,
             args.unit,
             args.cable,
-            Asked(limit=limit_of(plan)),
         )
     except ValueError as error:
         raise CommandError(str(error)) from None
@@ -275,6 +285,7 @@ COMMANDS: dict[str, tuple[Callable[[argparse.Namespace], Exit], Callable[[argpar
     "figures": (figures, _add_figures),
     "picture": (picture, _picture),
     "sheet": (sheet, _sheet),
+    "read": (read, _add_read),
     "ledger": (ledger, _add_ledger),
     "yarn": (yarn, _add_yarn),
 }

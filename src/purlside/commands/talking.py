@@ -8,9 +8,7 @@ from enum import IntEnum
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from purlside.ease.fibres import Limit
     from purlside.files.planfile import PlanFile
-    from purlside.plan.plan import Plan
 
 
 class Exit(IntEnum):
@@ -58,29 +56,17 @@ def read_plan(path: str) -> PlanFile:
 
 def rows_of(text: str | None, most: int) -> tuple[int, int]:
     """``"8-16"`` → (8, 16), within the panel."""
-    from purlside.plan.plan import Rows
+    from purlside.plan.repeats import RowSpan
 
     if text is None:
         return 1, most
     try:
-        rows = Rows.parse(text)
+        rows = RowSpan.parse(text)
     except ValueError as error:
         raise CommandError(f"--rows: {error}") from None
     if rows.last > most:
         raise CommandError(f"--rows: found {rows}; allowed: rows of the panel, 1 to {most}")
     return rows.first, rows.last
-
-
-def limit_of(plan: Plan) -> Limit | None:
-    """The reach limit of the yarn a plan names in the drawer; the drawer is only read where it names one."""
-    if plan.yarn.name is None:
-        return None
-    from purlside.keep import drawer
-
-    try:
-        return drawer.known_limit(plan)
-    except drawer.DrawerRefused as refused:
-        raise CommandError(f"the yarn drawer: {refused}") from None
 
 
 def refusing(act: Callable[[], Any]) -> Any:

@@ -24,15 +24,16 @@ def _count(text: str) -> int:
 def add_yarn(parser: argparse.ArgumentParser) -> None:
     """The options of ``purlside yarn``."""
     do = parser.add_subparsers(dest="do", metavar="WHAT")
-    listed = do.add_parser("list", help="all yarns of the drawer (also without a word)")
+    listed = do.add_parser("list", help="all your yarns (also without a word)")
     listed.add_argument("--json", action="store_true", help="one JSON document")
     shown = do.add_parser("show", help="one yarn")
     keep = do.add_parser("keep", help="put a yarn in, or change it")
     swatch = do.add_parser("swatch", help="a swatch unravelled: yarn in one loop at a stitch size")
     crossing = do.add_parser("crossing", help="how a crossing went: the yarn's reach limit learns from it")
+    use = do.add_parser("use", help="what this yarn's crossings would change in a plan; --write writes it there")
     out = do.add_parser("remove", help="take a yarn out")
-    for one in (shown, keep, swatch, crossing, out):
-        one.add_argument("name", metavar="NAME", help="the yarn's name in the drawer")
+    for one in (shown, keep, swatch, crossing, use, out):
+        one.add_argument("name", metavar="NAME", help="the yarn's name")
     keep.add_argument("--fibre", metavar="FIBRE", help="wool, cotton, silk, linen, …")
     keep.add_argument("--extension", type=above(200), metavar="%", help="extension at break, in percent")
     keep.add_argument("--count", metavar="COUNT", help='yarn count, as "2/8 Nm", "Ne 20/2", "280 tex"')
@@ -45,6 +46,8 @@ def add_yarn(parser: argparse.ArgumentParser) -> None:
     crossing.add_argument("--plan", metavar="PLAN", help="the plan it was knit from")
     crossing.add_argument("--cable", metavar="NAME", help="the plan's cable")
     crossing.add_argument("--reach", type=above(20), metavar="R", help="its reach, instead of a plan and cable")
+    use.add_argument("plan", metavar="PLAN", help="a plan file (TOML)")
+    use.add_argument("--write", action="store_true", help="write it into the plan (default: only show it)")
     crossing.add_argument("--note", metavar="TEXT", default="", help="a line to remember it by")
 
 
@@ -61,7 +64,10 @@ def yarn_lines(args: argparse.Namespace) -> Iterator[str]:
         return
     if args.do == "remove":
         refusing(lambda: drawer.change(lambda kept: kept.without(args.name)))
-        yield f"{args.name} is taken out of the drawer"
+        yield f"{args.name} is taken out"
+        return
+    if args.do == "use":
+        yield from _use(args)
         return
     if args.do != "show":
         how = {"keep": _keep, "swatch": _swatch, "crossing": _crossing}[args.do](args)
@@ -69,6 +75,30 @@ def yarn_lines(args: argparse.Namespace) -> Iterator[str]:
     from purlside.figures.text import wrapped
 
     yield from wrapped(drawer_text.yarn_lines(refusing(lambda: drawer.read().find(args.name))))
+
+
+def _use(args: argparse.Namespace) -> Iterator[str]:
+    from dataclasses import replace
+    from pathlib import Path
+
+    from purlside.keep import drawer, intoplan
+
+    kept = refusing(drawer.read)
+    yarn = refusing(lambda: kept.find(args.name))
+    plan = read_plan(args.plan).plan
+    found = drawer.offered(replace(plan, yarn=replace(plan.yarn, name=yarn.name)), kept)
+    if found is None:
+        yield f"nothing to write: {'no crossing recorded' if not yarn.crossing else 'the plan has that limit already'}"
+        return
+    yield from found.lines()
+    if not args.write:
+        yield "not written; add --write to take it over"
+        return
+    try:
+        intoplan.write_into(Path(args.plan), found.taken)
+    except intoplan.NotWrittenIn as error:
+        raise CommandError(str(error)) from None
+    yield f"{args.plan}: reach_limit = {found.learnt.value:g} written"
 
 
 def _keep(args: argparse.Namespace) -> Callable[[Drawer], Drawer]:
@@ -111,16 +141,17 @@ def _record(args: argparse.Namespace, yarn: KeptYarn) -> Record:
 
     if args.reach is not None:
         return Record(args.reach, Outcome(args.went), args.note)
-    from purlside.ease.reach import reach
+    from purlside.ease.reach import choose, made_with
     from purlside.keep import drawer
 
-    plan, _ = drawer.in_plan(read_plan(args.plan).plan, yarn)
+    plan = read_plan(args.plan).plan
     alone = args.cable is None and len(plan.cable) == 1
     named = [cable for cable in plan.cable if alone or cable.name == args.cable]
     if not named:
         known = ", ".join(cable.name for cable in plan.cable) or "none, the plan has no cable"
         raise CommandError(f"--cable: found {args.cable or 'nothing'}; allowed: {known}")
     crossing = named[0].crossings[0]
-    found = reach(plan, named[0], crossing, plan.panel.stitch_size, yarn.limit)
-    note = args.note or f"{crossing.words}, {found.planned.technique}"
-    return Record(round(found.planned.ratio, 4), Outcome(args.went), note)
+    size = plan.panel.stitch_size
+    # Eased as the plan has it, which is how it was knit; measured by the loops known of the yarn.
+    made = made_with(drawer.in_plan(plan, yarn)[0], crossing, size, choose(plan, named[0], crossing, size))
+    return Record(round(made.ratio, 4), Outcome(args.went), args.note or f"{crossing.words}, {made.technique}")

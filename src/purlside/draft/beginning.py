@@ -9,7 +9,6 @@ from dataclasses import dataclass, replace
 
 from purlside.bed.moves import size_text
 from purlside.bed.needles import MOST_A_SIDE, Needle, Span
-from purlside.files.allowed import checked, dumped
 from purlside.plan.plan import MOST_ROWS, Gauge, Machine, Panel, Plan, Yarn
 from purlside.text.harmless import unprintable
 
@@ -91,8 +90,7 @@ def begin(answers: Sequence[str]) -> Plan:
     swatch = _gauge(gauge)
     needles, rows = _size(size, swatch, made.machine)
     yarn_asked = Yarn(fibre=fibre, tex=tex)
-    made = replace(made, panel=_panel(needles, rows, stitch_size), yarn=yarn_asked, gauge=swatch)
-    return checked(Plan, dumped(made))
+    return replace(made, panel=_panel(needles, rows, stitch_size), yarn=yarn_asked, gauge=swatch)
 
 
 def _panel(needles: str, rows: int, size: float) -> Panel:

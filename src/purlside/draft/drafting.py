@@ -25,12 +25,12 @@ from typing import TYPE_CHECKING, Any
 from purlside.bed.needles import Needle, Side, Span
 from purlside.draft import chart, fields, placing, reshaping
 from purlside.draft.history import History, State
-from purlside.draft.judging import Judge, Judgement, LimitOf
+from purlside.draft.judging import Judge, Judgement
 from purlside.fabric import motifs, written
 from purlside.fabric.stitches import Face
-from purlside.files.allowed import ValidationError, checked
-from purlside.plan.plan import MOST_ROWS, Band, Cable, Plan, Reminder, Rows
-from purlside.plan.problems import Key, Problem
+from purlside.plan.plan import MOST_ROWS, Band, Cable, Plan, Reminder
+from purlside.plan.problems import Key, Problem, Unfit
+from purlside.plan.repeats import RowSpan
 from purlside.rows.calendar import Calendar
 
 if TYPE_CHECKING:
@@ -42,18 +42,15 @@ class CannotDraft(ValueError):
 
 
 class Draft:
-    """A plan being designed. ``revision`` changes with the plan, the cable in hand or a text; not with the cursor.
+    """A plan being designed. ``revision`` changes with the plan, the cable in hand or a text; not with the cursor."""
 
-    ``limit_of`` tells the reach limit refitted from the knitter's own crossings in the plan's yarn.
-    """
-
-    def __init__(self, plan: Plan, *, face: Face = Face.KNIT, limit_of: LimitOf | None = None) -> None:
+    def __init__(self, plan: Plan, *, face: Face = Face.KNIT) -> None:
         self.state = State(plan, selected=0 if plan.cable else None)
         self.face = face
         self.revision = 0
         self.needle = Needle(plan.panel.needles.left if face is Face.PURL else plan.panel.needles.right)
         self.row = 1
-        self._judge = Judge(limit_of)
+        self._judge = Judge()
         self._judged: tuple[Plan, Judgement] | None = None
         self._history = History()
         self._kept = plan
@@ -204,9 +201,9 @@ class Draft:
         self, words: str, selected: int | None = None, typed: Mapping[Key, str] | None = None, **tables: Any
     ) -> str:
         try:
-            plan = fields.whole(self.plan, **tables)
-        except ValidationError as error:
-            raise CannotDraft(error.errors()[0]["msg"].removeprefix("Value error, ")) from None
+            plan = replace(self.plan, **tables)
+        except Unfit as unfit:
+            raise CannotDraft(unfit.why) from None
         chosen = self.selected if selected is None else selected
         chosen = None if chosen is None or chosen >= len(plan.cable) or chosen < 0 else chosen
         return self._become(words, State(plan, self.state.typed if typed is None else typed, chosen))
@@ -356,10 +353,7 @@ class Draft:
         """The next way to ease the cable in hand; sizes and rows it needs are the least that are enough."""
         index, _ = self._in_hand()
         knittable = self.judgement.fault_of(index) is None
-        limit = self._judge.limit(self.plan)
-        return self._reshape(
-            "eased in the next way", lambda c: placing.next_ease(self.plan, c, limit, knittable=knittable)
-        )
+        return self._reshape("eased in the next way", lambda c: placing.next_ease(self.plan, c, knittable=knittable))
 
     # --- the panel -----------------------------------------------------------
 
@@ -371,22 +365,22 @@ class Draft:
         out = needle not in panel.out_of_work
         needles = sorted({*panel.out_of_work, needle} if out else {*panel.out_of_work} - {needle})
         words = f"{needle} {'out of work' if out else 'in work again'}"
-        return self._with(words, panel=replace(panel, out_of_work=needles))
+        return self._with(words, panel=replace(panel, out_of_work=tuple(needles)))
 
     def add_band(self, stitch_size: float | None = None, colour: str | None = None) -> str:
         """A band from the cursor's row, ten rows high or to the end of the panel."""
         last = min(self.row + 9, self.plan.panel.rows)
         if stitch_size is None and colour is None:
             stitch_size = self.plan.panel.stitch_size
-        band = Band(rows=Rows(first=self.row, last=last), stitch_size=stitch_size, colour=colour)
+        band = Band(rows=RowSpan(first=self.row, last=last), stitch_size=stitch_size, colour=colour)
         return self._with(f"band in rows {band.rows}", band=[*self.plan.band, band])
 
     def add_reminder(self, text: str) -> str:
         """A reminder in the cursor's row."""
         try:
-            reminder = checked(Reminder, {"text": text, "row": self.row})
-        except ValidationError as error:
-            raise CannotDraft(error.errors()[0]["msg"].removeprefix("Value error, ")) from None
+            reminder = Reminder(text=text, row=self.row)
+        except Unfit as unfit:
+            raise CannotDraft(unfit.why) from None
         return self._with(f"reminder in row {self.row}", reminder=[*self.plan.reminder, reminder])
 
     def remove(self, table: Key) -> str:

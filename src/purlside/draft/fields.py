@@ -13,11 +13,10 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
-from purlside.files.allowed import ValidationError, allowed, checked, names
-from purlside.files.allowed import table as table_of
-from purlside.files.refusals import problems_of
-from purlside.plan.plan import Part, Plan
-from purlside.plan.problems import Key, Problem
+from purlside.plan.checked import Checked, kinds, needed
+from purlside.plan.checked import table as table_of
+from purlside.plan.plan import Plan
+from purlside.plan.problems import Key, Problem, Unfit
 from purlside.text.harmless import shown
 
 Read = Callable[[str], Any]
@@ -158,37 +157,34 @@ def field(plan: Plan, key: Key) -> Field | None:
     return next((found for found in fields(plan, cable) if found.key == key), None)
 
 
-def _kind(name: str) -> type[Part]:
+def _kind(name: str) -> type[Checked]:
     """The kind of a table, or of one table of a list of them."""
     kind = table_of(Plan, name)
     assert kind is not None
     return kind
 
 
-def _of(table: Key, part: Part | None, kind: type[Part]) -> Iterator[Field]:
+def _of(table: Key, part: Checked | None, kind: type[Checked]) -> Iterator[Field]:
     for name, label, _ in _FIELDS[_name(table)]:
         value = getattr(part, name) if part is not None else None
-        text = _on_one_line(str(value)) if name == "notes" else text_of(value)
-        yield Field((*table, name), label, text, allowed(kind, name))
+        allowed = kinds(kind)[name]
+        text = "" if value is None else text_of(name, allowed.written(value))
+        yield Field((*table, name), label, text, allowed.words)
 
 
 def _name(table: Key) -> str:
     return str(table[0]) if table else "plan"
 
 
-def text_of(value: Any) -> str:
-    """A value of a plan as typed."""
-    if value is None:
-        return ""
+def text_of(name: str, value: Any) -> str:
+    """A value of a plan file as typed."""
     if isinstance(value, float):
         return f"{value:g}"
-    if isinstance(value, tuple):
-        return " to ".join(map(text_of, value))
     if isinstance(value, dict):
-        return ", ".join(f"{size}: {text_of(mm)}" for size, mm in value.items())
+        return ", ".join(f"{size}: {text_of(name, mm)}" for size, mm in value.items())
     if isinstance(value, list):
-        return ", ".join(map(text_of, value))
-    return str(value)
+        return (" to " if name == "dial" else ", ").join(text_of(name, each) for each in value)
+    return _on_one_line(value) if name == "notes" else str(value)
 
 
 def apply(plan: Plan, key: Key, text: str, waiting: Mapping[Key, str]) -> tuple[Plan | None, list[Problem]]:
@@ -212,15 +208,18 @@ def apply(plan: Plan, key: Key, text: str, waiting: Mapping[Key, str]) -> tuple[
     if table == ("gauge",) and not data:
         return replace(plan, gauge=None), []
     kind = Plan if not table else _kind(_name(table))
+    words = kinds(kind)
+    if missing := [name for name in words if name in needed(kind) and name not in data]:
+        return None, [Problem((*table, name), "nothing", words[name].words, "it is required") for name in missing]
     try:
-        new = checked(kind, data)
+        new = kind(**data)
+    except Unfit as unfit:
+        return None, [p.under(*table) for p in unfit.problems]
+    try:
         return _put(plan, table, new), []
-    except ValidationError as error:
-        if error.title == Plan.__name__ and table:
-            # Only several tables together are wrong: two cables of one name.
-            message = error.errors()[0]["msg"].removeprefix("Value error, ")
-            return None, [Problem(key, f'"{shown(text)}"', allowed(kind, str(key[-1])), message)]
-        return None, [Problem((*table, *p.key), p.found, p.allowed, p.why) for p in problems_of(error, kind, data)]
+    except Unfit as unfit:
+        # Only several tables together are wrong: two cables of one name.
+        return None, [Problem(key, f'"{shown(text)}"', words[str(key[-1])].words, unfit.why)]
 
 
 def take(plan: Plan, into: Field, text: str, waiting: Mapping[Key, str]) -> tuple[Plan, dict[Key, str]]:
@@ -257,30 +256,27 @@ def without(typed: Mapping[Key, str], name: str, index: int) -> dict[Key, str]:
     return kept
 
 
-def _raw(part: Part) -> dict[str, Any]:
+def _raw(part: Checked) -> dict[str, Any]:
     """A table's values as they are validated, the tables inside it kept as they are."""
-    return {name: value for name in names(type(part)) if (value := getattr(part, name)) is not None}
+    return {name: value for name in kinds(type(part)) if (value := getattr(part, name)) is not None}
 
 
-def _part(plan: Plan, table: Key) -> Part | None:
+def _part(plan: Plan, table: Key) -> Checked | None:
     part: Any = plan
     for step in table:
         part = part[step] if isinstance(step, int) else getattr(part, step)
-    return part if isinstance(part, Part) else None
+    return part if isinstance(part, Checked) else None
 
 
-def _put(plan: Plan, table: Key, new: Part) -> Plan:
+def _put(plan: Plan, table: Key, new: Checked) -> Plan:
     if not table:
         assert isinstance(new, Plan)
         return new
     if len(table) == 1:
-        return whole(plan, **{str(table[0]): new})
+        changed: dict[str, Any] = {str(table[0]): new}
+        return replace(plan, **changed)
     name, index = str(table[0]), int(table[1])
     parts = list(getattr(plan, name))
     parts[index] = new
-    return whole(plan, **{name: parts})
-
-
-def whole(plan: Plan, **changes: Any) -> Plan:
-    """The plan with some of its tables changed, checked as a whole; tables not named are shared. Raises ValidationError."""
-    return checked(Plan, {name: getattr(plan, name) for name in names(Plan)} | changes)
+    changes: dict[str, Any] = {name: tuple(parts)}
+    return replace(plan, **changes)

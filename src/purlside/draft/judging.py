@@ -6,18 +6,16 @@ before holds as long as it is of the very same tables.
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Any
 
 from purlside.bed.needles import Crossing
-from purlside.ease.fibres import Limit, yarn_limit
 from purlside.ease.loops import LoopLine, loop_line
 from purlside.ease.reach import Attempt, Reach, choose, made_with, reach
 from purlside.figures import sizing
 from purlside.figures.sizing import Finished
 from purlside.figures.tools import Lift, lift
-from purlside.plan.plan import Cable, Plan, Tools
+from purlside.plan.plan import MOST_ENTRIES, Cable, Plan, Tools
 from purlside.plan.problems import Problem
 from purlside.rows import checking
 from purlside.rows.calendar import Calendar
@@ -60,22 +58,16 @@ class Judgement:
         return frozenset(int(p.key[1]) for p in self.faults if p.key[0] == "cable")
 
 
-LimitOf = Callable[[Plan], Limit | None]
-"""The reach limit refitted from the knitter's own crossings in a plan's yarn; None: its fibre's."""
-
-
 COUNTED_AT_ONCE = 40_000
 """Rows and crossings looked at within a key when kinds of rows are counted, some 10 ms; more are counted aside. Ours."""
 
 
 class Judge:
-    """Judges one plan after another; ``limit_of`` is asked again when the yarn is another."""
+    """Judges one plan after another."""
 
-    def __init__(self, limit_of: LimitOf | None = None) -> None:
-        self._limit_of: LimitOf = limit_of or (lambda plan: None)
+    def __init__(self) -> None:
         self._shared: tuple[Any, ...] = ()
         self._line: LoopLine | None = None
-        self._limit: Limit
         self._known: dict[int, tuple[Cable, dict[tuple[Crossing, float], Attempt]]] = {}
         self._tools: Tools | None = None
         self._lifts: dict[Crossing, Lift] = {}
@@ -104,7 +96,7 @@ class Judge:
             for j, crossing in enumerate(cable.crossings):
                 fault = broken.get(("cable", i, "cross", j)) or broken.get(("cable", i, "cross"))
                 if fault is None and (crossing, size) not in reaches:
-                    reaches[crossing, size] = self._eased(plan, cable, crossing, size)
+                    reaches[crossing, size] = made_with(plan, crossing, size, choose(plan, cable, crossing, size))
                 eased = None if fault else reaches[crossing, size]
                 if crossing not in self._lifts:
                     self._lifts[crossing] = lift(crossing, plan.tools.prongs)
@@ -127,22 +119,12 @@ class Judge:
         shared = (plan.machine, plan.yarn, plan.gauge, plan.panel)
         if self._line is None or not _same(shared, self._shared):
             self._shared, self._line, self._known = shared, loop_line(plan), {}
-            self._limit = self._limit_of(plan) or yarn_limit(plan.yarn)
-
-    def limit(self, plan: Plan) -> Limit:
-        """The reach limit a plan is judged with."""
-        self._share(plan)
-        return self._limit
-
-    def _eased(self, plan: Plan, cable: Cable, crossing: Crossing, size: float) -> Attempt:
-        limit = self._limit
-        return made_with(plan, crossing, size, choose(plan, cable, crossing, size, limit.value), limit)
 
     def reach(self, plan: Plan, cable: int, judged: Judged) -> Reach | None:
         """All that can be told of one crossing's reach; None where it cannot be knit."""
         if judged.fault is not None:
             return None
-        return reach(plan, plan.cable[cable], judged.crossing, judged.size, self.limit(plan))
+        return reach(plan, plan.cable[cable], judged.crossing, judged.size)
 
     def _finished(self, plan: Plan) -> Finished | None:
         line = self._line
@@ -157,8 +139,8 @@ class Judge:
         if self._size is None or self._size[0] != key:
             made_of = sizing.fabric(plan, line)
             # How often a cable crosses makes the panel no narrower: each crossing once, all in one row.
-            once = [Cable(name=f"cable {i}", cross=crossing, first_row=1) for i, crossing in enumerate(taken)]
-            few = replace(plan, cable=once)
+            once = (Cable(name=f"cable {i}", cross=each, first_row=1) for i, each in enumerate(taken[:MOST_ENTRIES]))
+            few = replace(plan, cable=tuple(once))
             self._size = (key, None if made_of is None else sizing.finished(few, line, made_of))
         return self._size[1]
 

@@ -8,7 +8,6 @@ from dataclasses import replace
 from typing import Any
 
 from purlside.bed.needles import MOST_A_SIDE, Crossing, Needle, Side
-from purlside.ease.fibres import Limit
 from purlside.ease.reach import reach
 from purlside.fabric import written
 from purlside.plan.plan import Cable, EaseName, Plan
@@ -65,14 +64,14 @@ def fresh_name(taken: Iterable[str], base: str, *, letters: bool = False) -> str
     raise AssertionError("there are more numbers than names")
 
 
-def next_ease(plan: Plan, cable: Cable, limit: Limit, *, knittable: bool) -> Cable:
+def next_ease(plan: Plan, cable: Cable, *, knittable: bool) -> Cable:
     """The cable eased in the next way; a size or rows it needs are the least that are enough, or else the most."""
     now = next((i for i, eases in enumerate(EASES) if frozenset(eases) == cable.eases), -1)
     eases = EASES[(now + 1) % len(EASES)]
     update: dict[str, Any] = {"ease": eases[0] if len(eases) == 1 else list(eases)}
     tried = {}
     if knittable:
-        made = reach(plan, cable, cable.crossings[0], plan.panel.stitch_size, limit)
+        made = reach(plan, cable, cable.crossings[0], plan.panel.stitch_size)
         tried = {attempt.technique.name: attempt.technique for attempt in made.attempts}
     if "enlarge" in eases and cable.enlarged_size is None:
         size = tried["enlarge"].enlarged_size if "enlarge" in tried else None

@@ -97,5 +97,5 @@ def _with_cuts(cable: Cable, new: dict[int, int]) -> Cable:
 
 def _crossed(cable: Cable, crossings: tuple[Crossing, ...]) -> Cable:
     """The cable with other crossings, written as one or as a list as it was."""
-    cross = crossings[0] if isinstance(cable.cross, Crossing) else list(crossings)
+    cross = crossings[0] if isinstance(cable.cross, Crossing) else crossings
     return replace(cable, cross=cross)

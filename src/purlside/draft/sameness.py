@@ -12,8 +12,8 @@ from dataclasses import dataclass
 from itertools import islice, pairwise
 from math import lcm
 
-from purlside.bed.moves import needles_text, size_text
-from purlside.bed.needles import Crossing
+from purlside.bed.moves import size_text
+from purlside.bed.needles import Crossing, needles_text
 from purlside.plan.plan import Plan
 from purlside.rows.calendar import Calendar, Repeat
 

@@ -13,12 +13,14 @@ The fitted limit minimises
     (L − L₀)² / (2·s·L₀)  +  Σ distance from L to each record's range
 
 with L₀ the default limit and s = STEP. A record pulls with the same strength
-however far off it is, and the default pulls back like a spring. So the fit is
+however far off it is, and the default pulls back like a spring. Over this stands
+one rule: what broke once is not called possible again, so L stays below every ρ
+at which the yarn broke. So the fit is
 
 * monotone: an easier outcome, or the same outcome at a larger ρ, never lowers L;
-* bounded: L stays within BOUNDS of the default;
-* robust: one odd record moves it by at most STEP of the default, and not at all
-  once others hold it.
+* bounded: but for yarn that broke, L stays within BOUNDS of the default;
+* robust: but for yarn that broke, one odd record moves it by at most STEP of the
+  default, and not at all once others hold it.
 
 The method and its constants are ours.
 """
@@ -36,7 +38,7 @@ STEP = 0.05
 """How far one record alone can move the limit, as a part of the default. Ours."""
 
 BOUNDS = (0.6, 1.6)
-"""How far any records can move it, as parts of the default. Ours."""
+"""How far any records but broken yarn can move it, as parts of the default. Ours."""
 
 TIGHT = 1.1
 """Times the limit at which a crossing that went over tightly would have broken. Ours."""
@@ -86,6 +88,11 @@ class Record:
         }[self.outcome]
         return low, high
 
+    def agrees(self, limit: float) -> bool:
+        """Whether the crossing went as that limit foretells."""
+        low, high = self.range
+        return low - 1e-9 <= limit <= (self.ratio if self.outcome is Outcome.BROKE else high) + 1e-9
+
 
 @dataclass(frozen=True, slots=True)
 class Refit:
@@ -113,9 +120,11 @@ def refit(default: float, records: Iterable[Record]) -> Refit:
     """
     if default <= 0:
         raise ValueError("the default limit must be above 0")
-    ranges = [record.range for record in records]
-    fitted = _least(default, ranges)
-    agreeing = sum(low - 1e-9 <= fitted <= high + 1e-9 for low, high in ranges)
+    told = list(records)
+    ranges = [record.range for record in told]
+    broke = [record.ratio * (1 - _MARGIN) for record in told if record.outcome is Outcome.BROKE]
+    fitted = min([_least(default, ranges), *broke])
+    agreeing = sum(record.agrees(fitted) for record in told)
     return Refit(fitted, default, len(ranges), agreeing)
 
 

@@ -40,13 +40,17 @@ FIBRES: dict[str, Fibre] = {
         Fibre("wool", 0.35, f"between fine and coarse wool, {_TABLE}"),
         Fibre("fine wool", 0.425, _TABLE),
         Fibre("coarse wool", 0.298, _TABLE),
-        Fibre("alpaca", 0.397, "bundle test, the lower of 39.7-43.3 %, published"),
-        Fibre("mohair", 0.30, "published"),
+        Fibre("alpaca", 0.397, "bundle test, the lower of 39.7-43.3 %; which work it stands in is not noted"),
+        Fibre("mohair", 0.30, "which work it stands in is not noted"),
         Fibre("nylon", 0.26, _TABLE),
         Fibre("silk", 0.234, _TABLE),
-        Fibre("acrylic", 0.20, "from memory, the lower of 20-45 %"),
+        Fibre("acrylic", 0.20, "no published value at hand: the lower of 20-45 %, from memory"),
         Fibre("viscose", 0.157, _TABLE),
-        Fibre("bamboo", 0.14, "bamboo viscose, from memory, the lower of 14-24 %"),
+        Fibre("bamboo", 0.14, "bamboo viscose, no published value at hand: the lower of 14-24 %, from memory"),
+        Fibre("cashmere", 0.298, f"no published value at hand: judged as coarse wool, {_TABLE}"),
+        Fibre("angora", 0.298, f"no published value at hand: judged as coarse wool, {_TABLE}"),
+        Fibre("yak", 0.298, f"no published value at hand: judged as coarse wool, {_TABLE}"),
+        Fibre("camel", 0.298, f"no published value at hand: judged as coarse wool, {_TABLE}"),
         Fibre("cotton", 0.065, f"5.6-7.1 %, {_TABLE}"),
         Fibre("linen", 0.03, f"flax, {_TABLE}"),
     )
@@ -94,7 +98,12 @@ def limit_of(extension: float) -> float:
 
 
 def yarn_limit(yarn: Yarn) -> Limit:
-    """The default limit of a plan's yarn. A yarn that says nothing is judged as the least stretchy fibre."""
+    """The reach limit of a plan's yarn: its own, or an estimate from its fibre.
+
+    A yarn that says nothing is judged as the least stretchy fibre.
+    """
+    if yarn.reach_limit is not None:
+        return Limit(yarn.reach_limit, "the plan's own reach_limit")
     if yarn.extension_at_break is not None:
         given = yarn.extension_at_break
         return Limit(limit_of(given), f"estimate from the plan's extension at break, {given * 100:g} %")

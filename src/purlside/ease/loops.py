@@ -1,15 +1,18 @@
 """Loop length: how much yarn is in one loop at each stitch size.
 
-The dial sets how far a needle draws its loop, so loop length is taken as a
-straight line over the dial: fitted to what the knitter measured, or through one
-point and a usual slope. Munden's relations give that one point from gauge
-(D. L. Munden, *J. Text. Inst.* 50 (1959) T448).
+The dial sets how far a needle draws its loop. Between two sizes the knitter has
+measured, loop length is taken as a straight line, and beyond them the nearest
+such line goes on; with one measured, it is that point and a usual slope.
+Munden's relation gives a point from gauge: courses/cm = kc/l, wales/cm = kw/l,
+loops/cm² = ks/l² (D. L. Munden, *J. Text. Inst.* 50 (1959) T448).
 """
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -28,26 +31,39 @@ CONFLICT = 0.10
 
 @dataclass(frozen=True, slots=True)
 class Relaxation:
-    """A relaxed state of plain fabric: courses/cm = kc/l, wales/cm = kw/l, loops/cm² = ks/l², l in cm."""
+    """A relaxed state of plain fabric: courses/cm = kc/l, wales/cm = kw/l, loops/cm² = ks/l², l in cm.
+
+    ``means`` says what was done to the fabric, ``source`` where the numbers are from.
+    """
 
     name: str
     kc: float
     kw: float
     ks: float
+    means: str
     source: str
 
 
 RELAXATIONS: dict[str, Relaxation] = {
     state.name: state
     for state in (
-        Relaxation("dry relaxed", 5.0, 3.8, 19.0, "Munden 1959; figures from memory"),
-        Relaxation("wet relaxed", 5.3, 4.1, 21.6, "Munden 1959; figures from memory"),
-        Relaxation("fully relaxed", 5.5, 4.2, 23.1, "Munden 1959, wool"),
+        Relaxation(
+            "dry relaxed", 5.0, 3.8, 19.0, "off the machine and left to lie", "Munden 1959; numbers from memory"
+        ),
+        Relaxation("wet relaxed", 5.3, 4.1, 21.6, "soaked and dried flat", "Munden 1959; numbers from memory"),
+        Relaxation(
+            "fully relaxed",
+            5.5,
+            4.2,
+            23.1,
+            "washed and tumbled until it shrinks no more",
+            "wool; the numbers are later than Munden 1959: from memory Knapton and others, Text. Res. J. 38 (1968)",
+        ),
     )
 }
 
-DEFAULT_STATE = "fully relaxed"
-"""A swatch that was washed, dried flat and left to rest."""
+DEFAULT_STATE = "wet relaxed"
+"""That of a swatch washed by hand and dried flat, as knitters do."""
 
 
 def loop_from_gauge(stitches_per_10cm: float, rows_per_10cm: float, state: str = DEFAULT_STATE) -> float:
@@ -81,14 +97,14 @@ def loop_from_unravelled(length_mm: float, stitches: int, rows: int = 1) -> floa
 
 @dataclass(frozen=True, slots=True)
 class LoopLine:
-    """Loop length over the dial: ``mm`` at ``size``, ``per_size`` mm more a whole number, never below ``least``.
+    """Loop length over the dial, through ``points`` of (size, mm), one or more, sizes rising; never below ``least`` mm.
 
+    ``per_size`` is mm more a whole number of the dial, over all points.
     ``measured`` tells whether any of it is from the knitter's own measuring,
     ``basis`` says in words where it is from, ``doubts`` what does not fit.
     """
 
-    size: float
-    mm: float
+    points: tuple[tuple[float, float], ...]
     per_size: float
     least: float
     measured: bool
@@ -97,7 +113,13 @@ class LoopLine:
 
     def __call__(self, size: float) -> float:
         """Yarn in one loop, mm, at that stitch size."""
-        return max(self.least, self.mm + self.per_size * (size - self.size))
+        after = bisect_right(self.points, size, key=lambda point: point[0])
+        low = max(0, min(after - 1, len(self.points) - 2))
+        (at, mm), slope = self.points[low], self.per_size
+        if len(self.points) > 1:
+            beyond, more = self.points[low + 1]
+            slope = (more - mm) / (beyond - at)
+        return max(self.least, mm + slope * (size - at))
 
 
 def fit(points: Iterable[tuple[float, float]]) -> tuple[float, float, float]:
@@ -134,66 +156,69 @@ def loop_line(plan: Plan, state: str = DEFAULT_STATE) -> LoopLine:
     pitch = plan.machine.pitch_mm
     usual = USUAL_SLOPE * pitch / REFERENCE_PITCH_MM
     points = measured_loops(plan.yarn.loop_mm)
-    panel_size = plan.panel.stitch_size
-    gauge = None
-    if plan.gauge is not None:
-        gauge = loop_from_gauge(plan.gauge.stitches_per_10cm, plan.gauge.rows_per_10cm, state)
+    gauge, gauge_size = plan.gauge, swatch_size(plan)
+    from_gauge = loop_from_gauge(gauge.stitches_per_10cm, gauge.rows_per_10cm, state) if gauge is not None else None
     # Yarn laid straight from needle to needle is the least a loop can hold.
     least = min([pitch, *points.values()])
     if len(points) >= 2:
-        line = _fitted(points, least)
+        line = _through(points, least)
     elif points:
         [(size, mm)] = points.items()
-        line = _from_one(size, mm, gauge, panel_size, usual, least, state)
-    elif gauge is not None:
+        line = _from_one(size, mm, from_gauge, gauge_size, usual, least, state)
+    elif from_gauge is not None:
         basis = f"gauge by Munden's relation, {state}; {usual:.2f} mm a dial number, the usual slope"
-        return LoopLine(panel_size, gauge, usual, least, False, basis)
+        return LoopLine(((gauge_size, from_gauge),), usual, least, False, basis)
     else:
         size, mm = REFERENCE_LOOPS[0]
-        scale = pitch / REFERENCE_PITCH_MM
         basis = f"a guess from the {pitch:g} mm pitch alone; measure a swatch"
-        return LoopLine(size, mm * scale, usual, least, False, basis)
-    for size, mm in points.items():
-        if mm < pitch:
-            doubt = (
-                f"a loop of {mm:g} mm at SS {size:g} does not reach over {pitch:g} mm to the next needle; measure again"
-            )
-            line = LoopLine(*_fields(line), doubts=(*line.doubts, doubt))
-    if gauge is not None and plan.gauge is not None:
-        at_odds = conflict(line(panel_size), panel_size, plan.gauge.stitches_per_10cm, plan.gauge.rows_per_10cm)
-        if at_odds:
-            line = LoopLine(*_fields(line), doubts=(*line.doubts, at_odds))
-    return line
+        return LoopLine(((size, mm * pitch / REFERENCE_PITCH_MM),), usual, least, False, basis)
+    doubts = list(line.doubts)
+    doubts += [
+        f"a loop of {mm:g} mm at SS {size:g} does not reach over {pitch:g} mm to the next needle; measure again"
+        for size, mm in points.items()
+        if mm < pitch
+    ]
+    if gauge is not None:
+        at_odds = conflict(line(gauge_size), gauge_size, gauge.stitches_per_10cm, gauge.rows_per_10cm)
+        doubts += [at_odds] if at_odds else []
+    return replace(line, doubts=tuple(doubts))
 
 
-def _fields(line: LoopLine) -> tuple[float, float, float, float, bool, str]:
-    return line.size, line.mm, line.per_size, line.least, line.measured, line.basis
+def swatch_size(plan: Plan) -> float:
+    """The stitch size a plan's gauge belongs to: the swatch's own where the plan says, else the panel's."""
+    own = None if plan.gauge is None else plan.gauge.stitch_size
+    return plan.panel.stitch_size if own is None else own
 
 
-def _fitted(points: dict[float, float], least: float) -> LoopLine:
-    size, mm, slope = fit(points.items())
-    sizes = ", ".join(f"{s:g}" for s in points)
+def _through(points: dict[float, float], least: float) -> LoopLine:
+    at, mm, slope = fit(points.items())
+    # How far each lies off one straight line shows how well they were measured.
+    missed, worst = max((abs(mm + slope * (s - at) - m), s) for s, m in points.items())
+    basis = f"measured at SS {', '.join(f'{s:g}' for s in points)}"
+    if len(points) > 2:
+        basis += f", at most {missed:.1f} mm off one straight line"
     doubts: list[str] = []
-    if slope <= 0:
-        doubts.append("larger sizes measured no more yarn than smaller ones; measure again")
-    line = LoopLine(size, mm, slope, least, True, f"measured at SS {sizes}")
-    missed, worst = max((abs(line(s) - m) / m, s) for s, m in points.items())
-    if missed > CONFLICT:
-        doubts.append(f"the loop at SS {worst:g} lies {missed:.0%} off the line through the others; measure it again")
-    return LoopLine(*_fields(line), doubts=tuple(doubts))
+    if any(more <= less for less, more in pairwise(points.values())):
+        doubts.append("a larger size measured no more yarn than a smaller one; measure again")
+    if missed > CONFLICT * points[worst]:
+        part = missed / points[worst]
+        doubts.append(
+            f"the loop at SS {worst:g} lies {part:.0%} off a straight line through them all; measure it again"
+        )
+    return LoopLine(tuple(points.items()), slope, least, True, basis, tuple(doubts))
 
 
 def _from_one(
-    size: float, mm: float, gauge: float | None, panel_size: float, usual: float, least: float, state: str
+    size: float, mm: float, from_gauge: float | None, gauge_size: float, usual: float, least: float, state: str
 ) -> LoopLine:
-    if gauge is not None and abs(panel_size - size) >= 1:
-        slope = (gauge - mm) / (panel_size - size)
+    if from_gauge is not None and abs(gauge_size - size) >= 1:
+        slope = (from_gauge - mm) / (gauge_size - size)
         # Two rough points close together may give any slope; one far from the usual says more of error than of yarn.
         if usual / 2 <= slope <= usual * 2:
-            basis = f"measured at SS {size:g}, gauge at SS {panel_size:g} by Munden's relation, {state}"
-            return LoopLine(size, mm, slope, least, True, basis)
+            basis = f"measured at SS {size:g}, gauge at SS {gauge_size:g} by Munden's relation, {state}"
+            return LoopLine(((size, mm),), slope, least, True, basis)
     basis = f"measured at SS {size:g}; {usual:.2f} mm a dial number, the usual slope"
-    return LoopLine(size, mm, usual, least, True, basis)
+    return LoopLine(((size, mm),), usual, least, True, basis)
 
 
 def conflict(found: float, size: float, stitches: float, rows: float) -> str | None:

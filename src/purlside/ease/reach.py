@@ -34,6 +34,10 @@ EASY = 0.9
 MOST_EXTRA_ROWS = 6
 """Extra rows "auto" tries at most. Ours: a half that is longer by more stands out as a bubble."""
 
+MARGIN = 0.03
+"""Part of the limit that enlarging and extra rows leave in hand where they can. Ours: a row's extra passes are not spent
+on a per cent or two of yarn."""
+
 BY_HAND_TIMES = 2.0
 """A stitch knit by hand to the rail, in loops at the dial's largest size. Ours, a rough estimate: measure one."""
 
@@ -72,7 +76,7 @@ class Technique:
 
 
 @dataclass(frozen=True, slots=True)
-class Choice:
+class EaseChoice:
     """What is done to ease one crossing, and why.
 
     ``enough`` is None where the plan names the ease itself: nothing was chosen.
@@ -84,6 +88,10 @@ class Choice:
     by_hand: bool
     why: str
     enough: bool | None
+
+    @property
+    def technique(self) -> Technique:
+        return Technique(self.enlarged_size if self.enlarge else None, self.extra_rows, self.by_hand)
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,7 +128,7 @@ class Reach:
     attempts: tuple[Attempt, ...]
     easily: tuple[Attempt, ...]
     planned: Attempt
-    choice: Choice
+    choice: EaseChoice
 
     @property
     def cheapest(self) -> Attempt | None:
@@ -193,21 +201,21 @@ def widest_gap(plan: Plan, crossing: Crossing) -> int:
     )
 
 
-def choose(plan: Plan, cable: Cable, crossing: Crossing, size: float, limit: float | None = None) -> Choice:
-    """The ease of one crossing in a row knit at ``size``.
+def choose(plan: Plan, cable: Cable, crossing: Crossing, size: float) -> EaseChoice:
+    """The ease of one crossing in a row knit at ``size``; the plan alone decides it.
 
     A named ease is taken as the plan has it. For "auto" it is the first of
-    plain, enlarge, extra rows, both whose ρ is within the limit: at the plan's
-    ``enlarged_size`` and ``extra_rows`` where given, else the least that is
-    enough (sizes to the dial's click, even rows up to MOST_EXTRA_ROWS). Where
-    nothing is enough it is the one that comes nearest, with ``enough`` False.
-    ``limit`` replaces the yarn's default limit.
+    plain, enlarge, extra rows, both whose ρ is within the limit. The
+    ``enlarged_size`` and ``extra_rows`` are the plan's where it gives them, else
+    the least that leave MARGIN of the limit in hand, or the most there are
+    (sizes to the dial's click, even rows up to MOST_EXTRA_ROWS). Where nothing
+    is enough it is the one that comes nearest, with ``enough`` False.
     """
     if "auto" not in cable.eases:
         technique = _named(cable)
         return _choice(technique, f"{technique}, as the plan says", None)
-    bench = _bench(plan, crossing, size, yarn_limit(plan.yarn).value if limit is None else limit)
-    tried = _tried(bench, cable.enlarged_size, cable.extra_rows)
+    bench = _bench(plan, crossing, size, yarn_limit(plan.yarn).value)
+    tried = _tried(bench, cable.enlarged_size, cable.extra_rows, margin=MARGIN)
     chosen = next((attempt for attempt in tried if attempt.enough), None)
     numbers = f"travel {bench.travel_mm:.1f} mm"
     if chosen is None:
@@ -227,14 +235,11 @@ def choose(plan: Plan, cable: Cable, crossing: Crossing, size: float, limit: flo
     return _choice(chosen.technique, why, True)
 
 
-def reach(plan: Plan, cable: Cable, crossing: Crossing, size: float, limit: Limit | None = None) -> Reach:
-    """Every technique tried on one crossing in a row knit at ``size``.
-
-    ``limit`` replaces the yarn's default limit, as after calibration.
-    """
-    judged = limit if limit is not None else yarn_limit(plan.yarn)
+def reach(plan: Plan, cable: Cable, crossing: Crossing, size: float) -> Reach:
+    """Every technique tried on one crossing in a row knit at ``size``."""
+    judged = yarn_limit(plan.yarn)
     bench = _bench(plan, crossing, size, judged.value)
-    choice = choose(plan, cable, crossing, size, judged.value)
+    choice = choose(plan, cable, crossing, size)
     pitch = plan.machine.pitch_mm
     gap = widest_gap(plan, crossing)
     return Reach(
@@ -248,16 +253,14 @@ def reach(plan: Plan, cable: Cable, crossing: Crossing, size: float, limit: Limi
         limit=judged,
         attempts=(*_tried(bench), bench.attempt(Technique(by_hand=True))),
         easily=_easily(bench),
-        planned=made_with(plan, crossing, size, choice, judged),
+        planned=made_with(plan, crossing, size, choice),
         choice=choice,
     )
 
 
-def made_with(plan: Plan, crossing: Crossing, size: float, choice: Choice, limit: Limit | None = None) -> Attempt:
+def made_with(plan: Plan, crossing: Crossing, size: float, choice: EaseChoice) -> Attempt:
     """A crossing eased as chosen, in a row knit at ``size``: its yarn at hand, reach ratio, verdict."""
-    judged = limit if limit is not None else yarn_limit(plan.yarn)
-    technique = Technique(choice.enlarged_size, choice.extra_rows, choice.by_hand)
-    return _bench(plan, crossing, size, judged.value).attempt(technique)
+    return _bench(plan, crossing, size, yarn_limit(plan.yarn).value).attempt(choice.technique)
 
 
 def _bench(plan: Plan, crossing: Crossing, size: float, limit: float) -> _Bench:
@@ -274,8 +277,11 @@ def _named(cable: Cable) -> Technique:
     )
 
 
-def _tried(bench: _Bench, given_size: float | None = None, given_rows: int | None = None) -> tuple[Attempt, ...]:
-    """Plain, enlarge, extra rows, both; each as given, or the least that is enough, or else its most."""
+def _tried(
+    bench: _Bench, given_size: float | None = None, given_rows: int | None = None, *, margin: float = 0.0
+) -> tuple[Attempt, ...]:
+    """Plain, enlarge, extra rows, both; each as given, or the least that is enough and leaves ``margin``, or else its
+    most."""
     offered = bench.sizes() if given_size is None else iter([given_size])
     sizes = [size for size in offered if size > bench.size]
     rows = (given_rows,) if given_rows else tuple(range(2, MOST_EXTRA_ROWS + 1, 2))
@@ -286,7 +292,7 @@ def _tried(bench: _Bench, given_size: float | None = None, given_rows: int | Non
         [Technique(size, extra) for extra in rows for size in sizes],
     ):
         if group:
-            attempts.append(_least(bench, group))
+            attempts.append(_least(bench, group, margin))
     return tuple(attempts)
 
 
@@ -298,17 +304,17 @@ def _easily(bench: _Bench) -> tuple[Attempt, ...]:
     return tuple(attempt for attempt in found if attempt is not None)
 
 
-def _least(bench: _Bench, group: list[Technique]) -> Attempt:
+def _least(bench: _Bench, group: list[Technique], margin: float) -> Attempt:
     attempt = bench.attempt(group[0])
     for technique in group:
         attempt = bench.attempt(technique)
-        if attempt.enough:
+        if judge(attempt.ratio, bench.limit * (1 - margin)) is not Verdict.NOT_ENOUGH:
             break
     return attempt
 
 
-def _choice(technique: Technique, why: str, enough: bool | None) -> Choice:
-    return Choice(
+def _choice(technique: Technique, why: str, enough: bool | None) -> EaseChoice:
+    return EaseChoice(
         enlarge=technique.enlarged_size is not None,
         enlarged_size=technique.enlarged_size,
         extra_rows=technique.extra_rows,

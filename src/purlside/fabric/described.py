@@ -11,14 +11,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from purlside.bed.moves import needles_text, size_text
-from purlside.bed.needles import Crossing, Needle, Side
+from purlside.bed.moves import size_text
+from purlside.bed.needles import Crossing, Needle, Side, needles_text
 from purlside.fabric.stitches import Fabric, FabricCrossing, FabricRow, Face
 from purlside.fabric.written import held_name, instruction, name
 from purlside.plan.plan import Plan
-
-MOST_RUNS = 12
-"""Runs of rows named one by one before the rest is only counted. Ours."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +50,7 @@ def describe(fabric: Fabric | Plan, face: Face = Face.KNIT, rows: tuple[int, int
         lines.append("Nothing is crossed: plain fabric.")
     for why, where in refused.items():
         after = "row" if len(where) == 1 else "rows"
-        lines.append(f"Cannot be knit so, {after} {rows_text(where)}: {why}.")
+        lines.append(f"Cannot be knit like this, {after} {rows_text(where)}: {why}.")
     return lines
 
 
@@ -78,9 +75,7 @@ def rows_text(rows: Sequence[int]) -> str:
             count, step = 1, 0
         runs.append((rows[i], rows[i + count - 1], step))
         i += count
-    told = [_run(*run) for run in runs[:MOST_RUNS]]
-    if rest := sum((last - first) // step + 1 if step else 1 for first, last, step in runs[MOST_RUNS:]):
-        told.append(f"{rest} more up to {rows[-1]}")
+    told = [_run(*run) for run in runs]
     return " and ".join([", ".join(told[:-1]), told[-1]]) if len(told) > 1 else told[0]
 
 
@@ -106,15 +101,10 @@ def _seen(face: Face) -> str:
 def _gather(fabric: Fabric, first: int, last: int) -> tuple[dict[_Way, list[int]], dict[str, list[int]]]:
     found: dict[_Way, list[int]] = {}
     refused: dict[str, list[int]] = {}
-    ways: dict[int, list[_Way]] = {}
     for row in fabric.crossing_rows(first, last):
         knitted = fabric.row(row)
-        if id(knitted) not in ways:
-            ways[id(knitted)] = [
-                _Way(made.cable, made.crossing, made.lean(), tuple(_prepared(knitted, made)))
-                for made in knitted.crossings
-            ]
-        for way in ways[id(knitted)]:
+        for made in knitted.crossings:
+            way = _Way(made.cable, made.crossing, made.lean(), tuple(_prepared(knitted, made)))
             found.setdefault(way, []).append(row)
         for why in knitted.refused:
             refused.setdefault(why, []).append(row)

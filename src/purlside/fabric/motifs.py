@@ -22,7 +22,6 @@ from functools import partial
 
 from purlside.bed.needles import Crossing, Needle, Side, Span
 from purlside.fabric.written import crossing
-from purlside.files.allowed import checked
 from purlside.plan.plan import MOST_ROWS, Cable, EaseName
 
 
@@ -40,7 +39,7 @@ class Laying:
     every: int
     lean: Side = Side.RIGHT
     times: int | None = None
-    ease: EaseName | list[EaseName] = "plain"
+    ease: EaseName | tuple[EaseName, ...] = "plain"
     enlarged_size: float | None = None
     extra_rows: int | None = None
 
@@ -49,18 +48,15 @@ class Laying:
         taken = list(turns)
         left = None if self.times is None else max(0, -(-(self.times - skip) // period))
         once = left is not None and left <= 1
-        return checked(
-            Cable,
-            {
-                "name": f"{self.name}{name}",
-                "cross": taken[0] if len(taken) == 1 else taken,
-                "first_row": self.first_row + skip * self.every,
-                "every": None if once else min(self.every * period, MOST_ROWS),
-                "times": None if once else left,
-                "ease": self.ease,
-                "enlarged_size": self.enlarged_size,
-                "extra_rows": self.extra_rows,
-            },
+        return Cable(
+            name=f"{self.name}{name}",
+            cross=taken[0] if len(taken) == 1 else tuple(taken),
+            first_row=self.first_row + skip * self.every,
+            every=None if once else min(self.every * period, MOST_ROWS),
+            times=None if once else left,
+            ease=self.ease,
+            enlarged_size=self.enlarged_size,
+            extra_rows=self.extra_rows,
         )
 
     def cables(self, parts: Iterable[tuple[list[Crossing], int, int]]) -> list[Cable]:

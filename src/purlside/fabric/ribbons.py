@@ -1,190 +1,222 @@
-"""Strands as filled shapes: one crossing drawn once, wherever it is used.
+"""The strands of a fabric as ribbons: where each runs, and which lies on top where two meet.
 
-A crossing's picture is a group of plain SVG elements around its own origin:
-the left edge of its needles as seen, on the line between its crossing row and
-the row after. Strands below are drawn first, then the gap, then those on top.
-Lengths are in units of a tenth of a needle's distance.
+Stitches that cross together all along are one ribbon. A ribbon is cut into
+*lengths*, one through each crossing it takes part in, which meet end to end::
+
+    for length in lengths(fabric, Face.KNIT, window(fabric, 1, 40)):
+        length.at(8.5)                     # (x, lean) of its left edge there
+
+``x`` counts needles from the left edge of the window as seen, ``y`` counts
+rows upward: row 8 lies between 7 and 8, and is crossed at 8. The pictures in
+characters and on paper are drawn from the same lengths.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
-from enum import StrEnum
+from dataclasses import dataclass, field
+from itertools import pairwise
 
-from purlside.bed.needles import Needle
-from purlside.fabric.stitches import Fabric, FabricCrossing, FabricRow, Face, Stitch
+from purlside.fabric.stitches import Fabric, FabricCrossing, Face, Stitch
 
-NEEDLE = 10.0
-"""Units from one needle to the next."""
-
-STRAND = 8.6
-"""Width of a strand of one stitch, units."""
-
-MOST_SPREAD = 3.0
+MOST_SPREAD = 4.0
 """Rows a crossing is spread over, at most, on either side of its line. A matter of looks, ours."""
 
-EDGE = "#4d4233"
-TOP = "#fbf6ea"
-BELOW = "#d8cdb6"
-GAP = "#b3a488"
+TAIL, EDGE_NEAR = 2.0, 12.0
+"""Rows a ribbon is followed beyond its first and its last crossing; to the panel's edge where that is so near. Ours."""
 
-
-class Knit(StrEnum):
-    """How a strand's loops were knit, as far as a picture tells it."""
-
-    PLAIN = "plain"
-    ENLARGED = "enlarged"
-    EXTRA = "extra rows"
-    BY_HAND = "by hand"
-
-
-def how(stitch: Stitch | None) -> Knit:
-    if stitch is None:
-        return Knit.PLAIN
-    if stitch.by_hand:
-        return Knit.BY_HAND
-    if stitch.rows > 1:
-        return Knit.EXTRA
-    return Knit.ENLARGED if stitch.enlarged else Knit.PLAIN
+MOST_BACK = 200
+"""Rows outside a window that are looked through for the crossings a ribbon comes from and goes to."""
 
 
 @dataclass(frozen=True, slots=True)
-class Ribbon:
-    """One strand as seen: from column ``start`` to ``end`` of its crossing, counted from the left."""
+class Window:
+    """Rows ``first`` to ``last`` and needle places ``left`` to ``right`` of the bed, all counted."""
 
-    start: int
-    end: int
-    knit: Knit
-    rows: int
+    first: int
+    last: int
+    left: int
+    right: int
+
+    @property
+    def rows(self) -> range:
+        return range(self.first, self.last + 1)
+
+    def seen(self, place: int, face: Face) -> int:
+        """How many needles lie left of a place, as seen from that side."""
+        return place - self.left if face is Face.PURL else self.right - place
+
+
+def window(
+    fabric: Fabric, first: int = 1, last: int | None = None, left: int | None = None, right: int | None = None
+) -> Window:
+    """That part of the panel, cut to what there is; all of it by default."""
+    edge_left, edge_right = int(fabric.panel.left), int(fabric.panel.right)
+    first = max(1, min(first, fabric.rows))
+    last = fabric.rows if last is None else max(first, min(last, fabric.rows))
+    left = edge_left if left is None else max(edge_left, min(left, edge_right))
+    right = edge_right if right is None else max(left, min(right, edge_right))
+    return Window(first, last, left, right)
 
 
 @dataclass(frozen=True, slots=True)
-class Shape:
-    """All that decides how a crossing looks; ``down`` and ``up`` are rows."""
+class Length:
+    """A ribbon of ``width`` stitches through one crossing.
 
+    It stands at ``x0`` from ``bottom`` to ``low``, bends to ``x1`` until
+    ``high`` and stands there up to ``top``; ``lean0``, ``lean1`` are its leans
+    (needles a row) at both ends of the bend. ``over``: it lies on top of the
+    crossing; ``raised``: it does so in some crossing in sight, or travels on
+    and on, and stands out from the fabric. ``knit`` are its stitches as they were knit before the
+    crossing, left to right; None for a plain one.
+    """
+
+    row: int
     width: int
-    below: tuple[Ribbon, ...]
-    top: tuple[Ribbon, ...]
-    down: float
-    up: float
+    x0: int
+    x1: int
+    bottom: float
+    low: float
+    high: float
+    top: float
+    lean0: float
+    lean1: float
+    over: bool
+    raised: bool
+    knit: tuple[Stitch | None, ...]
+
+    def at(self, y: float) -> tuple[float, float]:
+        """Where its left edge is at a height, and how it leans there, in needles a row (right is more than 0)."""
+        if y <= self.low:
+            return self.x0, self.lean0 if y == self.low else 0.0
+        if y >= self.high:
+            return self.x1, self.lean1 if y == self.high else 0.0
+        rise = self.high - self.low
+        t = (y - self.low) / rise
+        m0, m1, way = self.lean0 * rise, self.lean1 * rise, self.x1 - self.x0
+        a, b = m0 + m1 - 2 * way, 3 * way - 2 * m0 - m1
+        return self.x0 + m0 * t + b * t * t + a * t**3, (m0 + 2 * b * t + 3 * a * t * t) / rise
 
 
 @dataclass(slots=True)
-class SeenCrossing:
-    """One crossing in the fabric, and how far away the crossings are that share its needles."""
+class _Met:
+    """One crossing in the fabric, and how far up and down it may spread."""
 
     row: int
-    knitted: FabricRow
     made: FabricCrossing
+    knit: dict[int, Stitch]
     before: int | None = None
     after: int | None = None
 
-    def shape(self, face: Face) -> Shape:
-        needles = self.made.needles
-        seen = {int(n): i for i, n in enumerate(needles if face is Face.PURL else reversed(needles))}
-
-        def ribbons(strands: Sequence[tuple[Needle, Needle]]) -> tuple[Ribbon, ...]:
-            stitches = [self.knitted.stitches.get(int(came)) for came, _ in strands]
-            return tuple(
-                Ribbon(seen[int(came)], seen[int(went)], how(stitch), stitch.rows if stitch else 1)
-                for (came, went), stitch in zip(strands, stitches, strict=True)
-            )
-
-        most = max(abs(seen[int(went)] - seen[int(came)]) for came, went in (*self.made.front, *self.made.back))
-        spread = min(MOST_SPREAD, 0.6 + 0.45 * most)
-        down = spread if self.before is None else min(spread, (self.row - self.before) / 2)
-        up = spread if self.after is None else min(spread, (self.after - self.row) / 2)
-        return Shape(len(needles), ribbons(self.made.under(face)), ribbons(self.made.over(face)), down, up)
+    def spread(self, rows: int) -> tuple[float, float]:
+        """Rows below and above its line: within the panel, and no nearer to the next crossing than that comes to it."""
+        most = max(abs(went - came) for came, went in (*self.made.front, *self.made.back))
+        spread = min(MOST_SPREAD, 0.8 + 0.7 * most)
+        down = self.row if self.before is None else (self.row - self.before) / 2
+        up = rows - self.row if self.after is None else (self.after - self.row) / 2
+        return min(spread, down), min(spread, up)
 
 
-def crossed(fabric: Fabric, first: int, last: int) -> list[SeenCrossing]:
-    """The crossings after rows ``first`` to ``last``; those just outside only tell how far away they are."""
-    found: list[SeenCrossing] = []
-    latest: dict[Needle, SeenCrossing] = {}
-    margin = int(2 * MOST_SPREAD)
-    for row in fabric.crossing_rows(first - margin, last + margin):
+@dataclass(slots=True)
+class _Strand:
+    """One stitch's way: the crossings it meets, by their index, whether on top, from and to which needle."""
+
+    met: list[tuple[int, bool]] = field(default_factory=list)
+    ways: list[tuple[int, int]] = field(default_factory=list)
+
+
+def _met(fabric: Fabric, part: Window) -> list[_Met]:
+    reach = min(MOST_BACK, max((c.every or 1 for c in fabric.plan.cable), default=1) + int(2 * MOST_SPREAD))
+    found: list[_Met] = []
+    latest: dict[int, _Met] = {}
+    for row in fabric.crossing_rows(part.first - reach, part.last + reach):
         knitted = fabric.row(row)
         for made in knitted.crossings:
-            this = SeenCrossing(row, knitted, made)
-            for needle in made.needles:
+            this = _Met(row, made, knitted.stitches)
+            for needle in map(int, made.needles):
                 if (other := latest.get(needle)) is not None:
                     this.before = max(this.before or 0, other.row)
                     other.after = min(other.after or row, row)
                 latest[needle] = this
-            if first <= row <= last:
-                found.append(this)
+            found.append(this)
     return found
 
 
-def num(value: float) -> str:
-    """A length, briefly."""
-    return f"{value:.2f}".rstrip("0").rstrip(".") if value % 1 else str(int(value))
+def _strands(found: Sequence[_Met], face: Face) -> list[_Strand]:
+    """The strands that are crossed, followed from crossing to crossing."""
+    here: dict[int, _Strand] = {}
+    strands: list[_Strand] = []
+    for i, met in enumerate(found):
+        moved: dict[int, _Strand] = {}
+        for over, half in ((True, met.made.over(face)), (False, met.made.under(face))):
+            for came, went in half:
+                strand = here.get(int(came))
+                if strand is None:
+                    strands.append(strand := _Strand())
+                strand.met.append((i, over))
+                strand.ways.append((int(came), int(went)))
+                moved[int(went)] = strand
+        here |= moved
+    return strands
 
 
-def drawn(shape: Shape, row_height: float) -> str:
-    """The crossing as SVG elements around its origin."""
-    down, up = shape.down * row_height, shape.up * row_height
-    ground = f'<path d="M0 {num(-up)}H{num(shape.width * NEEDLE)}V{num(down)}H0Z" fill="{GAP}"/>'
-    parts = [ground]
-    for ribbons, fill in ((shape.below, BELOW), (shape.top, TOP)):
-        left, right = ([_side(r, down, up, to) for r in ribbons] for to in (-1, 1))
-        filled = "".join(f"M{out[0]}C{out[1]}H{back[2]}C{back[3]}Z" for out, back in zip(left, right, strict=True))
-        sides = "".join(f"M{side[0]}C{side[1]}" for side in (*left, *right))
-        if ribbons is shape.top:
-            parts.append(f'<path d="{sides}" fill="none" stroke="{GAP}" stroke-width="3.4"/>')
-        parts.append(f'<path d="{filled}" fill="{fill}"/>')
-        parts.append(f'<path d="{sides}" fill="none" stroke="{EDGE}" stroke-width=".7"/>')
-        parts += [mark for r in ribbons if (mark := _mark(r, down, up))]
-    return "".join(parts)
+def _ribbons(strands: Iterable[_Strand]) -> list[list[_Strand]]:
+    """Strands side by side that meet the same crossings in the same halves."""
+    found: list[list[_Strand]] = []
+    for strand in sorted(strands, key=lambda s: (s.met, s.ways[0][0])):
+        if found and found[-1][-1].met == strand.met and strand.ways[0][0] - found[-1][-1].ways[0][0] == 1:
+            found[-1].append(strand)
+        else:
+            found.append([strand])
+    return found
 
 
-def _side(ribbon: Ribbon, down: float, up: float, to: int) -> tuple[str, str, str, str]:
-    """One edge of a strand, ``to`` its left (-1) or right (1): start, curve upward, x above, curve downward."""
-    half = to * STRAND / 2 * (0.62 if ribbon.knit is Knit.BY_HAND else 1)
-    x0, x1, mid = num(_x(ribbon.start) + half), num(_x(ribbon.end) + half), num((down - up) / 2)
-    low, high = num(down), num(-up)
-    return f"{x0} {low}", f"{x0} {mid} {x1} {mid} {x1} {high}", x1, f"{x1} {mid} {x0} {mid} {x0} {low}"
+def lengths(fabric: Fabric, face: Face, part: Window) -> list[Length]:
+    """All lengths that are seen in a window, those that lie below first."""
+    met = _met(fabric, part)
+    spreads = [one.spread(fabric.rows) for one in met]
+    found = [
+        length
+        for ribbon in _ribbons(_strands(met, face))
+        for length in _cut(ribbon, met, spreads, part, face, fabric.rows)
+        if length.top > part.first - 1 and length.bottom < part.last
+    ]
+    return sorted(found, key=lambda length: (length.over, length.row, length.x0))
 
 
-def _x(column: int) -> float:
-    return (column + 0.5) * NEEDLE
-
-
-def _along(ribbon: Ribbon, down: float, up: float, t: float) -> tuple[float, float]:
-    """The point ``t`` (0 below, 1 above) of the way along a strand's middle."""
-    x0, x1, mid = _x(ribbon.start), _x(ribbon.end), (down - up) / 2
-    s = 1 - t
-    x = x0 * (s**3 + 3 * s * s * t) + x1 * (3 * s * t * t + t**3)
-    y = down * s**3 + mid * (3 * s * s * t + 3 * s * t * t) - up * t**3
-    return x, y
-
-
-def _mark(ribbon: Ribbon, down: float, up: float) -> str:
-    """What tells an enlarged, a by-hand or an extra-rows strand from a plain one, by shape."""
-    match ribbon.knit:
-        case Knit.ENLARGED:
-            return "".join(ring(*_along(ribbon, down, up, t)) for t in (0.13, 0.87))
-        case Knit.EXTRA:
-            count = min(ribbon.rows, 9)
-            return chevrons(_along(ribbon, down, up, (i + 0.7) / (count + 0.4)) for i in range(count))
-        case Knit.BY_HAND:
-            return bead(*_along(ribbon, down, up, 0.5))
-        case _:
-            return ""
-
-
-def ring(x: float, y: float) -> str:
-    """An enlarged loop: an open oval."""
-    return f'<ellipse cx="{num(x)}" cy="{num(y)}" rx="2.6" ry="3.2" fill="#fff" stroke="{EDGE}" stroke-width=".9"/>'
-
-
-def chevrons(points: Iterable[tuple[float, float]]) -> str:
-    """Extra rows: one chevron a row."""
-    path = "".join(f"M{num(x - 2.8)} {num(y - 1.6)}l2.8 2.6l2.8-2.6" for x, y in points)
-    return f'<path d="{path}" fill="none" stroke="{EDGE}" stroke-width="1"/>'
-
-
-def bead(x: float, y: float) -> str:
-    """A stitch knit by hand: room for a bead."""
-    return f'<circle cx="{num(x)}" cy="{num(y)}" r="3.1" fill="{EDGE}" stroke="#fff" stroke-width="1"/>'
+def _cut(
+    ribbon: list[_Strand], met: list[_Met], spreads: list[tuple[float, float]], part: Window, face: Face, rows: int
+) -> Iterable[Length]:
+    """A ribbon's lengths, from the lowest up."""
+    left = ribbon[0] if face is Face.PURL else ribbon[-1]
+    strands = ribbon if face is Face.PURL else ribbon[::-1]
+    crossed = [met[i].row for i, _ in left.met]
+    bends = [(row - spreads[i][0], row + spreads[i][1]) for row, (i, _) in zip(crossed, left.met, strict=True)]
+    ways = [(part.seen(came, face), part.seen(went, face)) for came, went in left.ways]
+    leans = [(x1 - x0) / (high - low) for (x0, x1), (low, high) in zip(ways, bends, strict=True)]
+    raised = any(over for _, over in left.met) or any(a * b > 0 for a, b in pairwise(leans))
+    joins = [0.0]
+    for (before, after), (below, above) in zip(pairwise(leans), pairwise(bends), strict=True):
+        # Where one bend goes over into the next the same way, the ribbon runs on in a line.
+        runs_on = above[0] - below[1] < 0.01 and before * after > 0
+        joins.append((before + after) / 2 if runs_on else 0.0)
+    joins.append(0.0)
+    # Between two bends a whole row's line, so that no stitch is cut in two.
+    meets = [min(max(a[1], float(round((a[1] + b[0]) / 2))), b[0]) for a, b in pairwise(bends)]
+    first, last = bends[0][0], bends[-1][1]
+    bottoms = [0.0 if first <= EDGE_NEAR else first - TAIL, *meets]
+    tops = [*meets, float(rows) if rows - last <= EDGE_NEAR else last + TAIL]
+    for n, (i, over) in enumerate(left.met):
+        yield Length(
+            crossed[n],
+            len(ribbon),
+            *ways[n],
+            bottoms[n],
+            *bends[n],
+            tops[n],
+            joins[n],
+            joins[n + 1],
+            over,
+            raised,
+            tuple(met[i].knit.get(strand.ways[n][0]) for strand in strands),
+        )

@@ -1,18 +1,19 @@
-"""A plan's fabric in a few lines and columns: enough to know it again on the shelf."""
+"""A plan's fabric in a few lines and columns: to know it again on the shelf, and as it hangs below the needles."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
 from purlside.bed.needles import Needle
-from purlside.fabric.picture import UNICODE, Glyphs, Window, draw
+from purlside.fabric.picture import draw, per_needle
+from purlside.fabric.ribbons import Window
 from purlside.fabric.stitches import Fabric, Face
 from purlside.plan.plan import Plan
 from purlside.rows.working import Working
 from purlside.text.signs import Line
 
-BELOW = 2
-"""Plain rows shown below the first crossing row."""
+BELOW = 4
+"""Rows shown below the first crossing row."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,36 +24,21 @@ class Small:
     caption: str
 
 
-def small(plan: Plan, width: int, height: int, glyphs: Glyphs = UNICODE) -> Small:
+def small(plan: Plan, width: int, height: int, *, ascii_only: bool = False) -> Small:
     """The knit side from just below the first crossing up, at most ``width`` columns and ``height`` lines.
 
     Where the panel is wider than that, the part with the most cables is shown.
     """
     fabric = Fabric(plan)
-    first = max(1, (next(fabric.crossing_rows(), 1)) - BELOW)
-    last = min(fabric.rows, first + max(1, height) - 1)
-    # A short panel is shown to its first row.
-    first = max(1, min(first, last - height + 1)) if last - first + 1 < height else first
-    left, right = _seen(plan, max(1, width))
-    drawing = draw(
-        fabric,
-        Face.KNIT,
-        Window(first, last, left, right),
-        width=10_000,
-        glyphs=glyphs,
-        per=_per(right - left + 1, width),
-    )
-    # Without the row numbers and the needles'; the lowest lines, where the window's first row lies.
-    drawn = [(line[1:], row) for line, row in zip(drawing.lines[1:-1], drawing.rows[1:-1], strict=True)][-height:]
-    top = max((row for _, row in drawn if row is not None), default=last)
-    panel = plan.panel.needles
-    whole = (left, right) == (int(panel.left), int(panel.right))
-    part = "" if whole else f", {Needle(right)}–{Needle(left)} of {len(panel)} needles"
-    return Small(tuple(line for line, _ in drawn), f"knit side, rows {first}–{top}{part}")
+    height = max(1, height)
+    # A short panel is shown from its first row.
+    first = max(1, min(next(fabric.crossing_rows(), 1) - BELOW, fabric.rows - height + 1))
+    last = min(fabric.rows, first + height - 1)
+    return _drawn(fabric, Face.KNIT, first, last, width, ascii_only)
 
 
 def so_far(
-    working: Working, number: int, width: int, height: int, glyphs: Glyphs = UNICODE, face: Face = Face.PURL
+    working: Working, number: int, width: int, height: int, *, ascii_only: bool = False, face: Face = Face.PURL
 ) -> Small:
     """The fabric below the needles when row ``number`` is in hand, the latest row first; empty before row 1 is knit.
 
@@ -62,24 +48,19 @@ def so_far(
     last = number - 1
     if last < 1:
         return Small((), "nothing is knit yet")
-    fabric = Fabric(working)
-    first = max(1, last - max(1, height) + 1)
-    left, right = _seen(working.plan, max(1, width))
-    drawing = draw(
-        fabric, face, Window(first, last, left, right), width=10_000, glyphs=glyphs, per=_per(right - left + 1, width)
-    )
-    drawn = list(zip(drawing.lines[1:-1], drawing.rows[1:-1], strict=True))[:height]
-    lowest = min((row for _, row in drawn if row is not None), default=last)
-    rows = f"row {last}" if lowest == last else f"rows {lowest}–{last}"
-    panel = working.plan.panel.needles
-    whole = (left, right) == (int(panel.left), int(panel.right))
+    return _drawn(Fabric(working, last), face, max(1, last - max(1, height) + 1), last, width, ascii_only)
+
+
+def _drawn(fabric: Fabric, face: Face, first: int, last: int, width: int, ascii_only: bool) -> Small:
+    width = max(1, width)
+    left, right = _seen(fabric.plan, width)
+    per = per_needle(right - left + 1, width)
+    drawing = draw(fabric, face, Window(first, last, left, right), width=10_000, ascii_only=ascii_only, per=per)
+    rows = f"row {last}" if first == last else f"rows {first}–{last}"
     ends = (left, right) if face is Face.PURL else (right, left)
-    part = "" if whole else f", {Needle(ends[0])}–{Needle(ends[1])}"
-    return Small(tuple(line[1:] for line, _ in drawn), f"{face.words}, {rows}{part}")
-
-
-def _per(needles: int, width: int) -> int:
-    return next((each for each in (3, 2, 1) if needles * each <= width), 1)
+    whole = right - left + 1 == len(fabric.panel)
+    part = "" if whole else f", {Needle(ends[0])}–{Needle(ends[1])} of {len(fabric.panel)} needles"
+    return Small(tuple(drawing.body), f"{face.words}, {rows}{part}")
 
 
 def _seen(plan: Plan, width: int) -> tuple[int, int]:

@@ -5,7 +5,7 @@ of the fabric: loops, how many rows of them, where each stitch went and which
 passes in front. The plan's words are not asked; a crossing the bed refuses is
 not in the fabric, and the refusal is kept with the row.
 
-Rows that are alike are replayed once, so a window of rows costs what is in it::
+A row is replayed when it is asked for, so a window of rows costs what is in it::
 
     fabric = Fabric(plan)                  # or Fabric(working), or of the plan as really knit
     row = fabric.row(8)
@@ -20,17 +20,17 @@ not.
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterable, Iterator
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 from enum import StrEnum
 
-from purlside.bed.bed import BY_HAND, Bed
+from purlside.bed.bed import BY_HAND, Bed, Move
 from purlside.bed.demand import CannotBeWalked
 from purlside.bed.faults import BedFault
-from purlside.bed.moves import ByHand, Cross, Dial, Knit, Move
+from purlside.bed.moves import ByHand, Dial, Knit
 from purlside.bed.needles import Crossing, Needle, Side, Span
+from purlside.bed.transfers import Cross
 from purlside.plan.plan import Plan
-from purlside.rows.calendar import Crossed, Kind, Row
 from purlside.rows.working import Working
 
 Strand = tuple[Needle, Needle]
@@ -114,29 +114,22 @@ class FabricRow:
 
 
 class Fabric:
-    """The panel's fabric, any row when asked for."""
+    """The panel's fabric, any row when asked for; with ``rows`` only what is knit when so many are."""
 
-    def __init__(self, working: Working | Plan) -> None:
+    def __init__(self, working: Working | Plan, rows: int | None = None) -> None:
         self.working = Working(working) if isinstance(working, Plan) else working
         self.plan = self.working.plan
         self.panel = self.plan.panel.needles
-        self.rows = self.working.calendar.rows
+        self.rows = self.working.calendar.rows if rows is None else rows
         in_work = set(self.working.in_work)
         self.ladders = frozenset(int(n) for n in self.panel if n not in in_work)
-        self._bed = (self.panel, self.working.in_work, self.plan.machine.dial)
-        self._rows: dict[tuple[Kind, tuple[Crossed, ...]], FabricRow] = {}
+        self._rows: dict[int, FabricRow] = {}
 
     def row(self, number: int) -> FabricRow:
         """One row. Raises IndexError outside 1 to ``rows``."""
-        return self.row_of(self.working.calendar.row(number))
-
-    def row_of(self, row: Row) -> FabricRow:
-        """The fabric of a row of the calendar. Rows that are prepared and crossed alike are one and the same."""
-        key = (row.kind, tuple(replace(c, k=0) for c in row.crossed))
-        found = self._rows.get(key)
-        if found is None:
-            found = self._rows[key] = self._kept(row)
-        return found
+        if number not in self._rows:
+            self._rows[number] = self._replayed(number)
+        return self._rows[number]
 
     def crossing_rows(self, first: int = 1, last: int | None = None) -> Iterator[int]:
         """The crossing rows from ``first`` to ``last``, both counted."""
@@ -160,33 +153,16 @@ class Fabric:
                     order[went - left] = strand
         return tuple(order)
 
-    def _kept(self, row: Row) -> FabricRow:
-        """The row from among those already replayed, by all that decides what it asks for and what is crossed."""
-        eases = []
-        for cable, crossing in row.kind.crossings:
-            choice = self.working.choice(cable, crossing, row.size)
-            eases.append((crossing, choice.enlarge, choice.enlarged_size, choice.extra_rows, choice.by_hand))
-        crossed = tuple((c.name, c.crossing) for c in row.crossed)
-        key = (self._bed, row.start, row.size, tuple(eases), crossed)
-        found = _REPLAYED.get(key)
-        if found is None:
-            if len(_REPLAYED) >= MOST_KEPT:
-                _REPLAYED.clear()
-            found = _REPLAYED[key] = self._replayed(row)
-        return found
-
-    def _replayed(self, row: Row) -> FabricRow:
+    def _replayed(self, number: int) -> FabricRow:
+        row = self.working.calendar.row(number)
+        if not row.kind.crossings:
+            return FabricRow(row.size, {})
         try:
             moves = self.working.moves_of(row, row.size)
         except CannotBeWalked as error:
             return FabricRow(row.size, {}, refused=(str(error),))
-        return replayed(self._bed, row.start, row.size, moves)
-
-
-MOST_KEPT = 4096
-"""Rows kept between fabrics, so that an edit replays only what it changes."""
-
-_REPLAYED: dict[Hashable, FabricRow] = {}
+        on = (self.panel, self.working.in_work, self.plan.machine.dial)
+        return replayed(on, row.start, row.size, moves)
 
 
 def replayed(

@@ -1,10 +1,8 @@
-"""The fabric on paper: an SVG drawing of plain elements that opens in a browser and prints on A4 or Letter.
+"""The fabric as it will look, on paper: an SVG drawing that opens in a browser and prints on A4 or Letter.
 
-``drawing(fabric, face, window(fabric, 1, 40))`` is a whole SVG document, no
-more than 190 × 254 mm, with a title and a description for those who cannot
-see it, row and needle numbers, and a legend in words of what it shows. It
-holds no script and no style sheet, all text is escaped, and its ids begin with
-``ident``, so that several drawings can stand in one page::
+Strands are ribbons that run from crossing to crossing, over and under, on the
+texture of the fabric. ``drawing(fabric, face, window(fabric, 1, 40))`` is a
+whole SVG document no larger than 180 × 240 mm::
 
     svg = drawing(fabric, Face.KNIT, window(fabric, 1, 40), ident="repeat")
     svg = picture_svg(plan, Face.PURL, rows=(1, 40))
@@ -12,35 +10,17 @@ holds no script and no style sheet, all text is escaped, and its ids begin with
 
 from __future__ import annotations
 
-from html import escape
+from collections.abc import Iterator
 
 from purlside.bed.moves import size_text
-from purlside.bed.needles import Needle
 from purlside.fabric.described import describe, rows_text, summary
-from purlside.fabric.picture import Window, window
-from purlside.fabric.ribbons import (
-    BELOW,
-    EDGE,
-    MOST_SPREAD,
-    NEEDLE,
-    STRAND,
-    TOP,
-    Knit,
-    SeenCrossing,
-    Shape,
-    bead,
-    chevrons,
-    crossed,
-    drawn,
-    how,
-    num,
-    ring,
-)
-from purlside.fabric.stitches import Fabric, Face
+from purlside.fabric.paper import LINE_MM, SHEET_MM, TEXT_MM, cut, document, foot, needle_numbers, num, plain, words
+from purlside.fabric.ribbons import Length, Window, lengths, window
+from purlside.fabric.stitches import Fabric, Face, Stitch
 from purlside.plan.plan import Plan
 
-SHEET_MM = (190.0, 254.0)
-"""What both A4 and Letter hold inside margins of 10 mm and more."""
+NEEDLE = 10.0
+"""Units from one needle to the next, in the drawing of the fabric itself."""
 
 MOST_NEEDLE_MM = 5.0
 """A needle's width on paper, at most."""
@@ -48,18 +28,17 @@ MOST_NEEDLE_MM = 5.0
 USUAL_ROW = 0.72
 """Height of a row over the width of a stitch where the plan gives no gauge. An estimate of ours."""
 
-TEXT_MM = 2.6
-"""Height of the numbers and words, mm."""
-
 LEAST_MM = 115.0
 """Width of a drawing, at least, so that the words below it fit."""
 
-FABRIC = "#ece5d6"
-LOOP = "#a99b80"
-"""Colours of the fabric and of a loop that has no band's own, light enough to be printed."""
+LEAST_ROW_MM = 0.9
+"""Height of a row on paper from which on each stitch of a ribbon is drawn."""
+
+FABRIC, LOOP, RAISED, EDGE, SHADE = "#eee7d9", "#b3a58a", "#fbf7ec", "#4d4233", "#3a2f20"
+"""Fabric and loops, ribbons, their edges, their shadow: light enough to be printed, told apart without colour."""
 
 MOST_NOTES = 6
-"""Reasons why something cannot be knit that stand under the drawing."""
+"""Reasons why something cannot be knit that stand under the drawing; the rest are counted."""
 
 
 def picture_svg(plan: Plan | Fabric, face: Face = Face.KNIT, rows: tuple[int, int] | None = None) -> str:
@@ -70,277 +49,252 @@ def picture_svg(plan: Plan | Fabric, face: Face = Face.KNIT, rows: tuple[int, in
 
 def drawing(fabric: Fabric, face: Face, part: Window | None = None, *, ident: str | None = None) -> str:
     """A window of the fabric as an SVG document."""
-    page = _Page(fabric, face, part or window(fabric))
-    return page.document(ident or f"{face}-{page.part.first}-{page.part.last}")
+    page = _Cloth(fabric, face, part or window(fabric))
+    return page.document(plain(ident or f"{face}-{page.part.first}-{page.part.last}"))
 
 
-def plain(text: str) -> str:
-    """Text for an SVG: escaped, and without the few characters XML does not hold."""
-    kept = "".join(c if c in "\n\t" or (c >= " " and c not in "\ufffe\uffff") else "\ufffd" for c in text)
-    return escape(kept)
-
-
-def _cut(text: str, most: int) -> str:
-    return text if len(text) <= most else text[: max(1, most - 1)] + "…"
-
-
-class _Page:
+class _Cloth:
     def __init__(self, fabric: Fabric, face: Face, part: Window) -> None:
         self.fabric, self.face, self.part = fabric, face, part
         gauge = fabric.plan.gauge
         ratio = gauge.stitches_per_10cm / gauge.rows_per_10cm if gauge else USUAL_ROW
-        self.row_height = round(NEEDLE * min(1.4, max(0.35, ratio)), 2)
+        self.h = round(NEEDLE * min(1.4, max(0.35, ratio)), 2)
         self.places = list(face.order(part.left, part.right))
-        self.crossed = [
-            c
-            for c in crossed(fabric, part.first - int(MOST_SPREAD), part.last)
-            if c.made.needles[0] <= part.right and c.made.needles[-1] >= part.left
+        self.lengths = [
+            one
+            for one in lengths(fabric, face, part)
+            if min(one.x0, one.x1) < len(self.places) and max(one.x0, one.x1) + one.width > 0
         ]
-        self.shapes: dict[Shape, str] = {}
-        self.used: set[Knit] = set()
-        self.refused: dict[str, list[int]] = {}
-        for row in fabric.crossing_rows(part.first, part.last):
-            for why in fabric.row(row).refused:
-                self.refused.setdefault(why, []).append(row)
+        self.loose = dict(self._loose())
         self.bands = [b for b in fabric.plan.band if b.rows.first <= part.last and b.rows.last >= part.first]
-        self.width = len(self.places) * NEEDLE
-        self.height = len(part.rows) * self.row_height
-        # A crossing after the topmost row is drawn whole.
-        tops = [c.shape(face).up for c in self.crossed if c.row == part.last]
-        self.above = max(tops, default=0.0) * self.row_height
+        self.width, self.height = len(self.places) * NEEDLE, len(part.rows) * self.h
 
     def document(self, ident: str) -> str:
-        ident = plain(ident)
-        symbols, fabric = self._fabric(ident)
-        legend = self._legend()
-        foot = TEXT_MM * 1.7 * (len(legend) + min(MOST_NOTES, len(self.refused))) + 4
+        legend = [*self._legend(), *self._refused()]
+        below = LINE_MM * len(legend) + 10
         left = 7 + TEXT_MM * 0.62 * len(str(self.part.last))
-        right = 34.0 if self.bands else 4.0
-        top, bottom = 18.0, foot + 6
+        right, top = 34.0 if self.bands else 6.0, 18.0
         scale = min(
             MOST_NEEDLE_MM / NEEDLE,
             (SHEET_MM[0] - left - right) / self.width,
-            (SHEET_MM[1] - top - bottom) / (self.height + self.above),
+            (SHEET_MM[1] - top - below) / self.height,
         )
-        wide = max(LEAST_MM, left + self.width * scale + right)
-        high = top + (self.height + self.above) * scale + bottom
-        y0 = top + self.above * scale
+        wide, high = max(LEAST_MM, left + self.width * scale + right), top + self.height * scale + below
         body = [
-            self._heading(wide),
-            f'<g transform="translate({num(left)} {num(y0)}) scale({scale:.5g})" clip-path="url(#{ident}-clip)">{fabric}</g>',
-            *self._row_numbers(left, y0, scale),
-            *self._needle_numbers(left, y0, scale),
-            *self._band_labels(left + self.width * scale, y0, scale),
-            *self._foot(legend, high - foot + 2, wide),
+            *self._heading(wide),
+            f'<g transform="translate({num(left)} {num(top)}) scale({scale:.5g})" clip-path="url(#{ident}-clip)">',
+            *self._cloth(ident, drawn=self.h * scale >= LEAST_ROW_MM),
+            "</g>",
+            *self._row_numbers(left, top, scale),
+            *needle_numbers(
+                [(p, left + (i + 0.5) * NEEDLE * scale) for i, p in enumerate(self.places)],
+                (top - 1.6, top + self.height * scale + TEXT_MM * 1.2),
+            ),
+            *self._band_labels(left + self.width * scale, top, scale),
+            *foot(legend, high - below + 8, wide),
         ]
         rows = (self.part.first, self.part.last)
-        title = plain(summary(self.fabric, self.face, rows))
-        told = plain("\n".join(describe(self.fabric, self.face, rows)))
-        clip = f"M0 {num(-self.above)}H{num(self.width)}V{num(self.height)}H0Z"
-        return (
-            f'<svg xmlns="http://www.w3.org/2000/svg" width="{num(wide)}mm" height="{num(high)}mm" '
-            f'viewBox="0 0 {num(wide)} {num(high)}" role="img" aria-labelledby="{ident}-title {ident}-desc" '
-            f'font-family="sans-serif" font-size="{TEXT_MM}" fill="#000">'
-            f'<title id="{ident}-title">{title}</title><desc id="{ident}-desc">{told}</desc>'
-            f'<defs><clipPath id="{ident}-clip"><path d="{clip}"/></clipPath>{self._patterns(ident)}{symbols}</defs>'
-            f'<rect width="{num(wide)}" height="{num(high)}" fill="#fff"/>' + "\n".join(body) + "</svg>\n"
+        return document(
+            ident,
+            (wide, high),
+            summary(self.fabric, self.face, rows),
+            "\n".join(describe(self.fabric, self.face, rows)),
+            body,
+            f'<clipPath id="{ident}-clip"><path d="M0 0H{num(self.width)}V{num(self.height)}H0Z"/></clipPath>'
+            + self._patterns(ident),
         )
 
     # --- the fabric, in units of a tenth of a needle --------------------------
 
-    def x(self, place: int) -> float:
-        """The left edge of a needle's column."""
-        seen = place - self.part.left if self.face is Face.PURL else self.part.right - place
-        return seen * NEEDLE
-
-    def line(self, row: int) -> float:
-        """The line between a row and the one after."""
-        return (self.part.last - row) * self.row_height
+    def y(self, rows: float) -> float:
+        """A height, counted in rows upward, on the drawing."""
+        return (self.part.last - rows) * self.h
 
     def _patterns(self, ident: str) -> str:
-        h = self.row_height
-        low = num(h)
-        if self.face is Face.KNIT:
-            stitch = (
-                f'<path d="M.8 0Q1 {num(h * 0.5)} 5 {low}Q4.6 {num(h * 0.4)} 3.2 0ZM9.2 0Q9 {num(h * 0.5)} 5 {low}'
-                f'Q5.4 {num(h * 0.4)} 6.8 0Z" fill="{LOOP}"/>'
-            )
-        else:
-            stitch = (
-                f'<path d="M.6 {num(h * 0.72)}Q5-{num(h * 0.35)} 9.4 {num(h * 0.72)}Q5 {num(h * 0.3)} .6 {num(h * 0.72)}Z" '
-                f'fill="{LOOP}"/>'
-            )
+        h = self.h
+        whole = f'width="{num(NEEDLE)}" height="{num(h)}" patternUnits="userSpaceOnUse"'
+        stitch = f'<path d="{self._stitch(NEEDLE / 2, h / 2, 0, h)}" fill="{LOOP}"/>'
         rung = f'<path d="M0 {num(h / 2)}H10" stroke="{EDGE}" stroke-width=".9"/>'
-        whole = f'width="10" height="{low}" patternUnits="userSpaceOnUse"'
         return f'<pattern id="{ident}-stitch" {whole}>{stitch}</pattern><pattern id="{ident}-ladder" {whole}>{rung}</pattern>'
 
-    def _fabric(self, ident: str) -> tuple[str, str]:
-        """The crossings drawn once each, and the fabric that uses them."""
-        area = f'width="{num(self.width)}" height="{num(self.height)}"'
-        parts = [f'<rect {area} fill="{FABRIC}"/>']
-        if columns := self._columns():
-            parts.append(f'<path d="{columns}" fill="{TOP}"/>')
-        parts.append(f'<rect {area} fill="url(#{ident}-stitch)"/>')
-        if ladders := "".join(self._column(p, 0, self.height) for p in self.places if p in self.fabric.ladders):
-            parts.append(f'<path d="{ladders}" fill="#fff"/><path d="{ladders}" fill="url(#{ident}-ladder)"/>')
-        parts += [
-            f'<use href="#{self._symbol(ident, c)}" x="{num(self._left(c))}" y="{num(self.line(c.row))}"/>'
-            for c in self.crossed
-        ]
-        parts += self._loose()
-        symbols = "".join(f'<g id="{key}">{drawn(shape, self.row_height)}</g>' for shape, key in self.shapes.items())
-        return symbols, "\n".join(parts)
+    def _stitch(self, x: float, y: float, lean: float, high: float) -> str:
+        """A stitch about a point, ``high`` from foot to head: two legs on the knit side, a bump on the purl side."""
 
-    def _symbol(self, ident: str, crossing: SeenCrossing) -> str:
-        shape = crossing.shape(self.face)
-        self.used |= {r.knit for r in (*shape.below, *shape.top)}
-        return self.shapes.setdefault(shape, f"{ident}-x{len(self.shapes) + 1}")
+        def at(dx: float, dy: float) -> str:
+            # Higher up (less dy) a leaning stitch stands further along its lean.
+            return f"{x + dx - lean * NEEDLE * dy * high / self.h:.1f} {y + dy * high:.1f}"
 
-    def _left(self, crossing: SeenCrossing) -> float:
-        needles = crossing.made.needles
-        return min(self.x(needles[0]), self.x(needles[-1]))
-
-    def _columns(self) -> str:
-        """The needles of cables, from a little before the first crossing seen to a little after the last."""
-        reach: dict[int, tuple[int, int]] = {}
-        for crossing in self.crossed:
-            for needle in crossing.made.needles:
-                low, high = reach.get(int(needle), (crossing.row, crossing.row))
-                reach[int(needle)] = min(low, crossing.row), max(high, crossing.row)
-        margin = 2 * MOST_SPREAD * self.row_height
+        if self.face is Face.PURL:
+            return f"M{at(-4.4, 0.22)}Q{at(0, -0.85)} {at(4.4, 0.22)}Q{at(0, -0.2)} {at(-4.4, 0.22)}Z"
         return "".join(
-            self._column(p, max(0, self.line(reach[p][1]) - margin), min(self.height, self.line(reach[p][0]) + margin))
-            for p in self.places
-            if p in reach
+            f"M{at(s * 4.3, -0.5)}Q{at(s * 4, 0)} {at(0, 0.5)}Q{at(s * 0.4, -0.1)} {at(s * 1.7, -0.5)}Z"
+            for s in (-1, 1)
         )
 
-    def _column(self, place: int, top: float, bottom: float) -> str:
-        edge = (NEEDLE - STRAND) / 2
-        return f"M{num(self.x(place) + edge)} {num(top)}h{STRAND}V{num(bottom)}h-{STRAND}Z"
+    def _cloth(self, ident: str, *, drawn: bool) -> Iterator[str]:
+        area = f'<path d="M0 0H{num(self.width)}V{num(self.height)}H0Z" fill="{{}}"/>'
+        yield area.format(FABRIC)
+        yield area.format(f"url(#{ident}-stitch)")
+        if ladders := "".join(
+            f"M{num(i * NEEDLE)} 0h{num(NEEDLE)}v{num(self.height)}h-{num(NEEDLE)}Z"
+            for i, place in enumerate(self.places)
+            if place in self.fabric.ladders
+        ):
+            yield f'<path d="{ladders}" fill="#fff"/><path d="{ladders}" fill="url(#{ident}-ladder)"/>'
+        for length in self.lengths:
+            yield from self._length(length, drawn=drawn)
+        for (row, place), stitch in self.loose.items():
+            x, y = (self.part.seen(place, self.face) + 0.5) * NEEDLE, self.y(row - 0.5)
+            yield self._large(x, y, 0, self.h * (1.7 if stitch.by_hand else 1.3))
 
-    def _loose(self) -> list[str]:
-        """Marks of stitches that were prepared and not crossed."""
-        found = []
+    def _length(self, length: Length, *, drawn: bool) -> Iterator[str]:
+        """One length of a ribbon: its shadow, its ground, its stitches, its edges."""
+        left, right = self._side(length, 0), self._side(length, length.width)
+        shape = f"M{left[0]}{left[1]}L{right[2]}{right[3]}Z"
+        bend = "".join(self._bend(length, at) for at in (0, length.width))
+        if length.over:
+            yield f'<path d="{bend}" fill="none" stroke="{SHADE}" stroke-opacity=".28" stroke-width="4.2"/>'
+        yield f'<path class="{"over" if length.over else "under"}" d="{shape}" fill="{RAISED if length.raised else FABRIC}"/>'
+        if length.raised:
+            inner = "".join("M" + "".join(self._side(length, at)[:2]) for at in (0.16, length.width - 0.16))
+            yield f'<path d="{inner}" fill="none" stroke="{LOOP}" stroke-opacity=".45" stroke-width="2.6"/>'
+        if drawn:
+            hand = [i for i, s in enumerate(length.knit) if s is not None and s.by_hand]
+            if stitches := "".join(self._stitches(length, hand)):
+                yield f'<path d="{stitches}" fill="{LOOP}"/>'
+            if legs := "".join(self._bend(length, i + at) for i in hand for at in (0.4, 0.6)):
+                yield f'<path class="large" d="{legs}" fill="none" stroke="{LOOP}" stroke-width=".8"/>'
+        if length.raised:
+            edges = "".join(f"M{side[0]}{side[1]}" for side in (left, right))
+            yield f'<path d="{edges}" fill="none" stroke="{EDGE}" stroke-width="{1 if length.over else 0.8}"/>'
+
+    def _stitches(self, length: Length, hand: list[int]) -> Iterator[str]:
+        """The stitches along a length; extra rows crowd its bend, a stitch knit by hand takes all of it."""
+        extra = max((s.rows - 1 for s in length.knit if s is not None), default=0)
+        first, last = max(round(length.bottom), self.part.first - 1), min(round(length.top), self.part.last)
+        for row in range(first, last):
+            bent = length.low < row + 0.5 < length.high
+            count = 2 if bent and extra else 1
+            for n in range(count):
+                y = row + (n + 0.5) / count
+                x, lean = length.at(y)
+                for i in range(length.width):
+                    if not (bent and i in hand):
+                        yield self._stitch((x + i + 0.5) * NEEDLE, self.y(y), lean, self.h / count)
+
+    def _large(self, x: float, y: float, lean: float, high: float) -> str:
+        """One large stitch, drawn in line: enlarged, or knit by hand."""
+        return (
+            f'<path class="large" d="{self._stitch(x, y, lean, high)}" fill="#fff" stroke="{EDGE}" stroke-width=".7"/>'
+        )
+
+    def _x(self, x: float, at: float) -> str:
+        return f"{(x + at) * NEEDLE:.1f}"
+
+    def _side(self, length: Length, at: float) -> tuple[str, str, str, str]:
+        """A line along a length, ``at`` needles from its left edge: where it begins below, its way up; the same downward."""
+        x0, x1 = self._x(length.x0, at), self._x(length.x1, at)
+        (c0, c1), (low, high) = self._control(length, at), (num(self.y(length.low)), num(self.y(length.high)))
+        bottom, top = num(self.y(length.bottom)), num(self.y(length.top))
+        return (
+            f"{x0} {bottom}",
+            f"L{x0} {low}C{c0} {c1} {x1} {high}L{x1} {top}",
+            f"{x1} {top}",
+            f"L{x1} {high}C{c1} {c0} {x0} {low}L{x0} {bottom}",
+        )
+
+    def _bend(self, length: Length, at: float) -> str:
+        (c0, c1), (low, high) = self._control(length, at), (num(self.y(length.low)), num(self.y(length.high)))
+        return f"M{self._x(length.x0, at)} {low}C{c0} {c1} {self._x(length.x1, at)} {high}"
+
+    def _control(self, length: Length, at: float) -> tuple[str, str]:
+        """What bends the line: a third of the way up along the lean at either end."""
+        third = (length.high - length.low) / 3
+        return (
+            f"{self._x(length.x0 + length.lean0 * third, at)} {num(self.y(length.low + third))}",
+            f"{self._x(length.x1 - length.lean1 * third, at)} {num(self.y(length.high - third))}",
+        )
+
+    def _loose(self) -> Iterator[tuple[tuple[int, int], Stitch]]:
+        """Large stitches that no crossing takes: ((row, place), stitch)."""
         for row in self.part.rows:
             knitted = self.fabric.row(row)
             taken = {int(came) for made in knitted.crossings for came, _ in (*made.front, *made.back)}
             for place, stitch in knitted.stitches.items():
-                if place in taken or not self.part.left <= place <= self.part.right:
-                    continue
-                self.used.add(how(stitch))
-                x, y = self.x(place) + NEEDLE / 2, self.line(row) + self.row_height / 2
-                found.append(_mark(how(stitch), x, y))
-        return found
+                if place not in taken and stitch.enlarged and self.part.left <= place <= self.part.right:
+                    yield (row, place), stitch
 
     # --- numbers and words, in mm ---------------------------------------------
 
-    def _heading(self, wide: float) -> str:
+    def _heading(self, wide: float) -> list[str]:
         part, most = self.part, int(wide / (TEXT_MM * 0.56))
         sides = "as at the bed" if self.face is Face.PURL else "left at the bed is on the right"
         rows = f"row {part.first}" if part.first == part.last else f"rows {part.first}–{part.last}"
         second = f"{self.face.words.capitalize()} ({sides}), {rows} of {self.fabric.rows}"
-        return (
-            f'<text x="3" y="5.5" font-size="4" font-weight="bold">{plain(_cut(self.fabric.plan.title, int(most * 0.6)))}</text>'
-            f'<text x="3" y="9.8">{plain(_cut(second, most))}</text>'
-        )
+        title = cut(self.fabric.plan.title, int(most * 0.6))
+        return [words(3, 5.5, title, more=' font-size="4" font-weight="bold"'), words(3, 9.8, cut(second, most))]
 
-    def _row_numbers(self, left: float, y0: float, scale: float) -> list[str]:
+    def _row_numbers(self, left: float, top: float, scale: float) -> list[str]:
         """Crossing rows first, with a dot, then every tenth or so, wherever there is room."""
         part = self.part
-        refused = {row for rows in self.refused.values() for row in rows}
         crossing = list(self.fabric.crossing_rows(part.first, part.last))
         gap = TEXT_MM * 1.05
-        step = next((s for s in (1, 2, 5, 10, 20, 50, 100, 200, 500) if s * self.row_height * scale >= gap), 1000)
+        step = next((s for s in (1, 2, 5, 10, 20, 50, 100, 200, 500) if s * self.h * scale >= gap), 1000)
         others = [part.first, part.last, *range(part.first + (-part.first) % step, part.last + 1, step)]
-        found, marked = [], set(crossing)
-        taken: dict[int, float] = {}
+        found: list[str] = []
+        taken: list[float] = []
         for row in (*crossing, *others):
-            y = y0 + (self.line(row) + self.row_height / 2) * scale
-            cell = int(y / gap)
-            if any(abs(y - taken.get(near, y + 2 * gap)) < gap for near in (cell - 1, cell, cell + 1)):
+            y = top + self.y(row - 0.5) * scale
+            if any(abs(y - other) < gap for other in taken):
                 continue
-            taken[cell] = y
-            mark = "! " if row in refused else "• " if row in marked else ""
-            at = f'x="{num(left - 1.5)}" y="{num(y + TEXT_MM * 0.36)}"'
-            found.append(f'<text {at} text-anchor="end">{mark}{row}</text>')
+            taken.append(y)
+            knitted = self.fabric.row(row)
+            mark = "! " if knitted.refused else "• " if knitted.crossings else ""
+            found.append(words(left - 1.5, y + TEXT_MM * 0.36, f"{mark}{row}", "end"))
         return found
 
-    def _needle_numbers(self, left: float, y0: float, scale: float) -> list[str]:
-        part = self.part
-        fifths = [p for p in self.places if (p + 1 if p >= 0 else -p) % 5 == 0]
-        taken: list[tuple[float, float]] = []
-        found = []
-        top, bottom = y0 - self.above * scale - 1.6, y0 + self.height * scale + TEXT_MM * 1.2
-        for place in (part.left, part.right, -1, 0, *fifths):
-            if not part.left <= place <= part.right:
-                continue
-            label = str(Needle(place))
-            x, half = left + (self.x(place) + NEEDLE / 2) * scale, len(label) * TEXT_MM * 0.36
-            if any(x + half > low and x - half < high for low, high in taken):
-                continue
-            taken.append((x - half, x + half))
-            found += [f'<text x="{num(x)}" y="{num(y)}" text-anchor="middle">{label}</text>' for y in (top, bottom)]
-        return found
-
-    def _band_labels(self, x: float, y0: float, scale: float) -> list[str]:
+    def _band_labels(self, x: float, top: float, scale: float) -> list[str]:
         found = []
         for band in self.bands:
-            top = y0 + self.line(min(band.rows.last, self.part.last)) * scale
-            bottom = y0 + self.line(max(band.rows.first, self.part.first) - 1) * scale
+            high = top + self.y(min(band.rows.last, self.part.last)) * scale
+            low = top + self.y(max(band.rows.first, self.part.first) - 1) * scale
             size = [f"SS {size_text(band.stitch_size)}"] if band.stitch_size is not None else []
-            words = ", ".join([*size, *([band.colour] if band.colour is not None else [])])
-            found.append(
-                f'<path d="M{num(x + 1)} {num(top)}h1.5V{num(bottom)}h-1.5" fill="none" stroke="#000" stroke-width=".25"/>'
-                f'<text x="{num(x + 3.5)}" y="{num((top + bottom) / 2 + 0.9)}">{plain(_cut(words, 18))}</text>'
-            )
+            told = ", ".join([*size, *([band.colour] if band.colour is not None else [])])
+            bracket = f"M{num(x + 1)} {num(high)}h1.5V{num(low)}h-1.5"
+            found.append(f'<path class="band" d="{bracket}" fill="none" stroke="#000" stroke-width=".25"/>')
+            found.append(words(x + 3.5, (high + low) / 2 + 0.9, cut(told, 18)))
         return found
 
-    def _legend(self) -> list[tuple[str, str]]:
+    def _legend(self) -> Iterator[tuple[str, str]]:
         """(sample, words) of what the drawing shows."""
-        stitch = "M0 0l2 2.5l2-2.5" if self.face is Face.KNIT else "M0 2.5q2-3 4 0"
-        found = [(f'<path d="{stitch}" fill="none" stroke="{LOOP}" stroke-width=".8"/>', "a stitch")]
-        if self.crossed:
-            shape = (
-                f'<path d="M4 3C4 1 0 2 0 0h1.6C1.6 1 5.6 1 5.6 3Z" fill="{BELOW}" stroke="{EDGE}" stroke-width=".2"/>'
+        if self.lengths:
+            edges = f'stroke="{EDGE}" stroke-width=".25"'
+            yield (
+                f'<path d="M4 3C4 1 0 2 0 0h1.6C1.6 2 5.6 1 5.6 3Z" fill="{RAISED}" {edges}/>'
+                f'<path d="M0 3C0 1 4 2 4 0h1.6C5.6 2 1.6 1 1.6 3Z" fill="{RAISED}" {edges}/>',
+                "strands of a cable: an unbroken strand is on top",
             )
-            over = f'<path d="M0 3C0 1 4 2 4 0h1.6C5.6 1 1.6 1 1.6 3Z" fill="{TOP}" stroke="{EDGE}" stroke-width=".2"/>'
-            found.append((shape + over, "strands; the light one that runs through lies on top on this side"))
-        for knit, words in (
-            (Knit.ENLARGED, "enlarged: knit once at a larger stitch size"),
-            (Knit.EXTRA, "extra rows: a chevron a row"),
-            (Knit.BY_HAND, "knit by hand: one very large stitch"),
-        ):
-            if knit in self.used:
-                found.append((f'<g transform="translate(2 1.4) scale(.4)">{_mark(knit, 0, 0)}</g>', words))
+        large = [*self.loose.values(), *(s for one in self.lengths for s in one.knit if s is not None)]
+        if any(s.by_hand for s in large):
+            yield (
+                f'<path d="M2.2 0V3M2.8 0V3" stroke="{EDGE}" stroke-width=".3"/>',
+                "one very large stitch, knit by hand",
+            )
+        if any(not s.by_hand for s in self.loose.values()):
+            yield f'<g transform="translate(3 1.5) scale(.3)">{self._large(0, 0, 0, 9)}</g>', "an enlarged stitch"
+        if any(s.rows > 1 for s in large):
+            yield "", "Stitches stand closer where a strand was given extra rows."
         if any(p in self.fabric.ladders for p in self.places):
-            rungs = '<path d="M0 .6H4M0 1.7H4M0 2.8H4" stroke="#000" stroke-width=".3"/>'
-            found.append((rungs, "needle out of work: a ladder"))
-        if self.crossed:
-            found.append(("<text x='1' y='2.4'>•</text>", "beside its number: a crossing row, crossed after it"))
-        return found
+            yield '<path d="M0 .6H4M0 1.7H4M0 2.8H4" stroke="#000" stroke-width=".3"/>', "needle out of work: a ladder"
+        if any(self.fabric.crossing_rows(self.part.first, self.part.last)):
+            yield '<text x="1" y="2.4">•</text>', "beside its number: a crossing row, crossed after it"
 
-    def _foot(self, legend: list[tuple[str, str]], y: float, wide: float) -> list[str]:
-        most = int((wide - 14) / (TEXT_MM * 0.54))
-        found = []
-        for sample, words in legend:
-            found.append(
-                f'<g transform="translate(4 {num(y)})">{sample}</g><text x="13" y="{num(y + 2.4)}">{plain(words)}</text>'
-            )
-            y += TEXT_MM * 1.7
-        for why, rows in list(self.refused.items())[:MOST_NOTES]:
-            words = _cut(f"! row {rows_text(rows)}: {why}", most)
-            found.append(f'<text x="4" y="{num(y + 2.4)}">{plain(words)}</text>')
-            y += TEXT_MM * 1.7
-        return found
-
-
-def _mark(knit: Knit, x: float, y: float) -> str:
-    match knit:
-        case Knit.ENLARGED:
-            return ring(x, y)
-        case Knit.BY_HAND:
-            return bead(x, y)
-        case Knit.EXTRA:
-            return chevrons([(x, y - 2), (x, y), (x, y + 2)])
-        case _:
-            return ""
+    def _refused(self) -> list[tuple[str, str]]:
+        """What cannot be knit as planned, and in which rows."""
+        refused: dict[str, list[int]] = {}
+        for row in self.fabric.crossing_rows(self.part.first, self.part.last):
+            for why in self.fabric.row(row).refused:
+                refused.setdefault(why, []).append(row)
+        notes = [("", f"! row {rows_text(rows)}: {why}") for why, rows in refused.items()]
+        more = [("", f"! and {len(notes) - MOST_NOTES} more reasons")] if len(notes) > MOST_NOTES else []
+        return [*notes[:MOST_NOTES], *more]

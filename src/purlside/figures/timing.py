@@ -10,7 +10,9 @@ from collections.abc import Iterable
 from dataclasses import asdict, dataclass
 from typing import TYPE_CHECKING
 
-from purlside.bed.moves import BackUp, ByHand, Cross, Dial, Hold, Knit, Move, Return
+from purlside.bed.bed import Move
+from purlside.bed.moves import BackUp, ByHand, Dial, Hold, Knit, Return
+from purlside.bed.transfers import Cross
 from purlside.rows.calendar import Calendar
 
 if TYPE_CHECKING:

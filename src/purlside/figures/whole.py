@@ -75,7 +75,6 @@ class Asked:
     ``take_in`` is a part, ``margin`` a part, sizes are in mm.
     """
 
-    limit: Limit | None = None
     timings: Timings | None = None
     take_in: float | None = None
     margin: float = sizing.MARGIN
@@ -115,8 +114,8 @@ def figures(plan: Plan, asked: Asked | None = None) -> Figures:
     """
     asked = asked or Asked()
     line = loop_line(plan)
-    limit = asked.limit or yarn_limit(plan.yarn)
-    working = Working(plan, limit)
+    limit = yarn_limit(plan.yarn)
+    working = Working(plan)
     made_of = sizing.fabric(plan, line, asked.take_in)
     tex = yarn_tex(plan.yarn)
     sized = asked.width_mm is not None or asked.length_mm is not None
@@ -130,7 +129,7 @@ def figures(plan: Plan, asked: Asked | None = None) -> Figures:
         by_hand_mm=by_hand_loop(line, plan.machine.dial),
         limit=limit,
         yarn=_yarn(plan, line, tex, made_of),
-        crossings=crossings(plan, limit),
+        crossings=crossings(plan),
         finished=sizing.finished(plan, line, made_of) if made_of else None,
         wanted=sizing.wanted(plan, made_of, asked.width_mm, asked.length_mm) if made_of and sized else None,
         needs=sizing.yarn_needs(working, line, tex[0] if tex else None, asked.margin),
@@ -142,8 +141,8 @@ def figures(plan: Plan, asked: Asked | None = None) -> Figures:
     )
 
 
-def crossings(plan: Plan, limit: Limit | None = None) -> tuple[CrossingFigures, ...]:
-    """Each crossing of each cable, once for every stitch size it is prepared at, in the plan's order."""
+def prepared(plan: Plan) -> list[tuple[int, Crossing, float, int]]:
+    """(cable, crossing, stitch size, rows) of each crossing, once for every size it is prepared at, in the plan's order."""
     rows: dict[tuple[int, Crossing, float], int] = {}
     for kind, tally in Calendar(plan).kinds().items():
         for cable, crossing in kind.crossings:
@@ -155,26 +154,35 @@ def crossings(plan: Plan, limit: Limit | None = None) -> tuple[CrossingFigures, 
         for j, crossing in reversed([*enumerate(cable.crossings)])
     }
     found = sorted(rows.items(), key=lambda item: (item[0][0], order[item[0][:2]], item[0][2]))
+    return [(*key, count) for key, count in found]
+
+
+def crossings(plan: Plan) -> tuple[CrossingFigures, ...]:
+    """The figures of each crossing, once for every stitch size it is prepared at, in the plan's order."""
     return tuple(
         CrossingFigures(
             index,
             plan.cable[index].name,
             count,
-            reach(plan, plan.cable[index], crossing, size, limit),
+            reach(plan, plan.cable[index], crossing, size),
             lift(crossing, plan.tools.prongs),
         )
-        for (index, crossing, size), count in found
+        for index, crossing, size, count in prepared(plan)
     )
 
 
-def advice(plan: Plan, limit: Limit | None = None) -> list[Problem]:
+def advice(plan: Plan) -> list[Problem]:
     """Crossings that are not expected to go over, and tools that are missing.
 
     For a plan without faults. Reach is only spoken of where the plan tells enough of its yarn: a guess is no reason to warn.
     """
-    stretch = limit is not None or plan.yarn.extension_at_break is not None or find(plan.yarn.fibre or "") is not None
+    stretch = (
+        plan.yarn.reach_limit is not None
+        or plan.yarn.extension_at_break is not None
+        or find(plan.yarn.fibre or "") is not None
+    )
     known = stretch and bool(plan.yarn.loop_mm or plan.gauge)
-    return [problem for crossing in crossings(plan, limit) for problem in _crossing_advice(crossing, known)]
+    return [problem for crossing in crossings(plan) for problem in _crossing_advice(crossing, known)]
 
 
 def _crossing_advice(crossing: CrossingFigures, known: bool) -> list[Problem]:
@@ -215,7 +223,7 @@ def _missing(plan: Plan, line: LoopLine, asked: Asked, *, sized: bool, weighed: 
         found.append(
             f"yarn.loop_mm: loops are {'worked out from gauge' if plan.gauge else 'a guess'}; measure a swatch"
         )
-    if plan.yarn.fibre is None and plan.yarn.extension_at_break is None and asked.limit is None:
+    if plan.yarn.fibre is None and plan.yarn.extension_at_break is None and plan.yarn.reach_limit is None:
         found.append("yarn.fibre: reach is judged as for yarn that hardly stretches")
     if not weighed:
         found.append("yarn.tex or yarn.count: no grams, no tightness")

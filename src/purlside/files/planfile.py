@@ -9,7 +9,7 @@ from functools import cached_property
 from pathlib import Path
 
 from purlside.plan.plan import Plan
-from purlside.plan.problems import Key, Problem
+from purlside.plan.problems import Key, Problem, Unfit
 from purlside.text.harmless import shown
 
 MOST_BYTES = 1_000_000
@@ -100,18 +100,16 @@ def parse(text: str, file: str) -> Plan:
     except (ValueError, RecursionError) as error:
         raise Refused([_syntax(file, text, error)]) from None
     # Imported where a text is read: a plan that another process has read needs none of it here.
-    from purlside.files.allowed import ValidationError, checked
+    from purlside.files.tables import checked
 
     try:
         return checked(Plan, data)
-    except (ValidationError, RecursionError) as error:
-        if isinstance(error, RecursionError):
-            raise Refused([_syntax(file, text, error)]) from None
+    except RecursionError as error:
+        raise Refused([_syntax(file, text, error)]) from None
+    except Unfit as unfit:
         from purlside.files.places import lines_of
-        from purlside.files.refusals import problems_of
 
-        lines = lines_of(text)
-        problems = problems_of(error, Plan, data)
+        lines, problems = lines_of(text), unfit.problems
     # A key that is missing before the first table stands nowhere: the file's first line is where it belongs.
     raise Refused([Refusal(file, line_of(lines, p.key) or (1 if p.key else 0), p) for p in problems])
 

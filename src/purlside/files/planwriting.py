@@ -16,34 +16,19 @@ from __future__ import annotations
 
 import contextlib
 import hashlib
-import json
 import os
 import stat
 import tomllib
-from collections.abc import Iterable, Iterator
-from dataclasses import MISSING, fields
+from collections.abc import Iterable, Iterator, Sequence
 from difflib import SequenceMatcher
 from pathlib import Path
 from typing import Any
 
-from purlside.files.allowed import dumped, names
 from purlside.files.edits import Add, Edit, NotEdited, Remove, Set, edited, pairs_text
 from purlside.files.places import Key
 from purlside.files.planfile import parse
-from purlside.plan.plan import (
-    Band,
-    Cable,
-    Gauge,
-    Machine,
-    Panel,
-    Part,
-    Plan,
-    PositionLetters,
-    Reminder,
-    Tools,
-    Wanted,
-    Yarn,
-)
+from purlside.plan.checked import Checked, Entries, kinds, table, written
+from purlside.plan.plan import Plan
 
 __all__ = [
     "Add",
@@ -61,20 +46,7 @@ __all__ = [
 ]
 
 _BOM = b"\xef\xbb\xbf"
-_TABLES: dict[Key, type[Part]] = {
-    (): Plan,
-    ("machine",): Machine,
-    ("machine", "position_letters"): PositionLetters,
-    ("tools",): Tools,
-    ("yarn",): Yarn,
-    ("gauge",): Gauge,
-    ("wanted",): Wanted,
-    ("panel",): Panel,
-    ("cable",): Cable,
-    ("band",): Band,
-    ("reminder",): Reminder,
-}
-_LISTS = ("cable", "band", "reminder")
+_LISTS = tuple(name for name, allowed in kinds(Plan).items() if isinstance(allowed, Entries))
 
 
 class NotSaved(Exception):
@@ -98,24 +70,23 @@ def rewritten(text: str, plan: Plan) -> str:
     Raises :class:`NotEdited` where the author's way of writing does not allow
     it; :func:`new` then still writes the plan, without the author's comments.
     """
-    written = changed(text, edits_for(text, plan))
-    if _dump(parse(written, "the edited plan")) != _dump(plan):
+    new_text = changed(text, edits_for(text, plan))
+    if parse(new_text, "the edited plan") != plan:
         raise NotEdited("the text would not say this plan; write it afresh")
-    return written
+    return new_text
 
 
 def new(plan: Plan) -> str:
     """A fresh file: what differs from the defaults, in the usual order."""
-    data = _pruned(_dump(plan), ())
+    data = written(plan)
     parts = [pairs_text({k: v for k, v in data.items() if k not in _LISTS and not isinstance(v, dict)})]
-    for name in _order(()):
-        value = data.get(name)
+    for name, value in data.items():
         if isinstance(value, dict):
             parts.append(f"[{name}]\n{pairs_text(value)}")
         elif name in _LISTS:
-            parts += [f"[[{name}]]\n{pairs_text(entry)}" for entry in value or []]
+            parts += [f"[[{name}]]\n{pairs_text(entry)}" for entry in value]
     text = "\n".join(parts)
-    if _dump(parse(text, "the new plan")) != _dump(plan):
+    if parse(text, "the new plan") != plan:
         raise NotEdited("the plan cannot be written as a file")
     return text
 
@@ -125,76 +96,52 @@ def new(plan: Plan) -> str:
 
 def edits_for(text: str, plan: Plan) -> list[Edit]:
     """The edits that make a plan's text say ``plan``. Entries keep their text as far as they stay recognisable."""
-    old = parse(text, "the plan")
-    return list(_differences(_dump(old), _dump(plan), tomllib.loads(text), ()))
+    return list(_differences(parse(text, "the plan"), plan, tomllib.loads(text), ()))
 
 
-def _differences(old: dict[str, Any], new: dict[str, Any], written: dict[str, Any], key: Key) -> Iterator[Edit]:
-    """From ``old`` to ``new``; ``written`` is what of ``old`` stands in the text."""
-    for name in [*old, *(n for n in new if n not in old)]:
-        at, before, after = (*key, name), old.get(name), new.get(name)
-        if before == after:
+def _differences(old: Checked, new: Checked, stands: dict[str, Any], key: Key) -> Iterator[Edit]:
+    """From one table to another; ``stands`` is what of the old one stands in the text."""
+    before, after, short = written(old, defaults=True), written(new, defaults=True), written(new)
+    for name in kinds(type(new)):
+        at, was, now = (*key, name), before.get(name), after.get(name)
+        if was == now:
             continue
-        if not key and name in _LISTS:
-            yield from _entries(name, before or [], after or [], written.get(name, []))
-        elif after is None:
-            if name in written:
+        if name in _LISTS and not key:
+            yield from _entries(name, getattr(old, name), getattr(new, name), stands.get(name, []))
+        elif now is None:
+            if name in stands:
                 yield Remove(at)
-        elif name in written and isinstance(before, dict) and isinstance(after, dict):
-            yield from _differences(before, after, written[name], at)
-        elif name in written and isinstance(before, list) and isinstance(after, list) and len(before) == len(after):
-            yield from (Set((*at, i), b) for i, (a, b) in enumerate(zip(before, after, strict=True)) if a != b)
+        elif name in stands and isinstance(held := getattr(old, name), Checked):
+            yield from _differences(held, getattr(new, name), stands[name], at)
+        elif name in stands and isinstance(was, dict):
+            yield from (Remove((*at, each)) for each in was if each not in now)
+            yield from (Set((*at, each), value) for each, value in now.items() if was.get(each) != value)
+        elif name in stands and isinstance(was, list) and isinstance(now, list) and len(was) == len(now):
+            yield from (Set((*at, i), b) for i, (a, b) in enumerate(zip(was, now, strict=True)) if a != b)
         else:
-            yield Set(at, _pruned(after, at) if isinstance(after, dict) else after)
+            yield Set(at, short.get(name, {}) if isinstance(now, dict) else now)
 
 
-def _entries(table: str, old: list[Any], new: list[Any], written: list[Any]) -> Iterator[Edit]:
+def _entries(name: str, old: Sequence[Checked], new: Sequence[Checked], stands: list[Any]) -> Iterator[Edit]:
     """Entries matched by name, or by what they say; from the last to the first, so that numbers stay right."""
-    before, after = ([str(e.get("name") or json.dumps(e, sort_keys=True)) for e in entries] for entries in (old, new))
+    before, after = ([getattr(entry, "name", entry) for entry in entries] for entries in (old, new))
     for kind, a, a_end, b, b_end in reversed(SequenceMatcher(None, before, after, autojunk=False).get_opcodes()):
         both = 0 if kind in ("insert", "delete") else min(a_end - a, b_end - b)
         for i in reversed(range(a + both, a_end)):
-            yield Remove((table, i))
+            yield Remove((name, i))
         for j in reversed(range(b + both, b_end)):
-            yield Add(table, _pruned(new[j], (table, j)), a + both)
+            yield Add(name, written(new[j]), a + both)
         for i, j in reversed(list(zip(range(a, a + both), range(b, b + both), strict=True))):
-            yield from _differences(old[i], new[j], written[i], (table, i))
-
-
-def _dump(plan: Plan) -> dict[str, Any]:
-    data: dict[str, Any] = dumped(plan)
-    return data
-
-
-def _kind(key: Key) -> type[Part] | None:
-    return _TABLES.get(tuple(part for part in key if isinstance(part, str)))
+            yield from _differences(old[i], new[j], stands[i], (name, i))
 
 
 def _order(key: Key) -> list[str]:
     """The keys of a table in the order they are usually written."""
-    kind = _kind(key)
-    return list(names(kind)) if kind else []
-
-
-def _pruned(data: dict[str, Any], key: Key) -> dict[str, Any]:
-    """Without what is so anyway, in the usual order."""
-    kind = _kind(key)
-    if kind is None:
-        return data
-    kept: dict[str, Any] = {}
-    usual = {field.name: field for field in fields(kind)}
-    for name in names(kind):
-        value = data.get(name)
-        if isinstance(value, dict) and _kind((*key, name)):
-            value = _pruned(value, (*key, name))
-        elif name in _LISTS and not key:
-            value = [_pruned(entry, (name, i)) for i, entry in enumerate(value or [])]
-        factory = usual[name].default_factory
-        default = usual[name].default if factory is MISSING else factory()
-        if value is None or value == {} or value == (list(default) if isinstance(default, tuple) else default):
-            continue
-        kept[name] = value
-    return kept
+    kind: type[Checked] | None = Plan
+    for part in key:
+        if isinstance(part, str) and kind is not None:
+            kind = table(kind, part)
+    return list(kinds(kind)) if kind else []
 
 
 # --- the disk -----------------------------------------------------------------

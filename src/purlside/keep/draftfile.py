@@ -13,10 +13,9 @@ from typing import Any
 from purlside.draft.drafting import CannotDraft, Draft
 from purlside.draft.history import State
 from purlside.draft.sameness import AsKnit
-from purlside.ease.fibres import Limit
 from purlside.files import planwriting
 from purlside.files.planfile import PlanFile
-from purlside.keep import drawer, folders, unsaved
+from purlside.keep import folders, unsaved
 from purlside.keep.knitfrom import KnitFrom
 from purlside.keep.resuming import resume
 from purlside.keep.unsaved import Keeping, Texts, Unsaved
@@ -26,27 +25,6 @@ from purlside.knitting.deviations import DoesNotFit
 from purlside.knitting.pace import Pace
 from purlside.plan.plan import Plan
 from purlside.text.harmless import shown, unprintable
-
-
-class DrawerLimits:
-    """The reach limit of the yarn a plan names, from the drawer as it is when first asked.
-
-    ``said`` tells why it could not be read; reach is judged by the fibre then.
-    """
-
-    def __init__(self) -> None:
-        self.said = ""
-        self._drawer: drawer.Drawer | None = None
-
-    def __call__(self, plan: Plan) -> Limit | None:
-        if plan.yarn.name is None:
-            return None
-        try:
-            self._drawer = self._drawer or drawer.read()
-        except (drawer.DrawerRefused, OSError) as error:
-            self._drawer = drawer.Drawer()
-            self.said = f"The yarn drawer cannot be read; reach is judged by the fibre: {str(error).splitlines()[0]}"
-        return drawer.known(plan, self._drawer)[0]
 
 
 @dataclass(slots=True)
@@ -64,22 +42,12 @@ class DraftFile:
     """What was knit so far, where the panel is on the needles."""
     row: int = 0
     """The row of the plan in hand; rows before it are knit. 0: none."""
-    limits: DrawerLimits | None = None
-    """Where the reach limit of its yarn is from."""
     _kept: State | None = None
     """What is kept of the draft in case the program ends; None: nothing."""
     keeping: Keeping | None = None
     """Where this window keeps it; None while nothing is kept."""
     _texts: Texts = field(default_factory=dict)
     _given_up: bool = False
-
-    @property
-    def limit_said(self) -> str:
-        """Why the yarn drawer is not judged with; empty where all is well."""
-        if self.limits is None:
-            return ""
-        self.limits(self.draft.plan)
-        return self.limits.said
 
     @property
     def elsewhere(self) -> str:
@@ -206,9 +174,7 @@ def opened(file: PlanFile) -> DraftFile:
 
 
 def _drafted(plan: Plan, path: Path, text: str | None = None, **more: Any) -> DraftFile:
-    """A draft judged with the limits of the yarn drawer."""
-    limits = DrawerLimits()
-    return DraftFile(Draft(plan, limit_of=limits), path, text, limits=limits, **more)
+    return DraftFile(Draft(plan), path, text, **more)
 
 
 def row_in_hand(file: PlanFile) -> int:

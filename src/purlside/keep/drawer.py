@@ -24,26 +24,24 @@ from __future__ import annotations
 import difflib
 import os
 import tomllib
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field, replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any, Literal
+from typing import Annotated, Any, Literal
 
 from purlside.ease.calibration import MOST_RATIO, Outcome, Record, refit
 from purlside.ease.fibres import Limit, yarn_limit
 from purlside.ease.yarncount import ALLOWED_COUNT, CountError, tex_of
-from purlside.files.allowed import ValidationError, checked, dumped
-from purlside.files.refusals import problems_of
+from purlside.figures.learning import LimitOffer, offer
+from purlside.files.tables import checked
 from purlside.keep import folders
-from purlside.plan.plan import Part, Plan, Yarn
-from purlside.plan.problems import Problem
+from purlside.plan.checked import Checked, Entries, written
+from purlside.plan.kinds import Number, OneOf
+from purlside.plan.machine import NAME, Yarn
+from purlside.plan.panel import LINE
+from purlside.plan.plan import Plan
+from purlside.plan.problems import Key, Problem, Unfit
 from purlside.text.harmless import shown
-
-if TYPE_CHECKING:
-    from pydantic import Field
-
-    from purlside.files.allowed import Line, Name
-    from purlside.plan.problems import Key
 
 MOST_BYTES = 5_000_000
 MOST_YARNS = 1000
@@ -57,28 +55,18 @@ SAME_PITCH = 0.01
 class DrawerRefused(Exception):
     """A drawer, or a change to it, that is wrong; ``problems`` has one entry or more."""
 
-    def __init__(self, problems: list[Problem], file: str = "") -> None:
+    def __init__(self, problems: Iterable[Problem], file: str = "") -> None:
         self.problems = tuple(problems)
-        super().__init__("\n".join(f"{file}: {p}" if file else str(p) for p in problems))
+        super().__init__("\n".join(f"{file}: {p}" if file else str(p) for p in self.problems))
 
 
 @dataclass(frozen=True, kw_only=True)
-class KeptCrossing(Part):
+class KeptCrossing(Checked):
     """How one crossing went."""
 
-    ratio: Annotated[
-        float,
-        Field(
-            gt=0,
-            le=MOST_RATIO,
-            allow_inf_nan=False,
-            description=f"the reach ratio of the crossing, above 0 and at most {MOST_RATIO:g}",
-        ),
-    ]
-    outcome: Annotated[
-        Literal["easy", "firm", "tight", "broke"], Field(description='"easy", "firm", "tight" or "broke"')
-    ]
-    note: Annotated[Line | None, Field(description="a text of one line, 1 to 200 characters")] = None
+    ratio: Annotated[float, Number(0, MOST_RATIO, "the reach ratio of the crossing", above=True)]
+    outcome: Annotated[Literal["easy", "firm", "tight", "broke"], OneOf("easy", "firm", "tight", "broke")]
+    note: Annotated[str | None, LINE] = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -86,15 +74,9 @@ class KeptYarn(Yarn):
     """One yarn of the drawer: what a plan says of its yarn, the bed its loops were measured on, its crossings."""
 
     # Said to be a field: an annotation alone would keep the default a plan's yarn has.
-    name: Annotated[Name, Field(description="a short text, 1 to 40 characters")] = field()
-    pitch_mm: Annotated[
-        Annotated[float, Field(ge=1, le=30, allow_inf_nan=False)] | None,
-        Field(description="the distance between needles in mm, 1 to 30"),
-    ] = None
-    crossing: Annotated[
-        list[KeptCrossing],
-        Field(max_length=MOST_RECORDS, description=f"at most {MOST_RECORDS} [[yarn.crossing]] tables"),
-    ] = field(default_factory=list)
+    name: Annotated[str, NAME] = field()
+    pitch_mm: Annotated[float | None, Number(1, 30, "the distance between needles in mm")] = None
+    crossing: Annotated[tuple[KeptCrossing, ...], Entries(KeptCrossing, "yarn.crossing", MOST_RECORDS)] = ()
 
     @property
     def limit(self) -> Limit:
@@ -110,13 +92,11 @@ class KeptYarn(Yarn):
 
 
 @dataclass(frozen=True, kw_only=True)
-class Drawer(Part):
+class Drawer(Checked):
     """All yarns kept, in the order they were put in."""
 
-    format: Annotated[Literal[1], Field(description="1")] = 1
-    yarn: Annotated[
-        list[KeptYarn], Field(max_length=MOST_YARNS, description=f"at most {MOST_YARNS} [[yarn]] tables")
-    ] = field(default_factory=list)
+    format: Annotated[Literal[1], OneOf(1)] = 1
+    yarn: Annotated[tuple[KeptYarn, ...], Entries(KeptYarn, "yarn", MOST_YARNS)] = ()
 
     def find(self, name: str) -> KeptYarn:
         """The yarn of that name, large and small letters alike. Raises DrawerRefused."""
@@ -136,12 +116,12 @@ class Drawer(Part):
             yarns.append(yarn)
         if len(yarns) > MOST_YARNS:
             raise DrawerRefused([Problem(("yarn",), f"{len(yarns):,} yarns", f"at most {MOST_YARNS:,}")])
-        return Drawer(yarn=yarns)
+        return Drawer(yarn=tuple(yarns))
 
     def without(self, name: str) -> Drawer:
         """This drawer with the yarn of that name taken out. Raises DrawerRefused."""
         place = self._place(name)
-        return Drawer(yarn=[*self.yarn[:place], *self.yarn[place + 1 :]])
+        return Drawer(yarn=self.yarn[:place] + self.yarn[place + 1 :])
 
     def measured(self, name: str, size: float, loop_mm: float) -> Drawer:
         """This drawer with a loop measured at a stitch size; an older one at that size is replaced.
@@ -159,7 +139,7 @@ class Drawer(Part):
         Raises DrawerRefused.
         """
         yarn = self.find(name)
-        kept = [dumped(one, defaults=False) for one in yarn.crossing]
+        kept = [written(one) for one in yarn.crossing]
         if instead_of is not None and (wrong := _values(instead_of)) in kept:
             del kept[len(kept) - 1 - kept[::-1].index(wrong)]
         return self.kept(changed(yarn, crossing=[*kept, _values(record)][-MOST_RECORDS:]))
@@ -170,21 +150,21 @@ class Drawer(Part):
             return names.index(name.casefold())
         near = difflib.get_close_matches(name.casefold(), names, n=1, cutoff=0.5)
         why = f"did you mean {self.yarn[names.index(near[0])].name}?" if near else ""
-        known = ", ".join(yarn.name for yarn in self.yarn[:20]) or "the drawer is empty"
+        known = ", ".join(yarn.name for yarn in self.yarn[:20]) or "no yarn is kept yet"
         raise DrawerRefused([Problem(("yarn", "name"), f'"{shown(name)}"', known, why)])
 
 
 def changed(yarn: KeptYarn, **values: Any) -> KeptYarn:
     """A kept yarn with some values changed, checked anew. Raises DrawerRefused."""
-    return new_yarn(**{**dumped(yarn, defaults=False), **values})
+    return new_yarn(**{**written(yarn), **values})
 
 
 def new_yarn(**values: Any) -> KeptYarn:
     """A yarn for the drawer. Raises DrawerRefused."""
     try:
         yarn = checked(KeptYarn, values)
-    except ValidationError as error:
-        raise DrawerRefused(problems_of(error, KeptYarn, values)) from None
+    except Unfit as unfit:
+        raise DrawerRefused(unfit.problems) from None
     if found := _count_problem(yarn, ()):
         raise DrawerRefused([found])
     return yarn
@@ -205,15 +185,15 @@ def read(path: Path | None = None) -> Drawer:
         return Drawer()
     file = shown(str(path), 200)
     if len(raw) > MOST_BYTES:
-        raise DrawerRefused([Problem((), f"more than {MOST_BYTES:,} bytes", "a yarn drawer")], file)
+        raise DrawerRefused([Problem((), f"more than {MOST_BYTES:,} bytes", "a file of yarns")], file)
     try:
         data = tomllib.loads(raw.decode("utf-8-sig"))
     except (ValueError, RecursionError) as error:
         raise DrawerRefused([Problem((), shown(str(error)), "valid TOML")], file) from None
     try:
         drawer = checked(Drawer, data)
-    except ValidationError as error:
-        raise DrawerRefused(problems_of(error, Drawer, data), file) from None
+    except Unfit as unfit:
+        raise DrawerRefused(unfit.problems, file) from None
     if found := [*_twice(drawer), *_counts(drawer)]:
         raise DrawerRefused(found, file)
     return drawer
@@ -223,7 +203,7 @@ def write(drawer: Drawer, path: Path | None = None) -> None:
     """Put the drawer on disk in one step. Raises OSError; the old drawer then stays as it was."""
     import tomli_w
 
-    values = {"format": 1, **dumped(drawer, defaults=False)}
+    values = {"format": 1, **written(drawer)}
     folders.write_whole(Path(os.path.realpath(path or place())), tomli_w.dumps(values).encode())
 
 
@@ -235,41 +215,52 @@ def change(how: Callable[[Drawer], Drawer], path: Path | None = None) -> Drawer:
     return drawer
 
 
-def known(plan: Plan, drawer: Drawer | None = None) -> tuple[Limit | None, tuple[str, ...]]:
-    """What the drawer knows of the yarn a plan names: its refitted reach limit, and what the knitter should know.
+def offered(plan: Plan, drawer: Drawer | None = None) -> LimitOffer | None:
+    """The reach limit that the crossings recorded in the yarn a plan names have taught, if it is not the plan's already.
 
-    The limit is None where the plan names no yarn, or one with no crossing
-    recorded. The drawer is read where none is given. Raises DrawerRefused, OSError.
+    None too where the plan names no yarn, or one of which no crossing is recorded.
+    The drawer is read where none is given. Raises DrawerRefused, OSError.
     """
     if plan.yarn.name is None:
-        return None, ()
+        return None
     drawer = read() if drawer is None else drawer
     if not drawer.has(plan.yarn.name):
-        return None, (f"{plan.yarn.name} is not in the yarn drawer; reach is judged by its fibre",)
+        return None
     yarn = drawer.find(plan.yarn.name)
+    if not yarn.crossing:
+        return None
     # A yarn kept without its fibre learns from what the plan says of it.
-    limit = yarn.limit_from(yarn_limit(in_plan(plan, yarn)[0].yarn)) if yarn.crossing else None
-    said: tuple[str, ...] = ()
+    default = yarn_limit(replace(in_plan(plan, yarn)[0].yarn, reach_limit=None))
+    return offer(plan, yarn.limit_from(default))
+
+
+def known(plan: Plan) -> tuple[str, ...]:
+    """What the knitter should know of the yarn a plan names, from the drawer. Raises DrawerRefused, OSError."""
+    if plan.yarn.name is None:
+        return ()
+    drawer = read()
+    if not drawer.has(plan.yarn.name):
+        return (f"{plan.yarn.name} is not among your yarns",)
+    yarn, found = drawer.find(plan.yarn.name), offered(plan, drawer)
+    said = [] if found is None else [f"your crossings in {yarn.name} suggest another limit:", *found.lines()]
+    if found is not None:
+        said.append("the plan keeps its own until you take it over: y, then u; or purlside yarn use NAME PLAN")
     if yarn.loop_mm and not plan.yarn.loop_mm:
         loops = ", ".join(f'"{size}" = {mm:g}' for size, mm in yarn.loop_mm.items())
-        said = (f"the drawer has loops of {yarn.name}; to use them write in the plan: loop_mm = {{ {loops} }}",)
-    return limit, said
-
-
-def known_limit(plan: Plan) -> Limit | None:
-    """The limit of :func:`known`. Raises DrawerRefused, OSError."""
-    return known(plan)[0]
+        said.append(f"you measured loops of {yarn.name}; to use them write in the plan: loop_mm = {{ {loops} }}")
+    return tuple(said)
 
 
 def in_plan(plan: Plan, yarn: KeptYarn) -> tuple[Plan, tuple[str, ...]]:
     """The plan knit with a yarn of the drawer, and what could not be taken over.
 
-    What the drawer knows replaces what the plan says; the rest stays. Loops
-    measured on a bed of another pitch are left out.
+    What the drawer knows replaces what the plan says, the limit its crossings have
+    taught too; the rest stays. Loops measured on a bed of another pitch are left out.
     """
     said: list[str] = []
-    kept = dumped(yarn, defaults=False)
+    kept = written(yarn)
     values = {name: value for name, value in kept.items() if name not in ("name", "pitch_mm", "crossing")}
+    values["reach_limit"] = yarn.limit.value if yarn.crossing else None
     pitch = plan.machine.pitch_mm
     if yarn.loop_mm and yarn.pitch_mm is not None and abs(yarn.pitch_mm / pitch - 1) > SAME_PITCH:
         del values["loop_mm"]

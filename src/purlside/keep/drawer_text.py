@@ -10,7 +10,7 @@ from purlside.ease.fibres import find
 from purlside.ease.loops import fit, measured_loops
 from purlside.ease.yarncount import tex_of
 from purlside.figures.text import counts_text
-from purlside.files.allowed import dumped
+from purlside.plan.checked import written
 
 if TYPE_CHECKING:
     from purlside.keep.drawer import Drawer, KeptYarn
@@ -21,14 +21,14 @@ MOST_SHOWN = 8
 
 def as_json(kept: Drawer) -> dict[str, Any]:
     """The drawer as plain values."""
-    yarns = [{**dumped(yarn, defaults=False), "limit": round(yarn.limit.value, 4)} for yarn in kept.yarn]
+    yarns = [{**written(yarn), "limit": round(yarn.limit.value, 4)} for yarn in kept.yarn]
     return {"format": 1, "yarn": yarns}
 
 
 def listed(kept: Drawer) -> Iterator[str]:
     """One line a yarn."""
     if not kept.yarn:
-        yield 'The yarn drawer is empty; put a yarn in with: purlside yarn keep NAME --fibre wool --count "2/8 Nm"'
+        yield 'No yarn kept yet; keep one with: purlside yarn keep NAME --fibre wool --count "2/8 Nm"'
     for yarn in kept.yarn:
         yield f"{yarn.name}: {brief(yarn)}"
 

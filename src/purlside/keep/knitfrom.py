@@ -23,7 +23,6 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from purlside.draft.sameness import AsKnit, Difference
-    from purlside.ease.fibres import Limit
     from purlside.plan.plan import Plan
 
 Texts = tuple[tuple[int, str], ...]
@@ -138,12 +137,12 @@ class KnitFrom:
         plan = self._plan(old)
         return plan is None or bool(differences(plan, self.file.plan, self.row, self.row, 1))
 
-    def clicked(self, until: Place, said: tuple[Deviation, ...], limit: Limit | None) -> int | None:
+    def clicked(self, until: Place, said: tuple[Deviation, ...]) -> int | None:
         """The clicks of the machine's counter so far, by the plan it was knit from last; None where that cannot be
         told."""
         (*_, (_, plan), _) = ((0, self.file.plan), *self.as_knit.stretches)
         try:
-            return Knitting(CourseWorking(Course(plan, said), limit), until).counter
+            return Knitting(CourseWorking(Course(plan, said)), until).counter
         except DoesNotFit:
             return None
 

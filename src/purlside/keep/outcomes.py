@@ -1,76 +1,37 @@
 """How crossings went, kept: in the ledger always, in the yarn drawer under the yarn's name where it has one.
 
 A crossing recorded refits the limit of its yarn in the drawer at once. A plan
-that is open keeps the limit it was opened with, so that no row in hand changes
-under the knitter; the refitted limit counts from the next opening. Opened in
-the middle of a row, the plan keeps the earlier limit once more: the moves made
-and the moves to come are of one row.
+keeps the limit it has: what the drawer has learnt is offered, and changes moves
+only once the knitter has written it into the plan.
 """
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from purlside.ease.calibration import MOST_RATIO, Outcome, Record
-from purlside.ease.fibres import Limit
-from purlside.keep.ledger import entries_backwards
+from purlside.plan.checked import written
 
 if TYPE_CHECKING:
     from purlside.keep.drawer import Drawer, KeptYarn
     from purlside.keep.session import Session
-    from purlside.knitting.cursor import Place
     from purlside.knitting.made import Made
     from purlside.plan.plan import Plan
 
-_SAME = 1e-9
-"""Limits this close are one."""
 
-
-def opening_limit(plan: Plan, ledger: Path, place: Place | None) -> tuple[Limit | None, str]:
-    """The reach limit a plan is opened with (None: its fibre's), and what the knitter should know of it."""
-    if plan.yarn.name is None:
-        return None, ""
+def suggested(plan: Plan) -> str:
+    """That the drawer has learnt another limit for a plan's yarn, in a line; empty where it has not."""
+    if plan.yarn.name is None or not any("auto" in cable.eases for cable in plan.cable):
+        return ""
     from purlside.keep import drawer
 
-    begun, before = _limit_before(ledger)
-    inside = place is not None and place.done > 0 and begun
-    kept = None if before is None else Limit(before, f"{plan.yarn.name}'s limit when this row was begun")
     try:
-        now = drawer.known_limit(plan)
+        found = drawer.offered(plan)
     except (drawer.DrawerRefused, OSError) as error:
-        said = f"The yarn drawer cannot be read; {'the limit stays' if begun else 'reach is judged by the fibre'}"
-        return kept, f"{said}: {str(error).splitlines()[0]}"
-    chooses = any("auto" in cable.eases for cable in plan.cable)
-    if not begun or not chooses or _same(before, now):
-        return now, ""
-    was, becomes = _words(before), _words(now.value if now else None)
-    change = f"Reach limit of {plan.yarn.name}: {becomes}"
-    if inside:
-        return kept, f"{change} next time; the row in hand keeps {was}"
-    return now, f"{change} from here on, {was} before"
-
-
-def _words(limit: float | None) -> str:
-    return "the fibre's" if limit is None else f"{limit:.2f}"
-
-
-def _same(before: float | None, now: Limit | None) -> bool:
-    if before is None or now is None:
-        return before is None and now is None
-    return abs(now.value - before) < _SAME
-
-
-def _limit_before(ledger: Path) -> tuple[bool, float | None]:
-    """Whether the plan was open before, and the limit it was opened with last."""
-    try:
-        for entry in entries_backwards(ledger):
-            if entry.did == "open":
-                value = entry.more.get("limit")
-                return True, float(value) if isinstance(value, (int, float)) and 0 < value <= MOST_RATIO else None
-    except OSError:
-        pass
-    return False, None
+        return f"Your yarns cannot be read: {str(error).splitlines()[0]}"
+    if found is None or not found.changes:
+        return ""
+    return f"Your crossings suggest reach {found.learnt.value:.2f} in {plan.yarn.name}, the plan has {found.current.value:.2f}"
 
 
 class Outcomes:
@@ -115,9 +76,7 @@ class Outcomes:
             return f"{said}. Kept in the ledger only"
         yarn = self._learn(self.name, record, before[1] if before and before[0] == self.name else None)
         self._recorded[made] = (self.name, record)
-        if self.session.file.plan.yarn.name is None:
-            return f'{said}. The plan must say [yarn] name = "{yarn.name}" to use limit {yarn.limit.value:.2f}'
-        return f"{said}. {yarn.name}: limit {yarn.limit.value:.2f}, used when this plan is next opened"
+        return f"{said}. {yarn.name}: your crossings suggest reach {yarn.limit.value:.2f}; the plan stays"
 
     def _learn(self, name: str, record: Record, instead_of: Record | None) -> KeptYarn:
         from purlside.keep import drawer
@@ -134,7 +93,4 @@ class Outcomes:
 
 def kept_values(plan: Plan, name: str) -> dict[str, Any]:
     """What the drawer keeps of a plan's yarn under a name."""
-    from purlside.files.allowed import dumped
-
-    values = dumped(plan.yarn, defaults=False)
-    return {**values, "name": name, "pitch_mm": plan.machine.pitch_mm}
+    return {**written(plan.yarn), "name": name, "pitch_mm": plan.machine.pitch_mm}

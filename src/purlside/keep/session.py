@@ -8,7 +8,7 @@ from dataclasses import replace
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
-from purlside.bed.moves import Cross
+from purlside.bed.transfers import Cross
 from purlside.files.planfile import PlanFile
 from purlside.keep import folders
 from purlside.keep.knitfrom import KnitFrom, beyond_words, otherwise_words
@@ -26,7 +26,6 @@ from purlside.rows.counter import Reading
 
 if TYPE_CHECKING:
     from purlside.draft.sameness import Difference
-    from purlside.ease.fibres import Limit
     from purlside.keep.outcomes import Outcomes
     from purlside.knitting.choices import Choice, Option
 
@@ -61,12 +60,6 @@ class Session:
         self._lines = 0
         self._handed = self.ledger.opened
         found = resume(self.ledger.path, self.pace)
-        self.limit: Limit | None = None
-        self.limit_said = ""
-        if file.plan.yarn.name is not None:
-            from purlside.keep.outcomes import opening_limit
-
-            self.limit, self.limit_said = opening_limit(file.plan, self.ledger.path, found.place)
         self._take_up(found)
         self.knit_from = KnitFrom(self.ledger.path, file, self._plan_row)
         self.changed_said = self._plan_changed(found.place) if found.place and self.knit_from.changed else ""
@@ -91,7 +84,7 @@ class Session:
             return ""
         again, clicked = (
             beyond_words(was.row - 1 + bool(was.done), self.course.rows),
-            knit.clicked(was, self.kept.said, self.limit),
+            knit.clicked(was, self.kept.said),
         )
         if self.knitting.place.done and knit.row_differs:
             self.knitting = Knitting(self.knitting.working, Place(row, 0))
@@ -118,7 +111,7 @@ class Session:
             self.unfit = f"The plan has changed: what was said of the knitting no longer fits ({error}) and is left out"
             self.kept = replace(self.kept, said=(), undo=())
             self.course = Course(self._calendar)
-        self.knitting = Knitting(CourseWorking(self.course, self.limit), found.place)
+        self.knitting = Knitting(CourseWorking(self.course), found.place)
 
     def _open(self) -> None:
         self.knit_from.keep()
@@ -129,7 +122,6 @@ class Session:
             plan=str(self.file.path.absolute()),
             title=self.file.plan.title,
             digest=digest,
-            limit=None if self.limit is None else self.limit.value,
             kept=self.kept.json(),
         )
         if self.changed_said:
@@ -339,7 +331,7 @@ class Session:
         said = self.kept.undo[-1]
         knitting, place = self.knitting, said.place(self.knitting.place)
         course = Course(self._calendar, said.before)
-        working = CourseWorking(course, knitting.working.limit)
+        working = CourseWorking(course)
         if knitting.place != said.to:
             unchanged(knitting, working, place.row)
         after = Knitting(working, place)

@@ -2,45 +2,52 @@
 
 from __future__ import annotations
 
-from dataclasses import asdict, dataclass, field, replace
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass, replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any, Literal
+from typing import Annotated, Literal
 
 from purlside.keep import folders
 from purlside.knitting.calling import MOST_AHEAD, Calling
-from purlside.plan.plan import Part
+from purlside.plan.checked import Checked, Inside, written
+from purlside.plan.kinds import ByName, FrozenMapping, ListOf, Number, OneOf, Text, Whole, YesNo
+from purlside.plan.problems import Unfit
 from purlside.sound.tones import KINDS, Tone, Tones
 
-if TYPE_CHECKING:
-    from pydantic import Field
+_NAMES = ListOf(Text(200, "a name", least=0), 1000, "a list of names")
 
 
 @dataclass(frozen=True, kw_only=True)
-class ToneSetting(Part):
+class ToneSetting(Checked):
     """One sound: pitch in Hz, length in seconds, volume 0 to 1."""
 
-    pitch: Annotated[float, Field(ge=100, le=4000)] | None = None
-    length: Annotated[float, Field(ge=0.1, le=3)] | None = None
-    volume: Annotated[float, Field(ge=0, le=1)] | None = None
+    pitch: Annotated[float | None, Number(100, 4000, "Hz")] = None
+    length: Annotated[float | None, Number(0.1, 3, "seconds")] = None
+    volume: Annotated[float | None, Number(0, 1, "a part of full volume")] = None
+
+
+_TONE = Inside(ToneSetting, "a table with some of pitch, length, volume")
 
 
 @dataclass(frozen=True, kw_only=True)
-class CallSettings(Part):
+class CallSettings(Checked):
     """How a crossing row is called."""
 
-    ahead: Annotated[int, Field(ge=1, le=MOST_AHEAD)] = 1
+    ahead: Annotated[int, Whole(1, MOST_AHEAD, "rows ahead")] = 1
     """Rows before a crossing row."""
-    muted: bool = False
-    spoken: bool = False
-    reminders: bool = True
+    muted: Annotated[bool, YesNo()] = False
+    spoken: Annotated[bool, YesNo()] = False
+    reminders: Annotated[bool, YesNo()] = True
     """Whether the plan's reminders are called as crossing rows are."""
-    weights: bool = True
+    weights: Annotated[bool, YesNo()] = True
     """Whether moving the weights up is called."""
-    silent: dict[str, list[str]] = field(default_factory=dict)
+    silent: Annotated[Mapping[str, tuple[str, ...]], ByName(_NAMES, 10_000, "lists of cables, by the plan's title")] = (
+        FrozenMapping()
+    )
     """Cables that are not called, by the plan's title."""
-    coming: ToneSetting = ToneSetting()
-    now: ToneSetting = ToneSetting()
-    finished: ToneSetting = ToneSetting()
+    coming: Annotated[ToneSetting, _TONE] = ToneSetting()
+    now: Annotated[ToneSetting, _TONE] = ToneSetting()
+    finished: Annotated[ToneSetting, _TONE] = ToneSetting()
 
     def calling(self, title: str) -> Calling:
         """What is called of the plan with this title."""
@@ -58,12 +65,12 @@ def _over(tone: Tone, over: dict[str, float | None]) -> Tone:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Look(Part):
+class Look(Checked):
     """How the screens look."""
 
-    theme: Literal["dark", "light"] = "dark"
-    drawing: Literal["lines", "ascii"] = "lines"
-    columns: Annotated[int, Field(ge=0, le=3)] = 0
+    theme: Annotated[Literal["dark", "light"], OneOf("dark", "light")] = "dark"
+    drawing: Annotated[Literal["lines", "ascii"], OneOf("lines", "ascii")] = "lines"
+    columns: Annotated[int, Whole(0, 3)] = 0
     """Columns a needle on the strip; 0 is as many as fit."""
 
 
@@ -72,26 +79,28 @@ PEDAL_GUARD = 60
 
 
 @dataclass(frozen=True, kw_only=True)
-class Pedal(Part):
+class Pedal(Checked):
     """One key that does both: pressed it is "next", pressed twice or held it is "back"."""
 
-    key: str = ""
+    key: Annotated[str, Text(40, "the name of a key", least=0)] = ""
     """The key the pedal sends; empty where there is none."""
-    back: Literal["double", "long", "off"] = "double"
-    window_ms: Annotated[int, Field(ge=100, le=1500)] = 350
+    back: Annotated[Literal["double", "long", "off"], OneOf("double", "long", "off")] = "double"
+    window_ms: Annotated[int, Whole(100, 1500, "milliseconds")] = 350
     """The second press of a double-press comes within this time."""
 
 
 @dataclass(frozen=True, kw_only=True)
-class Settings(Part):
+class Settings(Checked):
     """All that the settings file may say."""
 
-    calls: CallSettings = CallSettings()
-    look: Look = Look()
-    keys: dict[str, list[str]] = field(default_factory=dict)
+    calls: Annotated[CallSettings, Inside(CallSettings, "a table of how crossing rows are called")] = CallSettings()
+    look: Annotated[Look, Inside(Look, "a table with some of theme, drawing, columns")] = Look()
+    keys: Annotated[Mapping[str, tuple[str, ...]], ByName(_NAMES, 1000, "lists of keys, by the name of the action")] = (
+        FrozenMapping()
+    )
     """Keys by the name of the action, instead of its own."""
-    pedal: Pedal = Pedal()
-    guard_ms: Annotated[int, Field(ge=0, le=2000)] | None = None
+    pedal: Annotated[Pedal, Inside(Pedal, "a table with key, back, window_ms")] = Pedal()
+    guard_ms: Annotated[int | None, Whole(0, 2000, "milliseconds")] = None
     """The same key again within this time counts once: a bouncing pedal, a key held down."""
 
     @property
@@ -126,35 +135,16 @@ def load(file: Path | None = None) -> Settings:
         return Settings()
     except (OSError, ValueError, RecursionError) as error:
         raise SettingsError(f"{file}: {error}") from None
-    from purlside.files.allowed import ValidationError, checked
+    from purlside.files.tables import checked
 
     try:
         return checked(Settings, data)
-    except ValidationError as error:
-        raise SettingsError("; ".join(f"{file}: {_said(e)}" for e in error.errors(include_url=False))) from None
-
-
-def _said(error: Any) -> str:
-    import difflib
-
-    from purlside.files.allowed import names, table
-
-    key = ", ".join(map(str, error["loc"]))
-    if error["type"] != "unexpected_keyword_argument":
-        return f"{key}: {error['msg']}"
-    kind: type[Part] = Settings
-    for part in error["loc"][:-1]:
-        kind = table(kind, str(part)) or kind
-    known = names(kind)
-    near = difflib.get_close_matches(str(error["loc"][-1]), known, n=1, cutoff=0.5)
-    return f"{key}: unknown; " + (f"did you mean {near[0]}?" if near else f"known: {', '.join(known)}")
+    except Unfit as unfit:
+        raise SettingsError("; ".join(f"{file}: {problem}" for problem in unfit.problems)) from None
 
 
 def save(settings: Settings, file: Path | None = None) -> None:
     """Write the settings that differ from the defaults. Raises OSError."""
     import tomli_w
 
-    from purlside.files.allowed import dumped
-
-    data = dumped(settings, defaults=False)
-    folders.write_whole(file or path(), tomli_w.dumps(data).encode())
+    folders.write_whole(file or path(), tomli_w.dumps(written(settings)).encode())

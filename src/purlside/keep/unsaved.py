@@ -25,8 +25,9 @@ from typing import Any
 
 from purlside.draft import fields
 from purlside.draft.history import History, State, Step
-from purlside.files.allowed import ValidationError, checked, dumped
+from purlside.files.tables import checked
 from purlside.keep import folders
+from purlside.plan.checked import written
 from purlside.plan.plan import Plan
 
 MOST_KEPT = 60_000
@@ -275,13 +276,13 @@ def _is_there(path: Path) -> bool:
 
 def _state_data(state: State) -> dict[str, Any]:
     return {
-        "plan": dumped(state.plan, defaults=False),
+        "plan": written(state.plan),
         "typed": [[list(key), text] for key, text in state.typed.items()],
         "selected": state.selected,
     }
 
 
-_WRONG = (OSError, ValueError, LookupError, TypeError, AttributeError, OverflowError, RecursionError, ValidationError)
+_WRONG = (OSError, ValueError, LookupError, TypeError, AttributeError, OverflowError, RecursionError)
 """What comes of reading a file that holds something else than a draft."""
 
 

@@ -6,7 +6,8 @@ import re
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
-from purlside.bed.moves import Cross, size_text
+from purlside.bed.moves import size_text
+from purlside.bed.transfers import Cross
 from purlside.knitting.course import Course
 from purlside.knitting.cursor import Knitting
 from purlside.knitting.deviations import (

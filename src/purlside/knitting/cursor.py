@@ -9,10 +9,11 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from purlside.bed.bed import Bed
+from purlside.bed.bed import Bed, Move
 from purlside.bed.demand import Demand
-from purlside.bed.moves import Cross, Dial, Move
+from purlside.bed.moves import Dial
 from purlside.bed.needles import Side
+from purlside.bed.transfers import Cross
 from purlside.knitting.calling import CALLING, Call, Calling, call_at
 from purlside.knitting.reasons import why
 from purlside.plan.plan import Plan

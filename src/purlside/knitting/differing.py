@@ -12,8 +12,9 @@ from itertools import groupby, islice
 
 from purlside.bed.demand import CannotBeWalked
 from purlside.bed.faults import BedFault
-from purlside.bed.moves import BackUp, Cross, Knit, needles_text, size_text
-from purlside.bed.needles import Side
+from purlside.bed.moves import BackUp, Knit, size_text
+from purlside.bed.needles import Side, needles_text
+from purlside.bed.transfers import Cross
 from purlside.knitting.course import Course, CourseWorking
 from purlside.knitting.cursor import Knitting, Place
 from purlside.knitting.deviations import (
@@ -71,7 +72,7 @@ def differ(knitting: Knitting, course: Course, *deviations: Deviation) -> Change
         for deviation in deviations:
             course, place, more = _said(knitting, course, place, deviation)
             told += more
-        working = CourseWorking(course, knitting.working.limit)
+        working = CourseWorking(course)
         if place == knitting.place:
             unchanged(knitting, working)
         after = Knitting(working, place)

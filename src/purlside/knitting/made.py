@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from purlside.bed.moves import Cross
+from purlside.bed.transfers import Cross
 from purlside.ease.reach import Attempt, Technique, made_with
 
 if TYPE_CHECKING:
@@ -62,7 +62,6 @@ def last_made(knitting: Knitting) -> tuple[Made, ...]:
                     crossed.crossing,
                     row.size,
                     knitting.working.choice(crossed.cable, crossed.crossing, row.size),
-                    knitting.working.limit,
                 ),
             )
             for crossed in row.crossed

@@ -11,15 +11,16 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
 
+from purlside.bed.bed import Move
 from purlside.bed.demand import Demand
-from purlside.bed.moves import ByHand, Knit, Move, Return, Weights, needles_text, size_text
-from purlside.bed.needles import Crossing, Needle
+from purlside.bed.moves import ByHand, Knit, Return, Weights, size_text
+from purlside.bed.needles import Crossing, Needle, needles_text
 from purlside.rows.calendar import Row
 from purlside.rows.steps import Step
 from purlside.rows.working import Working
 
 if TYPE_CHECKING:
-    from purlside.ease.reach import Choice
+    from purlside.ease.reach import EaseChoice
 
 MOST = 2
 """Cables explained on one step; the others are counted."""
@@ -31,7 +32,7 @@ class Asked:
 
     name: str
     crossing: Crossing
-    choice: Choice
+    choice: EaseChoice
     skipped: bool = False
 
     @property

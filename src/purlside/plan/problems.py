@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from typing import Any
 
 from purlside.text.harmless import shown
 
@@ -30,6 +32,48 @@ class Problem:
                 parts.append(shown(str(part)))
         return ", ".join(parts) or "the plan"
 
+    def under(self, *key: str | int) -> Problem:
+        """The same problem, seen from the table around."""
+        return replace(self, key=(*key, *self.key))
+
     def __str__(self) -> str:
         text = f"{self.where}: found {self.found}; allowed: {self.allowed}"
         return f"{text} ({self.why})" if self.why else text
+
+
+class Unfit(ValueError):
+    """Values that a plan cannot hold; ``problems`` has one entry or more, its text all of them."""
+
+    def __init__(self, problems: Iterable[Problem]) -> None:
+        self.problems = tuple(problems)
+        super().__init__("\n".join(map(str, self.problems)))
+
+    @property
+    def why(self) -> str:
+        """The first problem in few words: its reason, or what is allowed."""
+        first = self.problems[0]
+        return first.why or f"{first.where}: {first.allowed}"
+
+    def __reduce__(self) -> tuple[type[Unfit], tuple[tuple[Problem, ...]]]:
+        return Unfit, (self.problems,)
+
+
+def found_text(value: Any) -> str:
+    """A value that is refused, as a message names it; whatever it is, short and harmless."""
+    if value is None:
+        return "nothing"
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if type(value) is int and value.bit_length() > 128:
+        return "a whole number of more than 38 digits"
+    if type(value) in (int, float):
+        return shown(str(value), 40)
+    if isinstance(value, dict):
+        return "a table"
+    if isinstance(value, list | tuple):
+        if not value or any(isinstance(item, dict | list | tuple) for item in value):
+            return f"a list of {len(value):,}"
+        return shown(f"[{', '.join(map(found_text, value[:20]))}]")
+    # A needle, a span, a crossing are written as texts too.
+    quoted = isinstance(value, str) or hasattr(value, "parse")
+    return f'"{shown(str(value))}"' if quoted else shown(str(value), 40)

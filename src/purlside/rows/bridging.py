@@ -9,8 +9,13 @@ run of needles that wants more rows, and forward again at its near end.
 Which turn comes first does not change the number of movements, as each
 boundary is still crossed the same number of times. Taking both kinds of end in
 the order of travel is always possible (no run ends before it began) and pushes
-the fewest groups of needles, then the fewest needles: equal turns follow each
-other, and what is held never shrinks to grow again.
+the fewest needles and the fewest groups of them: equal turns follow each other,
+and what is held never shrinks to grow again.
+
+Where the machine's hold lever is used (``release_hold``), a last pass that comes
+after a turn may be knit with the lever at knit: it takes the held needles ahead
+with it. Then what the last turns held ahead is never returned by hand, so in a
+row that is one such walk from its edge the turns are taken from the far end.
 """
 
 from __future__ import annotations
@@ -19,8 +24,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import lru_cache
 
+from purlside.bed.bed import Move
 from purlside.bed.demand import Demand
-from purlside.bed.moves import BackUp, ByHand, Dial, Hold, Knit, Move, Return
+from purlside.bed.moves import BackUp, ByHand, Dial, Hold, Knit, Lever, Return
 from purlside.bed.needles import Needle, Side, Span
 
 
@@ -50,8 +56,15 @@ def _turns(rows: list[int]) -> list[tuple[int, int]]:
     return list(zip(far, near, strict=True))
 
 
-def _passes(demand: Demand, start: Side) -> tuple[tuple[Needle, ...], list[_Pass]]:
-    """By-hand needles to knit before the first pass, and the passes in order."""
+def _far_end_first(turns: list[tuple[int, int]], rows: list[int]) -> list[tuple[int, int]]:
+    """The turns from the far end back, where the yarn can be walked so: no needle between them is knit but once."""
+    if turns and min(rows[turns[0][1] : turns[-1][0] + 1]) > 1:
+        return turns[::-1]
+    return turns
+
+
+def _passes(demand: Demand, start: Side, release: bool) -> tuple[tuple[Needle, ...], list[_Pass], bool]:
+    """By-hand needles to knit before the first pass, the passes in order, and whether the last is knit with hold released."""
     toward = start.other
     order = range(len(demand.needles)) if toward is Side.RIGHT else range(len(demand.needles) - 1, -1, -1)
     pieces: list[list[int]] = []
@@ -69,41 +82,61 @@ def _passes(demand: Demand, start: Side) -> tuple[tuple[Needle, ...], list[_Pass
     hand_after = [*hand_before[1:], tuple(sorted(waiting))]
 
     passes: list[_Pass] = []
+    released = False
     for number, piece in enumerate(pieces):
         needles = [demand.needles[i] for i in piece]
         size = demand.sizes[piece[0]]
+        rows = [demand.rows[i] for i in piece]
+        last = number == len(pieces) - 1
+        turns = _turns(rows)
+        # Stitches knit by hand at the far edge stand in the way of the last pass, and so do those knit before a back-up.
+        released = release and last and bool(turns) and not waiting
+        if released and len(pieces) == 1:
+            turns = _far_end_first(turns, rows)
         at = 0
-        for far, near in _turns([demand.rows[i] for i in piece]):
+        for far, near in turns:
             passes.append(_Pass(toward, tuple(needles[at : far + 1]), size))
             passes.append(_Pass(start, tuple(reversed(needles[near : far + 1])), size))
             at = near
-        last = number == len(pieces) - 1
         passes.append(_Pass(toward, tuple(needles[at:]), size, hand_after[number], back_up_after=not last))
-    return hand_before[0], passes
+    return hand_before[0], passes, released
 
 
 @lru_cache(maxsize=4096)
-def bridge(demand: Demand, panel: Span, start: Side, dial: float) -> tuple[Move, ...]:
+def bridge(
+    demand: Demand,
+    across: Span,
+    start: Side,
+    dial: float,
+    resting: tuple[Needle, ...] = (),
+    release_hold: bool = False,
+) -> tuple[Move, ...]:
     """The moves that knit one row.
 
-    ``start`` is the side the carriage stands on, outside ``panel``; it ends on
-    the other. ``dial`` is the size set before. During each pass every needle in
-    work that it does not knit is held, since carriages are wide; at the end
-    none is. Movements: :func:`purlside.bed.demand.fewest_movements`.
+    ``start`` is the side the carriage stands on, outside the needles of
+    ``demand``; its last pass takes it past the other edge of ``across``. ``dial``
+    is the size set before. ``resting`` needles are held before the row and after
+    it, and never touched. During each pass every needle in work that it does
+    not knit is held, since carriages are wide; at the end only resting ones are.
+    With ``release_hold`` the hold lever stands at knit before the row and after
+    it. Movements: :func:`purlside.bed.demand.fewest_movements`.
     """
-    hand_first, passes = _passes(demand, start)
-    return tuple(_moves(demand, panel, start, dial, hand_first, passes))
+    hand_first, passes, released = _passes(demand, start, release_hold and not resting)
+    return tuple(_moves(demand, across, dial, resting, hand_first, passes, release_hold, released))
 
 
 def _moves(
     demand: Demand,
-    panel: Span,
-    start: Side,
+    across: Span,
     dial: float,
+    resting: tuple[Needle, ...],
     hand_first: tuple[Needle, ...],
     passes: list[_Pass],
+    lever: bool,
+    released: bool,
 ) -> Iterator[Move]:
     held: set[Needle] = set()
+    holding = False
 
     def push(wanted: set[Needle]) -> Iterator[Move]:
         """Hold and return needles until just ``wanted`` are held."""
@@ -114,6 +147,12 @@ def _moves(
             yield Return(tuple(sorted(back)))
         held = wanted
 
+    def set_lever(hold: bool) -> Iterator[Move]:
+        nonlocal holding
+        if lever and hold is not holding:
+            yield Lever("hold" if hold else "knit")
+        holding = hold
+
     every = set(demand.needles)
     if hand_first:
         yield ByHand(hand_first)
@@ -122,12 +161,19 @@ def _moves(
         if knit.size != dial:
             yield Dial(knit.size)
             dial = knit.size
-        yield from push(every - set(knit.needles))
-        yield Knit(knit.toward, panel.edge(knit.toward) if last else knit.needles[-1], knit.needles)
+        if last and released:
+            yield from set_lever(hold=False)
+            held -= set(knit.needles)
+        else:
+            yield from push(every - set(knit.needles))
+            yield from set_lever(hold=bool(held or resting))
+        yield Knit(knit.toward, across.edge(knit.toward) if last else knit.needles[-1], knit.needles)
         if knit.by_hand_after:
             yield ByHand(knit.by_hand_after)
             held -= set(knit.by_hand_after)
         if knit.back_up_after:
             yield from push(held | set(knit.needles) | set(knit.by_hand_after))
+            yield from set_lever(hold=True)
             yield BackUp(knit.toward.other, knit.needles[-1])
     yield from push(set())
+    yield from set_lever(hold=False)

@@ -16,6 +16,7 @@ from typing import Generic, Protocol, TypeVar
 
 from purlside.bed.needles import Crossing, Side
 from purlside.plan.plan import Cable, Plan
+from purlside.plan.repeats import Repeat as Repeat
 
 T = TypeVar("T")
 
@@ -103,46 +104,6 @@ class Row:
     def crossing(self) -> bool:
         """Whether this is a crossing row."""
         return bool(self.crossed)
-
-
-@dataclass(frozen=True, slots=True)
-class Repeat:
-    """Rows ``first``, ``first + every``, … up to ``last``, ``of`` in all."""
-
-    first: int
-    every: int
-    of: int
-
-    @classmethod
-    def within(cls, rows: int, first: int, every: int | None, times: int | None) -> Repeat:
-        """Those within a panel of ``rows``; ``every`` None is once, ``times`` None to the panel's end."""
-        if first > rows:
-            return cls(first, every or 1, 0)
-        if every is None:
-            return cls(first, 1, 1)
-        fits = (rows - first) // every + 1
-        return cls(first, every, min(fits, times or fits))
-
-    @property
-    def last(self) -> int:
-        return self.first + self.every * (self.of - 1)
-
-    def k(self, row: int) -> int:
-        """Which repeat falls on ``row``, counted from 1; 0 if none."""
-        if not self.first <= row <= self.last or (row - self.first) % self.every:
-            return 0
-        return (row - self.first) // self.every + 1
-
-    def before(self, row: int) -> int:
-        """How many have come before ``row``."""
-        if row <= self.first or not self.of:
-            return 0
-        return min(self.of, (row - 1 - self.first) // self.every + 1)
-
-    def after(self, row: int) -> int | None:
-        """The first one at or after ``row``, or None."""
-        done = self.before(row)
-        return self.first + self.every * done if done < self.of else None
 
 
 def reminders(plan: Plan) -> tuple[Repeat, ...]:

@@ -9,8 +9,8 @@ from collections.abc import Iterator
 from itertools import pairwise
 from math import gcd
 
-from purlside.bed.moves import needles_text, size_text
-from purlside.bed.needles import Crossing
+from purlside.bed.moves import size_text
+from purlside.bed.needles import Crossing, needles_text
 from purlside.ease import fibres
 from purlside.ease.yarncount import ALLOWED_COUNT, CountError, tex_of
 from purlside.plan.plan import CLICK_SLACK, Cable, Plan

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from purlside.bed.moves import Move, Push
+from purlside.bed.bed import Move
+from purlside.bed.moves import Push
 from purlside.bed.needles import Needle, Side
 from purlside.plan.plan import Plan
 

@@ -5,20 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import lru_cache
 
-from purlside.bed.moves import (
-    BackUp,
-    ByHand,
-    Cross,
-    Dial,
-    Hold,
-    Knit,
-    Move,
-    Push,
-    Tell,
-    needles_text,
-    size_text,
-)
-from purlside.bed.needles import Needle
+from purlside.bed.bed import Move
+from purlside.bed.moves import BackUp, ByHand, Dial, Hold, Knit, Lever, Push, Tell, size_text
+from purlside.bed.needles import Needle, needles_text
+from purlside.bed.transfers import Cross
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,7 +97,7 @@ def lines_by_move(step: Step, dial: float, in_work: tuple[Needle, ...], *, hold:
             case Cross():
                 told.extend(_cross_lines(move, hold=hold))
             case Hold():
-                if step.push == 1:
+                if step.push == 1 and not any(isinstance(m, Lever) for m in step.moves):
                     told.append("Hold lever on")
                 told.append(move.words(in_work))
             case _:

@@ -10,35 +10,30 @@ from __future__ import annotations
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from purlside.bed.bed import Bed
+from purlside.bed.bed import Bed, Move
 from purlside.bed.demand import Demand
 from purlside.bed.faults import BedFault
-from purlside.bed.moves import Cross, Move, Tell, Weights
+from purlside.bed.moves import Tell, Weights
 from purlside.bed.needles import Crossing, Needle
+from purlside.bed.transfers import Cross
 from purlside.plan.plan import Plan
 from purlside.rows.bridging import bridge
 from purlside.rows.calendar import Calendar, Kind, Row, Rows
 
 if TYPE_CHECKING:
-    from purlside.ease.fibres import Limit
-    from purlside.ease.reach import Choice
+    from purlside.ease.reach import EaseChoice
 
 ROWS_KEPT = 16
 """Rows whose moves are kept, the latest asked for: the one in hand and its neighbours are asked for many times a step."""
 
 
 class Working:
-    """Demand, moves and bed of any row, worked out when asked for.
+    """Demand, moves and bed of any row, worked out when asked for. The plan alone decides them."""
 
-    ``limit`` is the reach limit refitted from the knitter's own records, for
-    cables whose ease is "auto"; None takes the fibre's default.
-    """
-
-    def __init__(self, rows: Rows | Plan, limit: Limit | None = None) -> None:
+    def __init__(self, rows: Rows | Plan) -> None:
         self.calendar: Rows = Calendar(rows) if isinstance(rows, Plan) else rows
         self.plan = self.calendar.plan
-        self.limit = limit
-        self._choices: dict[tuple[int, Crossing, float], Choice] = {}
+        self._choices: dict[tuple[int, Crossing, float], EaseChoice] = {}
         self._demands: dict[Kind, Demand] = {}
         self._begins: dict[int, tuple[Row, float]] = {}
         self._moves: dict[tuple[int, float], tuple[Row, tuple[Move, ...]]] = {}
@@ -47,16 +42,14 @@ class Working:
     def in_work(self) -> tuple[Needle, ...]:
         return self.plan.in_work
 
-    def choice(self, cable: int, crossing: Crossing, size: float) -> Choice:
+    def choice(self, cable: int, crossing: Crossing, size: float) -> EaseChoice:
         """How a cable's crossing is eased in a row of that size, and why."""
         key = (cable, crossing, size)
         if key not in self._choices:
             # Plain rows, and so the first step of most plans, ask for no reach.
             from purlside.ease.reach import choose
 
-            self._choices[key] = choose(
-                self.plan, self.plan.cable[cable], crossing, size, self.limit.value if self.limit else None
-            )
+            self._choices[key] = choose(self.plan, self.plan.cable[cable], crossing, size)
         return self._choices[key]
 
     def demand(self, kind: Kind) -> Demand:
@@ -65,12 +58,9 @@ class Working:
             demand = Demand.even(self.in_work, kind.size)
             for cable, crossing in kind.crossings:
                 choice = self.choice(cable, crossing, kind.size)
-                demand = demand.asking(
-                    crossing,
-                    enlarged_size=choice.enlarged_size if choice.enlarge else None,
-                    extra_rows=choice.extra_rows,
-                    by_hand=choice.by_hand,
-                )
+                demand = demand.asking(crossing.front, extra_rows=choice.extra_rows, by_hand=choice.by_hand)
+                if choice.enlarge:
+                    demand = demand.asking(crossing.back, size=choice.enlarged_size)
             self._demands[kind] = demand
         return self._demands[kind]
 

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from heapq import merge
 from itertools import groupby
 
-from purlside.bed.moves import needles_text, size_text
-from purlside.bed.needles import Crossing, Side
+from purlside.bed.moves import size_text
+from purlside.bed.needles import Crossing, Side, needles_text
 from purlside.plan.plan import Plan
 from purlside.rows.calendar import Calendar, Repeat, Row, reminders
 from purlside.rows.counter import Trip

@@ -6,10 +6,10 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import accumulate, groupby
 
-from purlside.bed.bed import Bed
+from purlside.bed.bed import Bed, Move
 from purlside.bed.demand import fewest_movements
-from purlside.bed.moves import Dial, Move, Push, needles_text, size_text
-from purlside.bed.needles import Crossing, Side
+from purlside.bed.moves import Dial, Push, size_text
+from purlside.bed.needles import Crossing, Side, needles_text
 from purlside.knitting.reasons import asked_in, why
 from purlside.rows.calendar import Crossed, Kind, Row, Tally
 from purlside.rows.steps import Step, steps

@@ -6,8 +6,10 @@ import csv
 from collections.abc import Iterable, Iterator
 from io import StringIO
 
-from purlside.bed.moves import BackUp, ByHand, Cross, Dial, Hold, Knit, Move, Return, Weights
+from purlside.bed.bed import Move
+from purlside.bed.moves import BackUp, ByHand, Dial, Hold, Knit, Return, Weights
 from purlside.bed.needles import Needle, Side, spans
+from purlside.bed.transfers import Cross
 from purlside.figures.whole import Asked
 from purlside.plan.plan import Plan
 from purlside.rows.calendar import Row, Tally
@@ -38,7 +40,7 @@ def passes_csv(plan: Plan, cable: int | None = None, asked: Asked | None = None)
     ``beyond`` are as in a pass, ``times`` is how many rows begin on that side (0: none in this plan).
     No cell begins with text of the plan, so none can be a formula.
     """
-    working = Working(plan, asked.limit if asked else None)
+    working = Working(plan)
     out = StringIO()
     writer = csv.writer(out, lineterminator="\n")
     writer.writerow(HEAD)

@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
-from purlside.fabric import picture
 from purlside.sheet import parts
 from purlside.sheet.text import COLUMNS, LEGEND_TITLE, fabric_drawn, legend
 from purlside.shown import strip
@@ -67,7 +66,7 @@ def _block(block: parts.Block) -> Iterator[str]:
             yield ""
             yield from (f"- `{sign}` {escape(what)}" for sign, what in legend(strip.UNICODE))
         case parts.Picture():
-            caption, drawn = fabric_drawn(block, picture.UNICODE)
+            caption, drawn = fabric_drawn(block, ascii_only=False)
             yield escape(caption)
             yield ""
             yield from _fenced("\n".join(drawn))

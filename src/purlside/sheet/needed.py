@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from purlside.bed.moves import needles_text, size_text
-from purlside.bed.needles import Needle
+from purlside.bed.moves import size_text
+from purlside.bed.needles import Needle, needles_text
 from purlside.ease.reach import Verdict
 from purlside.figures.timing import BREAK
 from purlside.figures.whole import CrossingFigures, Figures

@@ -111,7 +111,7 @@ def _block(block: parts.Block) -> Iterator[str]:
                 yield f"  {sign}".ljust(LEGEND_INDENT) + first
                 yield from (" " * LEGEND_INDENT + line for line in rest)
         case parts.Picture():
-            caption, drawn = fabric_drawn(block, picture.ASCII)
+            caption, drawn = fabric_drawn(block, ascii_only=True)
             yield from wrap(caption, COLUMNS)
             yield ""
             yield from drawn
@@ -120,10 +120,10 @@ def _block(block: parts.Block) -> Iterator[str]:
                 yield from wrap(line, COLUMNS)
 
 
-def fabric_drawn(block: parts.Picture, glyphs: picture.Glyphs) -> tuple[str, list[str]]:
+def fabric_drawn(block: parts.Picture, *, ascii_only: bool) -> tuple[str, list[str]]:
     """The fabric in characters: which part that is, and the lines, ended by what the characters mean."""
-    drawn = picture.draw(block.fabric, block.face, _around_cables(block), width=COLUMNS, glyphs=glyphs)
-    meaning = wrap("; ".join(picture.legend(drawn.lines, block.face, glyphs)), COLUMNS)
+    drawn = picture.draw(block.fabric, block.face, _around_cables(block), width=COLUMNS, ascii_only=ascii_only)
+    meaning = wrap("; ".join(picture.legend(drawn)), COLUMNS)
     return picture.caption(block.fabric, block.face, drawn.window), [strip.text(drawn.lines), "", *meaning]
 
 

@@ -10,7 +10,8 @@ from __future__ import annotations
 from enum import StrEnum
 from typing import TypeVar
 
-from purlside.bed.moves import needles_text, size_text
+from purlside.bed.moves import size_text
+from purlside.bed.needles import needles_text
 from purlside.ease.yarncount import CountError
 from purlside.figures.whole import Asked, Figures, figures
 from purlside.plan.plan import Plan
@@ -49,12 +50,12 @@ def sheet(
 
     ``letters`` prints the machine's own position letters beside the trade's
     words, ``cable`` keeps to the crossing rows of one cable, ``asked`` is what
-    the knitter adds to the figures (limit, pace, take-in). Raises ValueError
+    the knitter adds to the figures (pace, take-in). Raises ValueError
     for a cable the plan does not have, BedFault for a row that cannot be knit.
     """
     index = _cable(plan, cable)
     asked = asked or Asked()
-    working = Working(plan, asked.limit)
+    working = Working(plan)
     worked, trouble = _figures(plan, asked)
     names = Letters.of(plan) if letters else Letters()
     kinds = crossing_kinds(working, index)

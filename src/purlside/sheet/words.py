@@ -5,25 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
-from purlside.bed.bed import Bed, Position
-from purlside.bed.moves import (
-    BackUp,
-    ByHand,
-    Cross,
-    Dial,
-    Hold,
-    Knit,
-    Move,
-    Push,
-    Return,
-    Tell,
-    Weights,
-    needles_text,
-    size_text,
-)
-from purlside.bed.needles import Needle, Side
+from purlside.bed.bed import Bed, Move, Position
+from purlside.bed.moves import BackUp, ByHand, Dial, Hold, Knit, Lever, Push, Return, Weights, size_text
+from purlside.bed.needles import Needle, Side, needles_text
+from purlside.bed.transfers import Cross
 from purlside.plan.plan import Plan
-from purlside.rows.steps import Step, lines
+from purlside.rows.steps import Step, lines_by_move
 
 ABBREVIATIONS = (
     ("COR, COL", "carriage on the right, on the left"),
@@ -68,13 +55,12 @@ def step_lines(step: Step, dial: float, in_work: tuple[Needle, ...], letters: Le
     ``dial`` is the stitch size before the step.
     """
     told: list[str] = []
-    for line in lines(step, dial, in_work):
-        if line.startswith("Hold ") and (letter := letters.after(Position.HP)):
-            told.append(f"{line}, holding{letter}")
-        elif line.endswith("upper working"):
-            told.append(line + letters.after(Position.UWP))
-        else:
-            told.append(line)
+    for move, lines in zip(step.moves, lines_by_move(step, dial, in_work), strict=True):
+        told += lines
+        if isinstance(move, Hold) and (letter := letters.after(Position.HP)):
+            told[-1] += f", holding{letter}"
+        elif isinstance(move, Return | Cross):
+            told[-1] = told[-1].replace("upper working", f"upper working{letters.after(Position.UWP)}")
     if (out := _out(step)) is not None:
         told.append(f"Take the carriage out past {out.beyond}: {out.toward.carriage}")
     return tuple(told)
@@ -114,10 +100,12 @@ def _short(move: Move, in_work: tuple[Needle, ...], letters: Letters) -> str:
                 f"cross {cable}: {first} first, on {front}, in front; {second} on {back}, behind; "
                 f"UWP{letters.after(Position.UWP)} {_counted(crossing.needles, in_work)}"
             )
+        case Lever(to):
+            return f"lever to {to}"
         case Weights(needles):
             return f"weights {needles_text(needles, in_work, count=False)}"
-        case Tell(text):
-            return text
+        case _:
+            return move.words(in_work)
 
 
 def _counted(needles: tuple[Needle, ...], in_work: tuple[Needle, ...]) -> str:

@@ -10,13 +10,14 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 
+from purlside.bed.headline import Headline
 from purlside.knitting.calling import Call, CallKind
 from purlside.knitting.cursor import Knitting
 from purlside.rows.counter import Reading
 from purlside.shown import callbar, counts, strip, thisrow
 from purlside.shown.callbar import NO_TROUBLE, Trouble
 from purlside.shown.capitals import capitals, fitting, width_of
-from purlside.shown.headline import AT_END, Headline, headlines
+from purlside.shown.headline import AT_END, headlines
 from purlside.shown.thisrow import wrapped
 from purlside.text.signs import ASCII, UNICODE, Glyphs, Line, Tone
 
@@ -94,7 +95,7 @@ class Bedside:
     @property
     def hold(self) -> bool:
         """Whether the hold lever is on."""
-        return True
+        return self.knitting.bed.lever == "hold"
 
     @cached_property
     def headlines(self) -> tuple[Headline, ...]:
@@ -222,7 +223,7 @@ class _Room:
 
 def usual(of: Bedside, width: int, height: int, look: Look, under: Under) -> list[Line]:
     """The bedside as it usually is."""
-    figures = 2 if width < NARROW and height >= SMALL else 1
+    figures = 2 if (width < NARROW or of.otherwise) and height >= SMALL else 1
     beside = max(LIST, width // 3) if width >= BESIDE else 0
     moves = max(1, min(of.lines_wanted(width - beside), height - figures - 2))
     room = _Room(height - figures - 2 - moves)
@@ -248,7 +249,7 @@ def usual(of: Bedside, width: int, height: int, look: Look, under: Under) -> lis
         *_air(airs[3]),
         of.bar(width, look),
         *_air(airs[0]),
-        *of.headline(width, 1 + large, look),
+        *_filled(of.headline(width, 1 + large, look), 1 + large),
         *_air(airs[1]),
         *_moves(of, width, beside, moves, look),
     ]

@@ -7,8 +7,8 @@ import textwrap
 from collections.abc import Iterator
 from typing import Any
 
-from purlside.bed.bed import Bed
-from purlside.bed.moves import Dial, Move
+from purlside.bed.bed import Bed, Move
+from purlside.bed.moves import Dial
 from purlside.bed.moves import size_text as size
 from purlside.rows.calendar import Row
 from purlside.rows.steps import lines, steps

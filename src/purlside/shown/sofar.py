@@ -38,13 +38,12 @@ class SoFar:
     def draw(self, knitting: Knitting, width: int, height: int, *, ascii: bool) -> None:
         """Draw it anew, for so many columns and lines."""
         # Imported once the step is on the screen: it waits for no picture.
-        from purlside.fabric.picture import ASCII, UNICODE
         from purlside.fabric.small import so_far
 
         self._of, self._row = (knitting.working, width, height, ascii), knitting.place.row
         self._crossed = _crossed(knitting)
         rows = min(MOST_FABRIC_ROWS, height - 1)
-        found = so_far(knitting.working, _last_crossing(knitting) + 1, width - 2, rows, ASCII if ascii else UNICODE)
+        found = so_far(knitting.working, _last_crossing(knitting) + 1, width - 2, rows, ascii_only=ascii)
         self._lines = [[(f"Under the needles: {found.caption}", Tone.LABEL)], *(list(line) for line in found.lines)]
 
 

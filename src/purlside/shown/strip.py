@@ -14,9 +14,10 @@ from functools import lru_cache
 from itertools import groupby
 from operator import itemgetter
 
-from purlside.bed.bed import BY_HAND, Bed, Position
-from purlside.bed.moves import ByHand, Cross, Hold, Knit, Move, Push, Return
+from purlside.bed.bed import BY_HAND, Bed, Move, Position
+from purlside.bed.moves import ByHand, Hold, Knit, Push, Return
 from purlside.bed.needles import Needle, Side, Span
+from purlside.bed.transfers import Cross
 from purlside.rows.calendar import Crossed
 from purlside.shown.framing import WIDTHS, Frame, frame
 from purlside.text.signs import ASCII, LEGEND, UNICODE, Glyphs, Line, Tone, text

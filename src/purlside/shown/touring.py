@@ -17,7 +17,7 @@ PLAN = Plan(
     title="The tour",
     machine=Machine(pitch_mm=4.5),
     panel=Panel(needles=Span.parse("L6-R6"), rows=3, stitch_size=5),
-    cable=[Cable(name="rope", cross=_ROPE, first_row=2, ease="enlarge", enlarged_size=9.0)],
+    cable=(Cable(name="rope", cross=_ROPE, first_row=2, ease="enlarge", enlarged_size=9.0),),
 )
 """A panel of ours, twelve needles wide, with one 3 over 3 crossing after its second row."""
 

@@ -15,6 +15,7 @@ from purlside.app.pedal import Press, Presses
 from purlside.app.screens.ask import Ask
 from purlside.app.screens.keyed import Keyed
 from purlside.app.widgets.bedside import BedsidePane, KeyLine
+from purlside.keep.outcomes import suggested
 from purlside.keep.session import Session
 from purlside.keep.settings import Settings
 from purlside.keep.watching import Looked, Seen, Watched
@@ -39,7 +40,7 @@ class Bedside(Keyed):
     def __init__(self, session: Session, settings: Settings, **options: Any) -> None:
         super().__init__(settings, **options)
         self.session = session
-        self.note_line = session.limit_said
+        self.note_line = suggested(session.file.plan)
         self._watch()
         self._asked = False
         self._hanging: asyncio.TimerHandle | None = None
@@ -242,7 +243,7 @@ class Bedside(Keyed):
         self._watch()
         self.pane.session = session
         self._stepped()
-        self.say(session.limit_said)
+        self.say(suggested(session.file.plan))
 
     def do_reread(self) -> None:
         from purlside.app import going

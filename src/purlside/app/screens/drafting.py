@@ -98,7 +98,7 @@ class Drafting(FieldLine):
     def on_mount(self) -> None:
         self._fit(self.app.size.width)
         self.query_one("#typed", Input).can_focus = False
-        self.note_line = self.file.elsewhere or self.file.limit_said
+        self.note_line = self.file.elsewhere
 
     def on_resize(self, event: Resize) -> None:
         self._fit(event.size.width)

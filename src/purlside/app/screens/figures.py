@@ -61,7 +61,7 @@ class Heading(Pane):
 
 
 class FiguresScreen(Keyed):
-    """Figures of one plan. ``asked`` brings the limit and the pace, ``said`` what else should be known.
+    """Figures of one plan. ``asked`` brings the knitter's pace.
 
     Its own keys are fixed, so that keys chosen for knitting cannot take one from it.
     """
@@ -69,13 +69,11 @@ class FiguresScreen(Keyed):
     ACTIONS = FIGURES
     FIXED = True
 
-    def __init__(
-        self, plan: Plan, settings: Settings, asked: Asked | None = None, said: Iterable[str] = (), **options: Any
-    ) -> None:
+    def __init__(self, plan: Plan, path: Path, settings: Settings, asked: Asked | None = None, **options: Any) -> None:
         super().__init__(settings, **options)
-        self.plan = plan
+        self.plan, self.path = plan, path
         self.asked = asked or Asked()
-        self.said = tuple(said)
+        self.said = _known(plan)
         self.note_line = ""
         self.figures: Figures = figures(plan, self.asked)
 
@@ -185,7 +183,7 @@ class FiguresScreen(Keyed):
     def do_yarns(self) -> None:
         from purlside.app.screens.yarns import Yarns
 
-        self.app.push_screen(Yarns(self.owner.settings, self.plan))
+        self.app.push_screen(Yarns(self.owner.settings, self.plan, self.path))
 
     def do_theme(self) -> None:
         super().do_theme()
@@ -195,24 +193,27 @@ class FiguresScreen(Keyed):
         self.app.pop_screen()
 
 
-def of_plan(plan: Plan, path: Path, settings: Settings) -> FiguresScreen:
-    """Figures of a plan on the shelf, with what the drawer knows of its yarn and its ledger of the knitter's pace."""
+def _known(plan: Plan) -> tuple[str, ...]:
     from purlside.keep import drawer
-    from purlside.keep.resuming import own_timings
 
     try:
-        limit, said = drawer.known(plan)
+        return drawer.known(plan)
     except (drawer.DrawerRefused, OSError) as error:
-        limit, said = None, (f"the yarn drawer cannot be read: {str(error).splitlines()[0]}",)
-    return FiguresScreen(plan, settings, Asked(limit=limit, timings=own_timings(path)), said)
+        return (f"your yarns cannot be read: {str(error).splitlines()[0]}",)
+
+
+def of_plan(plan: Plan, path: Path, settings: Settings) -> FiguresScreen:
+    """Figures of a plan on the shelf, with what the drawer knows of its yarn and its ledger of the knitter's pace."""
+    from purlside.keep.resuming import own_timings
+
+    return FiguresScreen(plan, path, settings, Asked(timings=own_timings(path)))
 
 
 def of_session(session: Session, settings: Settings) -> FiguresScreen:
-    """Figures of the plan in hand: with the limit it was opened with, and the knitter's own pace."""
-    pace, limit = session.pace, session.knitting.working.limit
-    plan = session.file.plan
+    """Figures of the plan in hand, with the knitter's own pace."""
+    pace, plan = session.pace, session.file.plan
     timings = Timings(row=pace.plain_row, crossing_row=pace.crossing_row)
-    return FiguresScreen(plan, settings, Asked(limit=limit, timings=timings))
+    return FiguresScreen(plan, session.file.path, settings, Asked(timings=timings))
 
 
 def _number(answer: str, most: float) -> float | None:

@@ -67,13 +67,12 @@ def _refused(words: str) -> str | None:
 
 def _write(screen: Screen[None], session: Session, out: str, words: str, say: Callable[[str], None]) -> None:
     """In a thread of its own: a long sheet does not hold up the bedside."""
-    from purlside.figures.whole import Asked
     from purlside.sheet.whole import sheet_command
 
     detail, paper, letters = _chosen(words)
     suffix = out[out.rindex(".") :]
     try:
-        text = sheet_command(session.file.plan, suffix, detail, paper, letters, asked=Asked(limit=session.limit))
+        text = sheet_command(session.file.plan, suffix, detail, paper, letters)
         folders.write_result(out, session.file.path, text)
         told = f"{shown(out)} written"
     except (folders.NotWritten, ValueError) as error:

@@ -62,7 +62,7 @@ def _record(bedside: Bedside, made: Made, outcome: Outcome) -> None:
             outcomes.name = name
             _keep(bedside, made, outcome)
 
-        question = "The plan names no yarn. Keep this one in the drawer as:"
+        question = "The plan names no yarn. Keep this one among my yarns as:"
         bedside.app.push_screen(Ask(question, HINT, _name_refused), named)
     else:
         _keep(bedside, made, outcome)

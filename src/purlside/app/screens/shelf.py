@@ -106,13 +106,12 @@ class Pictured(Pane):
 
     def _small(self, plan: Plan, width: int, height: int) -> Small:
         # Imported once the list is on the screen: it waits for no picture.
-        from purlside.fabric.picture import ASCII, UNICODE
         from purlside.fabric.small import small
 
         ascii = self.shelf.owner.settings.look.drawing == "ascii"
         key = (id(plan), width, height, ascii)
         if key not in self._known:
-            self._known[key] = small(plan, width, height, ASCII if ascii else UNICODE)
+            self._known[key] = small(plan, width, height, ascii_only=ascii)
         return self._known[key]
 
     def forget(self) -> None:
@@ -239,7 +238,8 @@ class Shelf(Keyed):
     def do_yarns(self) -> None:
         from purlside.app.screens.yarns import Yarns
 
-        self.app.push_screen(Yarns(self.owner.settings, self.plans[self.chosen].plan if self.plans else None))
+        chosen = self.plans[self.chosen] if self.plans else None
+        self.app.push_screen(Yarns(self.owner.settings, *((chosen.plan, chosen.path) if chosen else ())))
 
     def do_samples(self) -> None:
         from purlside.app.screens.samples import Samples

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
+from dataclasses import replace
+from pathlib import Path
 from typing import Any
 
 from textual.app import ComposeResult
@@ -17,14 +19,17 @@ from purlside.app.widgets.bedside import KeyLine
 from purlside.app.widgets.pane import Pane, Run
 from purlside.ease.loops import conflict, loop_line
 from purlside.figures.text import wrapped
-from purlside.files.allowed import dumped
-from purlside.keep import drawer
+from purlside.keep import drawer, intoplan
 from purlside.keep.drawer import Drawer, DrawerRefused, KeptYarn
 from purlside.keep.drawer_text import brief, yarn_lines
 from purlside.keep.outcomes import kept_values
 from purlside.keep.settings import Settings
+from purlside.plan.checked import written
 from purlside.plan.plan import Plan
 from purlside.text.harmless import shown
+
+MOST_TOLD = 10
+"""Lines of an offer shown at once."""
 
 
 class YarnList(Pane):
@@ -40,7 +45,7 @@ class YarnList(Pane):
             yield from ([(line, "plain")] for line in wrapped([f" {self.yarns.trouble}"], width - 2))
             return
         if not kept:
-            yield [(" No yarn in the drawer yet.", "strong")]
+            yield [(" No yarn kept yet.", "strong")]
             yield from ([(line, "plain")] for line in wrapped([f" {self._how_to_begin()}"], width - 2))
             return
         room = max(1, min(len(kept), height // 3))
@@ -70,7 +75,7 @@ class Top(Pane):
         count = len(self.yarns.kept.yarn)
         where = f"yarn {self.yarns.chosen + 1} of {count}" if count else ""
         yield []
-        yield [(" Yarn drawer", "figure"), (f"   {where}", "quiet")]
+        yield [(" My yarns", "figure"), (f"   {where}", "quiet")]
         yield []
 
 
@@ -83,9 +88,9 @@ class Yarns(Keyed):
     ACTIONS = YARNS
     FIXED = True
 
-    def __init__(self, settings: Settings, plan: Plan | None = None, **options: Any) -> None:
+    def __init__(self, settings: Settings, plan: Plan | None = None, path: Path | None = None, **options: Any) -> None:
         super().__init__(settings, **options)
-        self.plan = plan
+        self.plan, self.path = plan, path
         self.kept = Drawer()
         self.chosen = 0
         self.trouble = ""
@@ -128,7 +133,7 @@ class Yarns(Keyed):
         try:
             self.kept, self.trouble = drawer.read(), ""
         except (DrawerRefused, OSError) as error:
-            self.kept, self.trouble = Drawer(), f"The yarn drawer cannot be read; it is left as it is. {error}"
+            self.kept, self.trouble = Drawer(), f"Your yarns cannot be read; the file is left as it is. {error}"
         self.chosen = max(0, min(self.chosen, len(self.kept.yarn) - 1))
 
     def _change(self, how: Callable[[Drawer], Drawer], said: str) -> None:
@@ -166,7 +171,7 @@ class Yarns(Keyed):
 
     def do_change_yarn(self) -> None:
         if (yarn := self.yarn) is not None:
-            self._ask_yarn("Change what is kept", dumped(yarn, defaults=False), yarn.name)
+            self._ask_yarn("Change what is kept", written(yarn), yarn.name)
 
     def _ask_yarn(self, question: str, values: dict[str, Any], old: str | None = None) -> None:
         if self.trouble:
@@ -200,7 +205,7 @@ class Yarns(Keyed):
             except (DrawerRefused, ValueError) as error:
                 return "\n".join(str(error).splitlines()[:3])
             if self.kept.has(name) and (old is None or name.casefold() != old.casefold()):
-                return f"{name} is in the drawer already: choose it and change it, or take another name"
+                return f"{name} is here already: choose it and change it, or take another name"
             return None
 
         def keep(answers: dict[str, str] | None) -> None:
@@ -212,7 +217,7 @@ class Yarns(Keyed):
                 if old is None:
                     return kept.kept(yarn)
                 place = [one.name.casefold() for one in kept.yarn].index(kept.find(old).name.casefold())
-                return Drawer(yarn=[*kept.yarn[:place], yarn, *kept.yarn[place + 1 :]])
+                return Drawer(yarn=(*kept.yarn[:place], yarn, *kept.yarn[place + 1 :]))
 
             self._change(how, f"{yarn.name} is kept")
             self._choose(yarn.name)
@@ -241,6 +246,37 @@ class Yarns(Keyed):
         hint = "Measure the yarn straight, not stretched. Its gauge, where given, is held against the loop."
         self.app.push_screen(Form(question, SWATCH, hint, swatch_refused), keep)
 
+    def do_use(self) -> None:
+        """What this yarn's crossings have taught, old and new moves shown, then written into the plan if agreed."""
+        plan, path, yarn = self.plan, self.path, self.yarn
+        if plan is None or path is None or yarn is None:
+            self.say("Open this from a plan")
+            return
+        found = drawer.offered(replace(plan, yarn=replace(plan.yarn, name=yarn.name)), self.kept)
+        if found is None:
+            self.say("Its crossings have taught nothing the plan does not say already")
+            return
+
+        def refuse(answer: str) -> str | None:
+            return None if answer.casefold() in ("y", "yes") else "y writes it; Esc leaves the plan as it is"
+
+        def write(answer: str | None) -> None:
+            if answer is None:
+                return
+            try:
+                intoplan.write_into(path, found.taken)
+            except intoplan.NotWrittenIn as error:
+                self.say(f"The plan is left as it is: {error}")
+                return
+            self.plan = found.taken(plan)
+            self.say(f"reach_limit = {found.learnt.value:g} is written into {path.name}")
+
+        told = [*found.lines()]
+        if len(told) > MOST_TOLD:
+            told[MOST_TOLD:] = [f"  and {len(told) - MOST_TOLD} more"]
+        question = "\n".join([f"Write into {shown(plan.title, 40)}?", *told])
+        self.app.push_screen(Ask(question, "y writes it; Esc leaves the plan as it is", refuse), write)
+
     def do_remove(self) -> None:
         if (yarn := self.yarn) is None:
             return
@@ -254,9 +290,7 @@ class Yarns(Keyed):
 
         count = len(yarn.crossing)
         lost = f", with its loops and {count} crossing{'s' if count != 1 else ''} recorded"
-        self.app.push_screen(
-            Ask(f"Take {yarn.name} out of the drawer{lost}?", "y takes it out; Esc leaves it", refuse), remove
-        )
+        self.app.push_screen(Ask(f"Take {yarn.name} out{lost}?", "y takes it out; Esc leaves it", refuse), remove)
 
     def do_theme(self) -> None:
         super().do_theme()

@@ -120,8 +120,7 @@ class Chart(TablePane):
             middle = max(left + half, min(int(draft.needle), right - half))
             left, right = middle - half, middle + half
         part = picture.window(fabric, first, first + height, left, right)
-        glyphs = picture.ASCII if self.ascii else picture.UNICODE
-        lines = picture.draw(fabric, draft.face, part, width=width, glyphs=glyphs, tall=True).lines
+        lines = picture.draw(fabric, draft.face, part, width=width, ascii_only=self.ascii).lines
         return [[(text, tone.value) for text, tone in line] for line in [lines[0], *lines[1:][-(height - 1) :]]]
 
     def on_click(self, event: Click) -> None:

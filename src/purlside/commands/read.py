@@ -1,0 +1,110 @@
+"""The command ``read``: a published pattern's text, as a plan for the bed; or a plan, as published rows."""
+
+from __future__ import annotations
+
+import argparse
+import os
+from typing import TYPE_CHECKING
+
+from purlside.commands.talking import CommandError, Exit, lines_out, read_plan, rows_of, say
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from purlside.plan.plan import Plan
+
+MOST_BYTES = 200_000
+"""The largest pattern read. A limit of ours, some hundred pages."""
+
+EXAMPLE = """\
+example:
+  purlside read aran.txt -o aran.toml
+      reads "Row 5 (RS): *p2, 3/3 RC, p2, k4; rep from * to end", draws it beside its
+      text, says what one bed cannot do, and writes the cables as a plan
+  purlside read aran.toml --rows 1-16
+      writes a plan's rows out as a hand-knitting pattern gives them
+"""
+
+
+def add_read(parser: argparse.ArgumentParser) -> None:
+    """The options of ``purlside read``."""
+    parser.formatter_class = argparse.RawDescriptionHelpFormatter
+    parser.epilog = EXAMPLE
+    parser.add_argument("pattern", metavar="PATTERN", help="a written pattern (.txt), or a plan (.toml) to write out")
+    parser.add_argument("-o", dest="out", metavar="PLAN.toml", help="write the plan into this file")
+    parser.add_argument(
+        "--stitches", type=_whole(500), metavar="N", help="stitches cast on, where the text does not say"
+    )
+    parser.add_argument(
+        "--repeats", type=_whole(1000), metavar="N", default=4, help="times the rows are repeated; 4 if not given"
+    )
+    parser.add_argument("--words", action="store_true", help="only the rows as they are understood, in words")
+    parser.add_argument("--rows", metavar="A-B", help="of a plan, only these rows")
+
+
+def _whole(most: int) -> Callable[[str], int]:
+    def number(text: str) -> int:
+        if not (text.isascii() and text.isdigit() and 1 <= int(text[:9]) <= most):
+            raise argparse.ArgumentTypeError(f"found {text}; allowed: a whole number, 1 to {most}")
+        return int(text)
+
+    return number
+
+
+def read_command(args: argparse.Namespace) -> Exit:
+    """Read, draw, and write what was asked for. Raises CommandError, Refused, OSError."""
+    from purlside.draft.frompattern import plan_of, published
+    from purlside.draft.patterntold import told
+    from purlside.fabric.pattern import words
+    from purlside.fabric.reading import read
+
+    if os.path.splitext(args.pattern)[1].lower() == ".toml":
+        plan = read_plan(args.pattern).plan
+        first, last = rows_of(args.rows, plan.panel.rows)
+        lines_out(words(published(plan, first=first, last=last)))
+        return Exit.FINE
+    pattern = read(_text(args.pattern), args.stitches)
+    if args.words:
+        lines_out(words(pattern))
+    if pattern.wrong:
+        for remark in pattern.remarks:
+            say(str(remark))
+        raise CommandError("this pattern cannot be followed as it stands: no plan is made of it")
+    try:
+        plan, laid = plan_of(pattern, args.repeats)
+    except ValueError as error:
+        raise CommandError(str(error)) from None
+    if not args.words:
+        lines_out(told(pattern, laid))
+    if args.out is not None:
+        _write(args.out, plan)
+    return Exit.FINE
+
+
+def _text(path: str) -> str:
+    from pathlib import Path
+
+    from purlside.text.harmless import shown
+
+    file = Path(path)
+    try:
+        if not file.is_file():
+            raise CommandError(f"{shown(path, 200)}: no such file")
+        if file.stat().st_size > MOST_BYTES:
+            raise CommandError(f"{shown(path, 200)}: more than {MOST_BYTES:,} bytes")
+        return file.read_bytes().decode("utf-8-sig")
+    except UnicodeDecodeError:
+        raise CommandError(f"{shown(path, 200)}: not text in UTF-8") from None
+
+
+def _write(out: str, plan: Plan) -> None:
+    from purlside.files.planwriting import NotSaved, new, save
+    from purlside.text.harmless import shown
+
+    if os.path.splitext(out)[1].lower() != ".toml":
+        raise CommandError(f"-o: found {shown(out, 200)}; allowed: a file name that ends in .toml")
+    try:
+        save(out, new(plan), None)
+    except NotSaved as error:
+        raise CommandError(f"-o: {error}") from None
+    say(f"{shown(out, 200)} written")

@@ -1,0 +1,88 @@
+"""What drawings on paper share: a whole SVG document of plain elements, with its numbers and its words.
+
+A document holds no script and no style sheet, all text is escaped, its ids
+begin with ``ident`` so that several can stand in one page, and it has a title
+and a description for those who cannot see it. Lengths are mm.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from html import escape
+
+from purlside.bed.needles import Needle
+
+SHEET_MM = (180.0, 240.0)
+"""What both A4 and Letter hold inside margins of 15 mm and more."""
+
+TEXT_MM = 2.6
+"""Height of the numbers and words."""
+
+LINE_MM = TEXT_MM * 1.7
+"""From one line of words to the next."""
+
+LETTER_MM = TEXT_MM * 0.56
+"""Width of a letter, about."""
+
+
+def num(value: float) -> str:
+    """A length, briefly."""
+    return f"{value:.2f}".rstrip("0").rstrip(".") if value % 1 else str(int(value))
+
+
+def plain(text: str) -> str:
+    """Text for an SVG: escaped, and without the few characters XML does not hold."""
+    kept = "".join(c if c in "\n\t" or (c >= " " and c not in "\ufffe\uffff") else "\ufffd" for c in text)
+    return escape(kept)
+
+
+def cut(text: str, most: int) -> str:
+    """At most so many characters, with a sign where some are left out."""
+    return text if len(text) <= most else text[: max(1, most - 1)] + "…"
+
+
+def words(x: float, y: float, text: str, anchor: str = "start", more: str = "") -> str:
+    """A line of text that ends, begins or has its middle at ``x``."""
+    at = "" if anchor == "start" else f' text-anchor="{anchor}"'
+    return f'<text x="{num(x)}" y="{num(y)}"{at}{more}>{plain(text)}</text>'
+
+
+def foot(samples: Iterable[tuple[str, str]], y: float, wide: float) -> list[str]:
+    """What the signs mean: a small drawing and its words on each line; the words alone where there is none."""
+    found = []
+    for sample, told in samples:
+        left = 13 if sample else 4
+        drawn = f'<g transform="translate(4 {num(y)})">{sample}</g>' if sample else ""
+        found.append(drawn + words(left, y + 2.4, cut(told, int((wide - left - 1) / LETTER_MM))))
+        y += LINE_MM
+    return found
+
+
+def needle_numbers(columns: Sequence[tuple[int, float]], ys: Iterable[float]) -> list[str]:
+    """Numbers of the needles whose middles are given as (place, x): the ends, the centre, every fifth, as they fit."""
+    at = dict(columns)
+    places = list(at)
+    fifths = [p for p in places if (p + 1 if p >= 0 else -p) % 5 == 0]
+    taken: list[tuple[float, float]] = []
+    found = []
+    for place in (places[0], places[-1], -1, 0, *fifths):
+        if place not in at:
+            continue
+        label, x = str(Needle(place)), at[place]
+        half = len(label) * TEXT_MM * 0.36
+        if any(x + half > low and x - half < high for low, high in taken):
+            continue
+        taken.append((x - half, x + half))
+        found += [words(x, y, label, "middle") for y in ys]
+    return found
+
+
+def document(ident: str, size: tuple[float, float], title: str, told: str, body: Iterable[str], defs: str = "") -> str:
+    """The whole SVG of ``size`` mm."""
+    wide, high = map(num, size)
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="{wide}mm" height="{high}mm" viewBox="0 0 {wide} {high}" '
+        f'role="img" aria-labelledby="{ident}-title {ident}-desc" font-family="sans-serif" font-size="{TEXT_MM}" '
+        f'fill="#000"><title id="{ident}-title">{plain(title)}</title><desc id="{ident}-desc">{plain(told)}</desc>'
+        f'<defs>{defs}</defs><rect width="{wide}" height="{high}" fill="#fff"/>' + "\n".join(body) + "</svg>\n"
+    )

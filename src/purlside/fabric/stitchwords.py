@@ -1,0 +1,371 @@
+"""The words of one written row: k and p, cables, repeats and brackets, read and worked against the stitches there are.
+
+Standard hand-knitting abbreviations (Craft Yarn Council list; what it has not, from memory)::
+
+    *p2, 3/3 RC, p2, k4; rep from * to last 2 sts, p2
+    [k1, p1] twice, C6F, k to end
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+
+from purlside.fabric.written import Cross, cross
+
+MOST_WORKED = 2000
+"""Stitches of one row. A limit of ours, far above any bed's needles."""
+MOST_DEEP = 20
+"""Brackets inside brackets. A limit of ours."""
+
+
+class Misread(ValueError):
+    """What cannot be read or does not come out; ``at`` is the place in the row's text, ``found`` what stands there."""
+
+    def __init__(self, at: int, found: str, why: str) -> None:
+        self.at, self.found, self.why = at, found, why
+        super().__init__(why)
+
+
+@dataclass(frozen=True, slots=True)
+class _Plain:
+    """So many stitches of one face; without a count to the end, or to the last few."""
+
+    face: str
+    count: int | None
+    last: int | None = None
+    at: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class _Crossed:
+    cross: Cross
+    at: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class _Other:
+    """A stitch a single bed does not make like this: what it takes and leaves is counted all the same."""
+
+    word: str
+    takes: int
+    gives: int
+    why: str
+    at: int = 0
+    face: str = "k"
+
+
+@dataclass(frozen=True, slots=True)
+class _Group:
+    """Worked ``times`` times; without a number until ``last`` stitches are left, or those that what follows takes."""
+
+    items: tuple[_Item, ...]
+    times: int | None
+    last: int | None = None
+    unsure: bool = False
+    at: int = 0
+
+
+_Item = _Plain | _Crossed | _Other | _Group
+
+
+@dataclass
+class Worked:
+    """A row worked: a face for each stitch in the order worked, cables by the stitch they begin at, what was left out."""
+
+    faces: str = ""
+    crossed: list[tuple[int, Cross]] = field(default_factory=list)
+    left_out: dict[int, tuple[str, str]] = field(default_factory=dict)
+    taken: int = 0
+    read_as: dict[int, tuple[str, str]] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class RowWords:
+    """A row's words, read but not yet worked. ``stated`` is the stitch count the row itself ends with, if any."""
+
+    items: tuple[_Item, ...]
+    stated: int | None
+
+    def least(self) -> tuple[int, int]:
+        """Stitches it takes at least, with each open repeat worked once, and how many one repeat more takes."""
+        return _least(self.items), next(
+            (_least(i.items) for i in self.items if isinstance(i, _Group) and i.times is None), 0
+        )
+
+    @property
+    def settles(self) -> bool:
+        """Whether its words alone tell a number of stitches."""
+        return not any(isinstance(i, _Plain) and i.count is None for i in self.items)
+
+    def worked(self, stitches: int) -> Worked:
+        """The row worked over so many stitches. Raises Misread where it does not come out."""
+        for sure in (True, False):
+            made = Worked()
+            try:
+                _work(self.items, stitches, 0, made, sure)
+            except Misread:
+                if not sure or not _unsure(self.items):
+                    raise
+                continue
+            if made.taken == stitches:
+                return made
+            if not sure or not _unsure(self.items):
+                break
+        raise Misread(0, "", f"works {made.taken} of {stitches} stitches")
+
+
+def _unsure(items: Sequence[_Item]) -> bool:
+    return any(isinstance(i, _Group) and (i.unsure or _unsure(i.items)) for i in items)
+
+
+def _least(items: Sequence[_Item]) -> int:
+    total = 0
+    for item in items:
+        if isinstance(item, _Plain):
+            total += item.count or 0
+        elif isinstance(item, _Crossed):
+            total += item.cross.width
+        elif isinstance(item, _Other):
+            total += item.takes
+        else:
+            total += _least(item.items) * (1 if item.times is None else item.times)
+    return total
+
+
+def _work(items: Sequence[_Item], stitches: int, after: int, made: Worked, sure: bool) -> None:
+    """Work ``items`` into ``made``; ``after`` stitches are wanted by what follows outside. Raises Misread."""
+    for i, item in enumerate(items):
+        left = stitches - made.taken
+        following = after + _least(items[i + 1 :])
+        if isinstance(item, _Group):
+            _work_group(item, stitches, following, made, sure)
+            continue
+        if isinstance(item, _Plain):
+            wanted = left - (following if item.last is None else item.last) if item.count is None else item.count
+            if not 0 <= wanted <= left:
+                raise Misread(item.at, "", f"wants {item.count or following} stitches where {left} are left")
+            made.faces += item.face * wanted
+        elif isinstance(item, _Crossed):
+            wanted = item.cross.width
+            made.crossed.append((len(made.faces), item.cross))
+            made.faces += item.cross.faces
+        else:
+            wanted = item.takes
+            made.left_out[item.at] = (item.word, item.why)
+            made.faces += item.face * item.gives
+        made.taken += wanted
+        if made.taken > stitches:
+            raise Misread(item.at, "", f"wants {wanted} stitches where {left} are left")
+
+
+def _work_group(group: _Group, stitches: int, following: int, made: Worked, sure: bool) -> None:
+    unit = _least(group.items)
+    if group.times is not None:
+        for _ in range(group.times - (1 if group.unsure and not sure else 0)):
+            _work(group.items, stitches, following, made, sure)
+        return
+    keep = following if group.last is None else group.last
+    while stitches - made.taken - keep >= unit > 0:
+        _work(group.items, stitches, following, made, sure)
+    if stitches - made.taken != keep:
+        raise Misread(
+            group.at, "", f"a repeat of {unit} does not come out: {stitches - made.taken} stitches left, {keep} wanted"
+        )
+
+
+# --- reading ------------------------------------------------------------------
+
+_NUMBERS = {
+    word: n
+    for n, word in enumerate(
+        ["once", "twice", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"], 1
+    )
+}
+_N = rf"(?:\d{{1,4}}|{'|'.join(_NUMBERS)})"
+_STS = r"(?:\s*(?:sts?|stitch(?:es)?)\b)?"
+_END = (
+    rf"(?P<end>to\s+(?:the\s+)?end(?:\s+of\s+(?:the\s+)?(?:row|round|rnd))?|across(?:\s+(?:the\s+)?(?:row|round|rnd))?|all\b{_STS})"
+    rf"|(?:to|until)\s+(?:the\s+)?last\s+(?P<last>{_N}{_STS}|st(?:itch)?\b)|until\s+(?P<rest>{_N}){_STS}\s+rem(?:ain)?s?"
+)
+_SKIP = re.compile(
+    r"(?:[\s,;.:]|(?:and|then|ending|end|with|next|row|work(?!\s*(?:from|between))|over(?:\s+the)?\s+next\s+\d+\s*sts)\b)+",
+    re.I,
+)
+_STATED = re.compile(
+    r"[\[(]\s*(\d{1,4})\s*(?:sts?|stitches)\b[^\])]*[\])]|[-=]+\s*(\d{1,4})\s*(?:sts?|stitches)\b", re.I
+)
+_REP = re.compile(
+    r"(?:rep(?:eat)?s?|work)\s*(?:from|between)?\s*(?:the\s+)?\*+\s*(?:s|'s)?(?:\s*to\s*\*+)?\s*,?\s*", re.I
+)
+_EXTENT = re.compile(_END, re.I)
+_TIMES = re.compile(
+    rf"(?:x\s*(?P<x>\d{{1,4}})|(?P<n>{_N})(?:\s+(?P<more1>more))?\s+times?(?:\s+(?P<more2>more|in all|in total|altogether))?"
+    r"|(?P<w>once|twice)(?:\s+(?P<more3>more))?)(?![\w/])",
+    re.I,
+)
+_KP = re.compile(
+    rf"(?P<face>knit|purl|k|p)\s*(?P<n>\d{{1,4}})?{_STS}(?:\s+(?:{_END}))?(?![\w/])",
+    re.I,
+)
+_CROSS = re.compile(
+    r"\d{1,2}\s*/\s*\d{1,2}(?:\s*/\s*\d{1,2})?\s*-?\s*[RL]\s*P?\s*[CT](?![\w/])|[CT]\s?\d{1,2}\s?[FB](?![\w/])|[RL]T(?![\w/])",
+    re.I,
+)
+_OTHERS: tuple[tuple[str, int, int, str], ...] = (
+    (
+        r"(?:yo|yrn|yfwd|yon|yf|m1[lrp]?|make\s+1)",
+        0,
+        1,
+        "a hole or a stitch made; on the bed that is a transfer, not a cable",
+    ),
+    (r"(?:[kp]3tog(?:\s*tbl)?|sssk|sk2po?|s2kp|cdd)", 3, 1, "a decrease; on the bed that is a transfer, not a cable"),
+    (r"(?:[kp]2tog(?:\s*-?\s*tbl)?|ssk|ssp|skpo?)", 2, 1, "a decrease; on the bed that is a transfer, not a cable"),
+    (r"(?:[kp]fb|inc)", 1, 2, "an increase; on the bed that is a transfer, not a cable"),
+    (r"(?:mb|bobble|make\s+bobble)", 1, 1, "a bobble; it is knit plain"),
+)
+_TBL = re.compile(r"([kp])\s*(\d{0,3})\s*-?\s*(?:tbl|b)(?![\w/])", re.I)
+_SLIP = re.compile(r"sl(?:ip)?\s*(\d{0,3})(?:\s*(?:wyi[fb]|purlwise|knitwise|pwise|kwise))*(?![\w/])", re.I)
+_OTHER = tuple((re.compile(rf"{text}(?![\w/])", re.I), takes, gives, why) for text, takes, gives, why in _OTHERS)
+
+
+def read_row(text: str, own: Mapping[str, Cross] | None = None) -> RowWords:
+    """The words of a row; ``own`` are cables that the pattern itself explains. Raises Misread."""
+    reader = _Reader(text, own or {})
+    return RowWords(tuple(reader.items("", 0)), reader.stated)
+
+
+class _Reader:
+    def __init__(self, text: str, own: Mapping[str, Cross]) -> None:
+        self.text, self.pos = text, 0
+        self.stated: int | None = None
+        self._own = [
+            (re.compile(rf"{_spaced(word)}(?![\w/])", re.I), made)
+            for word, made in sorted(own.items(), key=lambda each: -len(each[0]))
+        ]
+
+    def _take(self, pattern: re.Pattern[str]) -> re.Match[str] | None:
+        match = pattern.match(self.text, self.pos)
+        if match:
+            self.pos = match.end()
+        return match
+
+    def items(self, close: str, deep: int) -> list[_Item]:
+        """Items up to the bracket that closes them, or to the end."""
+        if deep > MOST_DEEP:
+            raise Misread(self.pos, self.text[self.pos], f"brackets more than {MOST_DEEP} deep")
+        found: list[_Item] = []
+        star: int | None = None
+        while True:
+            self._take(_SKIP)
+            at = self.pos
+            if at >= len(self.text):
+                if close:
+                    raise Misread(at, close, "a bracket is not closed")
+                return found
+            char = self.text[at]
+            if stated := self._take(_STATED):
+                self.stated = int(stated[1] or stated[2])
+            elif char == "*":
+                while self.pos < len(self.text) and self.text[self.pos] == "*":
+                    self.pos += 1
+                star = len(found) if star is None or star == len(found) else star
+            elif self._take(_REP):
+                if star is None:
+                    raise Misread(at, "rep from *", "there is no * to repeat from")
+                unit, found[star:] = tuple(found[star:]), []
+                found.append(self._group(unit, at, again=True))
+                star = None
+            elif char in "[({":
+                self.pos += 1
+                inside = tuple(self.items({"[": "]", "(": ")", "{": "}"}[char], deep + 1))
+                self._take(_SKIP)
+                found.append(self._group(inside, at, again=False))
+            elif char in "])}":
+                if char != close:
+                    raise Misread(at, char, "a bracket closes that was not opened")
+                self.pos += 1
+                return found
+            else:
+                found.append(self._stitches(at))
+
+    def _group(self, unit: tuple[_Item, ...], at: int, *, again: bool) -> _Item:
+        """A repeat's items with how often they are worked; ``again`` after "rep from *", where once is worked already."""
+        if not _least(unit):
+            raise Misread(at, self.text[at : at + 20], "a repeat that works no stitches")
+        if extent := self._take(_EXTENT):
+            return _Group(unit, None, _number(extent["last"] or extent["rest"]), at=at)
+        if times := self._take(_TIMES):
+            n = _number(times["x"] or times["n"] or times["w"]) or 0
+            more = times["more1"] or times["more2"] or times["more3"]
+            if n * _least(unit) > MOST_WORKED:
+                raise Misread(at, times[0], f"more than {MOST_WORKED:,} stitches")
+            if not again:
+                return _Group(unit, n, at=at)
+            exact = (more or "").lower() in ("in all", "in total", "altogether")
+            return _Group(unit, n if exact else n + 1, unsure=not more, at=at)
+        return _Group(unit, None if again else 1, at=at)
+
+    def _stitches(self, at: int) -> _Item:
+        item = self._one(at)
+        if isinstance(item, _Plain) and item.count is None:
+            return item
+        self_end = self.pos
+        self._take(_SKIP_BLANK)
+        if times := self._take(_TIMES):
+            n = _number(times["x"] or times["n"] or times["w"]) or 0
+            if n * _least((item,)) > MOST_WORKED:
+                raise Misread(at, times[0], f"more than {MOST_WORKED:,} stitches")
+            return _Group((item,), n, at=at)
+        self.pos = self_end
+        return item
+
+    def _one(self, at: int) -> _Item:
+        for pattern, made in self._own:
+            if self._take(pattern):
+                return _Crossed(made, at)
+        if match := self._take(_CROSS):
+            try:
+                return _Crossed(cross(match[0]), at)
+            except ValueError as error:
+                parts = [int(n) for n in re.findall(r"\d+", match[0])]
+                if match[0].count("/") == 2:
+                    why = "three strands change places at once, and one bed crosses two; it is knit plain"
+                    return _Other(match[0], sum(parts), sum(parts), why, at)
+                raise Misread(at, match[0], str(error).split(": ", 1)[-1]) from None
+        for pattern, takes, gives, why in _OTHER:
+            if match := self._take(pattern):
+                return _Other(match[0], takes, gives, why, at)
+        if match := self._take(_TBL):
+            n = int(match[2] or 1)
+            return _Other(match[0], n, n, "twisted stitches are knit plain", at, match[1].lower())
+        if match := self._take(_SLIP):
+            n = int(match[1] or 1)
+            return _Other(match[0], n, n, "slipped stitches are knit", at)
+        if match := self._take(_KP):
+            face = match["face"].lower()
+            last = _number(match["last"] or match["rest"])
+            if match["end"] or last is not None:
+                return _Plain(face[0], None, last, at)
+            count = int(match["n"]) if match["n"] else None if len(face) > 1 else 1
+            if count is not None and count > MOST_WORKED:
+                raise Misread(at, match[0], f"more than {MOST_WORKED:,} stitches")
+            return _Plain(face[0], count, None, at)
+        word = re.match(r"[^\s,;]+", self.text[at:])
+        raise Misread(at, (word[0] if word else self.text[at])[:30], "not a word of a pattern that is known here")
+
+
+_SKIP_BLANK = re.compile(r"\s+")
+
+
+def _spaced(word: str) -> str:
+    return r"\s*".join(map(re.escape, word.split()))
+
+
+def _number(text: str | None) -> int | None:
+    if text is None:
+        return None
+    word = text.split()[0].lower()
+    digits = re.match(r"\d+", word)
+    return int(digits[0]) if digits else _NUMBERS.get(word, 1)

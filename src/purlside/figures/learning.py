@@ -1,0 +1,74 @@
+"""What the knitter's own crossings have taught of a yarn, offered for a plan: its limit, and every move it would change.
+
+Nothing here changes a plan by itself. The offer is taken by writing its limit
+into the plan, and only then are rows knit otherwise.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from purlside.ease.fibres import Limit, yarn_limit
+from purlside.ease.reach import Technique, choose
+from purlside.figures.whole import prepared
+
+if TYPE_CHECKING:
+    from purlside.bed.needles import Crossing
+    from purlside.plan.plan import Plan
+
+SAME = 0.005
+"""Reach limits this close are one: they are written with two decimals."""
+
+
+@dataclass(frozen=True, slots=True)
+class Eased:
+    """One crossing that would be eased otherwise, in rows of one size: how it is now, and how then."""
+
+    cable: str
+    crossing: Crossing
+    rows: int
+    current: Technique
+    then: Technique
+
+
+@dataclass(frozen=True, slots=True)
+class LimitOffer:
+    """A reach limit learnt, beside the one a plan is judged with; both without unit."""
+
+    current: Limit
+    learnt: Limit
+    changes: tuple[Eased, ...]
+
+    def taken(self, plan: Plan) -> Plan:
+        """The plan with the learnt limit written into it."""
+        return replace(plan, yarn=replace(plan.yarn, reach_limit=self.learnt.value))
+
+    def lines(self) -> Iterator[str]:
+        """The offer in words, the old and the new of every crossing that changes."""
+        yield f"reach limit {self.learnt.value:.2f}, {self.learnt.source}"
+        yield f"the plan is judged with {self.current.value:.2f}: {self.current.source}"
+        for one in self.changes:
+            yield f"  {one.cable}, {one.crossing}, {one.rows:,} times: {one.current} now, {one.then} then"
+        if not self.changes:
+            yield "  no crossing would be knit otherwise"
+
+
+def offer(plan: Plan, learnt: Limit) -> LimitOffer | None:
+    """What a learnt limit would change in a plan without faults; None where the plan has that limit already."""
+    # Rounded down: what broke stays above it.
+    learnt = Limit(math.floor(learnt.value * 100) / 100, learnt.source)
+    now = yarn_limit(plan.yarn)
+    if abs(now.value - learnt.value) < SAME:
+        return None
+    found = LimitOffer(now, learnt, ())
+    then = found.taken(plan)
+    changes = [
+        Eased(cable.name, crossing, rows, before, after)
+        for index, crossing, size, rows in prepared(plan)
+        if (before := choose(plan, (cable := plan.cable[index]), crossing, size).technique)
+        != (after := choose(then, cable, crossing, size).technique)
+    ]
+    return replace(found, changes=tuple(changes))

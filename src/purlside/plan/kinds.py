@@ -1,0 +1,328 @@
+"""What a key may hold: kinds of values, each said once, beside the field it is for::
+
+    rows: Annotated[int, Whole(1, 20_000)]
+    cross: Annotated[Crossing | tuple[Crossing, ...], OneOrMore(Written(Crossing, "…"), 100, "…")]
+
+A kind says in ``words`` what it allows (refusals, the drafting table and the
+help quote it), reads a value as a file has it or as a plan holds it, and writes
+it as a file has it. Reading a value that is held gives the same value.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Any, Protocol, TypeVar
+
+from purlside.bed.needles import Needle, Span, spans
+from purlside.plan.problems import Problem, Unfit, found_text
+from purlside.text.harmless import MOST_MARKS, is_mark, unprintable
+
+V = TypeVar("V")
+
+
+class Allowed(Protocol):
+    """A kind of value."""
+
+    @property
+    def words(self) -> str:
+        """What is allowed."""
+
+    def read(self, value: Any) -> Any:
+        """The value as a plan holds it. Raises :class:`purlside.plan.problems.Unfit`."""
+
+    def written(self, value: Any) -> Any:
+        """The value as a file has it: texts, numbers, lists, dicts."""
+
+
+class Parsed(Protocol):
+    """A type whose values are written as text."""
+
+    @classmethod
+    def parse(cls, text: str) -> Any:
+        """Raises ValueError."""
+
+
+def refused(kind: Allowed, value: Any, why: str = "") -> Unfit:
+    """A value that is none of this kind."""
+    return Unfit([Problem((), found_text(value), kind.words, why)])
+
+
+class _Plain:
+    """Kinds whose values a file has as a plan does."""
+
+    def written(self, value: Any) -> Any:
+        return value
+
+
+@dataclass(frozen=True)
+class Text(_Plain):
+    """A text of ``least`` to ``most`` characters without control characters; with ``lines`` of several lines."""
+
+    most: int
+    about: str = "a text of one line"
+    least: int = 1
+    lines: bool = False
+
+    @property
+    def words(self) -> str:
+        return f"{self.about}, {f'{self.least} to' if self.least else 'at most'} {self.most:,} characters"
+
+    def read(self, value: Any) -> str:
+        if not isinstance(value, str) or not self.least <= len(value) <= self.most:
+            raise refused(self, value)
+        if (char := unprintable(value, lines=self.lines)) is None:
+            return value
+        if is_mark(char):
+            raise refused(self, value, f"has more than {MOST_MARKS} combining marks on one character, as {_code(char)}")
+        raise refused(self, value, f"contains the control character {_code(char)}")
+
+
+def _code(char: str) -> str:
+    return f"U+{ord(char):04X}"
+
+
+@dataclass(frozen=True)
+class Whole(_Plain):
+    """A whole number from ``least`` to ``most``; an even one where ``odd`` says what is wrong with others."""
+
+    least: int
+    most: int
+    about: str = "a whole number"
+    odd: str = ""
+
+    @property
+    def words(self) -> str:
+        return f"{self.about}, {self.least:,} to {self.most:,}"
+
+    def read(self, value: Any) -> int:
+        if type(value) is not int or not self.least <= value <= self.most:
+            raise refused(self, value)
+        if self.odd and value % 2:
+            raise refused(self, value, self.odd)
+        return value
+
+
+@dataclass(frozen=True)
+class Number(_Plain):
+    """A number from ``least`` to ``most``, ``above`` least if so said; ``told`` is False where the range is no news."""
+
+    least: float
+    most: float
+    about: str
+    above: bool = False
+    told: bool = True
+
+    @property
+    def words(self) -> str:
+        least = f"above {self.least:g} and at most" if self.above else f"{self.least:g} to"
+        return f"{self.about}, {least} {self.most:,g}" if self.told else self.about
+
+    def read(self, value: Any) -> float:
+        if type(value) not in (int, float) or not self.least <= value <= self.most:
+            raise refused(self, value)
+        if self.above and value == self.least:
+            raise refused(self, value)
+        return float(value)
+
+
+@dataclass(frozen=True)
+class YesNo(_Plain):
+    """True or false."""
+
+    words: str = "true or false"
+
+    def read(self, value: Any) -> bool:
+        if not isinstance(value, bool):
+            raise refused(self, value)
+        return value
+
+
+class OneOf(_Plain):
+    """One of a few words or numbers."""
+
+    def __init__(self, *choices: str | int) -> None:
+        self.choices = choices
+
+    @property
+    def words(self) -> str:
+        *most, last = (found_text(choice) for choice in self.choices)
+        return f"{', '.join(most)} or {last}" if most else last
+
+    def read(self, value: Any) -> Any:
+        for choice in self.choices:
+            if choice == value and isinstance(value, type(choice)) and not isinstance(value, bool):
+                return choice
+        raise refused(self, value)
+
+
+@dataclass(frozen=True)
+class Written:
+    """A value that a file has as text: a needle, a span, a crossing, a span of rows."""
+
+    type: type[Parsed]
+    words: str
+
+    def read(self, value: Any) -> Any:
+        if isinstance(value, self.type):
+            return value
+        if not isinstance(value, str):
+            raise refused(self, value)
+        try:
+            return self.type.parse(value)
+        except ValueError as error:
+            raise refused(self, value, str(error)) from None
+
+    def written(self, value: Any) -> str:
+        return str(value)
+
+
+MOST_LISTED = 500
+"""Needles in one list. As many as the widest bed has."""
+
+
+@dataclass(frozen=True)
+class NeedleList:
+    """Needles written as text, single ones and spans: ``"L9, R9-R10"``. They are held in bed order."""
+
+    words: str = 'needles, as "L9" or "L9, R9-R10"'
+
+    def read(self, value: Any) -> tuple[Needle, ...]:
+        if isinstance(value, str):
+            try:
+                value = [needle for part in value.split(",") for needle in Span.parse(part.strip())]
+            except ValueError as error:
+                raise refused(self, value, str(error)) from None
+        elif not isinstance(value, list | tuple) or not all(isinstance(needle, Needle) for needle in value):
+            raise refused(self, value)
+        if not 1 <= len(value) <= MOST_LISTED or len(set(value)) < len(value):
+            raise refused(self, self.written(value) if value else "", "each needle once" if value else "")
+        return tuple(sorted(value))
+
+    def written(self, value: Sequence[Needle]) -> str:
+        return ", ".join(map(str, spans(value)))
+
+
+@dataclass(frozen=True)
+class Either:
+    """One of two kinds."""
+
+    first: Allowed
+    second: Allowed
+    words: str
+
+    def read(self, value: Any) -> Any:
+        try:
+            return self.first.read(value)
+        except Unfit:
+            pass
+        try:
+            return self.second.read(value)
+        except Unfit as unfit:
+            raise refused(self, value, unfit.problems[0].why) from None
+
+    def written(self, value: Any) -> Any:
+        return self.first.written(value) if self._fits(value) else self.second.written(value)
+
+    def _fits(self, value: Any) -> bool:
+        try:
+            return bool(self.first.read(value) == value)
+        except Unfit:
+            return False
+
+
+@dataclass(frozen=True)
+class ListOf:
+    """A list of ``least`` to ``most`` values of one kind; held as a tuple."""
+
+    item: Allowed
+    most: int
+    about: str
+    least: int = 0
+
+    @property
+    def words(self) -> str:
+        return f"{self.about}, at most {self.most:,}" if self.most > 2 else self.about
+
+    def read(self, value: Any) -> tuple[Any, ...]:
+        if not isinstance(value, list | tuple) or not self.least <= len(value) <= self.most:
+            raise refused(self, value)
+        problems: list[Problem] = []
+        items: list[Any] = []
+        for i, item in enumerate(value):
+            try:
+                items.append(self.item.read(item))
+            except Unfit as unfit:
+                problems += [replace(p.under(i), allowed=self.words) for p in unfit.problems]
+        if problems:
+            raise Unfit(problems)
+        return tuple(items)
+
+    def written(self, value: Sequence[Any]) -> list[Any]:
+        return [self.item.written(item) for item in value]
+
+
+@dataclass(frozen=True)
+class OneOrMore(ListOf):
+    """One value, or a list of them."""
+
+    least: int = 1
+
+    def read(self, value: Any) -> Any:
+        if isinstance(value, list | tuple):
+            return super().read(value)
+        try:
+            return self.item.read(value)
+        except Unfit as unfit:
+            raise Unfit(replace(p, allowed=self.words) for p in unfit.problems) from None
+
+    def written(self, value: Any) -> Any:
+        return super().written(value) if isinstance(value, tuple) else self.item.written(value)
+
+
+class FrozenMapping(Mapping[str, V]):
+    """Values by name that cannot be changed, and can be hashed; equal to a dict of the same."""
+
+    def __init__(self, values: Mapping[str, V] | None = None) -> None:
+        self._values = dict(values or {})
+
+    def __getitem__(self, name: str) -> V:
+        return self._values[name]
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._values)
+
+    def __len__(self) -> int:
+        return len(self._values)
+
+    def __hash__(self) -> int:
+        return hash(frozenset(self._values.items()))
+
+    def __repr__(self) -> str:
+        return repr(self._values)
+
+
+@dataclass(frozen=True)
+class ByName:
+    """Values of one kind by name, at most ``most``."""
+
+    item: Allowed
+    most: int
+    words: str
+
+    def read(self, value: Any) -> FrozenMapping[Any]:
+        if not isinstance(value, Mapping) or len(value) > self.most:
+            raise refused(self, value)
+        problems: list[Problem] = []
+        items: dict[str, Any] = {}
+        for name, item in value.items():
+            try:
+                items[name] = self.item.read(item)
+            except Unfit as unfit:
+                problems += [replace(p.under(name), allowed=self.words) for p in unfit.problems]
+        if problems:
+            raise Unfit(problems)
+        return FrozenMapping(items)
+
+    def written(self, value: Mapping[str, Any]) -> dict[str, Any]:
+        return {name: self.item.written(item) for name, item in value.items()}

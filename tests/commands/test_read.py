@@ -1,0 +1,47 @@
+"""``purlside read``: a page of a pattern in, a plan out; a plan in, published rows out."""
+
+from pathlib import Path
+
+from purlside.files import planfile
+from tests.commands.shell import run
+from tests.fabric.test_reading import ROPE
+
+
+def test_a_pattern_becomes_a_plan_that_can_be_knit(tmp_path: Path) -> None:
+    text, plan = tmp_path / "rope.txt", tmp_path / "rope.toml"
+    text.write_text(ROPE, encoding="utf-8")
+    done = run("read", text, "-o", plan, "--repeats", "3")
+    assert done.returncode == 0, done.stderr
+    assert "5 │    ──___///──    ──___///──│ *p2, 3/3 RC, p2, k4; rep from *." in done.stdout
+    assert "cable 1: 3/3 RC, L9-L7 over L12-L10; after row 4, then every 8 rows" in done.stdout
+    made = planfile.read(plan).plan
+    assert (str(made.panel.needles), made.panel.rows, len(made.cable)) == ("L14-R14", 24, 2)
+    assert run("check", plan).returncode == 0
+    assert "Rows 5, 13 and 21 (RS): k2, 3/3 RC, k8, 3/3 RC, k6." in run("read", plan).stdout
+
+
+def test_a_plan_that_is_there_already_is_not_written_over(tmp_path: Path) -> None:
+    text, plan = tmp_path / "rope.txt", tmp_path / "rope.toml"
+    text.write_text(ROPE, encoding="utf-8")
+    plan.write_text("mine", encoding="utf-8")
+    done = run("read", text, "-o", plan)
+    assert (done.returncode, plan.read_text(encoding="utf-8")) == (2, "mine")
+    assert "there already" in done.stderr
+
+
+def test_a_pattern_that_does_not_come_out_makes_no_plan(tmp_path: Path) -> None:
+    text, plan = tmp_path / "odd.txt", tmp_path / "odd.toml"
+    text.write_text("Cast on 20 sts\nRow 1: *p2, 3/3 RC; rep from * to end\n", encoding="utf-8")
+    done = run("read", text, "-o", plan)
+    assert done.returncode == 2
+    assert not plan.exists()
+    assert "line 2: row 1" in done.stderr
+    assert "4 stitches left" in done.stderr
+
+
+def test_what_is_no_pattern_is_refused_in_words(tmp_path: Path) -> None:
+    (tmp_path / "picture.txt").write_bytes(b"\xff\xd8\xff\xe0")
+    for name, said in (("picture.txt", "not text in UTF-8"), ("nothing.txt", "no such file")):
+        done = run("read", tmp_path / name)
+        assert done.returncode == 2
+        assert said in done.stderr
