@@ -240,6 +240,57 @@ def plan_tables(draw: st.DrawFn, most_rows: int = 40, most_needles: int = 22) ->
     return data
 
 
+@st.composite
+def work_tables(draw: st.DrawFn) -> Tables:
+    """A plan with every table and key of the plan file, each right by itself; whether it can be knit is not looked at."""
+    data = draw(plan_tables())
+    row = st.integers(1, 60)
+
+    def some(**keys: st.SearchStrategy[Any]) -> Tables:
+        return {key: draw(value) for key, value in keys.items() if draw(st.booleans())}
+
+    def repeats(least: int = 1) -> Tables:
+        times: Tables = {"times": draw(row)} if draw(st.booleans()) else {}
+        return {"first_row": draw(row)} | (
+            {"every": draw(st.integers(least, 9)), **times} if draw(st.booleans()) else {}
+        )
+
+    sides = st.sampled_from(["left", "right"])
+    data["part"] = [{"name": "left shoulder", "needles": "L9-L3", "rows": 12, **some(carriage=sides)}]
+    if draw(st.booleans()):
+        data["part"].append({"name": "right shoulder", "mirrors": "left shoulder"})
+    part = st.sampled_from([entry["name"] for entry in data["part"]])
+    dos = ("decrease", "increase", "cast off", "cast on", "hold", "return")
+    data["shape"] = []
+    for do in draw(st.lists(st.sampled_from(dos), max_size=4)):
+        shape: Tables = {
+            "edge": draw(st.sampled_from(["left", "right", "both"])),
+            "do": do,
+            **repeats(2),
+            **some(part=part),
+        }
+        if do in ("decrease", "increase"):
+            shape |= some(tool=st.integers(2, 5))
+            shape |= some(stitches=st.integers(1, 2)) if do == "decrease" and "tool" in shape else {}
+        else:
+            shape |= some(stitches=st.integers(1, 9) | st.just("all") if do == "return" else st.integers(1, 9))
+            shape |= some(wrap=st.booleans()) if do in ("hold", "return") else {}
+        data["shape"].append(shape)
+    needles_text = st.sampled_from(["L9", "L9, R9-R10", "R2-R3,L1"])
+    works: list[Tables] = [{"do": "enlarge", "size": 9}, {"do": "by hand"}, {"do": "bead"}, {"do": "purl"}]
+    data["stitch"] = [
+        {"needles": draw(needles_text), **work, **repeats(), **some(part=part)}
+        for work in draw(st.lists(st.sampled_from(works), max_size=4))
+    ]
+    for entry in data.get("cable", []):
+        entry |= some(part=part, follows=sides, take_in=st.just(0.8), motif=st.just("rope"))
+    data["machine"] |= some(release_hold=st.booleans())
+    data["gauge"] = {**swatch(28, 40), **some(stitch_size=st.just(5.5), cable_take_in=st.just(0.75))}
+    data.setdefault("yarn", {}).update(some(reach_limit=st.just(0.96)))
+    data["wanted"] = some(width_cm=st.just(50), length_cm=st.just(62.5))
+    return data
+
+
 def plans(most_rows: int = 40, most_needles: int = 22) -> st.SearchStrategy[Plan]:
     """Plans that can be knit."""
     return plan_tables(most_rows, most_needles).map(lambda tables: checked(Plan, tables))

@@ -24,7 +24,7 @@ from purlside.fabric.stitches import Face
 from purlside.files.planfile import read
 from purlside.keep import folders
 from purlside.keep import settings as stored
-from purlside.keep.ledger import last_place
+from purlside.keep.ledger import entries_backwards
 from purlside.keep.settings import Settings
 from purlside.rows.checking import faults
 from tests.apps import knitting, press, settled, shown
@@ -86,9 +86,13 @@ async def test_five_questions_make_a_plan_that_is_drafted_saved_and_found_on_the
     async with knitting(here, plan=False) as (app, pilot):
         await press(pilot, "n")
         await type_text(pilot, "Quay strip")
-        await press(pilot, "enter", "enter")
-        await type_text(pilot, "20 needles, 30 rows")
         await press(pilot, "enter", "enter", "enter")
+        assert "= wool, stitch size 5" in shown(app)
+        await type_text(pilot, "7 st and 10 rows to the inch")
+        assert "= 27.56 stitches and 39.37 rows in 10 cm" in shown(app)
+        await press(pilot, "enter")
+        await type_text(pilot, "20 needles, 30 rows")
+        await press(pilot, "enter")
         assert "Quay strip" in shown(app) and "not saved" in shown(app)
         await press(pilot, "s")
         assert "Saved: quay-strip.toml" in shown(app)
@@ -100,9 +104,10 @@ async def test_five_questions_make_a_plan_that_is_drafted_saved_and_found_on_the
 
 async def test_an_answer_that_is_none_is_told_and_can_be_mended(here: Path) -> None:
     async with knitting(here, plan=False) as (app, pilot):
-        await press(pilot, "n", "enter", "enter")
+        await press(pilot, "n", "enter", "enter", "enter", "enter")
         await type_text(pilot, "300 needles, 30 rows")
-        await press(pilot, "enter", "enter", "enter")
+        await press(pilot, "enter")
+        assert app.focused is not None and app.focused.id == "q4"
         assert "the bed has 200 needles; the panel would take 300" in " ".join(shown(app).split())
         await press(pilot, "escape")
         assert isinstance(app.screen, Shelf)
@@ -374,7 +379,7 @@ async def test_what_is_knit_otherwise_already_is_named_before_and_after(plan_pat
         await press(pilot, "space")
         assert "! 4 rows knit otherwise" in shown(app) and "rip back" not in shown(app)
         await press(pilot, "pageup")
-        assert last_place(folders.ledger_for(plan_path)) == "20.0"
+        assert str(next(entries_backwards(folders.ledger_for(plan_path))).event.at) == "20.0"
 
 
 async def test_a_row_in_hand_that_changed_is_begun_again(plan_path: Path, here: Path) -> None:

@@ -17,7 +17,7 @@ def test_a_pattern_becomes_a_plan_that_can_be_knit(tmp_path: Path) -> None:
     made = planfile.read(plan).plan
     assert (str(made.panel.needles), made.panel.rows, len(made.cable)) == ("L14-R14", 24, 2)
     assert run("check", plan).returncode == 0
-    assert "Rows 5, 13 and 21 (RS): k2, 3/3 RC, k8, 3/3 RC, k6." in run("read", plan).stdout
+    assert "Rows 5, 13 and 21 (RS): *p2, 3/3 RC, p2, k4; rep from * to end." in run("read", plan).stdout
 
 
 def test_a_plan_that_is_there_already_is_not_written_over(tmp_path: Path) -> None:

@@ -17,8 +17,10 @@ import pytest
 from purlside.commands import main as commands
 from purlside.files import planfile
 from purlside.keep import drawer, folders, settings, shelf
+from purlside.keep.events import StepDone
 from purlside.keep.ledger import Entry, Ledger
 from purlside.keep.session import Session
+from purlside.knitting.cursor import Place
 from tests import disks
 from tests.hostile.handled import run
 from tests.plans import cable, tables, toml
@@ -245,7 +247,7 @@ def test_a_clock_set_back_leaves_the_place_where_it_was(tmp_path: Path, monkeypa
     ledger = Ledger(folders.ledger_for(plan))
     ledger.close()
     ahead = datetime.now().astimezone() + timedelta(days=4000)
-    lines = [Entry(ahead + timedelta(minutes=row), "card", f"{row}.0").line() for row in range(2, 30)]
+    lines = [Entry(ahead + timedelta(minutes=row), StepDone(Place(row, 0))).line() for row in range(2, 30)]
     ledger.path.write_bytes(b"".join(lines))
     for back in range(29, 32):
         session = Session(planfile.read(plan))

@@ -8,6 +8,7 @@ import pytest
 
 from purlside.files.planfile import read
 from purlside.keep import knitfrom
+from purlside.keep.events import PlanChanged
 from purlside.keep.knitfrom import KnitFrom
 from purlside.keep.ledger import entries
 from purlside.keep.ledger_text import what
@@ -31,7 +32,7 @@ def test_a_plan_edited_while_closed_is_compared_with_what_was_knit(tmp_path: Pat
     assert "row 8: R1-R3 over L3-L1 was crossed there, and is not now" in said
     assert "row 17: R1-R3 over L3-L1 is crossed there now, and was not" in said
     assert "those of the plan as it is now" in said and session.knitting.place == (20, 0)
-    (told,) = [what(entry) for entry in entries(session.ledger.path) if entry.did == "plan changed"]
+    (told,) = [what(e.event) for e in entries(session.ledger.path) if isinstance(e.event, PlanChanged)]
     assert told.startswith("the plan was changed; knit as the plan was before: row 8: R1-R3") and "row 17: " in told
     session.forward()
     assert session.changed_said == "" and rows_otherwise(session) == [8, 9, 16, 17], "told once, and not forgotten"
@@ -58,7 +59,7 @@ def test_what_was_changed_further_up_leaves_what_is_knit_as_it_is(tmp_path: Path
     session = again(session)
     assert session.changed_said == "The plan was changed; rows 1–11 are as you knit them: on with row 12"
     assert session.otherwise == ()
-    (told,) = [what(entry) for entry in entries(session.ledger.path) if entry.did == "plan changed"]
+    (told,) = [what(e.event) for e in entries(session.ledger.path) if isinstance(e.event, PlanChanged)]
     assert told == "the plan was changed; rows 1–11 are as you knit them: on with row 12", "said once, not twice"
 
 

@@ -17,15 +17,18 @@ from typing import Any
 
 import pytest
 
+from purlside.keep.events import Noted, StepDone, read
 from purlside.keep.ledger import Entry, Ledger, entries, entries_backwards
 from purlside.keep.ledger_text import as_csv, as_markdown, as_text, what
 from purlside.keep.ledger_times import lines, times
+from purlside.knitting.cursor import Place
 from tests import disks
 from tests.sessions import at, opened, written
 
 
 def steps(path: Path) -> list[str]:
-    return [entry.at for entry in entries(path)]
+    """The places in the file, without what this program has in memory."""
+    return [str(entry.event.at) for line in path.read_bytes().splitlines() if (entry := Entry.read(line))]
 
 
 @pytest.fixture
@@ -46,17 +49,17 @@ def small_disk(tmp_path: Path) -> Iterator[Path]:
 
 def test_a_full_disk_says_what_is_not_saved_and_saves_it_once_there_is_room(small_disk: Path) -> None:
     ledger = Ledger(small_disk / "band.jsonl")
-    ledger.append("card", "1.0")
+    ledger.append(StepDone(Place(1, 0)))
     ballast = disks.fill(small_disk)
     for row in range(2, 400):
-        ledger.append("card", f"{row}.0")
+        ledger.append(StepDone(Place(row, 0)))
     assert ledger.trouble is not None
     assert re.match(r"\d+ steps not saved: No space left on device\. Earlier steps are safe", ledger.trouble)
     unsaved = int(ledger.trouble.split()[0])
     saved = steps(ledger.path)
     assert saved == [f"{row}.0" for row in range(1, 400 - unsaved)]
     ballast.unlink()
-    ledger.append("card", "400.0")
+    ledger.append(StepDone(Place(400, 0)))
     assert ledger.trouble is None
     assert steps(ledger.path) == [f"{row}.0" for row in range(1, 401)]
     ledger.close()
@@ -64,14 +67,14 @@ def test_a_full_disk_says_what_is_not_saved_and_saves_it_once_there_is_room(smal
 
 def test_a_disk_turned_read_only_is_said_and_made_up_for(small_disk: Path) -> None:
     ledger = Ledger(small_disk / "band.jsonl")
-    ledger.append("card", "1.0")
+    ledger.append(StepDone(Place(1, 0)))
     ledger.close()
     subprocess.run(["mount", "-o", "remount,ro", small_disk], check=True)
     ledger = Ledger(small_disk / "band.jsonl")
-    ledger.append("card", "2.0")
+    ledger.append(StepDone(Place(2, 0)))
     assert ledger.trouble is not None and "1 step not saved: Read-only file system" in ledger.trouble
     subprocess.run(["mount", "-o", "remount,rw", small_disk], check=True)
-    ledger.append("card", "3.0")
+    ledger.append(StepDone(Place(3, 0)))
     assert ledger.trouble is None
     assert steps(ledger.path) == ["1.0", "2.0", "3.0"]
     ledger.close()
@@ -82,16 +85,18 @@ def test_a_limit_on_the_files_size_is_like_a_full_disk(tmp_path: Path) -> None:
     script = """
 import resource, signal, sys
 from pathlib import Path
+from purlside.keep.events import StepDone
 from purlside.keep.ledger import Ledger
+from purlside.knitting.cursor import Place
 signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
 ledger = Ledger(Path(sys.argv[1]))
-ledger.append("card", "1.0")
+ledger.append(StepDone(Place(1, 0)))
 resource.setrlimit(resource.RLIMIT_FSIZE, (300, resource.RLIM_INFINITY))
 for row in range(2, 20):
-    ledger.append("card", f"{row}.0")
+    ledger.append(StepDone(Place(row, 0)))
 print(ledger.trouble)
 resource.setrlimit(resource.RLIMIT_FSIZE, (resource.RLIM_INFINITY, resource.RLIM_INFINITY))
-ledger.append("card", "20.0")
+ledger.append(StepDone(Place(20, 0)))
 print(ledger.trouble)
 ledger.close()
 """
@@ -128,7 +133,7 @@ def test_a_file_removed_while_open_comes_back_whole(home: Path, tmp_path: Path) 
     after = opened(session.file.path)
     assert after.knitting.place == session.knitting.place
     assert after.kept.notes == ((7, "second ball"),)
-    assert [entry.did for entry in entries(after.ledger.path)][:3] == ["open", "go", "note"]
+    assert [entry.event.name for entry in entries(after.ledger.path)][:3] == ["open", "go", "note"]
 
 
 def test_a_file_replaced_while_open_is_gone_on_in_with_all_that_holds(home: Path, tmp_path: Path) -> None:
@@ -145,33 +150,33 @@ def test_a_file_replaced_while_open_is_gone_on_in_with_all_that_holds(home: Path
 
 
 def test_a_torn_last_line_is_ignored_and_not_written_into(ledger: Ledger) -> None:
-    ledger.append("card", "1.0")
+    ledger.append(StepDone(Place(1, 0)))
     ledger.close()
     with ledger.path.open("ab") as stream:
         stream.write(b'{"t": "2026-01-01T10:00:00", "did": "card", "at": "2.')
     assert steps(ledger.path) == ["1.0"]
     after = Ledger(ledger.path)
-    after.append("card", "3.0")
+    after.append(StepDone(Place(3, 0)))
     after.close()
     assert steps(ledger.path) == ["1.0", "3.0"]
-    assert [entry.at for entry in entries_backwards(ledger.path)] == ["3.0", "1.0"]
+    assert [str(entry.event.at) for entry in entries_backwards(ledger.path)] == ["3.0", "1.0"]
 
 
 def test_backwards_is_forwards_turned_round_over_blocks_of_any_lines(ledger: Ledger) -> None:
     for row in range(900):
-        ledger.append("note", f"{row}.0", text="å" * (row % 700))
-    assert [e.at for e in entries_backwards(ledger.path)] == steps(ledger.path)[::-1]
+        ledger.append(Noted(Place(row, 0), row, "å" * (row % 700)))
+    assert [str(e.event.at) for e in entries_backwards(ledger.path)] == steps(ledger.path)[::-1]
 
 
 def test_one_file_is_written_by_one_window_until_it_closes(ledger: Ledger) -> None:
     second = Ledger(ledger.path)
     assert second.read_only
-    second.append("card", "9.0")
+    second.append(StepDone(Place(9, 0)))
     assert not second.take_over()
-    ledger.append("card", "1.0")
+    ledger.append(StepDone(Place(1, 0)))
     ledger.close()
     assert second.take_over()
-    second.append("card", "2.0")
+    second.append(StepDone(Place(2, 0)))
     second.close()
     assert steps(ledger.path) == ["1.0", "2.0"]
 
@@ -197,7 +202,7 @@ def test_a_disk_that_does_not_answer_holds_neither_the_file_nor_its_lock(
     monkeypatch.setattr(os, "fsync", late)
     monkeypatch.setattr("purlside.keep.ledger.LONGEST_WAIT", 0.1)
     ledger = Ledger(tmp_path / "band.jsonl")
-    ledger.append("card", "1.0")
+    ledger.append(StepDone(Place(1, 0)))
     ledger.close()
     others = [(tmp_path / f"{i}").open("wb") for i in range(9)]
     again = Ledger(ledger.path)
@@ -206,7 +211,7 @@ def test_a_disk_that_does_not_answer_holds_neither_the_file_nor_its_lock(
     assert done.wait(10)
     file = ledger.path.stat()
     assert synced[0] == (file.st_dev, file.st_ino)
-    again.append("card", "2.0")
+    again.append(StepDone(Place(2, 0)))
     again.close()
     assert steps(ledger.path) == ["1.0", "2.0"]
     for other in others:
@@ -214,7 +219,7 @@ def test_a_disk_that_does_not_answer_holds_neither_the_file_nor_its_lock(
 
 
 def entry(seconds: float, did: str, at: str, **more: Any) -> Entry:
-    return Entry(START + timedelta(seconds=seconds), did, at, more)
+    return Entry(START + timedelta(seconds=seconds), read(did, Place.parse(at), more))
 
 
 EVENING = [
@@ -308,7 +313,7 @@ def test_every_kind_of_line_has_words_of_its_own(home: Path, tmp_path: Path) -> 
     session.take(next(c for c in session.choices() if c.label.startswith("Another")).answer("6")[0])  # type: ignore[misc]
     session.take_back()
     session.close()
-    said = {what(entry) for entry in entries(session.ledger.path)}
+    said = {what(entry.event) for entry in entries(session.ledger.path)}
     assert {
         "opened",
         "to row 8",
@@ -347,7 +352,7 @@ def test_the_command_prints_each_form_and_says_when_nothing_is_knit(home: Path, 
 
 
 def test_a_ledger_line_is_plain_json(ledger: Ledger) -> None:
-    ledger.append("note", "3.0", row=3, text="Ø \u2028")
+    ledger.append(Noted(Place(3, 0), 3, "Ø \u2028"))
     (line,) = ledger.path.read_bytes().splitlines()
     data = json.loads(line)
     assert (data["did"], data["at"], data["text"]) == ("note", "3.0", "Ø \u2028")

@@ -13,8 +13,8 @@ import random
 import pytest
 from sympy.combinatorics import Permutation
 
-from purlside.bed.needles import Crossing, Needle, Side
-from purlside.draft.frompattern import lay, plan_of, published
+from purlside.bed.needles import Crossing, Side
+from purlside.draft.frompattern import plan_of, published
 from purlside.fabric.pattern import Pattern, PatternRow, Placed, words
 from purlside.fabric.reading import read
 from purlside.fabric.written import Cross
@@ -102,9 +102,7 @@ def test_a_thousand_charts_said_in_words_are_read_back_as_they_were(hundred: int
 def test_a_thousand_charts_laid_on_the_bed_show_every_stitch_as_written(hundred: int) -> None:
     for seed in range(100 * hundred, 100 * hundred + 100):
         pattern, repeats = chart(seed), 1 + seed % 3
-        laid = lay(pattern, Needle(-3), repeats)
-        plan, _ = plan_of(pattern, repeats)
-        laid = lay(pattern, plan.panel.needles.left, repeats)
+        plan, laid = plan_of(pattern, repeats)
         first, last = pattern.repeat
         order = [r for r in pattern.rows if r.number < first]
         order += [r for r in pattern.rows if first <= r.number <= last] * repeats
@@ -113,7 +111,7 @@ def test_a_thousand_charts_laid_on_the_bed_show_every_stitch_as_written(hundred:
             for before, r, after in zip((None, *pattern.rows), pattern.rows, (*pattern.rows[1:], None), strict=False)
             if set(r.faces) == {"p"} and any("k" in o.faces for o in (before, after) if o)
         }
-        shown = published(plan, laid.purl).rows[laid.shift :]
+        shown = published(plan).rows[laid.shift :]
         assert len(shown) == len(order)
         for seen, row in zip(shown, order, strict=True):
             assert [(p.place, p.cross) for p in seen.crossed] == [(p.place, p.cross) for p in row.crossed], seed

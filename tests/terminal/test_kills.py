@@ -145,4 +145,4 @@ def test_the_real_program_killed_between_a_key_and_its_step_shows_one_of_the_two
 def opened_at(home: Path) -> Place:
     """The place of the ledger's last whole line."""
     (file,) = (home / "ledgers").glob("*.jsonl")
-    return Place.parse(next(entries_backwards(file)).at)
+    return next(entries_backwards(file)).event.at

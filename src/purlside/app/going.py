@@ -116,7 +116,7 @@ def new_plan(app: PurlsideApp, folder: Path) -> None:
 
     def answered(given: dict[str, str] | None) -> None:
         if given is not None:
-            draft(app, draftfile.begun(begin(FiveQuestions.answers(given)), folder))
+            draft(app, draftfile.begun(begin(FiveQuestions.given(given)), folder))
 
     app.push_screen(FiveQuestions(), answered)
 

@@ -23,6 +23,7 @@ def ledger_lines(args: argparse.Namespace) -> Iterator[str]:
     """What the command prints, of a plan since removed too. Raises OSError, and CommandError where nothing was knit."""
     from purlside.commands.talking import CommandError
     from purlside.keep import folders, ledger_text
+    from purlside.keep.events import Opened
     from purlside.keep.ledger import entries
     from purlside.keep.ledger_times import lines, times
     from purlside.text.harmless import shown
@@ -37,6 +38,6 @@ def ledger_lines(args: argparse.Namespace) -> Iterator[str]:
     if args.form == "csv":
         yield from ledger_text.as_csv(lines(entries(path)))
         return
-    title = next((str(e.more["title"]) for e in entries(path) if e.did == "open" and "title" in e.more), plan.name)
+    title = next((e.event.title for e in entries(path) if isinstance(e.event, Opened) and e.event.title), plan.name)
     write = ledger_text.as_markdown if args.form == "markdown" else ledger_text.as_text
     yield from write(title, times(lines(entries(path))), lines(entries(path)))

@@ -102,10 +102,36 @@ def read(args: argparse.Namespace) -> Exit:
     return read_command(args)
 
 
+def mirror(args: argparse.Namespace) -> Exit:
+    """A plan in the mirror, written as a plan of its own."""
+    from purlside.commands.mirror import mirror_command
+
+    return mirror_command(args)
+
+
+def _add_mirror(parser: argparse.ArgumentParser) -> None:
+    from purlside.commands.mirror import add_mirror
+
+    add_mirror(parser)
+
+
 def _add_read(parser: argparse.ArgumentParser) -> None:
     from purlside.commands.read import add_read
 
     add_read(parser)
+
+
+def shape(args: argparse.Namespace) -> Exit:
+    """Work out shaping from measures or numbers, as a plan's tables."""
+    from purlside.commands.shape import shape_command
+
+    return shape_command(args)
+
+
+def _add_shape(parser: argparse.ArgumentParser) -> None:
+    from purlside.commands.shape import add_shape
+
+    add_shape(parser)
 
 
 def _add_ledger(parser: argparse.ArgumentParser) -> None:
@@ -285,7 +311,9 @@ COMMANDS: dict[str, tuple[Callable[[argparse.Namespace], Exit], Callable[[argpar
     "figures": (figures, _add_figures),
     "picture": (picture, _picture),
     "sheet": (sheet, _sheet),
+    "mirror": (mirror, _add_mirror),
     "read": (read, _add_read),
+    "shape": (shape, _add_shape),
     "ledger": (ledger, _add_ledger),
     "yarn": (yarn, _add_yarn),
 }

@@ -6,12 +6,10 @@ import argparse
 import os
 from typing import TYPE_CHECKING
 
-from purlside.commands.talking import CommandError, Exit, lines_out, read_plan, rows_of, say
+from purlside.commands.talking import CommandError, Exit, lines_out, read_plan, rows_of, say, write_plan
 
 if TYPE_CHECKING:
     from collections.abc import Callable
-
-    from purlside.plan.plan import Plan
 
 MOST_BYTES = 200_000
 """The largest pattern read. A limit of ours, some hundred pages."""
@@ -57,11 +55,12 @@ def read_command(args: argparse.Namespace) -> Exit:
     from purlside.draft.patterntold import told
     from purlside.fabric.pattern import words
     from purlside.fabric.reading import read
+    from purlside.files.planwriting import new
 
     if os.path.splitext(args.pattern)[1].lower() == ".toml":
         plan = read_plan(args.pattern).plan
         first, last = rows_of(args.rows, plan.panel.rows)
-        lines_out(words(published(plan, first=first, last=last)))
+        lines_out(words(published(plan, first, last)))
         return Exit.FINE
     pattern = read(_text(args.pattern), args.stitches)
     if args.words:
@@ -77,7 +76,7 @@ def read_command(args: argparse.Namespace) -> Exit:
     if not args.words:
         lines_out(told(pattern, laid))
     if args.out is not None:
-        _write(args.out, plan)
+        write_plan(args.out, new(plan))
     return Exit.FINE
 
 
@@ -95,16 +94,3 @@ def _text(path: str) -> str:
         return file.read_bytes().decode("utf-8-sig")
     except UnicodeDecodeError:
         raise CommandError(f"{shown(path, 200)}: not text in UTF-8") from None
-
-
-def _write(out: str, plan: Plan) -> None:
-    from purlside.files.planwriting import NotSaved, new, save
-    from purlside.text.harmless import shown
-
-    if os.path.splitext(out)[1].lower() != ".toml":
-        raise CommandError(f"-o: found {shown(out, 200)}; allowed: a file name that ends in .toml")
-    try:
-        save(out, new(plan), None)
-    except NotSaved as error:
-        raise CommandError(f"-o: {error}") from None
-    say(f"{shown(out, 200)} written")

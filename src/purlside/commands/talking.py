@@ -69,6 +69,22 @@ def rows_of(text: str | None, most: int) -> tuple[int, int]:
     return rows.first, rows.last
 
 
+def write_plan(out: str, text: str, *, force: bool = False) -> None:
+    """Put a plan's text in a file; in place of another only with ``force``. Raises CommandError."""
+    import os
+
+    from purlside.files.planwriting import NotSaved, digest_of, save
+    from purlside.text.harmless import shown
+
+    if os.path.splitext(out)[1].lower() != ".toml":
+        raise CommandError(f"-o: found {shown(out, 200)}; allowed: a file name that ends in .toml")
+    try:
+        save(out, text, digest_of(out) if force else None)
+    except NotSaved as error:
+        raise CommandError(f"-o: {error}") from None
+    say(f"{shown(out, 200)} written")
+
+
 def refusing(act: Callable[[], Any]) -> Any:
     """What the drawer gives; what it refuses is a wrong command line. Raises CommandError."""
     from purlside.keep.drawer import DrawerRefused

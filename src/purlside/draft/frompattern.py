@@ -14,7 +14,8 @@ from purlside.bed.needles import Crossing, Needle, Side, Span
 from purlside.draft.beginning import USUAL_NEEDLES, USUAL_PITCH_MM
 from purlside.fabric.pattern import Pattern, PatternRow, Placed, Remark, Weight
 from purlside.fabric.written import Cross
-from purlside.plan.plan import MOST_CROSSINGS, MOST_ENTRIES, Cable, Machine, Panel, Plan
+from purlside.plan.plan import MOST_CROSSINGS, MOST_ENTRIES, Cable, Machine, Panel, Plan, StitchWork
+from purlside.plan.repeats import Repeat
 from purlside.rows.calendar import Calendar
 
 MOST_DROPPED = 16
@@ -36,7 +37,13 @@ class PurlColumns:
     times: int
 
     @property
+    def work(self) -> StitchWork:
+        """As a plan says it."""
+        return StitchWork(needles=self.needles, do="purl", first_row=self.first_row, every=self.every, times=self.times)
+
+    @property
     def stitches(self) -> int:
+        """How many are latched in all."""
         return len(self.needles) * self.every * self.times
 
 
@@ -75,7 +82,8 @@ def plan_of(
     if laid.needles.left not in machine.bed or laid.needles.right not in machine.bed:
         raise ValueError(f"{pattern.stitches} stitches are more than the {machine.needles} needles of the bed")
     panel = Panel(needles=laid.needles, rows=laid.rows, stitch_size=size)
-    return Plan(format=1, title=pattern.title, machine=machine, panel=panel, cable=laid.cables), laid
+    purl = tuple(columns.work for columns in laid.purl)
+    return Plan(format=1, title=pattern.title, machine=machine, panel=panel, cable=laid.cables, stitch=purl), laid
 
 
 class _Laying:
@@ -235,7 +243,7 @@ def _evenly(stretches: Sequence[tuple[int, int]]) -> Iterator[tuple[int, int, in
 # --- a plan's rows, as they would be published --------------------------------
 
 
-def published(plan: Plan, purl: Sequence[PurlColumns] = (), first: int = 1, last: int | None = None) -> Pattern:
+def published(plan: Plan, first: int = 1, last: int | None = None) -> Pattern:
     """Rows of a plan as a hand knitter would work them, each row written for itself.
 
     Row 1 is a right-side row, as the knit side shows it; a crossing made after a row stands in the row after it.
@@ -244,11 +252,13 @@ def published(plan: Plan, purl: Sequence[PurlColumns] = (), first: int = 1, last
     needles = plan.panel.needles
     calendar = Calendar(plan)
     purled: dict[int, set[int]] = {}
-    for columns in purl:
-        for k in range(columns.times):
-            end = columns.first_row + k * columns.every
-            for row in range(end - columns.every + 1, end + 1):
-                purled.setdefault(row, set()).update(int(n) - int(needles.left) for n in columns.needles)
+    for stitch in plan.stitch:
+        repeat = Repeat.within(plan.panel.rows, stitch.first_row, stitch.every, stitch.times)
+        for k in range(repeat.of if stitch.do == "purl" else 0):
+            end = repeat.first + repeat.every * k
+            begin = 1 if stitch.every is None else max(1, end - stitch.every + 1)
+            for row in range(begin, end + 1):
+                purled.setdefault(row, set()).update(int(n) - int(needles.left) for n in stitch.needles)
     rows = []
     for number in range(first, last + 1):
         here = purled.get(number, set())

@@ -125,7 +125,11 @@ def _differences(old: Checked, new: Checked, stands: dict[str, Any], key: Key) -
 def _entries(name: str, old: Sequence[Checked], new: Sequence[Checked], stands: list[Any]) -> Iterator[Edit]:
     """Entries matched by name, or by what they say; from the last to the first, so that numbers stay right."""
     before, after = ([getattr(entry, "name", entry) for entry in entries] for entries in (old, new))
-    for kind, a, a_end, b, b_end in reversed(SequenceMatcher(None, before, after, autojunk=False).get_opcodes()):
+    steps = SequenceMatcher(None, before, after, autojunk=False).get_opcodes()
+    if len(before) == len(after) and set(before) == set(after):
+        # Names that change places, as in a mirror: each entry stays where it stands, with its comments.
+        steps = [("replace", 0, len(before), 0, len(after))]
+    for kind, a, a_end, b, b_end in reversed(steps):
         both = 0 if kind in ("insert", "delete") else min(a_end - a, b_end - b)
         for i in reversed(range(a + both, a_end)):
             yield Remove((name, i))
@@ -152,6 +156,15 @@ def digest(text: str) -> str:
     return hashlib.sha256(text.encode()).hexdigest()
 
 
+def digest_of(path: str | Path) -> str | None:
+    """The digest of the text a file has now; None where there is no file. Raises :class:`NotSaved`."""
+    return _digest(_on_disk(Path(os.path.realpath(path))))
+
+
+def _digest(data: bytes | None) -> str | None:
+    return None if data is None else hashlib.sha256(data.removeprefix(_BOM)).hexdigest()
+
+
 def save(path: str | Path, text: str, expected: str | None) -> str:
     """Write a plan's text in one step, and give its digest.
 
@@ -168,7 +181,7 @@ def save(path: str | Path, text: str, expected: str | None) -> str:
         raise NotSaved(f"{path.name} is not there any more; save it under a name of its own")
     if before is not None and expected is None:
         raise NotSaved(f"{path.name} is there already; choose another name")
-    if before is not None and hashlib.sha256(before.removeprefix(_BOM)).hexdigest() != expected:
+    if before is not None and _digest(before) != expected:
         raise NotSaved(f"{path.name} was changed by someone else meanwhile")
     data = (_BOM if before is not None and before.startswith(_BOM) else b"") + text.encode()
     beside = path.with_name(f".{path.name}.{os.urandom(4).hex()}")

@@ -1,9 +1,12 @@
-"""What happened: an append-only file, one line a step, resumed from after any kind of end.
+"""What happened: an append-only file, one line an event, resumed from after any kind of end.
 
-Each line is a JSON object with ``t`` (local time with offset), ``did`` and what
-belongs to it. A line is appended unbuffered before the step is shown, which
-outlives a killed program; a thread brings it to the disk soon after, which
-outlives a power cut. A torn line is ignored when reading.
+Each line is a JSON object with ``t`` (local time with offset), ``did``, ``at`` and
+what belongs to the event; ``sum``, its last key, is the CRC-32 of all before it,
+so that a changed byte is noticed. Lines without one are from before there were
+any. A line is appended unbuffered before the step is shown, which outlives a
+killed program; a thread brings it to the disk soon after, which outlives a
+power cut. Lines that cannot be written stay in this program's memory, and are
+read as if they were in the file.
 """
 
 from __future__ import annotations
@@ -12,80 +15,161 @@ import contextlib
 import errno
 import json
 import os
+import re
+import stat
 import threading
+import time
+import zlib
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
-from typing import Any
 
+from purlside.files.whole import PRIVATE, NotAFile, open_plain, settle
+from purlside.keep.events import Event, read
 from purlside.keep.folders import about
+from purlside.keep.locks import Lock, lock, unlock
+from purlside.knitting.cursor import Place
 
 BLOCK = 1 << 16
+LONGEST_LINE = 4_000_000
+"""Bytes of one line; what is longer is none of ours."""
 LONGEST_WAIT = 5.0
 """Seconds that closing waits for the last lines to reach the disk; a disk may never answer."""
+
+AWAY = (
+    "The disk with your ledger is not where it was: unmounted? Steps still go to it as far as it takes them; "
+    "put it back before you leave"
+)
+"""What is said then."""
+
+_SUM = re.compile(rb', "sum": "([0-9a-f]{8})"}$')
+
+_UNSAVED: dict[Path, list[bytes]] = {}
+"""The lines of each ledger that no disk has taken yet, oldest first."""
+
+
+@dataclass(frozen=True, slots=True)
+class Clock:
+    """What tells the time."""
+
+    now: Callable[[], datetime] = lambda: datetime.now().astimezone()
+    """Local time, with its offset."""
+    monotonic: Callable[[], float] = time.monotonic
+    """Seconds, never set back."""
+
+
+CLOCK = Clock()
 
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """One line: when, what, where (``"row.moves done"``) and what else belongs to it."""
+    """One line of the ledger: when, and what happened."""
 
     when: datetime
-    did: str
-    at: str
-    more: dict[str, Any] = field(default_factory=dict)
+    event: Event
 
     def line(self) -> bytes:
+        event = self.event
         text = json.dumps(
-            {"t": self.when.isoformat(timespec="microseconds"), "did": self.did, "at": self.at, **self.more}
-        )
-        return text.encode() + b"\n"
+            {"t": self.when.isoformat(timespec="microseconds"), "did": event.name, "at": str(event.at), **event.json()}
+        ).encode()[:-1]
+        return text + b', "sum": "%08x"}\n' % zlib.crc32(text)
 
     @classmethod
     def read(cls, line: bytes) -> Entry | None:
-        """The entry of a line, or None for a line that is torn or not ours."""
+        """The entry of a line, or None for a line that is torn, damaged or not ours."""
+        line = line.rstrip(b"\r\n")
+        if (found := _SUM.search(line)) and zlib.crc32(line[: found.start()]) != int(found[1], 16):
+            return None
         try:
             data = json.loads(line)
+            if (data.pop("sum", None) is None) == bool(found):
+                return None
             when = datetime.fromisoformat(data.pop("t"))
-            return cls(
-                when.astimezone() if when.tzinfo is None else when, str(data.pop("did")), str(data.pop("at")), data
-            )
-        except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
+            did, at = str(data.pop("did")), Place.parse(str(data.pop("at")))
+            return cls(when.astimezone() if when.tzinfo is None else when, read(did, at, data))
+        except (ValueError, KeyError, TypeError, AttributeError, RecursionError, OverflowError):
             return None
 
 
+@dataclass(frozen=True, slots=True)
+class Damaged:
+    """A line that cannot be read."""
+
+    line: bytes
+
+
 def entries(path: Path) -> Iterator[Entry]:
-    """All entries of a ledger file, oldest first. Raises OSError."""
-    with path.open("rb") as stream:
-        for line in stream:
-            if (entry := Entry.read(line)) is not None:
-                yield entry
+    """All entries of a ledger that can be read, oldest first. Raises OSError."""
+    yield from (line for line in forwards(path) if isinstance(line, Entry))
 
 
 def entries_backwards(path: Path) -> Iterator[Entry]:
-    """The entries of a ledger file, newest first, read from the end as far as asked for. Raises OSError."""
-    with path.open("rb") as stream:
+    """All entries of a ledger that can be read, newest first, as far as asked for. Raises OSError."""
+    yield from (line for line in backwards(path) if isinstance(line, Entry))
+
+
+def forwards(path: Path) -> Iterator[Entry | Damaged]:
+    """The lines of a ledger, oldest first. Raises OSError."""
+    before: Damaged | None = None
+    for line in _lines(path):
+        if before is not None and not line.startswith(before.line):
+            yield before
+        before = None
+        if entry := Entry.read(line):
+            yield entry
+        elif line.strip():
+            before = Damaged(line.rstrip(b"\n"))
+    # The last line may be torn, as by a kill: that is no damage.
+    yield from map(Entry.read, _unsaved(path))
+
+
+def backwards(path: Path) -> Iterator[Entry | Damaged]:
+    """The lines of a ledger, newest first, read from the end as far as asked for. Raises OSError.
+
+    A line that writing broke off is left out: the last one, and one that the line after it says whole.
+    """
+    yield from filter(None, map(Entry.read, reversed(_unsaved(path))))
+    after: bytes | None = None
+    for line in _lines_backwards(path):
+        if entry := Entry.read(line):
+            yield entry
+        elif line and after is not None and not after.startswith(line):
+            yield Damaged(line)
+        after = line
+
+
+def _unsaved(path: Path) -> list[bytes]:
+    return [line for lines in _UNSAVED.get(path, ()) for line in lines.splitlines()]
+
+
+def _lines(path: Path) -> Iterator[bytes]:
+    with open_plain(path) as stream:
+        inside = False
+        while line := stream.readline(LONGEST_LINE):
+            ended = line.endswith(b"\n")
+            # What is too long for a line comes in pieces: none of them is read as one.
+            yield b"\0\n" if inside or (not ended and len(line) == LONGEST_LINE) else line
+            inside = not ended
+
+
+def _lines_backwards(path: Path) -> Iterator[bytes]:
+    with open_plain(path) as stream:
         end = stream.seek(0, os.SEEK_END)
-        tail = b""
+        parts: list[bytes] = []
         while end > 0:
             start = max(0, end - BLOCK)
             stream.seek(start)
-            block = stream.read(end - start) + tail
-            head, *lines = block.split(b"\n")
-            for line in reversed(lines):
-                if line and (entry := Entry.read(line)) is not None:
-                    yield entry
-            tail, end = head, start
-        if tail and (entry := Entry.read(tail)) is not None:
-            yield entry
-
-
-def last_place(path: Path) -> str | None:
-    """Where the knitter left off, as written; None if nothing can be read."""
-    try:
-        return next((entry.at for entry in entries_backwards(path) if entry.at), None)
-    except OSError:
-        return None
+            first, *others = stream.read(end - start).split(b"\n")
+            for other in reversed(others):
+                yield b"".join((other, *reversed(parts)))
+                parts = []
+            parts.append(first)
+            if len(parts) * BLOCK > LONGEST_LINE:
+                parts = [b"\0"]
+            end = start
+        yield b"".join(reversed(parts))
 
 
 class Ledger:
@@ -93,20 +177,23 @@ class Ledger:
 
     ``read_only`` says that another window writes it. ``trouble`` says in words
     what is not saved; it is None while everything is. Steps that could not be
-    written are kept and tried again with the next one. ``opened`` counts the
+    written are kept and tried again with the next one. ``unlocked`` says that
+    the disk has no locks: another window is not noticed. ``opened`` counts the
     files opened: it changes when the file was removed or replaced meanwhile.
     ``found`` tells the file's content, as :func:`folders.about`, from before
     anything of it was read.
     """
 
-    def __init__(self, path: Path) -> None:
+    def __init__(self, path: Path, clock: Clock = CLOCK) -> None:
         self.path = path
+        self.clock = clock
+        self.unlocked = False
         self.read_only = False
         self.trouble: str | None = None
         self.opened = 0
         self.found: tuple[int, ...] | None = None
-        self._unsaved: list[bytes] = []
-        self._torn = False
+        self._unsaved = _UNSAVED.setdefault(path, [])
+        self._torn = self._new = False
         self._handle: int | None = None
         self._letting_go = threading.Lock()
         """Held while a handle is closed, or one like it made for the thread."""
@@ -121,15 +208,20 @@ class Ledger:
     def _open(self) -> None:
         try:
             self.path.parent.mkdir(parents=True, exist_ok=True)
-            self._handle = os.open(self.path, os.O_RDWR | os.O_APPEND | os.O_CREAT | getattr(os, "O_CLOEXEC", 0), 0o600)
+            self._new = self._new or not self.path.exists()
+            flags = os.O_RDWR | os.O_APPEND | os.O_CREAT | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
+            self._handle = os.open(self.path, flags, PRIVATE)
+            if not stat.S_ISREG(os.fstat(self._handle).st_mode):
+                raise NotAFile(0, f"{self.path} is no plain file")
         except OSError as error:
-            self._handle = None
+            self._let_go()
             self._say(error)
             return
         self.found = about(self.path)
-        if not _locked(self._handle):
-            os.close(self._handle)
-            self._handle = None
+        asked = lock(self._handle)
+        self.unlocked = asked is Lock.NONE
+        if asked is Lock.TAKEN:
+            self._let_go()
             self.read_only = True
             return
         self.opened += 1
@@ -143,16 +235,23 @@ class Ledger:
             self._open()
         return not self.read_only
 
-    def append(self, did: str, at: str, **more: Any) -> None:
-        """Write a step; it is in the file when this returns, or ``trouble`` says why not."""
+    @property
+    def unsaved(self) -> int:
+        """Events that no disk has taken yet: they are in memory alone."""
+        return len(self._unsaved)
+
+    def append(self, event: Event) -> None:
+        """Write what happened; it is in the file when this returns, or ``trouble`` says why not."""
         if self.read_only:
             return
-        self._unsaved.append(Entry(datetime.now().astimezone(), did, at, more).line())
-        self._save()
+        self._unsaved.append(Entry(self.clock.now(), event).line())
+        self.save()
 
-    def _save(self) -> None:
+    def save(self) -> None:
+        """Try again to write what is not saved."""
         try:
-            if self._handle is None or self._moved():
+            away = self._handle is not None and self._away()
+            if not away and (self._handle is None or self._moved()):
                 self._reopen()
             if self._handle is None:
                 return
@@ -162,7 +261,7 @@ class Ledger:
         except OSError as error:
             self._say(error)
             return
-        self.trouble = None
+        self.trouble = AWAY if away else None
         self._sync_soon()
 
     def _write(self, line: bytes) -> None:
@@ -173,6 +272,12 @@ class Ledger:
         while sent < len(whole):
             sent += os.write(self._handle, whole[sent:])
         self._torn = False
+
+    def _away(self) -> bool:
+        """Whether the disk the file is on is not where it was: another one, or none, is in its place."""
+        assert self._handle is not None
+        folder = next(one for one in self.path.parents if one.exists())
+        return os.stat(folder).st_dev != os.fstat(self._handle).st_dev
 
     def _moved(self) -> bool:
         """Whether the file was removed or replaced under us."""
@@ -191,7 +296,7 @@ class Ledger:
                 kept = os.pread(old, os.fstat(old).st_size, 0)
         self._open()
         if self._handle is not None and kept:
-            self._unsaved.insert(0, kept if kept.endswith(b"\n") else kept + b"\n")
+            self._unsaved[:0] = kept.splitlines(keepends=True)
         if old is not None:
             with contextlib.suppress(OSError), self._letting_go:
                 os.close(old)
@@ -240,6 +345,9 @@ class Ledger:
             os.fsync(mine)
         finally:
             os.close(mine)
+        if self._new:
+            settle(self.path.parent)
+            self._new = False
 
     def close(self) -> None:
         """Bring the last step to the disk, as far as the disk answers, and let the file go."""
@@ -247,29 +355,11 @@ class Ledger:
         if self._thread is not None:
             self._written.set()
             self._thread.join(LONGEST_WAIT)
+        with self._letting_go:
+            self._let_go()
+
+    def _let_go(self) -> None:
         if self._handle is not None:
-            with self._letting_go:
-                _unlocked(self._handle)
-                os.close(self._handle)
-                self._handle = None
-
-
-def _locked(handle: int) -> bool:
-    """Take the lock that ends with this process; False if another holds it."""
-    try:
-        import fcntl
-    except ImportError:  # Windows: no lock that outlives nothing but the process
-        return True
-    try:
-        fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
-    except OSError:
-        return False
-    return True
-
-
-def _unlocked(handle: int) -> None:
-    """Let the lock go, even while the thread still has a handle of the file."""
-    with contextlib.suppress(ImportError, OSError):
-        import fcntl
-
-        fcntl.flock(handle, fcntl.LOCK_UN)
+            unlock(self._handle)
+            os.close(self._handle)
+            self._handle = None

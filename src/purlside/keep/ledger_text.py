@@ -5,56 +5,22 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Iterable, Iterator, Sequence
-from typing import Any
 
-from purlside.keep.ledger import Entry
+from purlside.keep.events import Event
 from purlside.keep.ledger_times import Line, Times, Visit
 from purlside.knitting.pace import duration
 from purlside.text.harmless import shown
 
 WIDE = 300
-"""Characters of one text from the ledger; longer ones are cut with a sign."""
+"""Characters of a title or a cell; longer ones are cut with a sign."""
 
 TOLD = 2000
-"""Characters of what something said did: how to un-cross after ripping back must not be cut short."""
-
-_GONE_ON = {"card": "done", "move": "one move", "back": "one back", "close": "closed"}
+"""Characters of one event: how to un-cross after ripping back must not be cut short."""
 
 
-def what(entry: Entry) -> str:
-    """What a line says, in words."""
-    more: dict[str, Any] = entry.more
-    row = entry.at.partition(".")[0]
-    match entry.did:
-        case "open":
-            said = "opened"
-        case "go":
-            said = f"to row {row}"
-        case "note":
-            said = f"note, row {more.get('row', row)}: {more.get('text', '')}"
-        case "note off":
-            said = f"note taken off row {more.get('row', row)}: {more.get('text', '')}"
-        case "counter":
-            said = f"machine's counter reads {more.get('reads')}, {more.get('expected')} expected"
-        case "differs":
-            told = more.get("told")
-            effects = "; ".join(map(str, told)).replace(":; ", ": ") if isinstance(told, list) else ""
-            return shown(f"differs: {more.get('words', '')}" + (f". {effects}" if effects else ""), TOLD)
-        case "plan changed":
-            rows = more.get("told")
-            listed = "; ".join(map(str, rows)) if isinstance(rows, list) else ""
-            words = f"knit as the plan was before: {listed}" if listed else str(more.get("words", ""))
-            # What was said at the bedside may begin alike.
-            return shown(f"the plan was changed; {words.removeprefix('The plan was changed; ')}", TOLD)
-        case "taken back":
-            said = f"taken back: {more.get('words', '')}"
-        case "crossing":
-            said = f"{more.get('cable', '')}, row {more.get('row', '')}: went {more.get('went', '')}"
-        case did:
-            said = _GONE_ON.get(did, did)
-            if isinstance(names := more.get("cross"), list):
-                said += f", crossed {', '.join(map(str, names))}"
-    return shown(said, WIDE)
+def what(event: Event) -> str:
+    """What happened, in words that a terminal takes no harm from."""
+    return shown(event.says, TOLD)
 
 
 def took(line: Line) -> str:
@@ -62,10 +28,6 @@ def took(line: Line) -> str:
     if line.seconds is None:
         return ""
     return f"pause {duration(line.seconds)}" if line.pause else f"{line.seconds:.1f} s"
-
-
-def _place(line: Line) -> tuple[str, str]:
-    return ("", "") if line.place is None else (f"{line.place.row}", f"{line.place.done}")
 
 
 def summary(found: Times) -> Iterator[str]:
@@ -107,7 +69,7 @@ def _row_cells(found: Times) -> Iterator[tuple[str, ...]]:
 
 def _line_cells(listed: Iterable[Line]) -> Iterator[tuple[str, ...]]:
     for line in listed:
-        yield (f"{line.entry.when:%Y-%m-%d %H:%M:%S}", *_place(line), took(line), what(line.entry))
+        yield (f"{line.when:%Y-%m-%d %H:%M:%S}", *map(str, line.place), took(line), what(line.event))
 
 
 def _tables(found: Times, listed: Iterable[Line]) -> Iterator[tuple[str, tuple[str, ...], list[tuple[str, ...]]]]:
@@ -162,8 +124,8 @@ def as_csv(listed: Iterable[Line]) -> Iterator[str]:
     yield _csv("time", "did", "row", "moves", "seconds", "what")
     for line in listed:
         seconds = "" if line.seconds is None else f"{line.seconds:.3f}"
-        when = line.entry.when.isoformat(timespec="milliseconds")
-        yield _csv(when, shown(line.entry.did, 40), *_place(line), seconds, _no_formula(what(line.entry)))
+        when = line.when.isoformat(timespec="milliseconds")
+        yield _csv(when, shown(line.event.name, 40), *map(str, line.place), seconds, _no_formula(what(line.event)))
 
 
 def _no_formula(text: str) -> str:

@@ -7,25 +7,28 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from statistics import median
 
+from purlside.keep.events import Event, Forward, Opened, Snapshot
 from purlside.keep.ledger import Entry
 from purlside.knitting.cursor import Place
 from purlside.knitting.pace import PAUSE
 
-STEPS = ("card", "move")
-"""What a line says was done when the knitter went on."""
-
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """One line of the ledger: its entry, the place it leads to, and the seconds since the line before.
+    """One line of the ledger: when, what happened, and the seconds since the line before.
 
     ``seconds`` is None where it is not known: the first line of a session, and
     where the clock was set back.
     """
 
-    entry: Entry
-    place: Place | None
+    when: datetime
+    event: Event
     seconds: float | None
+
+    @property
+    def place(self) -> Place:
+        """Where it leads to."""
+        return self.event.at
 
     @property
     def pause(self) -> bool:
@@ -91,17 +94,14 @@ def _median(values: Iterable[float]) -> float | None:
 
 
 def lines(entries: Iterable[Entry]) -> Iterator[Line]:
-    """The entries with their places and the time each took; snapshots are left out."""
+    """The entries with the time each took; snapshots are left out."""
     before: datetime | None = None
     for entry in entries:
-        if entry.did == "kept":
+        if isinstance(entry.event, Snapshot):
             continue
-        try:
-            place = Place.parse(entry.at)
-        except ValueError:
-            place = None
-        seconds = None if before is None or entry.did == "open" else (entry.when - before).total_seconds()
-        yield Line(entry, place, None if seconds is None or seconds < 0 else seconds)
+        known = before is not None and not isinstance(entry.event, Opened)
+        seconds = (entry.when - before).total_seconds() if before is not None and known else None
+        yield Line(entry.when, entry.event, None if seconds is None or seconds < 0 else seconds)
         before = entry.when
 
 
@@ -112,24 +112,21 @@ def times(listed: Iterable[Line]) -> Times:
     seconds = 0.0
     crossings: list[tuple[str, float]] = []
     for line in listed:
-        entry, place = line.entry, line.place
-        if place is None:
-            continue
-        if entry.did == "open" or not found.visits:
-            found.visits.append(Visit(entry.when, entry.when, place.row, place.row))
+        event, place = line.event, line.place
+        if isinstance(event, Opened) or not found.visits:
+            found.visits.append(Visit(line.when, line.when, place.row, place.row))
         visit = found.visits[-1]
-        visit.ended, visit.last = entry.when, place.row
+        visit.ended, visit.last = line.when, place.row
         took = 0.0 if line.seconds is None or line.pause else line.seconds
         visit.seconds += took
         seconds += took
-        if entry.did in STEPS:
-            names = entry.more.get("cross", ())
-            crossings += [(str(name), took / len(names)) for name in names] if isinstance(names, list) else []
+        if isinstance(event, Forward):
+            crossings += [(name, took / len(event.cross)) for name in event.cross]
             if place.done == 0:
                 visit.rows += 1
                 if row == place.row - 1:
-                    found.rows.append(RowTime(row, entry.when, seconds, tuple(crossings)))
+                    found.rows.append(RowTime(row, line.when, seconds, tuple(crossings)))
                 row, seconds, crossings = place.row, 0.0, []
-        elif entry.did not in ("note", "note off", "counter", "crossing", "close", "plan changed"):
+        elif not event.aside:
             row, seconds, crossings = (place.row if place.done == 0 else None), 0.0, []
     return found

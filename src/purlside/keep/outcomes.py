@@ -7,14 +7,16 @@ only once the knitter has written it into the plan.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
 from purlside.ease.calibration import MOST_RATIO, Outcome, Record
+from purlside.keep.events import CrossingWent
 from purlside.plan.checked import written
 
 if TYPE_CHECKING:
     from purlside.keep.drawer import Drawer, KeptYarn
-    from purlside.keep.session import Session
+    from purlside.knitting.cursor import Place
     from purlside.knitting.made import Made
     from purlside.plan.plan import Plan
 
@@ -37,9 +39,10 @@ def suggested(plan: Plan) -> str:
 class Outcomes:
     """The crossings recorded while one plan is open."""
 
-    def __init__(self, session: Session) -> None:
-        self.session = session
-        self.name: str | None = session.file.plan.yarn.name
+    def __init__(self, plan: Plan, happened: Callable[[CrossingWent], None]) -> None:
+        self.plan = plan
+        self.happened = happened
+        self.name: str | None = plan.yarn.name
         """The yarn of the drawer that learns; None while only the ledger keeps records."""
         self.may_ask = self.name is None
         """Whether to ask for a name: the plan has none, and the knitter has not been asked yet."""
@@ -50,25 +53,25 @@ class Outcomes:
         known = self._recorded.get(made)
         return known[1].outcome if known else None
 
-    def record(self, made: Made, outcome: Outcome) -> str:
+    def record(self, made: Made, outcome: Outcome, at: Place) -> str:
         """Keep how a crossing went; recorded again, the later word counts. What is said to the knitter.
 
         Raises DrawerRefused, OSError: then only the ledger has it.
         """
-        session = self.session
         record = Record(min(round(made.ratio, 4), MOST_RATIO), outcome, made.note)
         before = self._recorded.get(made)
-        session.ledger.append(
-            "crossing",
-            str(session.knitting.place),
-            row=made.row,
-            cable=made.name,
-            cross=str(made.crossing),
-            size=made.size,
-            technique=str(made.technique),
-            reach=record.ratio,
-            went=outcome.value,
-            **({"yarn": self.name} if self.name is not None else {}),
+        self.happened(
+            CrossingWent(
+                at,
+                row=made.row,
+                cable=made.name,
+                cross=str(made.crossing),
+                size=made.size,
+                technique=str(made.technique),
+                reach=record.ratio,
+                went=outcome.value,
+                yarn=self.name or "",
+            )
         )
         self._recorded[made] = (None, record)
         said = f"{made.name}, row {made.row}: {outcome}"
@@ -81,11 +84,9 @@ class Outcomes:
     def _learn(self, name: str, record: Record, instead_of: Record | None) -> KeptYarn:
         from purlside.keep import drawer
 
-        plan = self.session.file.plan
-
         def how(kept: Drawer) -> Drawer:
             if not kept.has(name):
-                kept = kept.kept(drawer.new_yarn(**kept_values(plan, name)))
+                kept = kept.kept(drawer.new_yarn(**kept_values(self.plan, name)))
             return kept.crossed(name, record, instead_of)
 
         return drawer.change(how).find(name)

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
-from datetime import datetime
-from itertools import pairwise
+import contextlib
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from purlside.keep import folders
-from purlside.keep.ledger import entries_backwards
+from purlside.keep.events import Event, Opened
+from purlside.keep.ledger import Damaged, Entry, backwards
+from purlside.keep.ledger_times import lines, times
 from purlside.knitting.cursor import Place
 from purlside.knitting.kept import Kept
 from purlside.knitting.pace import Pace
@@ -21,66 +21,63 @@ if TYPE_CHECKING:
 LINES_LOOKED_BACK = 2000
 """Ledger lines read on opening to know the pace; more would not change a median of the last rows."""
 
-_STEPS = ("card", "move")
-
-_ASIDE = ("crossing", "note", "note off", "counter", "kept", "plan changed")
-"""Lines that take the knitter nowhere."""
-
 
 @dataclass
 class Resumed:
-    """The place, None where nothing is kept yet, and the last snapshot with the notes since."""
+    """The place, None where nothing is kept yet, and all that holds there."""
 
     place: Place | None = None
     kept: Kept = field(default_factory=Kept)
+    damage: str = ""
+    """What is missing of the ledger since the plan was opened last, in words; empty if nothing is."""
 
 
 def resume(path: Path, pace: Pace) -> Resumed:
     """Read a ledger back to its last snapshot; the pace of the rows before is learnt on the way."""
-    found = Resumed()
-    notes: list[tuple[int, str]] = []
-    kept: Kept | None = None
-    seen: list[tuple[datetime, Place, str]] = []
-    try:
-        for count, entry in enumerate(entries_backwards(path)):
-            if count >= LINES_LOOKED_BACK and kept is not None:
+    seen: list[Entry] = []
+    since: list[Event] = []
+    damage: list[tuple[Entry | None, Entry | None]] = []
+    whole = opened = False
+    with contextlib.suppress(OSError):
+        for count, line in enumerate(backwards(path)):
+            if count >= LINES_LOOKED_BACK and whole:
                 break
-            try:
-                at = Place.parse(entry.at)
-            except ValueError:
+            if isinstance(line, Damaged):
+                if not (whole and opened):
+                    damage.append((None, seen[-1] if seen else None))
                 continue
-            found.place = found.place or at
-            if kept is None and entry.did == "note" and isinstance(row := entry.more.get("row", at.row), int):
-                notes.append((row, str(entry.more.get("text", ""))))
-            if kept is None and "kept" in entry.more:
-                try:
-                    kept = Kept.read(entry.more["kept"])
-                except ValueError:
-                    continue
-            if count < LINES_LOOKED_BACK and entry.did not in _ASIDE:
-                seen.append((entry.when, at, entry.did))
-    except OSError:
-        pass
-    found.kept = kept or Kept()
-    found.kept = replace(found.kept, notes=found.kept.noted(reversed(notes)))
-    _learn(pace, seen[::-1])
-    return found
-
-
-def _learn(pace: Pace, seen: Sequence[tuple[datetime, Place, str]]) -> None:
-    """Take the pace from steps: a row runs from one arrival at a row's start to the next row's."""
+            if damage and damage[-1][0] is None:
+                damage[-1] = line, damage[-1][1]
+            if not whole:
+                since.append(line.event)
+            whole = whole or line.event.snapshot is not None
+            opened = opened or isinstance(line.event, Opened)
+            if count < LINES_LOOKED_BACK:
+                seen.append(line)
+    kept = Kept()
+    for event in reversed(since):
+        kept = event.applied(kept)
     pace.plain.clear()
     pace.crossing.clear()
-    starts: list[tuple[datetime, int, bool]] = []
-    steps = 0
-    for when, at, did in seen:
-        steps += 1
-        if at.done == 0 or did not in _STEPS:
-            starts.append((when, at.row if did in _STEPS else -1, steps > 1))
-            steps = 0
-    for (began, row, _), (ended, after, several) in pairwise(starts):
-        if row >= 0 and after == row + 1:
-            pace.row_done((ended - began).total_seconds(), crossing=several)
+    for row in times(lines(reversed(seen))).rows:
+        pace.row_done(row.seconds, crossing=bool(row.crossings))
+    return Resumed(since[0].at if since else None, kept, _damage_words(damage, lost=not since))
+
+
+def _damage_words(damage: list[tuple[Entry | None, Entry | None]], *, lost: bool) -> str:
+    """What is missing, each between the lines before and after it."""
+    if not damage:
+        return ""
+    many = f"{len(damage):,} line{'s' if len(damage) > 1 else ''}"
+    if lost:
+        return f"The ledger is damaged, nothing of it can be read ({many}): go to the row you are at"
+    before, after = damage[-1][0], damage[0][1]
+    where = [f"after row {before.event.at.row:,}, {before.when:%H:%M}"] if before else []
+    where += [f"before row {after.event.at.row:,}, {after.when:%H:%M}"] if after else []
+    return (
+        f"The ledger is damaged in {many} ({'; '.join(where)}): the rest is read. Check row and carriage; "
+        "what you said of the knitting there may be missing"
+    )
 
 
 def own_timings(plan: Path) -> Timings:

@@ -3,16 +3,32 @@
 from __future__ import annotations
 
 import hashlib
-import time
 from dataclasses import replace
 from functools import cached_property
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from purlside.bed.transfers import Cross
 from purlside.files.planfile import PlanFile
 from purlside.keep import folders
+from purlside.keep.events import (
+    Closed,
+    CounterRead,
+    Differs,
+    Event,
+    Forward,
+    MoveDone,
+    Noted,
+    NoteOff,
+    Opened,
+    PlanChanged,
+    Snapshot,
+    StepBack,
+    StepDone,
+    TakenBack,
+    WentTo,
+)
 from purlside.keep.knitfrom import KnitFrom, beyond_words, otherwise_words
-from purlside.keep.ledger import Ledger
+from purlside.keep.ledger import CLOCK, Clock, Ledger
 from purlside.keep.resuming import Resumed, resume
 from purlside.knitting.calling import CALLING, Call, Calling
 from purlside.knitting.course import Course, CourseWorking
@@ -41,8 +57,9 @@ class Session:
     the ledger no longer fits the plan, until the first step; it is None where all does.
     """
 
-    def __init__(self, file: PlanFile, *, calling: Calling = CALLING) -> None:
+    def __init__(self, file: PlanFile, *, calling: Calling = CALLING, clock: Clock = CLOCK) -> None:
         self.file = file
+        self.clock = clock
         self.calling = calling
         self.unfit: str | None = None
         self.pace = Pace()
@@ -50,7 +67,7 @@ class Session:
         self.course: Course
         self.knitting: Knitting
         self.kept = Kept()
-        self.ledger = Ledger(folders.ledger_for(file.path))
+        self.ledger = Ledger(folders.ledger_for(file.path), clock)
         self.file_said = ""
         """What became of the plan's file meanwhile, the shortest before a colon; empty while it is as it was read."""
         self._calendar = Calendar(file.plan)
@@ -100,11 +117,12 @@ class Session:
         """How the crossings went, as they are recorded."""
         from purlside.keep.outcomes import Outcomes
 
-        return Outcomes(self)
+        return Outcomes(self.file.plan, self._happened)
 
     def _take_up(self, found: Resumed) -> None:
         """Take place, deviations and notes from the ledger's tail."""
         self.kept = found.kept
+        self.unfit = found.damage or None
         try:
             self.course = Course(self._calendar, self.kept.said)
         except DoesNotFit as error:
@@ -116,17 +134,11 @@ class Session:
     def _open(self) -> None:
         self.knit_from.keep()
         digest = hashlib.sha256(self.file.text.encode()).hexdigest()[:16]
-        self._write(
-            "open",
-            self.knitting.place,
-            plan=str(self.file.path.absolute()),
-            title=self.file.plan.title,
-            digest=digest,
-            kept=self.kept.json(),
-        )
+        place, plan = self.knitting.place, str(self.file.path.absolute())
+        self._happened(Opened(place, plan, self.file.plan.title, digest, kept=self.kept))
         if self.changed_said:
-            told = [str(difference) for difference in self.otherwise]
-            self._write("plan changed", self.knitting.place, words=self.changed_said, told=told)
+            told = tuple(str(difference) for difference in self.otherwise)
+            self._happened(PlanChanged(place, self.changed_said, told))
 
     def look_again(self) -> None:
         """While another window writes: see where it is, and take over once it is closed."""
@@ -152,46 +164,59 @@ class Session:
         self._take_up(found)
         self.knitting.revision += revision + 1
 
-    def _write(self, did: str, at: Place, **more: Any) -> None:
-        """Append to the ledger; a snapshot too, where the file is a new one or the last is far back."""
-        self.ledger.append(did, str(at), **more)
-        self._lines = 0 if "kept" in more else self._lines + 1
-        if self.ledger.opened != self._handed or self._lines >= SNAPSHOT_EVERY:
+    def _happened(self, event: Event) -> None:
+        """Write it, then make it so: whatever ends the program between the two, the next start makes it so."""
+        before, self.kept = self.kept, event.applied(self.kept)
+        self.ledger.append(event)
+        self._lines = 0 if event.snapshot else self._lines + 1
+        # What was said is written twice: no one damaged line loses it.
+        doubled = event.snapshot is not None and self.kept != before
+        if doubled or self.ledger.opened != self._handed or self._lines >= SNAPSHOT_EVERY:
             self._handed = self.ledger.opened
             self._lines = 0
-            self.ledger.append("kept", str(at), kept=self.kept.json())
+            self.ledger.append(Snapshot(event.at, kept=self.kept))
+        knitting = self.knitting
+        if self.kept.said != before.said:
+            self.course = Course(self._calendar, self.kept.said)
+            self.knitting = Knitting(CourseWorking(self.course), event.at)
+            self.knitting.revision = knitting.revision + 1
+            self._row_since = self._jumped = None
+        elif event.at != knitting.place:
+            knitting.go(event.at)
+        elif self.kept != before:
+            knitting.revision += 1
 
     # --- stepping ----------------------------------------------------------
 
     def forward(self) -> bool:
         """Done: the next step."""
-        return self._step("card", self.knitting.next_place())
+        return self._step(StepDone, self.knitting.next_place())
 
     def back(self) -> bool:
         """One step back; right after :meth:`go_to`, back to where that began."""
         if (jumped := self.jumped_from) is not None:
-            return self._step("go", jumped)
-        return self._step("back", self.knitting.place_before())
+            return self._step(WentTo, jumped)
+        return self._step(StepBack, self.knitting.place_before())
 
     def next_move(self) -> bool:
-        return self._step("move", self.knitting.next_move_place())
+        return self._step(MoveDone, self.knitting.next_move_place())
 
     def move_back(self) -> bool:
-        return self._step("back", self.knitting.move_before_place())
+        return self._step(StepBack, self.knitting.move_before_place())
 
     def next_row(self) -> bool:
         """To the start of the next row."""
-        return self._step("go", Place(self.knitting.place.row + 1, 0))
+        return self._step(WentTo, Place(self.knitting.place.row + 1, 0))
 
     def row_back(self) -> bool:
         """To the start of this row, or of the one before when there already."""
         place = self.knitting.place
-        return self._step("go", Place(place.row if place.done else place.row - 1, 0))
+        return self._step(WentTo, Place(place.row if place.done else place.row - 1, 0))
 
     def go_to(self, row: int) -> bool:
         """To the start of a row; past the end is the finished panel."""
         before = self.knitting.place
-        gone = self._step("go", Place(row, 0))
+        gone = self._step(WentTo, Place(row, 0))
         self._jumped = (before, self.knitting.place) if gone else None
         return gone
 
@@ -200,8 +225,8 @@ class Session:
         """Where the row in hand was gone to from, until the next step is asked for; None if it was not jumped to."""
         return self._jumped[0] if self._jumped and self._jumped[1] == self.knitting.place else None
 
-    def _step(self, did: str, to: Place) -> bool:
-        """Write the step, then make it. False where it leads nowhere or another window writes."""
+    def _step(self, kind: type[Event], to: Place) -> bool:
+        """Make a step. False where it leads nowhere or another window writes."""
         if self.ledger.read_only:
             self.look_again()
             return False
@@ -212,16 +237,18 @@ class Session:
             return False
         self.unfit = None
         self.changed_said = ""
-        made = knitting.moves[before.done : to.done if to.row == before.row else None]
-        crosses = [m.cable for m in made if isinstance(m, Cross)] if did in ("card", "move") else []
-        self._write(did, to, **({"cross": crosses} if crosses else {}))
         crossing = bool(knitting.row and knitting.row.crossed)
-        knitting.go(to)
-        now = time.monotonic()
+        on = issubclass(kind, Forward)
+        if issubclass(kind, Forward):
+            made = knitting.moves[before.done : to.done if to.row == before.row else None]
+            self._happened(kind(to, tuple(move.cable for move in made if isinstance(move, Cross))))
+        else:
+            self._happened(kind(to))
+        now = self.clock.monotonic()
         if to.row != before.row:
-            if did in ("card", "move") and (finished := self.course.plan_row(before.row)) is not None:
+            if on and (finished := self.course.plan_row(before.row)) is not None:
                 self.knit_from.knit(finished)
-            if did in ("card", "move") and to == Place(before.row + 1, 0) and self._row_since is not None:
+            if on and to == Place(before.row + 1, 0) and self._row_since is not None:
                 self.pace.row_done(now - self._row_since, crossing=crossing)
             self._row_since = now
         elif self._row_since is None:
@@ -240,14 +267,12 @@ class Session:
         if self.ledger.read_only:
             return "Read only: a note is kept in the window this plan is knit in"
         if text != NO_NOTE:
-            self.kept = replace(self.kept, notes=self.kept.noted([(row, text)]))
-            self._write("note", self.knitting.place, row=row, text=text)
+            self._happened(Noted(self.knitting.place, row, text))
             return f"Noted at row {row:,}"
         taken, notes = self.kept.without_note(row)
         if taken is None:
             return f"Row {row:,} has no note"
-        self.kept = replace(self.kept, notes=notes)
-        self._write("note off", self.knitting.place, row=row, text=taken, kept=self.kept.json())
+        self._happened(NoteOff(self.knitting.place, row, taken, kept=replace(self.kept, notes=notes)))
         return f"Taken off row {row:,}: {taken}"
 
     @property
@@ -273,9 +298,8 @@ class Session:
             raise CannotBe("the plan gives no place of the counter's trip: add counter_trip under [machine]")
         self._may_say()
         sure = (clicks.told - clicks.fewest, clicks.most - clicks.told)
-        expected, self.kept = self.counter, replace(self.kept, ahead=reading - clicks.told, sure=sure)
-        self._write("counter", self.knitting.place, reads=reading, expected=expected, kept=self.kept.json())
-        self.knitting.revision += 1
+        kept = replace(self.kept, ahead=reading - clicks.told, sure=sure)
+        self._happened(CounterRead(self.knitting.place, reading, self.counter, kept=kept))
 
     # --- how the knitting differs from the plan -------------------------------
 
@@ -313,8 +337,8 @@ class Session:
         named = max(deviations, key=lambda d: not isinstance(d, Skipped | CrossedLate))
         said = Said(named.words, self.course.said, self.knitting.place, outcome.knitting.place)
         kept = replace(self.kept, said=outcome.course.said, undo=(*self.kept.undo, said)[-MOST_UNDONE:])
-        told = [str(deviation) for deviation in deviations]
-        self._change("differs", kept, outcome, deviations=told, words=named.words, told=list(outcome.effects))
+        what, before, after = tuple(map(str, deviations)), self.knitting.place, outcome.knitting.place
+        self._happened(Differs(after, before, what, named.words, tuple(outcome.effects), kept=kept))
         return outcome.effects
 
     def take_back(self) -> tuple[str, ...]:
@@ -322,7 +346,7 @@ class Session:
         self._may_say()
         said, outcome = self._taken_back()
         kept = replace(self.kept, said=said.before, undo=self.kept.undo[:-1])
-        self._change("taken back", kept, outcome, words=said.words)
+        self._happened(TakenBack(outcome.knitting.place, self.knitting.place, said.words, kept=kept))
         return outcome.effects
 
     def _taken_back(self) -> tuple[Said, Changed]:
@@ -345,14 +369,6 @@ class Session:
     def _may_say(self) -> None:
         if (why := self.may_not_say) is not None:
             raise CannotBe(why)
-
-    def _change(self, did: str, kept: Kept, outcome: Changed, **more: Any) -> None:
-        """Write it, then knit the outcome."""
-        before, self.kept = self.knitting.place, kept
-        self._write(did, outcome.knitting.place, **{"from": str(before)}, **more, kept=kept.json())
-        outcome.knitting.revision = self.knitting.revision + 1
-        self.course, self.knitting = outcome.course, outcome.knitting
-        self._row_since = self._jumped = None
 
     # --- asking ------------------------------------------------------------
 
@@ -378,5 +394,5 @@ class Session:
         return self.pace.left(*self.rows_left())
 
     def close(self) -> None:
-        self._write("close", self.knitting.place)
+        self._happened(Closed(self.knitting.place))
         self.ledger.close()

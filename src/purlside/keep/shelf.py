@@ -133,6 +133,6 @@ def _shelved(path: Path) -> Shelved:
     with contextlib.suppress(OSError, ValueError):
         entry = next(entries_backwards(folders.ledger_for(path)), None)
         if entry is not None:
-            place = Place.parse(entry.at)
+            place = entry.event.at
             row, last = (0 if place == Place(1, 0) else place.row), entry.when
     return Shelved(path, file.plan.title, file.plan, "", row, last)

@@ -87,8 +87,8 @@ class LedgerScreen(Keyed):
 
     def _lines(self, listed: list[Line]) -> Iterator[Told]:
         for line in reversed(listed):
-            at = f"{line.place.row}.{line.place.done}" if line.place else ""
-            yield f"{line.entry.when:%m-%d %H:%M:%S}  {at:>7}  {took(line):>9}  {what(line.entry)}", "plain"
+            at = str(line.place)
+            yield f"{line.when:%m-%d %H:%M:%S}  {at:>7}  {took(line):>9}  {what(line.event)}", "plain"
 
     # --- what keys do -------------------------------------------------------
 

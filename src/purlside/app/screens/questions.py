@@ -20,21 +20,19 @@ from purlside.fabric import motifs
 
 
 class FiveQuestions(Form):
-    """A new plan: each answer may stand as it is; the hint says how each is written."""
+    """A new plan: each answer may stand as it is, and is shown as it is understood; the hint says how it is written."""
 
     def __init__(self) -> None:
-        asked = [
-            Field(f"q{i}", f"{i + 1} {question.asked}", question.usual)
-            for i, question in enumerate(beginning.QUESTIONS)
-        ]
-        super().__init__("A new plan: five questions", asked, beginning.QUESTIONS[0].hint, self._refuse)
+        asked = [Field(f"q{i}", question.asked, question.usual) for i, question in enumerate(beginning.QUESTIONS)]
+        super().__init__("A new plan", asked, beginning.QUESTIONS[0].hint, hear=self._hear)
 
     @staticmethod
-    def answers(given: dict[str, str]) -> list[str]:
-        return [given[f"q{i}"] for i in range(len(beginning.QUESTIONS))]
+    def given(answers: dict[str, str]) -> list[str]:
+        return [answers[f"q{i}"] for i in range(len(beginning.QUESTIONS))]
 
-    def _refuse(self, given: dict[str, str]) -> str | None:
-        return beginning.trouble(self.answers(given))
+    def _hear(self, answers: dict[str, str]) -> dict[str, tuple[str, bool]]:
+        heard = beginning.hear(self.given(answers))
+        return {f"q{i}": (each.words, each.wrong) for i, each in enumerate(heard)}
 
     def on_descendant_focus(self, event: DescendantFocus) -> None:
         if (name := event.widget.id or "").startswith("q"):

@@ -78,7 +78,7 @@ def _name_refused(name: str) -> str | None:
 
 def _keep(bedside: Bedside, made: Made, outcome: Outcome) -> None:
     try:
-        said = bedside.session.outcomes.record(made, outcome)
+        said = bedside.session.outcomes.record(made, outcome, bedside.session.knitting.place)
     except (DrawerRefused, OSError) as error:
         said = f"Kept in the ledger only: {str(error).splitlines()[0]}"
     bedside.say(said)

@@ -1,0 +1,337 @@
+"""The published chart: the knit side in the symbols hand-knitting patterns use, with its key.
+
+Read from the bottom up; right-side rows, numbered on the right, from right to
+left. The ground is blank (a knit stitch on the right side), a cable is the
+usual pair of slanting strips over as many squares as it has stitches, the one
+in front whole. The repeat is framed. Wide plain parts are left out and said::
+
+    chart = published(fabric)              # of the repeat, as far as there is one
+    chart_svg(chart)                       # a whole SVG document
+    chart_text(chart)                      # in characters
+
+Symbols as in the Craft Yarn Council's knitting chart symbols and common
+printed charts, drawn here. A crossing stands in the row after which it is made.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from purlside.bed.needles import Needle, Side
+from purlside.fabric.paper import LETTER_MM, LINE_MM, SHEET_MM, TEXT_MM, cut, document, foot, num, plain, words
+from purlside.fabric.repeats import Repeated, main_repeat
+from purlside.fabric.stitches import Fabric, FabricCrossing, Face
+from purlside.fabric.written import held_name, instruction, name
+
+MOST_CHART_ROWS = 64
+"""Rows of a chart; of a longer repeat the beginning is drawn, and said to be."""
+
+AROUND = 2
+"""Plain stitches drawn beside a cable, and rows above a repeat. Ours."""
+
+LEAST_LEFT_OUT = 4
+"""Plain stitches side by side that are left out rather than drawn. Ours."""
+
+SQUARE_MM = (4.4, 4.0)
+"""Width and height of a square, at most."""
+
+MOST_HIGH_MM = 130.0
+"""Height of the squares, at most: the chart shares its page with words."""
+
+
+@dataclass(frozen=True, slots=True)
+class LeftOut:
+    """Plain stitches that are not drawn."""
+
+    stitches: int
+
+
+Column = int | LeftOut
+"""A needle's place, or what is left out there."""
+
+
+@dataclass(frozen=True, slots=True)
+class Symbol:
+    """A crossing in a chart: its row, its columns from ``at`` to ``end``, both counted, and the crossing."""
+
+    row: int
+    at: int
+    end: int
+    made: FabricCrossing
+
+
+@dataclass(frozen=True, slots=True)
+class Published:
+    """A chart: rows ``first`` to ``last``, columns as seen on the knit side from the left, and what stands in them."""
+
+    fabric: Fabric
+    first: int
+    last: int
+    columns: tuple[Column, ...]
+    symbols: tuple[Symbol, ...]
+    repeat: Repeated[Any] | None
+
+    def right_side(self, row: int) -> bool:
+        """Whether a row is a right-side row: every other row, those that cross where all of these are alike."""
+        sides = {symbol.row % 2 for symbol in self.symbols}
+        return row % 2 == (sides.pop() if len(sides) == 1 else 1)
+
+    @property
+    def framed(self) -> tuple[int, int] | None:
+        """The rows of the repeat, as far as they are drawn."""
+        if self.repeat is None or self.repeat.first + self.repeat.every - 1 > self.last:
+            return None
+        return self.repeat.first, self.repeat.first + self.repeat.every - 1
+
+    @property
+    def key(self) -> tuple[tuple[FabricCrossing | LeftOut | str, str], ...]:
+        """What each symbol means: (the crossing, the gap or the sign, words)."""
+        found: dict[str, tuple[FabricCrossing | LeftOut | str, str]] = {}
+        for symbol in self.symbols:
+            crossing = symbol.made.crossing
+            written = " or ".join(filter(None, (name(crossing), held_name(crossing))))
+            found[written] = symbol.made, f"{written}: {instruction(crossing)}"
+        told = [("", "blank: knit on right-side rows, purl on wrong-side rows"), *found.values()]
+        if any(isinstance(c, int) and c in self.fabric.ladders for c in self.columns):
+            told.append(("x", "no stitch: a needle out of work, a ladder"))
+        if gaps := [c for c in self.columns if isinstance(c, LeftOut)]:
+            told.append((gaps[0], "plain stitches left out, as many as the figure says"))
+        return tuple(told)
+
+    @property
+    def notes(self) -> tuple[str, ...]:
+        """How the chart is read, and what it does not show."""
+        found = ["Knit side. Right-side rows are numbered on the right and read from right to left."]
+        if self.symbols:
+            found.append("Stitches are crossed after the row a cable stands in.")
+        if self.repeat is None:
+            return tuple(found)
+        told = f"the repeat of {self.repeat.every} rows, knit {self.repeat.times} times, rows {self.repeat.first}–{self.repeat.last}."
+        if self.framed:
+            found.append(f"Framed: {told}")
+        else:
+            found.append(f"The beginning of {told}")
+        return tuple(found)
+
+
+def published(fabric: Fabric, rows: tuple[int, int] | None = None) -> Published:
+    """The chart of those rows; without them of the repeat and what leads up to it, or of the first rows."""
+    repeat = main_repeat(fabric.working.calendar)
+    if rows is None:
+        first = last = 1
+        if repeat is not None:
+            # What leads up to the repeat is drawn where it crosses; plain rows are not.
+            lead = next(fabric.crossing_rows(), repeat.first)
+            first = max(1, min(repeat.first, lead) - AROUND)
+            last = repeat.first + repeat.every - 1 + AROUND
+        else:
+            last = max(fabric.crossing_rows(), default=fabric.rows) + AROUND
+        if last - first >= MOST_CHART_ROWS and repeat is not None and repeat.every < MOST_CHART_ROWS:
+            first = max(first, last - MOST_CHART_ROWS + 1)
+        rows = first, min(last, first + MOST_CHART_ROWS - 1)
+    first, last = max(1, rows[0]), min(fabric.rows, rows[1])
+    crossed = [(row, made) for row in fabric.crossing_rows(first, last) for made in fabric.row(row).crossings]
+    columns = _columns(fabric, [made for _, made in crossed])
+    at = {column: i for i, column in enumerate(columns) if isinstance(column, int)}
+    # Seen from the knit side the last needle at the bed comes first.
+    symbols = tuple(Symbol(row, at[int(m.needles[-1])], at[int(m.needles[0])], m) for row, m in crossed)
+    if repeat is not None and not first <= repeat.first <= last:
+        repeat = None
+    return Published(fabric, first, last, columns, symbols, repeat)
+
+
+def _columns(fabric: Fabric, crossed: list[FabricCrossing]) -> tuple[Column, ...]:
+    """Needles as seen on the knit side, the plain ones far from any cable left out."""
+    near = {p for made in crossed for n in made.needles for p in range(int(n) - AROUND, int(n) + AROUND + 1)}
+    near |= set(fabric.ladders)
+    found: list[Column] = []
+    left_out: list[int] = []
+    for place in (*Face.KNIT.order(int(fabric.panel.left), int(fabric.panel.right)), None):
+        if place is not None and place not in near:
+            left_out.append(place)
+            continue
+        found += [LeftOut(len(left_out))] if len(left_out) >= LEAST_LEFT_OUT else left_out
+        left_out = []
+        if place is not None:
+            found.append(place)
+    return tuple(found)
+
+
+# --- in characters --------------------------------------------------------
+
+
+def chart_text(chart: Published, *, ascii_only: bool = False, width: int = 80) -> str:
+    """The chart in characters: strokes for the half in front where it comes from, a line for the half behind."""
+    edge, behind = ("|", "_") if ascii_only else ("│", "─")
+    digits = len(str(chart.last))
+    per = 2 if 2 * len(chart.columns) + 2 * digits + 6 <= width else 1
+    rows = {row: [" " * per] * len(chart.columns) for row in range(chart.first, chart.last + 1)}
+    for row, cells in rows.items():
+        for i, column in enumerate(chart.columns):
+            if isinstance(column, LeftOut):
+                # The figure once, in the lowest row; above it the gap stays open.
+                cells[i] = str(column.stitches) if row == chart.first else " " * len(str(column.stitches))
+            elif column in chart.fabric.ladders:
+                cells[i] = "x".ljust(per)
+    for symbol in chart.symbols:
+        crossing = symbol.made.crossing
+        stroke = ("/" if symbol.made.lean() is Side.RIGHT else "\\").ljust(per)
+        front = {int(n) for n in crossing.front}
+        for i in range(symbol.at, symbol.end + 1):
+            if (column := chart.columns[i]) in {int(n) for n in symbol.made.needles}:
+                rows[symbol.row][i] = stroke if column in front else behind * per
+    lines = [f"{chart.fabric.plan.title}, published chart, rows {chart.first}–{chart.last}", ""]
+    frame = chart.framed
+    for row in range(chart.last, chart.first - 1, -1):
+        body = "".join(rows[row])
+        left, right = ("", str(row)) if chart.right_side(row) else (str(row), "")
+        marks = ("[", "]") if frame and frame[0] <= row <= frame[1] else (edge, edge)
+        lines.append(f"{left:>{digits}} {marks[0]}{body}{marks[1]} {right}".rstrip())
+    lines += ["", *(f"{_sign(sign, behind)}{told}" for sign, told in chart.key), *chart.notes]
+    if frame:
+        lines.append("The repeat stands between [ and ].")
+    found = "\n".join(lines)
+    return found.replace("–", "-") if ascii_only else found
+
+
+def _sign(sign: FabricCrossing | LeftOut | str, behind: str) -> str:
+    match sign:
+        case FabricCrossing():
+            front = {int(n) for n in sign.crossing.front}
+            stroke = "/" if sign.lean() is Side.RIGHT else "\\"
+            seen = reversed(sign.needles)
+            return "".join(stroke if int(n) in front else behind for n in seen) + "  "
+        case LeftOut(stitches):
+            return f"{stitches}  "
+        case _:
+            return f"{sign}  " if sign else ""
+
+
+# --- on paper -------------------------------------------------------------
+
+
+def chart_svg(chart: Published, *, ident: str | None = None) -> str:
+    """The chart as an SVG document, black on white."""
+    ident = plain(ident or f"chart-{chart.first}-{chart.last}")
+    key = [(_sample(sign), told) for sign, told in chart.key] + [("", note) for note in chart.notes]
+    rows, count = chart.last - chart.first + 1, len(chart.columns)
+    side = 4 + TEXT_MM * 0.62 * len(str(chart.last))
+    w, h = SQUARE_MM
+    scale = min(1.0, (SHEET_MM[0] - 2 * side) / (count * w), MOST_HIGH_MM / (rows * h))
+    w, h = w * scale, h * scale
+    wide, top = max(2 * side + count * w, min(SHEET_MM[0], 15 + LETTER_MM * max(len(told) for _, told in key))), 14.0
+    high = top + rows * h + 8 + LINE_MM * len(key)
+    grid = _Squares(chart, (side, top), (w, h))
+    title = f"{chart.fabric.plan.title}: chart, rows {chart.first}–{chart.last}"
+    head = cut(chart.fabric.plan.title, int(wide / (TEXT_MM * 0.9)))
+    body = [
+        words(3, 5.5, head, more=' font-size="4" font-weight="bold"'),
+        words(3, 9.8, f"Chart of rows {chart.first}–{chart.last} of {chart.fabric.rows}, knit side"),
+        *grid.drawn(),
+        *foot(key, top + rows * h + 6, wide),
+    ]
+    told = "\n".join([*(words for _, words in chart.key), *chart.notes])
+    return document(ident, (wide, high), title, told, body)
+
+
+class _Squares:
+    """The squares of a chart and what stands in them, from ``corner`` (left, top) on."""
+
+    def __init__(self, chart: Published, corner: tuple[float, float], square: tuple[float, float]) -> None:
+        self.chart, (self.left, self.top), (self.w, self.h) = chart, corner, square
+        self.right = self.left + len(chart.columns) * self.w
+        self.bottom = self.y(chart.first) + self.h
+
+    def y(self, row: int) -> float:
+        """The top of a row's squares."""
+        return self.top + (self.chart.last - row) * self.h
+
+    def drawn(self) -> Iterator[str]:
+        chart, w, h = self.chart, self.w, self.h
+        lines, gaps = [], []
+        for i, column in enumerate(chart.columns):
+            x = self.left + i * w
+            if isinstance(column, LeftOut):
+                gaps.append(f"M{num(x)} {num(self.top)}h{num(w)}V{num(self.bottom)}h-{num(w)}Z")
+            lines.append(f"M{num(x)} {num(self.top)}V{num(self.bottom)}")
+            if column in chart.fabric.ladders:
+                yield (
+                    f'<path class="none" d="M{num(x)} {num(self.top)}h{num(w)}V{num(self.bottom)}h-{num(w)}Z" fill="#bbb"/>'
+                )
+        rows = range(chart.first, chart.last + 1)
+        lines += [f"M{num(self.left)} {num(self.y(row))}H{num(self.right)}" for row in rows]
+        lines.append(f"M{num(self.left)} {num(self.bottom)}H{num(self.right)}V{num(self.top)}")
+        yield f'<path d="{"".join(lines)}" fill="none" stroke="#999" stroke-width=".15"/>'
+        if gaps:
+            yield f'<path class="gap" d="{"".join(gaps)}" fill="#fff" stroke="#999" stroke-width=".15" stroke-dasharray=".8 .8"/>'
+        for symbol in chart.symbols:
+            each = w * (symbol.end - symbol.at + 1) / len(symbol.made.needles)
+            yield _strips(symbol.made, self.left + symbol.at * w, self.y(symbol.row), (each, h))
+        yield from self._numbers()
+        if (frame := chart.framed) is not None:
+            low, high = self.y(frame[0]) + h, self.y(frame[1])
+            box = f"M{num(self.left)} {num(low)}V{num(high)}H{num(self.right)}V{num(low)}Z"
+            yield f'<path class="repeat" d="{box}" fill="none" stroke="#000" stroke-width=".7"/>'
+
+    def _numbers(self) -> Iterator[str]:
+        """Rows at the side they are read from; stitches left out below their gap, needles below theirs."""
+        chart = self.chart
+        step = 1 if self.h >= TEXT_MM * 0.55 else 2 if self.h >= TEXT_MM * 0.3 else 4
+        crossing = {symbol.row for symbol in chart.symbols}
+        for row in range(chart.first, chart.last + 1):
+            if row not in crossing and (row - chart.first) % (2 * step) > 1:
+                continue
+            y = self.y(row) + self.h / 2 + TEXT_MM * 0.36
+            bold = ' font-weight="bold"' if row in crossing else ""
+            if chart.right_side(row):
+                yield words(self.right + 1.2, y, str(row), more=bold)
+            else:
+                yield words(self.left - 1.2, y, str(row), "end", bold)
+        below = self.bottom + TEXT_MM * 1.1
+        for i, column in enumerate(chart.columns):
+            x = self.left + (i + 0.5) * self.w
+            if isinstance(column, LeftOut):
+                figure = str(column.stitches)
+                size = min(TEXT_MM, 1.5 * self.w / len(figure))
+                yield words(x, (self.top + self.bottom) / 2, figure, "middle", f' font-size="{size:.2f}"')
+            elif i in (0, len(chart.columns) - 1) or any(isinstance(chart.columns[j], LeftOut) for j in (i - 1, i + 1)):
+                yield words(x, below, str(Needle(column)), "middle", f' font-size="{TEXT_MM * 0.7:.2f}"')
+
+
+def _strips(made: FabricCrossing, x: float, y: float, square: tuple[float, float]) -> str:
+    """The symbol of a cable in a box of its squares: the strip behind, then the one in front over it."""
+    w, h = square
+    n, m = len(made.front), len(made.back)
+    right = made.lean() is Side.RIGHT
+    box = f"M{num(x)} {num(y)}h{num((n + m) * w)}v{num(h)}h-{num((n + m) * w)}Z"
+    # Front stitches come from the left where they lean right, and go to the other end.
+    low, high = (0, m) if right else (m, 0)
+    below, above = (n, 0) if right else (0, n)
+    front = _strip(x + low * w, x + high * w, n * w, y, h)
+    back = _strip(x + below * w, x + above * w, m * w, y, h)
+    return (
+        f'<path class="cable" d="{box}" fill="#fff" stroke="#000" stroke-width=".2"/>'
+        f'<path class="behind" d="{back}" fill="#fff" stroke="#000" stroke-width=".3"/>'
+        f'<path class="front" d="{front}" fill="#fff" stroke="#000" stroke-width=".3"/>'
+    )
+
+
+def _strip(low: float, high: float, width: float, y: float, h: float) -> str:
+    """A strip ``width`` wide that stands at ``low`` at the bottom of its squares and at ``high`` at their top."""
+    return f"M{num(low)} {num(y + h)}L{num(high)} {num(y)}h{num(width)}L{num(low + width)} {num(y + h)}Z"
+
+
+def _sample(sign: FabricCrossing | LeftOut | str) -> str:
+    match sign:
+        case FabricCrossing():
+            return _strips(sign, 0, 0, (min(8.0, 1.6 * len(sign.needles)) / len(sign.needles), 2.6))
+        case LeftOut():
+            return (
+                '<path d="M0 0h2.6v2.6h-2.6Z" fill="#fff" stroke="#999" stroke-width=".15" stroke-dasharray=".8 .8"/>'
+            )
+        case "x":
+            return '<path d="M0 0h2.6v2.6h-2.6Z" fill="#bbb"/>'
+        case _:
+            return '<path d="M0 0h2.6v2.6h-2.6Z" fill="#fff" stroke="#999" stroke-width=".15"/>'

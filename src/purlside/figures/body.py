@@ -1,0 +1,163 @@
+"""The back or the front of a garment, from its measures in cm to the plan's tables.
+
+The proportions of the curves (a third of an armhole cast off at once, half of a
+round neck) are common practice, no source; every one may be changed in the plan.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from purlside.bed.needles import Needle, Side, Span
+from purlside.figures.pieces import Heights, Laying, Piece, Scale, corners, curve, middle
+from purlside.figures.shaping import Change, Changes, evenly, placed, shapes, words
+from purlside.plan.machine import Gauge
+from purlside.plan.panel import PanelPart
+
+
+@dataclass(frozen=True, kw_only=True)
+class Body:
+    """The measures of a back or a front, in cm.
+
+    ``heights`` are the widths from the cast-on edge to the armhole (or, without
+    one, to the shoulder). ``depth`` is from there up to the outer end of the
+    shoulder, ``slope`` from there to its inner end. ``shoulder`` is the width of
+    one shoulder: of a raglan, what is left beside the neck. ``base`` is what is
+    cast off at the foot of a raglan. ``neck_depth`` is measured down from the
+    inner end of the shoulder.
+    """
+
+    heights: Heights
+    armhole: Literal["none", "set-in", "raglan"] = "none"
+    depth: float = 0
+    base: float = 2
+    shoulder: float = 0
+    slope: float = 0
+    slope_by: Literal["short rows", "cast off"] = "short rows"
+    neck: Literal["straight", "round", "V"] = "straight"
+    neck_width: float = 0
+    neck_depth: float = 0
+    tool: int = 3
+
+
+@dataclass(frozen=True, slots=True)
+class _Rows:
+    """The rows after which things begin: the armhole, the shoulder's slope, the parted neck; and the last row."""
+
+    foot: int
+    outer: int
+    parting: int
+    top: int
+
+
+def body(wanted: Body, gauge: Gauge, carriage: Side) -> Piece:
+    """The piece, its carriage on ``carriage`` before row 1. Raises ValueError where the measures leave no way."""
+    laying = Laying(Scale.of(gauge), wanted.tool)
+    stitches, foot = laying.sides(wanted.heights)
+    rows = _rows(wanted, laying, foot)
+    neck = laying.across("neck", wanted.neck_width) // 2
+    shoulder = stitches // 2 - neck if wanted.armhole == "none" else laying.across("shoulder", wanted.shoulder, step=1)
+    if shoulder < max(1, wanted.tool if wanted.armhole == "raglan" else 1):
+        raise ValueError(
+            f"{shoulder} stitches are left beside the neck; it takes {max(1, wanted.tool)}: "
+            "make the shoulder wider or the neck narrower"
+        )
+    base, armhole = _armhole(wanted, laying, rows, stitches // 2 - neck - shoulder)
+    after = foot + 2
+    outer = list(placed(armhole, after))
+    keys = {"do": "decrease", "tool": wanted.tool}
+    if outer:
+        laying.shape += shapes([c for c in outer if c.row <= rows.parting], edge="both", **keys)
+        laying.say(f"From row {after + 1}", words(armhole), edge="both", **keys)
+    part: tuple[PanelPart, ...] = ()
+    if wanted.neck == "straight":
+        _slope(wanted, laying, rows, shoulder, {"edge": "both"})
+    else:
+        side = carriage if rows.parting % 2 == 0 else carriage.other
+        part = _parts(side, rows, stitches // 2)
+        at = {"part": part[0].name}
+        laying.shape += shapes([c for c in outer if c.row > rows.parting], edge=str(side), **at, **keys)
+        _neck(wanted, laying, rows, neck, {"edge": str(side.other), **at})
+        _slope(wanted, laying, rows, shoulder, {"edge": str(side), **at})
+    needles = middle(laying.scale.stitches(wanted.heights[0][1], step=2))
+    edge = laying.scale.edge(corners(base, 2 if base else 0, armhole, rows.outer - foot))
+    return Piece(needles, rows.parting, tuple(laying.shape), part, tuple(laying.measures), tuple(laying.words), edge)
+
+
+def _rows(wanted: Body, laying: Laying, foot: int) -> _Rows:
+    outer = foot + laying.up("depth above the armhole", wanted.depth, step=2)
+    slope = laying.up("shoulder slope", wanted.slope, step=2) if wanted.slope else 0
+    if slope and wanted.armhole == "raglan":
+        raise ValueError("a raglan has no shoulder slope; leave it out")
+    if 0 < slope < 4:
+        raise ValueError(f"the shoulder's slope is {slope} rows; it takes 4 or more, or none")
+    top = outer + slope
+    if wanted.neck == "straight":
+        return _Rows(foot, outer, top, top)
+    down = laying.up("neck depth", wanted.neck_depth, step=2)
+    if not slope + 2 <= down < top:
+        raise ValueError(
+            f"a {wanted.neck} neck {down} rows deep does not fit: it takes {slope + 2} rows or more, "
+            f"2 more than the shoulder's slope, and the piece has {top}"
+        )
+    return _Rows(foot, outer, top - down, top)
+
+
+def _armhole(wanted: Body, laying: Laying, rows: _Rows, stitches: int) -> tuple[int, tuple[Changes, ...]]:
+    """What is cast off at each edge at its foot, and how the rest of its ``stitches`` are decreased after those two rows."""
+    if wanted.armhole == "none":
+        return 0, ()
+    if stitches < 1:
+        raise ValueError("the neck and the shoulders are as wide as the piece; an armhole takes some of its width")
+    base = -(-stitches // 3) if wanted.armhole == "set-in" else laying.scale.stitches(wanted.base)
+    if not 0 <= base <= stitches:
+        raise ValueError(f"{base} stitches at the armhole's foot are more than the armhole takes, {stitches}")
+    if base:
+        laying.once(base, rows.foot + 1, edge="both", do="cast off")
+    room = rows.outer - rows.foot - 2
+    rest = stitches - base
+    return base, curve(rest, room) if wanted.armhole == "set-in" else evenly(rest, room)
+
+
+def _parts(side: Side, rows: _Rows, half: int) -> tuple[PanelPart, ...]:
+    """Both sides of the neck, the one the carriage stands at first; each begins at its outer edge."""
+    needles = Span(Needle(0), Needle(half - 1)) if side is Side.RIGHT else Span(Needle(-half), Needle(-1))
+    first = PanelPart(name=f"{side} shoulder", needles=needles, rows=rows.top - rows.parting, carriage=side.value)
+    return first, PanelPart(name=f"{side.other} shoulder", mirrors=first.name)
+
+
+def _neck(wanted: Body, laying: Laying, rows: _Rows, half: int, at: dict[str, str]) -> None:
+    """``half`` stitches, taken at the inner edge of the first part; the carriage is there before its second row."""
+    if wanted.neck == "V":
+        laying.change(evenly(half, rows.top - rows.parting), rows.parting, do="decrease", tool=wanted.tool, **at)
+        return
+    base = -(-half // 2)
+    if base:
+        laying.once(base, rows.parting + 2, do="cast off", **at)
+    room = rows.top - rows.parting - 2
+    laying.change(curve(half - base, room), rows.parting + 2, do="decrease", tool=wanted.tool, **at)
+
+
+def _slope(wanted: Body, laying: Laying, rows: _Rows, shoulder: int, at: dict[str, str]) -> None:
+    """The shoulder in steps of two rows; in a part the innermost step stays on the needles, to be knit or joined off.
+
+    A part's carriage is at its outer edge before every other row from its first on.
+    """
+    steps = (rows.top - rows.outer) // 2
+    if not steps:
+        return
+    parted, short = "part" in at, wanted.slope_by == "short rows"
+    if not parted and short:
+        # Both edges are returned in the last two rows.
+        steps -= 1
+    changes = [c.stitches for c in placed(evenly(shoulder, 2 * steps, step=2), 0)]
+    changes = changes[:-1] if parted else changes
+    last = rows.top - 1 - (0 if not short else 1 if parted else 2)
+    first = last - 2 * (len(changes) - 1)
+    do = "hold" if short else "cast off"
+    laying.shape += shapes((Change(first + 2 * i, n) for i, n in enumerate(changes)), do=do, **at)
+    if changes:
+        laying.say(f"From row {first}, every other row", " + ".join(map(str, changes)), do=do, **at)
+    if changes and short:
+        laying.once("all", rows.top if parted else rows.top - 1, do="return", **at)

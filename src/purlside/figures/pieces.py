@@ -1,0 +1,158 @@
+"""A piece of a garment worked out from measures: its needles, rows, shaping, and what rounding to whole stitches lost."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from itertools import pairwise
+from math import hypot
+from typing import Any, Literal
+
+from purlside.bed.needles import Needle, Span
+from purlside.figures.shaping import Changes, evenly, placed, shapes, words
+from purlside.plan.machine import Gauge
+from purlside.plan.panel import PanelPart, Shape
+
+Heights = tuple[tuple[float, float], ...]
+"""(height, width) in cm, from the cast-on edge up."""
+
+
+@dataclass(frozen=True, slots=True)
+class Scale:
+    """One stitch and one row of the swatch, in mm."""
+
+    stitch: float
+    row: float
+
+    @classmethod
+    def of(cls, gauge: Gauge) -> Scale:
+        return cls(100 / gauge.stitches_per_10cm, 100 / gauge.rows_per_10cm)
+
+    def stitches(self, cm: float, *, step: int = 1) -> int:
+        """The nearest number of stitches that is a multiple of ``step``."""
+        return step * round(cm * 10 / self.stitch / step)
+
+    def rows(self, cm: float, *, step: int = 1) -> int:
+        return step * round(cm * 10 / self.row / step)
+
+    def edge(self, corners: Iterable[tuple[int, int]]) -> float:
+        """The length in mm of an edge laid from corner to corner, each (stitches across, rows up)."""
+        return sum(hypot((x - a) * self.stitch, (y - b) * self.row) for (a, b), (x, y) in pairwise(corners))
+
+
+@dataclass(frozen=True, slots=True)
+class Measure:
+    """One measure in mm: what was wanted, and what whole stitches and rows make of it."""
+
+    what: str
+    wanted: float
+    comes_to: float
+
+    @property
+    def lost(self) -> float:
+        """What rounding lost, in mm; below 0 where it added."""
+        return self.wanted - self.comes_to
+
+    def __str__(self) -> str:
+        lost = round(self.lost, 1)
+        told = "as wanted" if not lost else f"{abs(lost):g} mm {'less' if lost > 0 else 'more'} than wanted"
+        return f"{self.what}: {self.comes_to / 10:.1f} cm, {told}"
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """What goes into the plan: needles, rows, ``[[shape]]`` and ``[[part]]`` tables, and what to say about them.
+
+    ``words`` are the shaping in a knitter's words. ``edge`` is the length in mm
+    of the edge that is sewn to another piece (armhole, cap or raglan), on one side.
+    """
+
+    needles: Span
+    rows: int
+    shape: tuple[Shape, ...]
+    part: tuple[PanelPart, ...]
+    measures: tuple[Measure, ...]
+    words: tuple[str, ...]
+    edge: float
+
+
+@dataclass
+class Laying:
+    """A piece being laid out from the cast-on up: tables, words and measures as they are found."""
+
+    scale: Scale
+    tool: int
+    shape: list[Shape] = field(default_factory=list)
+    words: list[str] = field(default_factory=list)
+    measures: list[Measure] = field(default_factory=list)
+
+    def across(self, what: str, cm: float, *, step: int = 2) -> int:
+        """Stitches for a width, its rounding noted."""
+        stitches = self.scale.stitches(cm, step=step)
+        if cm > 0:
+            self.measures.append(Measure(what, cm * 10, stitches * self.scale.stitch))
+        return stitches
+
+    def up(self, what: str, cm: float, *, step: int = 1) -> int:
+        """Rows for a height, its rounding noted."""
+        rows = self.scale.rows(cm, step=step)
+        self.measures.append(Measure(what, cm * 10, rows * self.scale.row))
+        return rows
+
+    def sides(self, heights: Heights) -> tuple[int, int]:
+        """The side edges, from width to width, evenly; the stitches and rows they end with."""
+        row, stitches = 0, self.across("width at the cast-on edge", heights[0][1])
+        for height, width in heights[1:]:
+            top = self.up(f"height {height:g} cm", height)
+            then = self.across(f"width at {height:g} cm", width)
+            if change := (then - stitches) // 2:
+                do: Literal["increase", "decrease"] = "increase" if change > 0 else "decrease"
+                self.change(evenly(abs(change), top - row), row, edge="both", do=do, tool=self.tool)
+            row, stitches = top, then
+        return stitches, row
+
+    def change(self, changes: tuple[Changes, ...], after: int, **keys: Any) -> None:
+        """Changes in the rows after row ``after``, as tables and in words; ``keys`` are edge, do, tool, part."""
+        if changes:
+            self.shape += shapes(placed(changes, after), **keys)
+            self.say(f"From row {after + 1}", words(changes), **keys)
+
+    def once(self, stitches: int | Literal["all"], row: int, **keys: Any) -> None:
+        """Something done before one row is knit, at both edges in it and the next."""
+        self.shape.append(Shape(stitches=stitches, first_row=row, **keys))
+        when = f"In rows {row} and {row + 1}, one edge in each" if keys["edge"] == "both" else f"In row {row}"
+        self.words.append(f"{when}, {keys['do']} {stitches} at {_where(**keys)}")
+
+    def say(self, when: str, what: str, **keys: Any) -> None:
+        self.words.append(f"{when}, {keys['do']} at {_where(**keys)} {what}")
+
+
+def _where(*, edge: str, part: str | None = None, **_: Any) -> str:
+    return ("both edges" if edge == "both" else f"the {edge} edge") + (f" of the {part}" if part else "")
+
+
+def middle(stitches: int) -> Span:
+    """An even number of needles about the centre of the bed. Raises ValueError for none."""
+    if stitches < 2:
+        raise ValueError(f"{stitches} stitches are no piece; make it wider")
+    return Span(Needle(-(stitches // 2)), Needle(stitches // 2 - 1))
+
+
+def curve(stitches: int, rows: int) -> tuple[Changes, ...]:
+    """Half of the stitches one in every row, the rest one in every other row; more in every row where rows are few.
+
+    Raises ValueError where rows are too few even so.
+    """
+    steep = max(-(-stitches // 2), 2 * stitches - rows)
+    if steep > stitches:
+        raise ValueError(f"{stitches} stitches take at least {stitches} rows, and there are {max(rows, 0)}")
+    return tuple(c for c in (Changes(1, 1, steep), Changes(1, 2, stitches - steep)) if c.times)
+
+
+def corners(base: int, rows: int, changes: Iterable[Changes], top: int) -> list[tuple[int, int]]:
+    """The corners of an edge: ``base`` stitches cast off over ``rows``, then shaped, then straight up to row ``top``."""
+    found = [(0, 0), (base, 0), (base, rows)]
+    for each in changes:
+        found.append((found[-1][0] + each.stitches * each.times, found[-1][1] + each.rows))
+    found.append((found[-1][0], max(top, found[-1][1])))
+    return found

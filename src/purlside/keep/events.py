@@ -1,0 +1,355 @@
+"""What can happen to a panel, one class an event: how it is written, read, told and applied.
+
+The ledger holds events and nothing else: what cannot be said as an event
+cannot happen. A new kind of event is one class here. ``did`` is its name on
+disk, for ever; its fields are written under their own names, one that is as it
+is by default not at all, and are read back by their types::
+
+    @dataclass(frozen=True, slots=True)
+    class YarnJoined(Event):
+        did = "yarn joined"
+        aside = True
+        row: int = 0
+
+        @property
+        def says(self) -> str:
+            return f"yarn joined in row {self.row:,}"
+
+``says`` is its line in the ledger as that is read; :meth:`Event.applied` is what
+holds of the panel once it has happened, and ``at`` where the knitter stands then.
+"""
+
+from __future__ import annotations
+
+import contextlib
+from collections.abc import Callable
+from dataclasses import MISSING, dataclass, field, fields, replace
+from typing import Any, ClassVar
+
+from purlside.knitting.cursor import Place
+from purlside.knitting.kept import Kept
+
+
+def _number(data: Any) -> float:
+    if isinstance(data, bool) or not isinstance(data, int | float):
+        raise ValueError("not a number")
+    return float(data)
+
+
+def _whole(data: Any) -> int:
+    if isinstance(data, bool) or not isinstance(data, int):
+        raise ValueError("not a whole number")
+    return data
+
+
+def _texts(data: Any) -> tuple[str, ...]:
+    if not isinstance(data, list):
+        raise ValueError("not a list")
+    return tuple(map(str, data))
+
+
+_READ: dict[str, Callable[[Any], Any]] = {
+    "str": str,
+    "bool": bool,
+    "int": _whole,
+    "int | None": _whole,
+    "float": _number,
+    "float | None": _number,
+    "tuple[str, ...]": _texts,
+    "Place | None": lambda data: Place.parse(str(data)),
+    "Kept | None": Kept.read,
+}
+"""How a field is read back, by its type. Each raises ValueError, TypeError or KeyError for anything else."""
+
+
+EVENTS: dict[str, type[Event]] = {}
+"""Every kind of event by its name on disk."""
+
+
+def _plain(value: Any) -> Any:
+    """A field's value as JSON knows it."""
+    if isinstance(value, Kept):
+        return value.json()
+    if isinstance(value, Place):
+        return str(value)
+    return list(value) if isinstance(value, tuple) else value
+
+
+@dataclass(frozen=True, slots=True)
+class Event:
+    """Something that happened, after which the knitter stands at ``at``."""
+
+    did: ClassVar[str] = ""
+    aside: ClassVar[bool] = False
+    """Whether it takes the knitter nowhere."""
+    _says: ClassVar[str] = ""
+
+    at: Place
+
+    def __init_subclass__(cls) -> None:
+        if cls.did:
+            EVENTS[cls.did] = cls
+
+    @property
+    def name(self) -> str:
+        """Its name on disk."""
+        return self.did
+
+    @property
+    def says(self) -> str:
+        """The line of the ledger, in words."""
+        return self._says or self.did
+
+    @property
+    def snapshot(self) -> Kept | None:
+        """All that holds after it, where the line carries that whole: resuming reads no further back."""
+        return None
+
+    def applied(self, kept: Kept) -> Kept:
+        """What holds once it has happened."""
+        return self.snapshot or kept
+
+    def json(self) -> dict[str, Any]:
+        """What is written of it beside its name and place."""
+        return {
+            one.name.rstrip("_"): _plain(value)
+            for one in fields(self)[1:]
+            if (value := getattr(self, one.name)) != one.default
+        }
+
+    @classmethod
+    def read(cls, at: Place, data: dict[str, Any]) -> Event:
+        """The event that was written so; a field that cannot be read is as it is by default."""
+        given = {}
+        for one in fields(cls)[1:]:
+            try:
+                given[one.name] = _READ[str(one.type)](data[one.name.rstrip("_")])
+            except (KeyError, ValueError, TypeError):
+                assert one.default is not MISSING
+        return cls(at, **given)
+
+
+# --- going on and back ---------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Forward(Event):
+    """The knitter went on, and crossed these cables."""
+
+    cross: tuple[str, ...] = ()
+
+    @property
+    def says(self) -> str:
+        return self._says + (f", crossed {', '.join(self.cross)}" if self.cross else "")
+
+
+@dataclass(frozen=True, slots=True)
+class StepDone(Forward):
+    did = "card"
+    _says = "done"
+
+
+@dataclass(frozen=True, slots=True)
+class MoveDone(Forward):
+    did = "move"
+    _says = "one move"
+
+
+@dataclass(frozen=True, slots=True)
+class StepBack(Event):
+    did = "back"
+    _says = "one back"
+
+
+@dataclass(frozen=True, slots=True)
+class WentTo(Event):
+    did = "go"
+
+    @property
+    def says(self) -> str:
+        return f"to row {self.at.row}"
+
+
+# --- notes, the counter, how a crossing went -------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Noted(Event):
+    did = "note"
+    aside = True
+    row: int | None = None
+    """None in old ledgers: the row in hand."""
+    text: str = ""
+
+    @property
+    def says(self) -> str:
+        return f"note, row {self._row}: {self.text}"
+
+    @property
+    def _row(self) -> int:
+        return self.at.row if self.row is None else self.row
+
+    def applied(self, kept: Kept) -> Kept:
+        return replace(kept, notes=kept.noted([(self._row, self.text)]))
+
+
+@dataclass(frozen=True, slots=True)
+class Changing(Event):
+    """An event that carries all that holds after it."""
+
+    kept: Kept | None = field(default=None, kw_only=True)
+
+    @property
+    def snapshot(self) -> Kept | None:
+        return self.kept
+
+
+@dataclass(frozen=True, slots=True)
+class NoteOff(Changing):
+    did = "note off"
+    aside = True
+    row: int = 0
+    text: str = ""
+
+    @property
+    def says(self) -> str:
+        return f"note taken off row {self.row}: {self.text}"
+
+
+@dataclass(frozen=True, slots=True)
+class CounterRead(Changing):
+    """The machine's own counter was read, and what it was expected to read."""
+
+    did = "counter"
+    aside = True
+    reads: int = 0
+    expected: int | None = None
+
+    @property
+    def says(self) -> str:
+        return f"machine's counter reads {self.reads}, {self.expected} expected"
+
+
+@dataclass(frozen=True, slots=True)
+class CrossingWent(Event):
+    """How a crossing went, as the knitter says; ``reach`` is its ratio as estimated."""
+
+    did = "crossing"
+    aside = True
+    row: int = 0
+    cable: str = ""
+    cross: str = ""
+    size: float = 0.0
+    technique: str = ""
+    reach: float = 0.0
+    went: str = ""
+    yarn: str = ""
+
+    @property
+    def says(self) -> str:
+        return f"{self.cable}, row {self.row}: went {self.went}"
+
+
+# --- how the knitting differs from the plan ----------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Differs(Changing):
+    """The knitter said what happened: ``deviations`` as :mod:`purlside.knitting.deviations` writes them."""
+
+    did = "differs"
+    from_: Place | None = None
+    deviations: tuple[str, ...] = ()
+    words: str = ""
+    told: tuple[str, ...] = ()
+
+    @property
+    def says(self) -> str:
+        effects = "; ".join(self.told).replace(":; ", ": ")
+        return f"differs: {self.words}" + (f". {effects}" if effects else "")
+
+
+@dataclass(frozen=True, slots=True)
+class TakenBack(Changing):
+    did = "taken back"
+    from_: Place | None = None
+    words: str = ""
+
+    @property
+    def says(self) -> str:
+        return f"taken back: {self.words}"
+
+
+@dataclass(frozen=True, slots=True)
+class PlanChanged(Event):
+    did = "plan changed"
+    aside = True
+    words: str = ""
+    told: tuple[str, ...] = ()
+
+    @property
+    def says(self) -> str:
+        listed = "; ".join(self.told)
+        said = f"knit as the plan was before: {listed}" if listed else self.words
+        # What was said at the bedside may begin alike.
+        return f"the plan was changed; {said.removeprefix('The plan was changed; ')}"
+
+
+# --- opening, closing, keeping -----------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Opened(Changing):
+    did = "open"
+    plan: str = ""
+    title: str = ""
+    digest: str = ""
+    _says = "opened"
+
+
+@dataclass(frozen=True, slots=True)
+class Snapshot(Changing):
+    """All that holds, written now and then so that resuming reads the ledger's tail alone."""
+
+    did = "kept"
+    aside = True
+
+
+@dataclass(frozen=True, slots=True)
+class Closed(Event):
+    did = "close"
+    aside = True
+    _says = "closed"
+
+
+@dataclass(frozen=True, slots=True)
+class Unknown(Changing):
+    """What a later Purlside wrote: told by its name, and what it carries is still taken."""
+
+    as_: str = ""
+    more: tuple[tuple[str, Any], ...] = ()
+
+    @property
+    def name(self) -> str:
+        return self.as_
+
+    @property
+    def says(self) -> str:
+        return self.as_
+
+    def json(self) -> dict[str, Any]:
+        return dict(self.more)
+
+    @classmethod
+    def written(cls, name: str, at: Place, data: dict[str, Any]) -> Unknown:
+        kept = None
+        with contextlib.suppress(KeyError, ValueError):
+            kept = Kept.read(data["kept"])
+        return cls(at, name, tuple(data.items()), kept=kept)
+
+
+def read(did: str, at: Place, data: dict[str, Any]) -> Event:
+    """The event that was written under a name, with what belongs to it."""
+    if (kind := EVENTS.get(did)) is not None:
+        return kind.read(at, data)
+    return Unknown.written(did, at, data)

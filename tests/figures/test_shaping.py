@@ -1,0 +1,170 @@
+"""Shaping from numbers and from measures: words, tables, lengths of edges, what rounding lost."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+from math import hypot
+from typing import Any
+
+import pytest
+
+from purlside.bed.needles import Side
+from purlside.figures.body import Body, body
+from purlside.figures.pieces import Piece, curve
+from purlside.figures.shaping import evenly, words
+from purlside.figures.sleeve import Sleeve, sleeve
+from purlside.plan.checked import written
+from purlside.plan.machine import Gauge
+from tests.shaped.wanted import RowWanted, rows_of
+
+GAUGE = Gauge(stitches_per_10cm=29, rows_per_10cm=41)
+STITCH, ROW = 100 / 29, 100 / 41
+SET_IN = Body(heights=((0, 50), (36, 50)), armhole="set-in", depth=20, shoulder=11, slope=3, neck_width=17)
+
+
+def followed(piece: Piece, carriage: str = "right") -> list[RowWanted]:
+    """Every row of a piece, followed by the test's own reading of the contract; NotKnittable if it cannot be knit."""
+    plan: dict[str, Any] = {
+        "machine": {"pitch_mm": 4.5, "carriage": carriage},
+        "panel": {"needles": str(piece.needles), "rows": piece.rows, "stitch_size": 5},
+        "part": [written(p) for p in piece.part],
+        "shape": [written(s) for s in piece.shape],
+        "cable": [],
+    }
+    return list(rows_of(plan))
+
+
+def test_shaping_is_said_as_a_knitter_says_it() -> None:
+    assert words(evenly(9, 39)) == "every 4th row 6 times, then every 5th row 3 times"
+    assert words(evenly(9, 39, longer_first=True)) == "every 5th row 3 times, then every 4th row 6 times"
+    assert words(evenly(1, 7)) == "every 7th row once"
+    assert words(evenly(5, 5)) == "every row 5 times"
+    assert words(evenly(4, 8)) == "every other row 4 times"
+    assert words(evenly(13, 8, step=2)) == "4 stitches every other row once, then 3 stitches every other row 3 times"
+    assert [words(evenly(1, n)) for n in (11, 12, 13, 21, 22, 23)] == [
+        f"every {n} row once" for n in ("11th", "12th", "13th", "21st", "22nd", "23rd")
+    ]
+
+
+def test_where_there_is_no_row_to_change_in_it_says_so() -> None:
+    with pytest.raises(ValueError, match="3 stitches cannot be changed over 1 rows"):
+        evenly(3, 1, step=2)
+    assert evenly(0, 0) == ()
+
+
+def test_a_curve_is_steep_at_first_and_never_takes_more_rows_than_there_are() -> None:
+    for rows in range(1, 40):
+        for stitches in range(1, rows + 1):
+            assert sum(c.rows for c in curve(stitches, rows)) <= rows
+            assert sum(c.stitches * c.times for c in curve(stitches, rows)) == stitches
+    with pytest.raises(ValueError, match="at least 9 rows"):
+        curve(9, 8)
+
+
+@pytest.mark.parametrize("carriage", ["left", "right"])
+@pytest.mark.parametrize(
+    "wanted",
+    [
+        SET_IN,
+        Body(heights=((0, 50), (12, 46), (36, 50)), depth=20, neck_width=17),
+        *(
+            Body(
+                heights=((0, 48), (12, 44), (34, 50)), armhole="set-in", depth=20, shoulder=11, slope=slope,
+                slope_by=by, neck_width=17, neck=neck, neck_depth=9,
+            )
+            for slope in (0, 2, 3.5)
+            for by in ("short rows", "cast off")
+            for neck in ("straight", "round", "V")
+        ),
+        *(
+            Body(heights=((0, 50), (36, 50)), armhole="raglan", depth=24, shoulder=2, neck_width=17, neck=neck, neck_depth=8)
+            for neck in ("straight", "round", "V")
+        ),
+    ],
+)  # fmt: skip
+def test_a_body_can_be_knit_and_comes_to_the_widths_asked(wanted: Body, carriage: str) -> None:
+    piece = body(wanted, GAUGE, Side(carriage))
+    rows = followed(piece, carriage)
+    assert abs(len(rows[0].work) * STITCH - wanted.heights[0][1] * 10) <= STITCH + 1e-9
+    foot = round(wanted.heights[-1][0] * 4.1)
+    assert abs(len(rows[foot - 1].work) * STITCH - wanted.heights[-1][1] * 10) <= STITCH + 1e-9
+    side = piece.part[0].name.split()[0] if piece.part else ""
+    for row in rows:
+        if row.part is None and row.row == piece.rows:
+            left = len(row.work)
+        elif row.part and side in row.part:
+            beside = len(row.work) - len([n for n in row.resting if (n < 0) == (side == "right")])
+    neck = 2 * round(wanted.neck_width * 2.9 / 2)
+    shoulder = len(rows[foot - 1].work) // 2 - neck // 2 if wanted.armhole == "none" else round(wanted.shoulder * 2.9)
+    if piece.part:
+        # Of a shoulder cast off in steps the last step stays on the needles.
+        assert beside == shoulder or (wanted.slope_by == "cast off" and wanted.slope and 0 < beside < shoulder)
+    else:
+        assert left == neck + (0 if wanted.slope_by == "cast off" and wanted.slope else 2 * shoulder)
+
+
+def edge(rows: list[RowWanted], foot: int, last: int) -> float:
+    """The left edge from the foot of the armhole to a row, from change to change as they really fall."""
+    corners = [(rows[foot - 1].work[0], foot)]
+    for row in rows[foot:last]:
+        if row.work[0] != corners[-1][0]:
+            corners.append((row.work[0], row.row))
+    corners.append((corners[-1][0], last))
+    return sum(hypot((c - a) * STITCH, (d - b) * ROW) for (a, b), (c, d) in pairwise(corners))
+
+
+def test_the_edge_told_is_the_edge_knit() -> None:
+    for wanted in (SET_IN, Body(heights=((0, 50), (36, 50)), armhole="raglan", depth=24, shoulder=2, neck_width=17)):
+        piece = body(wanted, GAUGE, Side.RIGHT)
+        foot, depth = round(36 * 4.1), 2 * round(wanted.depth * 4.1 / 2)
+        # Straight from corner to corner, and from change to change, differ by less than two rows.
+        assert abs(piece.edge - edge(followed(piece), foot, foot + depth)) < 2 * ROW
+
+
+@pytest.mark.parametrize("upper_arm", [32, 36, 40])
+@pytest.mark.parametrize("shoulder", [10, 12])
+def test_the_cap_matches_the_armhole_within_the_allowance(upper_arm: float, shoulder: float) -> None:
+    armhole = body(Body(**{**vars(SET_IN), "shoulder": shoulder}), GAUGE, Side.RIGHT).edge
+    piece = sleeve(Sleeve(heights=((0, 22), (44, upper_arm)), edge=2 * armhole / 10), GAUGE)
+    rows = followed(piece)
+    foot = round(44 * 4.1)
+    top = len(rows[-1].work)
+    knit = 2 * edge(rows, foot, piece.rows) + top * STITCH
+    assert abs(knit - 2 * armhole) < 10 + 4 * ROW
+    assert abs(2 * piece.edge - 2 * armhole) <= 10
+    assert abs(top * STITCH - 80) <= STITCH + 1e-9
+
+
+def test_a_raglan_sleeve_matches_the_bodys_edge_or_says_by_how_much_it_does_not() -> None:
+    wanted = Body(heights=((0, 50), (36, 50)), armhole="raglan", depth=24, shoulder=2, neck_width=17)
+    edge_cm = body(wanted, GAUGE, Side.RIGHT).edge / 10
+    piece = sleeve(Sleeve(heights=((0, 24), (44, 40)), cap="raglan", edge=edge_cm, depth=24, top=5, allowance=2), GAUGE)
+    assert abs(piece.edge / 10 - edge_cm) <= 2
+    assert followed(piece)
+    with pytest.raises(ValueError, match=r"raglan edge comes to .* cm, the armhole is 40 cm"):
+        sleeve(Sleeve(heights=((0, 24), (44, 40)), cap="raglan", edge=40, depth=24, top=5), GAUGE)
+
+
+def test_what_rounding_lost_is_told_in_mm() -> None:
+    piece = body(SET_IN, GAUGE, Side.RIGHT)
+    told = {m.what: m for m in piece.measures}
+    assert str(told["neck"]) == "neck: 17.2 cm, 2.4 mm more than wanted"
+    assert str(told["depth above the armhole"]) == "depth above the armhole: 20.0 cm, as wanted"
+    for measure in piece.measures:
+        assert abs(measure.lost) <= max(STITCH, ROW) + 1e-9
+
+
+@pytest.mark.parametrize(
+    ("change", "why"),
+    [
+        ({"slope": 0.5}, "the shoulder's slope is 2 rows"),
+        ({"armhole": "raglan", "slope": 2}, "a raglan has no shoulder slope"),
+        ({"neck": "round", "neck_depth": 2}, "a round neck 8 rows deep does not fit: it takes 14 rows or more"),
+        ({"neck_width": 49}, "an armhole takes some of its width"),
+        ({"shoulder": 0}, "0 stitches are left beside the neck"),
+        ({"depth": 1}, "stitches take at least"),
+    ],
+)
+def test_measures_that_leave_no_way_are_refused_with_the_reason(change: dict[str, Any], why: str) -> None:
+    with pytest.raises(ValueError, match=why):
+        body(Body(**{**vars(SET_IN), **change}), GAUGE, Side.RIGHT)
