@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import asyncio
 import contextlib
 import random
 import re
@@ -441,28 +440,6 @@ async def test_from_the_shelf_rows_already_knit_are_known_from_the_ledger(plan_p
         await knit_to(pilot, 12)
         await press(pilot, "q", "e")
         assert "rows 1–11 are as you knit them; row 12 is next" in shown(app)
-
-
-async def test_what_takes_long_to_count_never_holds_up_a_key_and_is_told_when_it_is_known(here: Path) -> None:
-    ropes = "".join(
-        f'[[cable]]\nname = "rope {n}"\ncross = "R{12 + 2 * n} over R{11 + 2 * n}"\nfirst_row = {n + 3}\nevery = {every}\n'
-        for n, every in enumerate((2, 3, 5, 7, 11, 13, 17, 19, 23, 29, 31, 37, 41, 43, 47, 53, 59, 61))
-    )
-    text = COMMENTED.replace("rows = 60", "rows = 20000").replace("L9-R9", "L9-R50") + ropes
-    (here / "patterns" / "long.toml").write_text(text, "utf-8")
-    async with knitting(here, plan=False, size=(100, 30)) as (app, pilot):
-        await press(pilot, "e", "tab")
-        assert table(app).draft.cable is not None
-        app.simulate_key("r")
-        while not table(app).draft.changed:
-            await asyncio.sleep(0)
-        table(app).repaint()
-        assert "Counting" in shown(app) and "No faults" not in shown(app)
-        await app.workers.wait_for_complete()
-        await pilot.pause()
-        assert "brings one too many" in " ".join(shown(app).split()) and "Counting" not in shown(app)
-        await press(pilot, "k")
-        assert isinstance(app.screen, Drafting) and "It cannot be knit yet" in shown(app)
 
 
 # --- keys of one's own ------------------------------------------------------

@@ -180,6 +180,6 @@ def test_an_excerpt_is_the_same_rows_and_can_be_knit_by_itself(plan: Path) -> No
 @given(plan_tables())
 def test_any_plan_is_knit_from_its_json_in_the_fewest_movements_as_the_file_asks(tables: Json) -> None:
     plan = checked(Plan, tables)
-    document = json.loads("".join(as_json(Working(plan), 1, plan.panel.rows, bed=True)))
+    document = json.loads("".join(as_json(Working(plan), range(1, plan.panel.rows + 1), bed=True)))
     assert len(document["rows"]) == plan.panel.rows
     replay(document, tables)

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from purlside.bed.needles import Crossing, Needle, Side
-from purlside.draft import beside, reshaping
+from purlside.draft import reshaping
 from purlside.draft.drafting import CannotDraft, Draft
 from purlside.ease.reach import Verdict
 from purlside.fabric import written
@@ -282,22 +282,3 @@ def test_tools_that_are_missing_are_named_as_soon_as_a_half_is_too_wide() -> Non
     assert made.judgement.cables[0][0].lift.hands
     made.widen()
     assert made.judgement.cables[0][0].lift.missing
-
-
-def test_a_long_panel_of_unrelated_repeats_is_counted_aside_and_the_faults_come_to_be_the_same() -> None:
-    primes = (2, 3, 5, 7, 11, 13, 17, 19, 23, 29, 31, 37, 41, 43, 47, 53, 59, 61)
-    ropes = [
-        cable(f"R{2 + 2 * n} over R{1 + 2 * n}", name=f"rope {n}", first_row=3 + n, every=every)
-        for n, every in enumerate(primes)
-    ]
-    made = draft(*ropes, needles="L3-R40", rows=20_000)
-    for _ in range(2):
-        assert made.judgement.counting and not made.judgement.faults
-        assert "Counting …" in [part.heading for part in beside.parts(made)]
-        assert "No faults" not in [part.heading for part in beside.parts(made)]
-        made.count(made.plan)
-        assert not made.judgement.counting and made.judgement.faults == tuple(faults(made.plan))
-        assert "rows of more than 1,000 kinds" in made.judgement.faults[0].found
-        made.every_by(1)
-    made.type(("panel", "rows"), "900")
-    assert not made.judgement.counting and made.judgement.faults == ()

@@ -11,7 +11,8 @@ from hypothesis import strategies as st
 
 from purlside.draft.sameness import Difference, differences, first_apart
 from purlside.plan.plan import Plan
-from purlside.rows.calendar import Calendar, Repeat
+from purlside.plan.repeats import Repeat
+from purlside.rows.calendar import Calendar
 from tests.plans import cable, plan, plans
 
 
@@ -65,7 +66,7 @@ def kinds(made: Plan, row: int) -> Any:
     calendar = Calendar(made)
     each = calendar.row(row)
     ease = {c.crossing: _ease(made, c.cable) for c in each.crossed}
-    return each.start, each.size, each.colour, ease, made.in_work
+    return each.side, each.size, each.colour, ease, made.in_work
 
 
 def _ease(made: Plan, index: int) -> Any:

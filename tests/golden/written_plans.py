@@ -98,7 +98,7 @@ def line(name: str, text: str) -> str:
     plan = parse(text, name)
     working = Working(plan)
     try:
-        said = "".join(as_json(working, 1, plan.panel.rows))
+        said = "".join(as_json(working, range(1, plan.panel.rows + 1)))
     except ValueError as error:
         said = f"refused: {type(error).__name__}"
     return f"{name}: {hashlib.sha256(said.encode()).hexdigest()[:20]}"

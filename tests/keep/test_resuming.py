@@ -191,7 +191,7 @@ def test_rows_left_and_counters_are_what_counting_says_after_anything_said(home:
         if session.knitting.finished:
             continue
         row = session.knitting.place.row
-        left = [bool(session.course.row(n).kind.crossings) for n in range(row, session.course.rows + 1)]
+        left = [bool(session.course.row(n).crossed) for n in range(row, session.course.rows + 1)]
         assert session.rows_left() == (left.count(False), left.count(True))
 
 

@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from purlside.bed.needles import Side
-from purlside.knitting.course import Course
+from purlside.knitting.course import Course, CourseWorking
 from purlside.knitting.deviations import (
     CrossedLate,
     Deviation,
@@ -27,6 +27,7 @@ from purlside.knitting.deviations import (
 )
 from purlside.plan.plan import Plan
 from purlside.rows.calendar import Calendar
+from purlside.rows.working import Working
 from tests.plans import cable, plan, plans, texts
 
 # --- the model: rows in a list ------------------------------------------------
@@ -99,7 +100,7 @@ class Listed:
 def facts(course: Course) -> list[tuple[Any, ...]]:
     rows = [course.row(n) for n in range(1, course.rows + 1)]
     return [
-        (r.start, r.size, sorted((c.cable, c.k) for c in r.crossed), sorted((c.cable, c.k) for c in r.prepared))
+        (r.side, r.size, sorted((c.cable, c.k) for c in r.crossed), sorted((c.cable, c.k) for c in r.prepared))
         for r in rows
     ]
 
@@ -204,7 +205,7 @@ def test_rows_too_many_move_the_rest_of_the_plan_up_and_change_its_sides() -> No
     course = Course(plan(ROPE), [TooMany(5, 3)])
     assert course.rows == 43
     assert course.next_crossing(1) == 11
-    assert course.row(11).start != Calendar(plan(ROPE)).row(8).start
+    assert course.row(11).side != Calendar(plan(ROPE)).row(8).side
     assert course.plan_row(6) is None
     assert not course.row(6).crossed
 
@@ -218,14 +219,14 @@ def test_reminders_and_weights_come_with_the_plans_rows_and_once() -> None:
 
 def test_a_skipped_crossing_is_not_counted_and_its_row_is_plain() -> None:
     course = Course(plan(ROPE), [Skipped(8, "rope", 1)])
-    assert not course.row(8).kind.crossings
+    assert not course.row(8).crossed
     count = course.count(0, 17, crossed=False)
     assert (count.done, count.of, count.next_row) == (1, 4, 24)
 
 
 def test_a_crossing_skipped_at_its_step_leaves_its_row_as_it_was_prepared() -> None:
     course = Course(plan(ROPE), [Skipped(8, "rope", 1, prepared=True)])
-    assert course.row(8).kind == Calendar(plan(ROPE)).row(8).kind
+    assert CourseWorking(course).demand(course.row(8)) == Working(plan(ROPE)).demand(Calendar(plan(ROPE)).row(8))
     assert not course.row(8).crossed
 
 

@@ -42,7 +42,7 @@ def back_ups(moves: tuple[Move, ...]) -> int:
 
 def test_three_over_three_with_the_right_half_in_front_from_the_right_enlarges_the_left_half() -> None:
     of = rope("R1-R3 over L3-L1", ease="enlarge", enlarged_size=9.0)
-    assert Calendar(of).row(7).start is Side.RIGHT
+    assert Calendar(of).row(7).side is Side.RIGHT
     moves = crossing_row(of)
     assert sized(moves) == [("R8-R1", 5), ("L1-L3", 9), ("L4-L8", 5)]
     assert back_ups(moves) == 2
@@ -81,7 +81,7 @@ def test_after_six_plain_rows_the_next_crossing_starts_from_the_other_side_and_i
     of = rope("R1-R3 over L3-L1", ease="enlarge", enlarged_size=9.0)
     calendar = Calendar(of)
     assert [calendar.row(n).crossing for n in range(7, 15)] == [True, *[False] * 6, True]
-    assert [calendar.row(n).start for n in (7, 14, 21)] == [Side.RIGHT, Side.LEFT, Side.RIGHT]
+    assert [calendar.row(n).side for n in (7, 14, 21)] == [Side.RIGHT, Side.LEFT, Side.RIGHT]
     assert sized(crossing_row(of, 14)) == [("L8-L4", 5), ("L3-L1", 9), ("R1-R8", 5)]
     assert sized(crossing_row(of, 21)) == sized(crossing_row(of, 7))
 

@@ -10,7 +10,8 @@ from hypothesis import strategies as st
 
 from purlside.plan.plan import Plan
 from purlside.plan.problems import Problem
-from purlside.rows.calendar import Calendar, Repeat
+from purlside.plan.repeats import Repeat
+from purlside.rows.calendar import Calendar
 from purlside.rows.checking import advice, faults, first_meeting
 from tests.plans import cable, crossings, plan, plans
 
@@ -136,14 +137,6 @@ def test_crossings_that_want_the_same_needles_in_one_row_are_found_and_the_row_i
 def test_cables_that_share_needles_but_never_a_row_are_no_fault() -> None:
     wide = [cable("R1-R100 over L100-L1", name=f"c{i}", first_row=i + 1, every=None) for i in range(400)]
     assert not faults(plan(*wide, needles="L100-R100", rows=400))
-
-
-def test_more_kinds_of_rows_than_can_be_tried_are_a_fault_that_names_the_row() -> None:
-    cables = [cable(f"R{2 * i + 1} over R{2 * i + 2}", name=f"c{i}", every=19 + i) for i in range(50)]
-    (problem,) = faults(plan(*cables, needles="L100-R100", rows=20_000))
-    assert problem.where == "panel, rows"
-    assert "at most 1,000 kinds of rows on 200 needles" in problem.allowed
-    assert "brings one too many" in problem.why
 
 
 # --- advice ------------------------------------------------------------------------

@@ -54,13 +54,13 @@ def test_the_range_is_what_trying_every_way_to_stop_gives(wanted: Plan) -> None:
             continue
         found = set()
         for on in product((False, True), repeat=len(pushes) - 1):
-            left, clicks = trip._start[row.start], 0
+            left, clicks = trip._start[row.side], 0
             for push, further in zip(pushes, (*on, False), strict=True):
                 now = (trip._taken_on if further else trip._is_left)(push.beyond, push.toward)
                 clicks += now is not left
                 left = now
             found.add(clicks)
-        counts = trip.counts(moves, row.start)
+        counts = trip.counts(moves, row.side)
         assert (min(found), max(found)) == (counts.fewest, counts.most)
         assert counts.told in found
 

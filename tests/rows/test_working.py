@@ -41,8 +41,8 @@ def knit_through(of: Plan) -> list[NaiveBed]:
             if "needles" in move and move["do"] != "knit":
                 assert move["needles"] == [n for n in names if n in move["needles"]], "bed order"
             bed.do(move)
-        asked = working.demand(row.kind)
-        assert not bed.row_refusals(dict(zip(map(str, asked.needles), asked.rows, strict=True)), str(row.start))
+        asked = working.demand(row)
+        assert not bed.row_refusals(dict(zip(map(str, asked.needles), asked.rows, strict=True)), str(row.side))
         assert [m["cable"] for m in moves if m["do"] == "cross"] == [c.name for c in row.crossed]
         bed.next_row()
         before.append(bed.copy())
@@ -70,7 +70,7 @@ def test_no_row_of_a_plan_that_can_be_knit_has_a_fault_and_none_takes_more_movem
     assert working.simulate() == []
     for number in range(1, of.panel.rows + 1):
         movements = sum(isinstance(move, Knit | BackUp) for move in working.moves(number))
-        assert movements == fewest_movements(working.demand(working.calendar.row(number).kind))
+        assert movements == fewest_movements(working.demand(working.calendar.row(number)))
 
 
 def test_told_first_then_knit_then_crossed_then_the_weights_moved() -> None:
@@ -94,7 +94,7 @@ def test_weights_move_up_under_the_crossed_needles_or_under_all_where_the_plan_s
 def test_the_dial_is_set_back_by_the_first_row_that_wants_another_size() -> None:
     of = plan(cable("R2-R3 over L1-R1", ease="enlarge", enlarged_size=9.0), needles="L1-R3", rows=9, carriage="left")
     working = Working(of)
-    assert working.calendar.row(8).start is Side.RIGHT
+    assert working.calendar.row(8).side is Side.RIGHT
     assert "dial 9" in told(working.moves(8))
     assert working.dial_before(9) == 9.0, "the half behind lies at the far edge and is knit last"
     assert told(working.moves(9))[0] == "dial 5"
@@ -103,7 +103,7 @@ def test_the_dial_is_set_back_by_the_first_row_that_wants_another_size() -> None
 def test_each_ease_asks_what_it_is_for() -> None:
     def asked(**more: Any) -> tuple[Any, ...]:
         working = Working(plan(cable("R1 over L1", **more), needles="L2-R2"))
-        demand = working.demand(working.calendar.row(8).kind)
+        demand = working.demand(working.calendar.row(8))
         return demand.rows, demand.sizes, demand.by_hand
 
     ones, fives, none = (1, 1, 1, 1), (5, 5, 5, 5), (False,) * 4
@@ -123,8 +123,8 @@ def test_an_enlarged_half_and_extra_rows_keep_to_the_size_of_their_band() -> Non
         band=[{"rows": "5-10", "stitch_size": 4.0}],
     )
     working = Working(of)
-    assert working.demand(working.calendar.row(8).kind).sizes == (4, 9, 4, 4)
-    assert working.demand(working.calendar.row(16).kind).sizes == (5, 9, 5, 5)
+    assert working.demand(working.calendar.row(8)).sizes == (4, 9, 4, 4)
+    assert working.demand(working.calendar.row(16)).sizes == (5, 9, 5, 5)
 
 
 def test_several_cables_cross_in_one_row_in_the_plans_order() -> None:
@@ -135,10 +135,10 @@ def test_several_cables_cross_in_one_row_in_the_plans_order() -> None:
 def test_a_limit_written_into_the_plan_decides_what_auto_takes() -> None:
     yarn = {"fibre": "wool", "loop_mm": {"5": 13.7, "9": 17.5}}
     of, taught = plan(cable(ease="auto"), yarn=yarn), plan(cable(ease="auto"), yarn={**yarn, "reach_limit": 0.5})
-    kind = Calendar(of).row(8).kind
+    row = Calendar(of).row(8)
     plain = Demand.even(of.in_work, 5)
-    assert Working(of).demand(kind) == plain
-    assert Working(taught).demand(kind) != plain
+    assert Working(of).demand(row) == plain
+    assert Working(taught).demand(row) != plain
 
 
 def test_a_row_that_cannot_be_knit_is_named_by_number_and_the_rest_still_tried() -> None:

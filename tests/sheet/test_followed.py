@@ -117,7 +117,7 @@ def test_any_plan_can_be_followed_from_its_sheet(plan: Plan, way: tuple[str, str
 def test_rows_and_needles_of_the_sheet_are_those_other_programs_are_given(path: Path) -> None:
     plan = pattern(path)
     working = Working(plan)
-    document = json.loads("".join(passes.as_json(working, 1, plan.panel.rows)))
+    document = json.loads("".join(passes.as_json(working, range(1, plan.panel.rows + 1))))
     followed = row_by_row(read(sheet_command(plan, ".txt", "working"), ".txt"))
     for row in document["rows"]:
         mine = [m for m in as_json(followed[row["row"]]) if m["do"] != "dial"]
@@ -129,8 +129,8 @@ def test_the_table_of_passes_has_the_moves_of_every_kind_of_row(path: Path) -> N
     plan = pattern(path)
     working = Working(plan)
     table = list(csv.DictReader(io.StringIO(sheet_command(plan, ".csv"))))
-    for kind, tally in working.calendar.kinds().items():
-        lines = [r for r in table if r["carriage"] == kind.start.carriage and r["first_row"] == str(tally.first)]
+    for tally in working.calendar.kinds().values():
+        lines = [r for r in table if r["carriage"] == tally.row.side.carriage and r["first_row"] == str(tally.first)]
         assert {r["times"] for r in lines} == {str(tally.count)}
         ours = [m for m in working.moves_of(working.calendar.row(tally.first), UNSET) if not isinstance(m, Tell)]
         if ours and isinstance(ours[-1], Weights):
@@ -152,7 +152,7 @@ def test_sides_the_plan_does_not_begin_a_row_on_are_written_right_too(plan: Plan
             assert as_json(moves) == as_json(working.moves_of(row, UNSET))
             bed = Bed(plan.panel.needles, working.in_work, carriage=side, dial=row.size, dial_range=plan.machine.dial)
             knit(bed, moves)
-            assert not bed.row_faults(working.demand(row.kind), side)
+            assert not bed.row_faults(working.demand(row), side)
 
 
 def test_a_wrong_needle_on_the_sheet_would_be_noticed() -> None:

@@ -212,7 +212,7 @@ def test_of_many_cables_those_left_out_are_counted_and_a_long_name_is_cut_before
 
 
 def test_notes_and_a_changed_plan_hide_no_move() -> None:
-    said = {"notes": ("word " * 30,), "changed": "The plan is another now. " * 9}
+    said: dict[str, Any] = {"notes": ("word " * 30,), "changed": "The plan is another now. " * 9}
     for size in SIZES[1:]:
         for knitting in places(LADDERED, range(8, 9)):
             told = drawn(Bedside(knitting=knitting, **said), size)

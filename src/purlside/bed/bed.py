@@ -54,7 +54,8 @@ class Bed:
     or :data:`BY_HAND`) and ``strand`` (which needle's stitch, as of the start,
     hangs here). ``panel`` is as wide as the work ever gets. ``loops`` given at
     the start are those of needles that do not carry one, as after a transfer;
-    ``resting`` needles are held. ``carriage`` is (needle, side): just past that
+    ``resting`` needles are held; the carriage stands ``past`` a needle on its
+    side, else outside. ``carriage`` is (needle, side): just past that
     needle on that side. ``yarn`` is the needle it lies at.
     """
 
@@ -69,6 +70,7 @@ class Bed:
         loops: Mapping[Needle, int] | None = None,
         resting: Iterable[Needle] = (),
         yarn: Needle | None = None,
+        past: Needle | None = None,
         lever: Literal["hold", "knit"] = "hold",
     ) -> None:
         self.panel = panel
@@ -89,13 +91,10 @@ class Bed:
         self.strand = [int(n) for n in panel]
         edge = self.in_work[0] if carriage is Side.LEFT else self.in_work[-1]
         self.yarn = edge if yarn is None else yarn
-        within = yarn is not None and any(
-            n in self.panel and self.at(n) is Position.HP for n in self._beyond(yarn, carriage)
-        )
-        self.carriage: tuple[Needle, Side] = (self.yarn if within else panel.edge(carriage), carriage)
+        self.carriage: tuple[Needle, Side] = (panel.edge(carriage) if past is None else past, carriage)
         self.dial = dial
         self.lever: Literal["hold", "knit"] = lever
-        self.row: int | None = None
+        self.row: int | str | None = None
         self.crossed: frozenset[int] = frozenset()
         """Needles whose stitches have been crossed in the row in hand."""
         self.entered: frozenset[int] = frozenset()
@@ -364,10 +363,6 @@ class Bed:
         self.change(in_work=in_work, _order={int(n): i for i, n in enumerate(in_work)})
         if outside is not None and self.side is not outside:
             self.change(carriage=(self.edge(outside), outside))
-
-    def _beyond(self, needle: Needle, side: Side) -> tuple[Needle, ...]:
-        """The needles in work beyond a needle, on that side of it."""
-        return tuple(n for n in self.in_work if (n < needle if side is Side.LEFT else n > needle))
 
 
 class Move(ABC):

@@ -58,7 +58,7 @@ class Found:
 class BedFault(Exception):
     """A move the bed refuses. ``found`` names every fault; the bed is unchanged."""
 
-    def __init__(self, row: int | None, move: object | None, found: Sequence[Found]) -> None:
+    def __init__(self, row: int | str | None, move: object | None, found: Sequence[Found]) -> None:
         self.row, self.move, self.found = row, move, tuple(found)
         where = ", ".join(
             [*([f"row {row}"] if row is not None else []), *([f"move '{move}'"] if move is not None else [])]

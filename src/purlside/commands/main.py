@@ -48,7 +48,7 @@ def check(args: argparse.Namespace) -> Exit:
         say(f"{len(faults)} fault{'s' if len(faults) != 1 else ''}: this plan cannot be knit as it is.")
         return Exit.FAULTS
     kinds = working.calendar.kinds()
-    crossing = sum(tally.count for kind, tally in kinds.items() if kind.crossings)
+    crossing = sum(tally.count for tally in kinds.values() if tally.row.crossed)
     print(
         f"{file.plan.title}: {file.plan.panel.rows:,} rows on {len(file.plan.in_work)} needles, "
         f"{crossing:,} of them crossing rows; every kind of row was knit on the simulated bed without a fault."
@@ -58,16 +58,18 @@ def check(args: argparse.Namespace) -> Exit:
 
 def passes(args: argparse.Namespace) -> Exit:
     """Write out the moves of each row."""
+    from purlside.rows.calendar import Calendar
     from purlside.rows.working import Working
     from purlside.shown import passes as written
 
     file = read_plan(args.plan)
-    first, last = rows_of(args.rows, file.plan.panel.rows)
-    working = Working(file.plan)
+    calendar = Calendar(file.plan)
+    numbers = calendar.numbers(*rows_of(args.rows, calendar.end))
+    working = Working(calendar)
     if args.json:
-        put(written.as_json(working, first, last, bed=args.bed))
+        put(written.as_json(working, numbers, bed=args.bed))
     else:
-        lines_out(written.as_text(working, first, last, bed=args.bed))
+        lines_out(written.as_text(working, numbers, bed=args.bed))
     return Exit.FINE
 
 

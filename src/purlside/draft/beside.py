@@ -36,9 +36,6 @@ class Part:
 def parts(draft: Draft, knit: AsKnit | None = None, row: int = 0) -> list[Part]:
     """All parts for a draft. ``knit`` is what was knit in the rows before ``row``."""
     wrong = list(_wrong(draft))
-    if draft.judgement.counting:
-        most = f"{Calendar(draft.plan).most_kinds:,}"
-        wrong.append(Part("Counting …", (f"kinds of rows: whether they are more than {most} is told in a moment",)))
     fine = [] if wrong else [Part("No faults", ("it can be knit as it stands",))]
     return [*_cable(draft), *wrong, *_knit(draft, knit, row), *_size(draft), *fine, *_advice(draft)]
 

@@ -20,7 +20,7 @@ from purlside.bed.moves import size_text
 from purlside.bed.needles import Crossing, Needle, Side
 from purlside.fabric.stitches import Face
 from purlside.plan.plan import Plan
-from purlside.rows.calendar import Calendar, reminders
+from purlside.rows.calendar import Calendar
 from purlside.text.signs import Line, Tone
 
 MARGIN = 13
@@ -187,7 +187,7 @@ class _Painter:
         self.view = view
         self.gutter = max(3, len(str(view.plan.panel.rows))) + GUTTER_SIGNS
         self.margin = MARGIN if view.width >= 60 and (view.plan.band or view.plan.reminder) else 1
-        self.reminders = reminders(view.plan)
+        self.reminders = Calendar(view.plan).reminders
         room = max(1, view.width - self.gutter - self.margin)
         ends = left, right = extent(view.plan)
         count = right - left + 1

@@ -77,13 +77,6 @@ class Draft:
             self._judged = self.plan, self._judge(self.plan)
         return self._judged[1]
 
-    def count(self, plan: Plan) -> None:
-        """Count what a judgement left out as ``counting``; may take its time, in another thread too."""
-        self._judge.count(plan)
-        if plan is self.plan:
-            self._judged = None
-            self.revision += 1
-
     def reach_in_hand(self) -> list[Reach]:
         """All that can be told of the reach of the cable in hand, a crossing each; those that cannot be knit left out."""
         if self.selected is None:

@@ -37,16 +37,12 @@ class Judged:
 
 @dataclass(frozen=True, slots=True)
 class Judgement:
-    """All that stands beside a chart. ``cables`` has the crossings of each cable; ``size`` None where gauge is unknown.
-
-    While ``counting``, faults in the kinds of rows are not known yet: see :meth:`Judge.count`.
-    """
+    """All that stands beside a chart. ``cables`` has the crossings of each cable; ``size`` None where gauge is unknown."""
 
     faults: tuple[Problem, ...]
     advice: tuple[Problem, ...]
     cables: tuple[tuple[Judged, ...], ...]
     size: Finished | None
-    counting: bool = False
 
     def fault_of(self, cable: int) -> Problem | None:
         """The first fault of a cable, or None."""
@@ -58,10 +54,6 @@ class Judgement:
         return frozenset(int(p.key[1]) for p in self.faults if p.key[0] == "cable")
 
 
-COUNTED_AT_ONCE = 40_000
-"""Rows and crossings looked at within a key when kinds of rows are counted, some 10 ms; more are counted aside. Ours."""
-
-
 class Judge:
     """Judges one plan after another."""
 
@@ -71,7 +63,6 @@ class Judge:
         self._known: dict[int, tuple[Cable, dict[tuple[Crossing, float], Attempt]]] = {}
         self._tools: Tools | None = None
         self._lifts: dict[Crossing, Lift] = {}
-        self._counted: tuple[Plan, list[Problem]] | None = None
         self._size: tuple[tuple[Any, ...], Finished | None] | None = None
 
     def __call__(self, plan: Plan) -> Judgement:
@@ -81,9 +72,7 @@ class Judge:
             self._tools, self._lifts = plan.tools, {}
         calendar = Calendar(plan)
         faults = checking.quick_faults(plan)
-        counting = not self._is_counted(plan) and calendar.counted > COUNTED_AT_ONCE
-        if not counting:
-            faults += self.count(plan)
+        faults += checking.kinds_faults(plan)
         broken = {p.key[:4]: p for p in reversed(faults)}
         known, self._known = self._known, {}
         cables = []
@@ -102,17 +91,7 @@ class Judge:
                     self._lifts[crossing] = lift(crossing, plan.tools.prongs)
                 judged.append(Judged(crossing, size, self._lifts[crossing], eased, fault))
             cables.append(tuple(judged))
-        return Judgement(tuple(faults), tuple(checking.advice(plan)), tuple(cables), self._finished(plan), counting)
-
-    def count(self, plan: Plan) -> list[Problem]:
-        """The faults in the kinds of a plan's rows; it may take its time, and be asked from another thread."""
-        counted = self._counted
-        if counted is None or counted[0] is not plan:
-            counted = self._counted = plan, list(checking.kinds_faults(plan))
-        return counted[1]
-
-    def _is_counted(self, plan: Plan) -> bool:
-        return self._counted is not None and self._counted[0] is plan
+        return Judgement(tuple(faults), tuple(checking.advice(plan)), tuple(cables), self._finished(plan))
 
     def _share(self, plan: Plan) -> None:
         """What is worked out once for all cables."""

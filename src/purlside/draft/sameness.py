@@ -15,7 +15,8 @@ from math import lcm
 from purlside.bed.moves import size_text
 from purlside.bed.needles import Crossing, needles_text
 from purlside.plan.plan import Plan
-from purlside.rows.calendar import Calendar, Repeat
+from purlside.plan.repeats import Repeat
+from purlside.rows.calendar import Calendar
 
 Made = tuple[Crossing, tuple[object, ...]]
 """A crossing and how it is eased: what the fabric shows of it."""

@@ -155,14 +155,14 @@ class Fabric:
 
     def _replayed(self, number: int) -> FabricRow:
         row = self.working.calendar.row(number)
-        if not row.kind.crossings:
+        if not row.cables:
             return FabricRow(row.size, {})
         try:
             moves = self.working.moves_of(row, row.size)
         except CannotBeWalked as error:
             return FabricRow(row.size, {}, refused=(str(error),))
         on = (self.panel, self.working.in_work, self.plan.machine.dial)
-        return replayed(on, row.start, row.size, moves)
+        return replayed(on, row.side, row.size, moves)
 
 
 def replayed(

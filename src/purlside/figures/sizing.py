@@ -165,8 +165,8 @@ def yarn_needs(working: Working, line: LoopLine, tex: float | None, margin: floa
     needs: dict[str | None, tuple[int, float]] = {}
     for colour, first, last in _colours(calendar):
         loops, mm = needs.get(colour, (0, 0.0))
-        for kind, tally in calendar.kinds(first, last).items():
-            demand = working.demand(kind)
+        for tally in calendar.kinds(first, last).values():
+            demand = working.demand(tally.row)
             lengths: dict[float, float] = {}
             row_mm, row_loops = 0.0, 0
             for rows, size, by_hand in zip(demand.rows, demand.sizes, demand.by_hand, strict=True):

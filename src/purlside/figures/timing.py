@@ -93,10 +93,10 @@ def time(working: Working, timings: Timings | None = None) -> Time:
     plan = working.plan
     plain = crossings = 0
     plain_s = crossing_s = 0.0
-    for kind, tally in Calendar(plan).kinds().items():
+    for tally in Calendar(plan).kinds().values():
         moves = working.moves(tally.first)
         seconds = own.of(moves) * tally.count
-        if kind.crossings:
+        if tally.row.crossed:
             crossings += tally.count
             crossing_s += seconds
         else:

@@ -143,28 +143,26 @@ def figures(plan: Plan, asked: Asked | None = None) -> Figures:
 
 def prepared(plan: Plan) -> list[tuple[int, Crossing, float, int]]:
     """(cable, crossing, stitch size, rows) of each crossing, once for every size it is prepared at, in the plan's order."""
-    rows: dict[tuple[int, Crossing, float], int] = {}
-    for kind, tally in Calendar(plan).kinds().items():
-        for cable, crossing in kind.crossings:
-            key = (cable, crossing, kind.size)
+    calendar = Calendar(plan)
+    rows: dict[tuple[int, int, float], int] = {}
+    for tally in calendar.kinds().values():
+        for made in tally.row.crossed:
+            # A cable that follows an edge crosses on other needles each time, and is one crossing all the same.
+            turns = calendar.cables[made.cable].crossings
+            key = (made.cable, turns.index(turns[(made.k - 1) % len(turns)]), tally.row.size)
             rows[key] = rows.get(key, 0) + tally.count
-    order = {
-        (i, crossing): j
-        for i, cable in enumerate(plan.cable)
-        for j, crossing in reversed([*enumerate(cable.crossings)])
-    }
-    found = sorted(rows.items(), key=lambda item: (item[0][0], order[item[0][:2]], item[0][2]))
-    return [(*key, count) for key, count in found]
+    return [(i, calendar.cables[i].crossings[turn], size, count) for (i, turn, size), count in sorted(rows.items())]
 
 
 def crossings(plan: Plan) -> tuple[CrossingFigures, ...]:
     """The figures of each crossing, once for every stitch size it is prepared at, in the plan's order."""
+    cables = Calendar(plan).cables
     return tuple(
         CrossingFigures(
             index,
-            plan.cable[index].name,
+            cables[index].name,
             count,
-            reach(plan, plan.cable[index], crossing, size),
+            reach(plan, cables[index], crossing, size),
             lift(crossing, plan.tools.prongs),
         )
         for index, crossing, size, count in prepared(plan)

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from purlside.knitting.cursor import Knitting
-from purlside.rows.calendar import Row
+from purlside.rows.row import Row
 
 MOST_IN_FULL = 3
 """Cables of one row told in full; of more, their names."""

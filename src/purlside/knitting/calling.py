@@ -9,7 +9,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import Enum, StrEnum
 
-from purlside.rows.calendar import Crossed, Row, Rows
+from purlside.rows.calendar import Rows
+from purlside.rows.row import Row
+from purlside.work.crossing import Crossed
 
 MOST_AHEAD = 9
 """Rows ahead that can be called."""

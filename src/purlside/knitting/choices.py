@@ -23,7 +23,7 @@ from purlside.knitting.deviations import (
     rows_text,
 )
 from purlside.knitting.differing import passes_done
-from purlside.rows.calendar import Crossed
+from purlside.work.crossing import Crossed
 
 MOST_ADDED = 999
 """Rows too many that can be said at once."""

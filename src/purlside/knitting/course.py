@@ -12,16 +12,17 @@ from bisect import bisect_right
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from functools import cached_property
-from itertools import pairwise
 
 from purlside.bed.bed import Bed
 from purlside.bed.moves import size_text
 from purlside.bed.needles import Side
 from purlside.knitting.altered import Altered, K, ripped
 from purlside.knitting.deviations import Deviation, DoesNotFit, SizeFrom, TooMany
-from purlside.plan.plan import MOST_ROWS, Plan
-from purlside.rows.calendar import CableCount, Calendar, Crossed, Kind, Row, Tally
+from purlside.plan.plan import MOST_ROWS, Cable, Plan
+from purlside.rows.calendar import CableCount, Calendar
+from purlside.rows.row import Kind, Row, Tally
 from purlside.rows.working import Working
+from purlside.work.crossing import Crossed
 
 ROWS_KEPT = 32
 """Rows kept once made, the latest: the row in hand and those told ahead are asked for many times a step."""
@@ -156,13 +157,20 @@ class Course:
         if not 1 <= number <= self.rows:
             raise IndexError(f"row {number} is not in 1 to {self.rows}")
         plan_row = self.plan_row(number)
-        prepared = tuple(map(self._crossing, self._altered.prepared.get(number, ())))
-        facts = (number, self.side(number), self.size(number), self.crossed(number))
-        if plan_row is None:
-            colour = self.calendar.row(max(1, self.following(number) - 1)).colour
-            return Row(*facts, colour=colour, prepared=prepared)
-        planned = self.calendar.row(plan_row)
-        return Row(*facts, planned.told, planned.weights, planned.colour, prepared)
+        like = self.calendar.row(max(1, self.following(number) - 1) if plan_row is None else plan_row)
+        prepared = tuple(replace(self._crossing(key), made=False) for key in self._altered.prepared.get(number, ()))
+        crossings = sorted((*self.crossed(number), *prepared), key=lambda c: c.cable)
+        others = () if plan_row is None else tuple(w for w in like.works if not isinstance(w, Crossed))
+        return replace(
+            like,
+            number=number,
+            fabric=number,
+            side=self.side(number),
+            size=self.size(number),
+            works=(*others, *crossings),
+            told=() if plan_row is None else like.told,
+            weights=plan_row is not None and like.weights,
+        )
 
     # --- crossings -----------------------------------------------------------
 
@@ -236,49 +244,23 @@ class Course:
     def kinds(self, first: int = 1, last: int | None = None) -> dict[Kind, Tally]:
         """How many rows of each kind there are from ``first`` to ``last``, both counted."""
         last = self.rows if last is None else min(last, self.rows)
-        single = self._single()
-        edges = {first, last + 1, *single, *(row + 1 for row in single), *self._altered.flips}
-        for added in self._altered.added:
-            edges |= {added.at, added.end}
-        if self._altered.sizes:
-            edges |= {row for row, _ in self._altered.sizes} | {self.row_of(edge) for edge in self._bands[0]}
         found: dict[Kind, Tally] = {}
-        marks = sorted(e for e in edges if first <= e <= last + 1)
-        for start, stop in pairwise(marks):
-            for kind, tally in self._stretch(start, stop, start in single):
-                known = found.get(kind)
-                found[kind] = Tally(known.count + tally.count, min(known.first, tally.first)) if known else tally
+        for number in range(first, last + 1):
+            row = self.row(number)
+            known = found.get(row.kind)
+            found[row.kind] = Tally(known.count + 1, known.row) if known else Tally(1, row)
         return found
 
-    def _single(self) -> set[int]:
-        """The rows that differ from those around them."""
-        altered = self._altered
-        return {*map(self.skipped_row, altered.skipped), *altered.late.values(), *altered.prepared}
-
-    def _stretch(self, start: int, stop: int, single: bool) -> Iterator[tuple[Kind, Tally]]:
-        """The kinds in rows ``start`` to ``stop - 1``, all of the plan or all added, none of them apart."""
-        plan_row = self.plan_row(start)
-        if single or plan_row is None:
-            for offset in range(min(2, stop - start)):
-                yield self.row(start + offset).kind, Tally((stop - start - offset + 1) // 2, start + offset)
-            return
-        for kind, tally in self.calendar.kinds(plan_row, plan_row + stop - 1 - start).items():
-            number = start + tally.first - plan_row
-            yield replace(kind, start=self.side(number), size=self.size(number)), Tally(tally.count, number)
-
     @property
-    def start(self) -> Side:
-        """The side row 1 was begun from."""
-        return self.side(1)
+    def cables(self) -> tuple[Cable, ...]:
+        return self.calendar.cables
 
 
 class CourseWorking(Working):
-    """The working out of a course: where the carriage stands on the other side, it takes the yarn there with it."""
+    """The working out of a course: where the carriage stands on the other side, it took the yarn there with it."""
 
-    def complete(self, bed: Bed, number: int) -> None:
-        super().complete(bed, number)
-        if number < self.calendar.rows:
-            start = self.calendar.row(number + 1).start
-            if bed.side is not start:
-                bed.carriage = (self.plan.panel.needles.edge(start), start)
-                bed.yarn = self.in_work[0 if start is Side.LEFT else -1]
+    def complete(self, bed: Bed, number: int) -> Bed:
+        bed = super().complete(bed, number)
+        if number < self.calendar.rows and bed.side is not self.calendar.row(number + 1).side:
+            return self.fresh(number + 1)
+        return bed

@@ -17,9 +17,9 @@ from purlside.bed.transfers import Cross
 from purlside.knitting.calling import CALLING, Call, Calling, call_at
 from purlside.knitting.reasons import why
 from purlside.plan.plan import Plan
-from purlside.rows.bridging import bridge
-from purlside.rows.calendar import CableCount, Kind, Row, Rows
+from purlside.rows.calendar import CableCount, Rows
 from purlside.rows.counter import NONE, Counts, Trip
+from purlside.rows.row import Row
 from purlside.rows.steps import Step, steps
 from purlside.rows.working import Working
 
@@ -46,6 +46,7 @@ class Knitting:
     def __init__(self, working: Working, place: Place | None = None) -> None:
         self.working = working
         self.revision = 0
+        self.bed: Bed
         self._trip = Trip(working.plan)
         self._counted: tuple[int, Counts] = (1, NONE)
         self._along: tuple[tuple[Move, ...], list[Counts]] = ((), [NONE])
@@ -116,12 +117,12 @@ class Knitting:
 
     @property
     def demand(self) -> Demand | None:
-        return self.working.demand(self._row.kind) if self._row else None
+        return self.working.demand(self._row) if self._row else None
 
     @property
     def side(self) -> Side:
         """The side the carriage stands on, or stood on before this row's passes."""
-        return self.bed.side or (self._row.start if self._row else Side.RIGHT)
+        return self.bed.side or (self._row.side if self._row else Side.RIGHT)
 
     def clamped(self, place: Place) -> Place:
         """The nearest place there is."""
@@ -177,7 +178,7 @@ class Knitting:
             self.place = place
         elif place == Place(self.place.row + 1, 0) and not self.finished:
             self._make(self._moves[len(self.bed.moves) :])
-            self.working.complete(self.bed, self.place.row)
+            self.bed = self.working.complete(self.bed, self.place.row)
             self._enter(place)
         else:
             self._go(place)
@@ -188,7 +189,7 @@ class Knitting:
             self.bed.push(move)
 
     def _go(self, place: Place) -> None:
-        self.bed: Bed = self.working.bed_before(place.row)
+        self.bed = self.working.bed_before(place.row)
         self._enter(place)
         self._make(self._moves[: place.done])
 
@@ -237,23 +238,20 @@ class Knitting:
         if self._row is None or not self.place.done:
             return clicks
         if self._along[0] is not self._moves:
-            self._along = self._moves, self._trip.along(self._moves, self._row.start)
+            self._along = self._moves, self._trip.along(self._moves, self._row.side)
         return clicks.plus(self._along[1][self.place.done])
 
     def _clicks(self, number: int) -> Counts:
         row = self.working.calendar.row(number)
-        return self._trip.counts(self.working.moves(number), row.start)
+        return self._trip.counts(self.working.moves(number), row.side)
 
     def _clicks_before(self, number: int) -> Counts:
         counted = self.working.calendar.kinds(1, number - 1) if number > 1 else {}
         found = NONE
-        for kind, tally in counted.items():
-            found = found.plus(self._clicks_of(kind).times(tally.count))
+        for tally in counted.values():
+            clicks = self._trip.counts(self.working.knit(tally.row, tally.row.size), tally.row.side)
+            found = found.plus(clicks.times(tally.count))
         return found
-
-    def _clicks_of(self, kind: Kind) -> Counts:
-        moves = bridge(self.working.demand(kind), self.plan.panel.needles, kind.start, kind.size)
-        return self._trip.counts(moves, kind.start)
 
     # --- why ---------------------------------------------------------------
 

@@ -27,8 +27,9 @@ from purlside.knitting.deviations import (
     TooMany,
     rows_text,
 )
-from purlside.rows.calendar import CableCount, Crossed
+from purlside.rows.calendar import CableCount
 from purlside.rows.working import Working
+from purlside.work.crossing import Crossed
 
 TRIED = 300
 """Kinds of rows tried on a bed before a deviation is taken; a plan has seldom more than a few dozen."""
@@ -153,7 +154,7 @@ def effects(before: Knitting, old: Course, after: Knitting, new: Course) -> Iter
         where = "goes on" if after.place.done else "is next"
         crossed = ", ".join(f"{c.name} crosses after it" for c in row.crossed) or "nothing crosses after it"
         yield (
-            f"Row {row.number:,} of {new.rows:,} {where}, from the {row.start} ({row.start.carriage}), "
+            f"Row {row.number:,} of {new.rows:,} {where}, from the {row.side} ({row.side.carriage}), "
             f"SS {size_text(row.size)}; {crossed}"
         )
     if before.bed.held and after.place != before.place:

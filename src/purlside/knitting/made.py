@@ -12,7 +12,7 @@ from purlside.ease.reach import Attempt, Technique, made_with
 if TYPE_CHECKING:
     from purlside.bed.needles import Crossing
     from purlside.knitting.cursor import Knitting
-    from purlside.rows.calendar import Row
+    from purlside.rows.row import Row
 
 ROWS_LOOKED_BACK = 500
 """Rows looked back for a crossing; of one longer ago nobody remembers how it went."""

@@ -56,11 +56,11 @@ class RowsLeft:
         known = self._known
         if known is None or known[0] is not course or abs(known[1] - row) > 1:
             kinds = course.kinds(row) if row <= course.rows else {}
-            plain = sum(tally.count for kind, tally in kinds.items() if not kind.crossings)
+            plain = sum(tally.count for tally in kinds.values() if not tally.row.crossed)
             self._known = course, row, plain, sum(tally.count for tally in kinds.values()) - plain
         elif known[1] != row:
             _, at, plain, crossing = known
-            crossed = bool(course.row(min(at, row)).kind.crossings)
+            crossed = bool(course.row(min(at, row)).crossed)
             gone = 1 if row > at else -1
             self._known = course, row, plain - gone * (not crossed), crossing - gone * crossed
         assert self._known is not None

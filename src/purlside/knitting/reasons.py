@@ -15,7 +15,7 @@ from purlside.bed.bed import Move
 from purlside.bed.demand import Demand
 from purlside.bed.moves import ByHand, Knit, Return, Weights, size_text
 from purlside.bed.needles import Crossing, Needle, needles_text
-from purlside.rows.calendar import Row
+from purlside.rows.row import Row
 from purlside.rows.steps import Step
 from purlside.rows.working import Working
 
@@ -63,7 +63,7 @@ def asked_in(working: Working, row: Row) -> list[Asked]:
     skipped = {c.cable for c in row.prepared}
     return [
         Asked(working.plan.cable[cable].name, crossing, working.choice(cable, crossing, row.size), cable in skipped)
-        for cable, crossing in row.kind.crossings
+        for cable, crossing in row.cables
     ]
 
 
@@ -84,7 +84,7 @@ def why(working: Working, row: Row, moves: Sequence[Move], step: Step, asked: li
         )
     if step.pushes == 1:
         return f"{hand}{_one_pass(row, asked)}"
-    demand = working.demand(row.kind)
+    demand = working.demand(row)
     worked = sum(knit.needles[0] in m.needles for m in moves[: step.first] if isinstance(m, Knit))
     return f"{hand}{_pass(knit, demand, asked, worked, row.size)}"
 

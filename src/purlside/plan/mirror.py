@@ -39,7 +39,7 @@ def work(of: Work) -> Work:
             cross = crossing(of.cross) if isinstance(of.cross, Crossing) else tuple(map(crossing, of.cross))
             changes = {"cross": cross, "follows": _side(of.follows)}
         case _:
-            changes = {"needles": tuple(map(needle, of.needles))}
+            changes = {"needles": tuple(sorted(map(needle, of.needles)))}
     return replace(of, **changes)
 
 
@@ -62,6 +62,15 @@ class FullPart:
     shapes: tuple[tuple[int, Shape], ...] = ()
     cables: tuple[tuple[int, Cable], ...] = ()
     stitches: tuple[tuple[int, StitchWork], ...] = ()
+
+    def mirrored_cables(self, plan: Plan) -> tuple[Cable, ...]:
+        """Its cables that are no entry of the plan, named after the part too."""
+        mirrored = (cable for i, cable in self.cables if plan.cable[i].part != self.name)
+        return tuple(replace(cable, name=f"{cable.name}, {self.name}"[:40]) for cable in mirrored)
+
+    def mirrored_stitches(self, plan: Plan) -> tuple[StitchWork, ...]:
+        """Its work on single needles that is no entry of the plan."""
+        return tuple(stitch for i, stitch in self.stitches if plan.stitch[i].part != self.name)
 
 
 def full_parts(plan: Plan) -> tuple[FullPart, ...]:

@@ -1,114 +1,28 @@
-"""When: which row crosses what, bands, reminders, weights. Any row in constant time.
+"""When: which row crosses what, shaping, single needles, bands, reminders, weights.
 
-Nothing here walks the rows before the one asked for, so a plan of a million
-rows costs what a plan of a hundred does.
+Rows are numbered in the order they are knit: the panel's, then each part's. A
+row's place in its repeats is worked out, not walked to; only shaping is walked,
+once, change by change.
 """
 
 from __future__ import annotations
 
-from bisect import bisect_right
-from collections import Counter
-from dataclasses import dataclass
-from functools import cached_property, lru_cache
+from bisect import bisect_left, bisect_right
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
 from itertools import pairwise
-from math import lcm
 from typing import Generic, Protocol, TypeVar
 
-from purlside.bed.needles import Crossing, Side
-from purlside.plan.plan import Cable, Plan
-from purlside.plan.repeats import Repeat as Repeat
+from purlside.bed.needles import Crossing, Needle, Side, Span
+from purlside.plan.mirror import full_parts
+from purlside.plan.plan import Cable, Plan, StitchWork
+from purlside.plan.repeats import Repeat
+from purlside.rows.row import Kind, Row, Tally
+from purlside.rows.segments import Segment, Unshaped, segments
+from purlside.work.crossing import Crossed
+from purlside.work.work import Edges, Work, stitch_kind
 
 T = TypeVar("T")
-
-MOST_KINDS = 1000
-"""Kinds of rows in one plan. A limit of ours: each is tried on the bed, and a panel of up to 1,000 rows never has more."""
-
-MOST_TRIED = 200_000
-"""Kinds of rows times needles in work: on panels of more than 200 needles fewer kinds are allowed. Ours."""
-
-FIRST_BLOCK = 1 << 9
-BLOCK = 1 << 14
-"""Rows looked at together when kinds are counted."""
-
-
-class TooManyKinds(ValueError):
-    """Rows of more than ``most`` kinds; ``row`` is the first that is one too many."""
-
-    def __init__(self, most: int, row: int) -> None:
-        self.most, self.row = most, row
-        super().__init__(f"more than {most:,} kinds of rows, the next of them in row {row:,}")
-
-
-@dataclass(frozen=True, slots=True)
-class Crossed:
-    """One cable's crossing in one row: the ``k``-th of ``of``."""
-
-    cable: int
-    name: str
-    crossing: Crossing
-    k: int
-    of: int
-
-
-@dataclass(frozen=True)
-class Kind:
-    """All that decides how a row is knit: rows of one kind are knit alike.
-
-    ``crossings`` are (cable index, crossing) in the plan's order.
-    """
-
-    start: Side
-    size: float
-    crossings: tuple[tuple[int, Crossing], ...] = ()
-
-    @cached_property
-    def _hashed(self) -> int:
-        return hash((self.start, self.size, self.crossings))
-
-    def __hash__(self) -> int:
-        # A kind of many crossings is looked up for each of its steps.
-        return self._hashed
-
-
-@dataclass(frozen=True, slots=True)
-class Tally:
-    """How many rows of a kind there are, and the first of them."""
-
-    count: int
-    first: int
-
-
-@dataclass(frozen=True)
-class Row:
-    """One row of the fabric, before it is knit.
-
-    ``prepared`` are crossings it is knit for that are not made after it: they
-    were skipped when it was under way.
-    """
-
-    number: int
-    start: Side
-    size: float
-    crossed: tuple[Crossed, ...] = ()
-    told: tuple[str, ...] = ()
-    weights: bool = False
-    colour: str | None = None
-    prepared: tuple[Crossed, ...] = ()
-
-    @cached_property
-    def kind(self) -> Kind:
-        asked = sorted((*self.crossed, *self.prepared), key=lambda c: c.cable) if self.prepared else self.crossed
-        return Kind(self.start, self.size, tuple((c.cable, c.crossing) for c in asked))
-
-    @property
-    def crossing(self) -> bool:
-        """Whether this is a crossing row."""
-        return bool(self.crossed)
-
-
-def reminders(plan: Plan) -> tuple[Repeat, ...]:
-    """When each reminder falls, in the plan's order."""
-    return tuple(Repeat.within(plan.panel.rows, r.row or r.first_row or 1, r.every, r.times) for r in plan.reminder)
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,6 +43,8 @@ class Rows(Protocol):
     def plan(self) -> Plan: ...
     @property
     def rows(self) -> int: ...
+    @property
+    def cables(self) -> tuple[Cable, ...]: ...
     def row(self, number: int) -> Row: ...
     def next_crossing(self, number: int, cable: int | None = None) -> int | None: ...
     def count(self, index: int, number: int, *, crossed: bool) -> CableCount: ...
@@ -136,206 +52,278 @@ class Rows(Protocol):
 
 
 class Calendar:
-    """The plan's rows, 1 to ``rows``."""
+    """The plan's rows, 1 to ``rows`` in knitting order. ``cables`` are the plan's, and those of mirrored parts."""
 
     def __init__(self, plan: Plan) -> None:
         self.plan = plan
-        self.rows = plan.panel.rows
-        self.repeats = tuple(Repeat.within(self.rows, c.first_row, c.every, c.times) for c in plan.cable)
-        self._reminders = reminders(plan)
+        self.segments: tuple[Segment, ...] = segments(plan)
+        self.rows = self.segments[-1].last
+        mirrored = full_parts(plan)
+        self.cables: tuple[Cable, ...] = (*plan.cable, *(c for part in mirrored for c in part.mirrored_cables(plan)))
+        self.stitches: tuple[StitchWork, ...] = (
+            *plan.stitch,
+            *(s for part in mirrored for s in part.mirrored_stitches(plan)),
+        )
+        self.end = max(s.fabric_row(s.last) for s in self.segments)
+        """The fabric's last row."""
+        self.repeats = tuple(self._repeat(c.part, c.first_row, c.every, c.times) for c in self.cables)
+        self._stitch_repeats = tuple(self._repeat(s.part, s.first_row, s.every, s.times) for s in self.stitches)
+        self.reminders = tuple(
+            Repeat.within(self.end, r.row or r.first_row or 1, r.every, r.times) for r in plan.reminder
+        )
+        self._firsts = [segment.first for segment in self.segments]
         self._sizes = _Bands(
             [(b.rows.first, b.rows.last, b.stitch_size) for b in plan.band if b.stitch_size is not None]
         )
         self._colours = _Bands([(b.rows.first, b.rows.last, b.colour) for b in plan.band if b.colour is not None])
 
+    def _repeat(self, part: str | None, first: int, every: int | None, times: int | None) -> Repeat:
+        ends = [s.fabric_row(s.last) for s in self.segments if part in (None, s.part)]
+        return Repeat.within(max(ends, default=0), first, every, times)
+
+    @property
+    def unshaped(self) -> tuple[Unshaped, ...]:
+        """Shaping that cannot be done."""
+        return tuple(each for segment in self.segments for each in segment.unshaped)
+
+    # --- one row -------------------------------------------------------------
+
+    def segment(self, number: int) -> Segment:
+        """The panel or part a row belongs to."""
+        return self.segments[bisect_right(self._firsts, number) - 1]
+
+    def numbers(self, first: int, last: int) -> list[int]:
+        """The rows that are the fabric's rows ``first`` to ``last``, in knitting order: those of several parts."""
+        return [
+            number
+            for segment in self.segments
+            for number in range(max(segment.first, segment.number(first)), min(segment.last, segment.number(last)) + 1)
+        ]
+
+    def fabric_row(self, number: int) -> int:
+        """The fabric's row that a row in knitting order is."""
+        return self.segment(number).fabric_row(number)
+
     def side(self, number: int) -> Side:
         """Where the carriage stands before row ``number``."""
-        start = self.plan.machine.side
-        return start if number % 2 else start.other
+        return self.segment(number).side(number)
 
     def size(self, number: int) -> float:
         """The row's own stitch size: its band's, or the panel's."""
-        size = self._sizes.at(number)
+        size = self._sizes.at(self.fabric_row(number))
         return self.plan.panel.stitch_size if size is None else size
 
+    def colour(self, number: int) -> str | None:
+        return self._colours.at(self.fabric_row(number))
+
     def sizes(self) -> dict[float, int]:
-        """How many rows of the panel each stitch size has."""
+        """How many rows each stitch size has."""
         found: dict[float, int] = {}
-        edges = [edge for edge in self._sizes.edges if edge <= self.rows]
-        for first, after in pairwise([*edges, self.rows + 1]):
-            size = self.size(first)
-            found[size] = found.get(size, 0) + after - first
+        for segment in self.segments:
+            last = segment.fabric_row(segment.last)
+            edges = [segment.fabric, *(e for e in self._sizes.edges if segment.fabric < e <= last), last + 1]
+            for first, after in pairwise(edges):
+                size = self.size(segment.number(first))
+                found[size] = found.get(size, 0) + after - first
         return found
 
     def crossed(self, number: int) -> tuple[Crossed, ...]:
         """The crossings of a row, in the plan's order."""
-        return tuple(self.crossing(index, k) for index, repeat in enumerate(self.repeats) if (k := repeat.k(number)))
+        segment = self.segment(number)
+        row, edges = segment.fabric_row(number), segment.edges_in(number)
+        found = []
+        for index, repeat in enumerate(self.repeats):
+            if (k := repeat.k(row)) and (made := self._crossing(index, k, segment, edges)) is not None:
+                found.append(made)
+        return tuple(found)
 
     def crossing(self, index: int, k: int) -> Crossed:
-        """A cable's ``k``-th crossing, counted from 1."""
-        cable: Cable = self.plan.cable[index]
+        """A cable's ``k``-th crossing, counted from 1, where the plan lays it."""
+        cable = self.cables[index]
         turns = cable.crossings
         return Crossed(index, cable.name, turns[(k - 1) % len(turns)], k, self.repeats[index].of)
+
+    def _crossing(self, index: int, k: int, segment: Segment, edges: Edges) -> Crossed | None:
+        """That crossing as it falls with these edges; None where the panel or part does not work it."""
+        made = self._laid(index, k, segment, edges)
+        return made if self._works(self.cables[index].part, made.needles, segment, edges) else None
+
+    def _laid(self, index: int, k: int, segment: Segment, edges: Edges) -> Crossed:
+        """That crossing on the needles it has with these edges."""
+        cable, made = self.cables[index], self.crossing(index, k)
+        if cable.follows is None:
+            return made
+        side = Side(cable.follows)
+        moved = int(edges.edge(side)) - int(segment.edges.edge(side))
+        return replace(made, crossing=_shifted(made.crossing, moved)) if moved else made
+
+    @staticmethod
+    def _works(part: str | None, needles: tuple[Needle, ...], segment: Segment, edges: Edges) -> bool:
+        """Whether a segment does work on these needles: its own always, other work if it knits all of them."""
+        if part is not None or segment.part is None:
+            return part == segment.part
+        return set(needles) <= set(edges.knit)
+
+    def _stitched(self, segment: Segment, row: int, edges: Edges) -> Iterator[Work]:
+        for stitch, repeat in zip(self.stitches, self._stitch_repeats, strict=True):
+            if (k := repeat.k(row)) and self._works(stitch.part, stitch.needles, segment, edges):
+                since = repeat.every if k > 1 else row if stitch.part is None else row - segment.fabric + 1
+                yield stitch_kind(stitch.do).of_plan(stitch, k, repeat.of, since)
 
     def row(self, number: int) -> Row:
         """Everything about a row. Raises IndexError outside 1 to ``rows``."""
         if not 1 <= number <= self.rows:
             raise IndexError(f"row {number} is not in 1 to {self.rows}")
-        told = [r.text for r, when in zip(self.plan.reminder, self._reminders, strict=True) if when.k(number)]
-        colour = self._colours.at(number)
-        if number > 1 and colour != (before := self._colours.at(number - 1)):
+        segment = self.segment(number)
+        fabric, side, edges = segment.fabric_row(number), segment.side(number), segment.edges_in(number)
+        begun = (segment.begun,) if segment.begun is not None and number == segment.first else ()
+        stitched = tuple(self._stitched(segment, fabric, edges)) if self.stitches else ()
+        every = self.plan.panel.weights_every
+        resting = (*segment.others, *(n for side_ in edges.rest for n, _ in side_))
+        return Row(
+            number,
+            side,
+            self.size(number),
+            edges.knit,
+            segment.across(edges),
+            (*begun, *segment.works.get(number, ()), *stitched, *self.crossed(number)),
+            tuple(sorted(resting)) if resting else (),
+            segment.wraps(edges, side.other),
+            self._told(number, fabric),
+            weights=bool(every and fabric % every == 0),
+            colour=self.colour(number),
+            part=segment.part,
+            fabric=fabric,
+            turned=segment.turned or bool(edges.resting),
+        )
+
+    def _told(self, number: int, fabric: int) -> tuple[str, ...]:
+        told = [r.text for r, when in zip(self.plan.reminder, self.reminders, strict=True) if when.k(fabric)]
+        colour = self.colour(number)
+        if number > 1 and colour != (before := self.colour(number - 1)):
             told.insert(0, f"Change to {colour}" if colour else f"Change back from {before}")
         elif number == 1 and colour:
             told.insert(0, f"Knit with {colour}")
-        every = self.plan.panel.weights_every
-        return Row(
-            number,
-            self.side(number),
-            self.size(number),
-            self.crossed(number),
-            tuple(told),
-            weights=bool(every and number % every == 0),
-            colour=colour,
-        )
+        return tuple(told)
+
+    def cable_rows(self, index: int) -> Iterator[tuple[int, int, list[tuple[Segment, tuple[Needle, ...]]]]]:
+        """A cable's rows: which one from 1, the fabric's row, and where it is tried: needles that are not knit there."""
+        cable = self.cables[index]
+
+        def needles(k: int, segment: Segment, edges: Edges) -> tuple[Needle, ...]:
+            return self._laid(index, k, segment, edges).needles
+
+        return self._tried(cable.part, self.repeats[index], needles)
+
+    def stitch_rows(self, index: int) -> Iterator[tuple[int, int, list[tuple[Segment, tuple[Needle, ...]]]]]:
+        """The rows of work on single needles, as :meth:`cable_rows`."""
+        stitch = self.stitches[index]
+        return self._tried(stitch.part, self._stitch_repeats[index], lambda k, segment, edges: stitch.needles)
+
+    def _tried(
+        self, part: str | None, repeat: Repeat, needles: Callable[[int, Segment, Edges], tuple[Needle, ...]]
+    ) -> Iterator[tuple[int, int, list[tuple[Segment, tuple[Needle, ...]]]]]:
+        for k in range(1, repeat.of + 1):
+            row = repeat.first + repeat.every * (k - 1)
+            tried = []
+            for segment in self.segments:
+                if not segment.fabric <= row <= segment.fabric_row(segment.last) or part not in (None, segment.part):
+                    continue
+                edges = segment.edges_in(segment.number(row))
+                knit = set(edges.knit)
+                tried.append((segment, tuple(n for n in needles(k, segment, edges) if n not in knit)))
+            yield k, row, tried
+
+    # --- what comes, and how often --------------------------------------------
 
     def next_crossing(self, number: int, cable: int | None = None) -> int | None:
         """The first crossing row at or after ``number``, of one cable or of any."""
-        repeats = self.repeats if cable is None else (self.repeats[cable],)
-        return min((row for r in repeats if (row := r.after(number)) is not None), default=None)
+        indices = range(len(self.repeats)) if cable is None else (cable,)
+        return min((row for i in indices for row in self._crossing_rows(i, number, once=True)), default=None)
+
+    def _crossing_rows(
+        self, index: int, number: int = 1, before: int | None = None, *, once: bool = False
+    ) -> Iterator[int]:
+        """The rows of a cable's crossings from ``number`` on, those before ``before``, in knitting order."""
+        repeat, part = self.repeats[index], self.cables[index].part
+        for segment in self.segments:
+            if segment.last < number or (part is not None and part != segment.part):
+                continue
+            row = repeat.after(segment.fabric_row(max(number, segment.first)))
+            while row is not None and segment.number(row) <= segment.last:
+                at = segment.number(row)
+                if before is not None and at >= before:
+                    return
+                if segment.part is None or self._crossing(index, repeat.k(row), segment, segment.edges_in(at)):
+                    yield at
+                    if once:
+                        return
+                row = repeat.after(row + 1)
+
+    def crossings_before(self, index: int, number: int) -> int:
+        """How many crossings of a cable fall before row ``number``."""
+        if len(self.segments) == 1:
+            return self.repeats[index].before(number)
+        return sum(1 for _ in self._crossing_rows(index, before=number))
+
+    def crossings_in_all(self, index: int) -> int:
+        return self.crossings_before(index, self.rows + 1)
 
     def count(self, index: int, number: int, *, crossed: bool) -> CableCount:
         """A cable's repeat counter in row ``number``; ``crossed`` if that row's crossing is made."""
-        repeat = self.repeats[index]
-        done = repeat.before(number) + crossed
-        following = repeat.after(number + crossed)
+        done = self.crossings_before(index, number) + crossed
+        following = self.next_crossing(number + crossed, index)
         away = None if following is None else following - number
-        return CableCount(self.plan.cable[index].name, done, repeat.of, following, away)
+        return CableCount(self.cables[index].name, done, self.crossings_in_all(index), following, away)
+
+    def next_shaping(self, number: int) -> int | None:
+        """The first row at or after ``number`` before which something is shaped."""
+        for segment in self.segments:
+            i = bisect_left(segment.changes, number)
+            if i < len(segment.changes):
+                return segment.changes[i]
+        return None
 
     # --- many rows at once ------------------------------------------------
 
     def kinds(self, first: int = 1, last: int | None = None) -> dict[Kind, Tally]:
         """How many rows of each kind there are from ``first`` to ``last``, both counted.
 
-        Between the rows where a cable or a band begins or ends, the kinds come
-        round with the common period of the cables: one period is looked at and
-        multiplied, so a long panel costs what a short one does. Raises
-        :class:`TooManyKinds` beyond :attr:`most_kinds`, as soon as so many were met.
+        Rows where something falls are looked at one by one; those between them alternate between two kinds.
         """
         last = self.rows if last is None else min(last, self.rows)
-        edges = {first, last + 1, *self._sizes.edges}
-        for repeat in self.repeats:
-            edges |= {repeat.first, repeat.last + 1} if repeat.of else set()
-        marks = tuple(sorted(e for e in edges if first <= e <= last + 1))
-        sizes = tuple(map(self.size, marks[:-1]))
-        cables = tuple(
-            (index, self._turns(index), repeat)
-            for index, repeat in enumerate(self.repeats)
-            if repeat.of and repeat.first <= last and repeat.last >= first
-        )
-        return dict(_kinds(marks, sizes, cables, self.plan.machine.side, self.most_kinds))
+        found: dict[Kind, Tally] = {}
+        marks = sorted(self.marks(first, last))
+        for start, stop in pairwise(marks):
+            for offset in range(min(2, stop - start)):
+                row, count = self.row(start + offset), (stop - start - offset + 1) // 2
+                known = found.get(row.kind)
+                found[row.kind] = Tally(known.count + count, known.row) if known else Tally(count, row)
+        return found
 
-    @property
-    def counted(self) -> int:
-        """How many rows and crossings :meth:`kinds` looks at, at most: what its time goes by."""
-        period = lcm(2, *(r.every * len(self._turns(i)) for i, r in enumerate(self.repeats) if r.of))
-        rows = min(self.rows, period)
-        return rows + sum(min(r.of, rows // r.every + 1) for r in self.repeats)
-
-    @property
-    def most_kinds(self) -> int:
-        """How many kinds of rows this plan may have: each is tried on its needles."""
-        return min(MOST_KINDS, MOST_TRIED // max(1, len(self.plan.panel.needles)))
-
-    def _turns(self, index: int) -> tuple[Crossing, ...]:
-        """A cable's crossings taken in turn, as few as say it all."""
-        turns = self.plan.cable[index].crossings
-        many = len(turns)
-        return next(turns[:n] for n in range(1, many + 1) if many % n == 0 and turns[:n] * (many // n) == turns)
+    def marks(self, first: int, last: int) -> set[int]:
+        """Rows where something falls and those after them, band edges, and both ends."""
+        marks = {first, last + 1}
+        for segment in self.segments:
+            if segment.last < first or segment.first > last:
+                continue
+            marks |= {segment.first, segment.first + 1, *segment.changes, *(row + 1 for row in segment.changes)}
+            low = segment.fabric_row(max(first, segment.first))
+            high = segment.fabric_row(min(last, segment.last))
+            marks |= {segment.number(edge) for edge in self._sizes.edges if low <= edge <= high}
+            for repeat in (*self.repeats, *self._stitch_repeats):
+                begin, end = repeat.before(low), repeat.before(high + 1)
+                for k in range(begin, end):
+                    at = segment.number(repeat.first + repeat.every * k)
+                    marks |= {at, at + 1}
+        return {mark for mark in marks if first <= mark <= last + 1}
 
 
-_Cable = tuple[int, tuple[Crossing, ...], Repeat]
-"""A cable's index, its crossings in turn, its rows."""
+def _shifted(crossing: Crossing, by: int) -> Crossing:
+    def moved(span: Span) -> Span:
+        return Span(Needle(span.left + by), Needle(span.right + by))
 
-
-@lru_cache(maxsize=8)
-def _kinds(
-    marks: tuple[int, ...], sizes: tuple[float, ...], cables: tuple[_Cable, ...], start: Side, most: int
-) -> dict[Kind, Tally]:
-    """The kinds between marks, each stretch with its size; ``start`` is the side of odd rows. Kept: several ask."""
-    found: dict[Kind, Tally] = {}
-    for (begin, end), size in zip(pairwise(marks), sizes, strict=True):
-        made = _Made([cable for cable in cables if cable[2].first <= begin <= cable[2].last])
-        whole, rest = divmod(end - begin, made.period)
-        looked_at = 0
-        for first, length, times in ((begin, made.period, whole), (begin + whole * made.period, rest, 1)):
-            block, stop = first, first + length if times else first
-            while block < stop:
-                after = min(block + made.block, stop)
-                made.tally(block, after, times)
-                if looked_at < len(made.counts) > most - len(found):
-                    looked_at = len(made.counts)
-                    # Kinds are only made where other stretches may have the same.
-                    firsts = [t.first for t in _with(found, made, size, start).values()] if found else made.firsts
-                    if len(firsts) > most:
-                        raise TooManyKinds(most, sorted(firsts)[most])
-                block, made.block = after, min(2 * made.block, BLOCK)
-        found = _with(found, made, size, start)
-    return found
-
-
-def _with(found: dict[Kind, Tally], made: _Made, size: float, start: Side) -> dict[Kind, Tally]:
-    """The kinds found so far with those of a stretch."""
-    both = dict(found)
-    for (bits, odd), (count, first) in made.counts.items():
-        kind = Kind(start if odd else start.other, size, made.crossings(bits))
-        known = both.get(kind)
-        both[kind] = Tally(known.count + count, known.first) if known else Tally(count, first)
-    return both
-
-
-class _Made:
-    """What is crossed in the rows of a stretch, as bits of a number: one bit for each crossing of each cable."""
-
-    def __init__(self, active: list[_Cable]) -> None:
-        self.block = FIRST_BLOCK
-        """Rows to look at next; few at first, as a plan of too many kinds shows that soon."""
-        self.counts: dict[tuple[int, int], tuple[int, int]] = {}
-        """(crossings as bits, parity of the row) → (how many rows, the first)."""
-        self.period = lcm(2, *(repeat.every * len(turns) for _, turns, repeat in active))
-        self._each = [(cable, crossing) for cable, turns, _ in active for crossing in dict.fromkeys(turns)]
-        bits = {each: 1 << n for n, each in enumerate(self._each)}
-        # Crossings that always fall on the same rows are looked at as one.
-        self._falls: dict[tuple[int, int], int] = {}
-        for cable, turns, repeat in active:
-            every = repeat.every * len(turns)
-            for turn, crossing in enumerate(turns):
-                at = (every, (repeat.first + repeat.every * turn) % every)
-                self._falls[at] = self._falls.get(at, 0) | bits[cable, crossing]
-
-    @property
-    def firsts(self) -> list[int]:
-        """The first row of each kind."""
-        return [first for _, first in self.counts.values()]
-
-    def crossings(self, bits: int) -> tuple[tuple[int, Crossing], ...]:
-        """The crossings that bits stand for."""
-        return tuple(each for n, each in enumerate(self._each) if bits >> n & 1) if bits else ()
-
-    def tally(self, begin: int, end: int, times: int) -> None:
-        """Count rows ``begin`` to ``end - 1``, which come ``times`` times."""
-        made = [0] * (end - begin)
-        for (every, place), bits in self._falls.items():
-            for at in range((place - begin) % every, end - begin, every):
-                made[at] |= bits
-        counts = self.counts
-        for at in range(min(2, end - begin)):
-            alike, odd = made[at::2], (begin + at) % 2
-            places: dict[int, int] = {}
-            for bits, count in Counter(alike).items():
-                if (known := counts.get((bits, odd))) is None:
-                    places = places or dict(zip(reversed(alike), range(len(alike) - 1, -1, -1), strict=True))
-                    known = 0, begin + at + 2 * places[bits]
-                counts[bits, odd] = known[0] + count * times, known[1]
+    return Crossing(moved(crossing.front), moved(crossing.back))
 
 
 class _Bands(Generic[T]):

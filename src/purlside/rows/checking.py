@@ -15,7 +15,9 @@ from purlside.ease import fibres
 from purlside.ease.yarncount import ALLOWED_COUNT, CountError, tex_of
 from purlside.plan.plan import CLICK_SLACK, Cable, Plan
 from purlside.plan.problems import Key, Problem
-from purlside.rows.calendar import Calendar, Repeat, TooManyKinds
+from purlside.plan.repeats import Repeat
+from purlside.rows.calendar import Calendar
+from purlside.rows.shaped import shape_faults
 from purlside.text.harmless import shown
 
 MOST_PREPARED = 2000
@@ -32,7 +34,7 @@ def faults(plan: Plan) -> list[Problem]:
 
 def quick_faults(plan: Plan) -> list[Problem]:
     """The faults but those of :func:`kinds_faults`, which take their time on a long panel of unrelated repeats."""
-    return [*_panel(plan), *_yarn(plan), *_sizes(plan), *_crossings(plan), *_meetings(plan)]
+    return [*_panel(plan), *_yarn(plan), *_sizes(plan), *_crossings(plan), *_meetings(plan), *shape_faults(plan)]
 
 
 def _panel(plan: Plan) -> Iterator[Problem]:
@@ -94,15 +96,23 @@ def _given_sizes(plan: Plan) -> Iterator[tuple[Key, float]]:
     for i, cable in enumerate(plan.cable):
         if cable.enlarged_size is not None:
             yield ("cable", i, "enlarged_size"), cable.enlarged_size
+    for i, stitch in enumerate(plan.stitch):
+        if stitch.size is not None:
+            yield ("stitch", i, "size"), stitch.size
 
 
 def _crossings(plan: Plan) -> Iterator[Problem]:
-    out = set(plan.panel.out_of_work)
+    out, shaped = set(plan.panel.out_of_work), bool(plan.shape)
     for i, cable in enumerate(plan.cable):
         for j, crossing in enumerate(cable.crossings):
             key: Key = ("cable", i, "cross") if isinstance(cable.cross, Crossing) else ("cable", i, "cross", j)
             found = f'"{crossing}"'
-            if outside := [n for n in crossing.needles if n not in plan.panel.needles]:
+            if shaped or cable.part is not None:
+                # Where the panel changes, which needles are there is seen row by row.
+                outside = []
+            else:
+                outside = [n for n in crossing.needles if n not in plan.panel.needles]
+            if outside:
                 yield Problem(
                     key, found, f"needles of the panel, {plan.panel.needles}", f"{needles_text(outside)} outside it"
                 )
@@ -121,6 +131,8 @@ def _meetings(plan: Plan) -> Iterator[Problem]:
         (i, crossing, _every_turn(repeats[i], j, len(cable.crossings)))
         for i, cable in enumerate(plan.cable)
         for j, crossing in enumerate(cable.crossings)
+        # Cables that move with an edge, or cross in some parts only, are seen on the bed.
+        if cable.follows is None and cable.part is None
     ]
     by_left = sorted(turns, key=lambda t: t[1].span.left)
     for at, (i, crossing, when) in enumerate(by_left):
@@ -142,19 +154,9 @@ def _meetings(plan: Plan) -> Iterator[Problem]:
 
 
 def kinds_faults(plan: Plan) -> Iterator[Problem]:
-    """More kinds of rows, or more in one of them, than could be tried, told or written out."""
-    try:
-        kinds = Calendar(plan).kinds()
-    except TooManyKinds as many:
-        yield Problem(
-            ("panel", "rows"),
-            f"rows of more than {many.most:,} kinds",
-            f"at most {many.most:,} kinds of rows on {len(plan.panel.needles)} needles; a kind is a stitch size, a side "
-            "and the crossings that fall together",
-            f"row {many.row:,} brings one too many; let cables share their every, or end the panel before it",
-        )
-        return
-    prepared = {(*crossed, kind.size) for kind in kinds for crossed in kind.crossings}
+    """More in one row than could be tried, told or written out."""
+    kinds = Calendar(plan).kinds()
+    prepared = {(*crossed, tally.row.size) for tally in kinds.values() for crossed in tally.row.cables}
     if len(prepared) > MOST_PREPARED:
         yield Problem(
             ("band",),
@@ -162,11 +164,12 @@ def kinds_faults(plan: Plan) -> Iterator[Problem]:
             f"at most {MOST_PREPARED:,}",
             "each is worked out by itself; use fewer stitch sizes where cables cross",
         )
-    for kind, tally in kinds.items():
-        extra = sum(_extra_rows(plan.cable[index]) for index, _ in kind.crossings)
+    for tally in kinds.values():
+        cables = [index for index, _ in tally.row.cables if index < len(plan.cable)]
+        extra = sum(_extra_rows(plan.cable[index]) for index in cables)
         if extra > MOST_EXTRA_ROWS:
-            key: Key = ("cable", kind.crossings[-1][0], "extra_rows")
-            why = f"row {tally.first:,}: {len(kind.crossings)} crossings fall together"
+            key: Key = ("cable", cables[-1], "extra_rows")
+            why = f"row {tally.first:,}: {len(cables)} crossings fall together"
             yield Problem(key, f"{extra} extra rows in one row", f"at most {MOST_EXTRA_ROWS}, all cables together", why)
             return
 

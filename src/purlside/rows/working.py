@@ -10,15 +10,16 @@ from __future__ import annotations
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from purlside.bed.bed import Bed, Move
-from purlside.bed.demand import Demand
-from purlside.bed.faults import BedFault
+from purlside.bed.bed import MOST_WRAPPED, Bed, Move
+from purlside.bed.demand import CannotBeWalked, Demand
+from purlside.bed.faults import BedFault, Fault, Found
 from purlside.bed.moves import Tell, Weights
-from purlside.bed.needles import Crossing, Needle
-from purlside.bed.transfers import Cross
+from purlside.bed.needles import Crossing, Needle, Side, Span
+from purlside.bed.transfers import Wrap
 from purlside.plan.plan import Plan
 from purlside.rows.bridging import bridge
-from purlside.rows.calendar import Calendar, Kind, Row, Rows
+from purlside.rows.calendar import Calendar, Rows
+from purlside.rows.row import Kind, Row
 
 if TYPE_CHECKING:
     from purlside.ease.reach import EaseChoice
@@ -28,7 +29,7 @@ ROWS_KEPT = 16
 
 
 class Working:
-    """Demand, moves and bed of any row, worked out when asked for. The plan alone decides them."""
+    """Demand, moves and bed of any row, worked out when asked for."""
 
     def __init__(self, rows: Rows | Plan) -> None:
         self.calendar: Rows = Calendar(rows) if isinstance(rows, Plan) else rows
@@ -39,7 +40,21 @@ class Working:
         self._moves: dict[tuple[int, float], tuple[Row, tuple[Move, ...]]] = {}
 
     @cached_property
+    def reach(self) -> Span:
+        """The needles the work ever uses: the panel's, and those it grows to."""
+        left, right = self.plan.panel.needles.left, self.plan.panel.needles.right
+        for segment in self._calendar.segments:
+            for edges in (segment.edges, *segment.all_edges):
+                left, right = min(left, edges.left), max(right, edges.right)
+        return Span(left, right)
+
+    @property
+    def _calendar(self) -> Calendar:
+        return self.calendar if isinstance(self.calendar, Calendar) else self.calendar.calendar  # type: ignore[attr-defined]
+
+    @property
     def in_work(self) -> tuple[Needle, ...]:
+        """The panel's needles in work before row 1."""
         return self.plan.in_work
 
     def choice(self, cable: int, crossing: Crossing, size: float) -> EaseChoice:
@@ -49,20 +64,17 @@ class Working:
             # Plain rows, and so the first step of most plans, ask for no reach.
             from purlside.ease.reach import choose
 
-            self._choices[key] = choose(self.plan, self.plan.cable[cable], crossing, size)
+            self._choices[key] = choose(self.plan, self.calendar.cables[cable], crossing, size)
         return self._choices[key]
 
-    def demand(self, kind: Kind) -> Demand:
-        """What rows of a kind ask of each needle."""
-        if kind not in self._demands:
-            demand = Demand.even(self.in_work, kind.size)
-            for cable, crossing in kind.crossings:
-                choice = self.choice(cable, crossing, kind.size)
-                demand = demand.asking(crossing.front, extra_rows=choice.extra_rows, by_hand=choice.by_hand)
-                if choice.enlarge:
-                    demand = demand.asking(crossing.back, size=choice.enlarged_size)
-            self._demands[kind] = demand
-        return self._demands[kind]
+    def demand(self, row: Row) -> Demand:
+        """What a row asks of each needle it knits. Raises CannotBeWalked."""
+        if row.kind not in self._demands:
+            demand = Demand.even(row.needles, row.size)
+            for work in row.works:
+                demand = work.asks(demand, self, row.size)
+            self._demands[row.kind] = demand
+        return self._demands[row.kind]
 
     def size_before(self, number: int) -> float:
         """The stitch size of the row before; of the cast-on, the panel's."""
@@ -70,19 +82,16 @@ class Working:
 
     def dial_before(self, number: int) -> float:
         """The dial as the row before left it."""
-        if number == 1:
-            return self.plan.panel.stitch_size
-        return self.dial_after(self.calendar.row(number - 1).kind)
+        return self.plan.panel.stitch_size if number == 1 else self.dial_after(self.calendar.row(number - 1))
 
-    def dial_after(self, kind: Kind) -> float:
+    def dial_after(self, row: Row) -> float:
         """The size of the last pass: that of the far edge the carriage knits."""
-        demand = self.demand(kind)
-        far = zip(demand.sizes, demand.by_hand, strict=True)
-        knit = [size for size, hand in far if not hand]
-        return knit[0] if kind.start.other == "left" else knit[-1]
+        demand = self.demand(row)
+        knit = [size for size, hand in zip(demand.sizes, demand.by_hand, strict=True) if not hand]
+        return knit[0] if row.side is Side.RIGHT else knit[-1]
 
     def moves(self, number: int) -> tuple[Move, ...]:
-        """All moves of a row, in order: told, knit, crossed, weights."""
+        """All moves of a row, in order: told, shaped, knit, wrapped, crossed, weights."""
         if number not in self._begins:
             if len(self._begins) >= ROWS_KEPT:
                 del self._begins[next(iter(self._begins))]
@@ -99,55 +108,111 @@ class Working:
         return kept[1]
 
     def _made(self, row: Row, dial: float) -> tuple[Move, ...]:
-        knit = bridge(self.demand(row.kind), self.plan.panel.needles, row.start, dial)
-        return (*map(Tell, row.told), *knit, *(Cross(c.name, c.crossing) for c in row.crossed), *self._weights(row))
+        before = [move for work in row.works for move in work.before()]
+        # Crossings go along the bed from where the carriage stands then; columns are latched up before them.
+        along = sorted(row.crossed, key=lambda made: made.crossing.span.left, reverse=row.side is Side.LEFT)
+        others = (work for work in row.works if work not in row.crossed)
+        after = [move for work in (*others, *along) for move in work.after(self)]
+        wraps = self._wraps(row)
+        return (
+            *map(Tell, row.told),
+            *before,
+            *self.knit(row, dial),
+            *((Wrap(wraps),) if wraps else ()),
+            *after,
+            *self._weights(row),
+        )
+
+    def knit(self, row: Row, dial: float) -> tuple[Move, ...]:
+        """The moves that knit a row, without what comes before and after."""
+        release = self.plan.machine.release_hold
+        return bridge(self.demand(row), row.across, row.side, dial, row.resting, release)
 
     def _weights(self, row: Row) -> tuple[Move, ...]:
         if row.weights:
-            return (Weights(self.in_work),)
+            return (Weights(row.needles),)
         if row.crossed:
             return (Weights(tuple(sorted(n for c in row.crossed for n in c.crossing.needles))),)
         return ()
 
+    # --- the bed --------------------------------------------------------------
+
     def bed_before(self, number: int) -> Bed:
         """The bed as it stands before a row. Raises BedFault if the row before cannot be knit."""
         if number == 1:
-            return self._fresh(1)
-        bed = self._fresh(number - 1)
+            return self.fresh(1)
+        bed = self.fresh(number - 1)
         for move in self.moves(number - 1):
             bed.push(move)
-        self.complete(bed, number - 1)
-        return bed
+        return self.complete(bed, number - 1)
 
-    def complete(self, bed: Bed, number: int) -> None:
-        """Close a row on the bed and begin the next. Raises BedFault if it is not complete."""
+    def complete(self, bed: Bed, number: int) -> Bed:
+        """Close a row on the bed: the bed as the next row begins. Raises BedFault if the row is not complete."""
         row = self.calendar.row(number)
-        if found := bed.row_faults(self.demand(row.kind), row.start):
-            raise BedFault(number, None, found)
+        if found := bed.row_faults(self.demand(row), row.side, row.resting):
+            raise BedFault(row.label, None, found)
         bed.next_row()
-        bed.row = number + 1
-
-    def _fresh(self, number: int) -> Bed:
-        """A bed in working position at the start of a row."""
-        bed = Bed(
-            self.plan.panel.needles,
-            self.in_work,
-            carriage=self.calendar.row(number).start,
-            dial=self.dial_before(number),
-            dial_range=self.plan.machine.dial,
-        )
-        bed.row = number
+        bed.row = self.calendar.row(number + 1).label if number < self.calendar.rows else None
         return bed
+
+    def fresh(self, number: int) -> Bed:
+        """A bed as it stands at the start of a row, where the row before left every stitch at one loop."""
+        machine, row = self.plan.machine, self.calendar.row(number)
+        before = self.calendar.row(number - 1) if number > 1 else None
+        in_work, yarn = self.plan.in_work, None
+        if before is not None:
+            in_work = tuple(sorted((*before.needles, *before.resting)))
+        side = row.side if before is None or before.part == row.part else before.side.other
+        if before is not None:
+            # Where the knitter said that the carriage stands on the other side, it took the yarn there with it.
+            yarn = before.needles[0] if side is Side.LEFT else before.needles[-1]
+        bed = Bed(
+            self.reach,
+            in_work,
+            carriage=side,
+            dial=self.dial_before(number),
+            dial_range=machine.dial,
+            resting=() if before is None else before.resting,
+            loops=self._wrapped(number),
+            yarn=yarn,
+            past=None if before is None else before.across.edge(side),
+            lever="knit" if machine.release_hold else "hold",
+        )
+        bed.row = row.label
+        return bed
+
+    def _wraps(self, row: Row) -> tuple[Needle, ...]:
+        """The needle wrapped at a row's end, as far as it can take one loop more."""
+        if not row.wraps:
+            return ()
+        full = self._wrapped(row.number)
+        return tuple(n for n in row.wraps if full.get(n, 1) < MOST_WRAPPED)
+
+    def _wrapped(self, number: int) -> dict[Needle, int]:
+        """The resting needles that carry more than their stitch before a row, with how many loops."""
+        found: dict[Needle, int] = {}
+        resting: set[Needle] | None = None
+        for at in range(number - 1, 0, -1):
+            row = self.calendar.row(at)
+            # Those that rested all the while keep their wraps.
+            resting = set(row.resting) if resting is None else resting & set(row.resting)
+            if not row.turned or not resting:
+                break
+            for needle in resting & set(row.wraps):
+                found[needle] = min(found.get(needle, 1) + 1, MOST_WRAPPED)
+        return found
 
     def simulate(self) -> list[BedFault]:
         """Knit one row of each kind on a bed; every fault found, by row."""
         found = []
         for tally in sorted(self.calendar.kinds().values(), key=lambda t: t.first):
             try:
-                bed = self._fresh(tally.first)
+                bed = self.fresh(tally.first)
                 for move in self.moves(tally.first):
                     bed.push(move)
                 self.complete(bed, tally.first)
             except BedFault as fault:
                 found.append(fault)
+            except CannotBeWalked as error:
+                found.append(BedFault(tally.row.label, None, [Found(Fault.ROWS_MISSING, str(error))]))
         return found

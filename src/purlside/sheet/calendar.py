@@ -10,8 +10,10 @@ from itertools import groupby
 from purlside.bed.moves import size_text
 from purlside.bed.needles import Crossing, Side, needles_text
 from purlside.plan.plan import Plan
-from purlside.rows.calendar import Calendar, Repeat, Row, reminders
+from purlside.plan.repeats import Repeat
+from purlside.rows.calendar import Calendar
 from purlside.rows.counter import Trip
+from purlside.rows.row import Row
 from purlside.rows.working import Working
 from purlside.sheet.crossings import CrossingKind, plain_row
 from purlside.sheet.parts import Block, Boxes, Cell, Detail, Para, Section, Table
@@ -44,7 +46,7 @@ def stretches(plan: Plan) -> Iterator[Stretch]:
     calendar = Calendar(plan)
     rows = calendar.rows
     falls = [range(r.first, r.last + 1, r.every) for r in calendar.repeats if r.of]
-    falls += [range(r.first, r.last + 1, r.every) for r in reminders(plan) if r.of]
+    falls += [range(r.first, r.last + 1, r.every) for r in Calendar(plan).reminders if r.of]
     falls += [range(edge, edge + 1) for b in plan.band for edge in (b.rows.first, b.rows.last + 1) if edge <= rows]
     if every := plan.panel.weights_every:
         falls.append(range(every, rows + 1, every))
@@ -113,7 +115,7 @@ def _rules(plan: Plan) -> Iterator[Block]:
         )
         yield Table("Bands; where two overlap the later line counts", ("Rows", "SS", "Colour"), bands)
     if plan.reminder:
-        told = tuple((r.text, *_when(w)) for r, w in zip(plan.reminder, reminders(plan), strict=True))
+        told = tuple((r.text, *_when(w)) for r, w in zip(plan.reminder, Calendar(plan).reminders, strict=True))
         yield Table("Reminders", ("Reminder", "First row", "Every", "Times", "Last row"), told)
     if every := plan.panel.weights_every:
         yield Para(
@@ -161,9 +163,9 @@ def _listed(working: Working, kinds: tuple[CrossingKind, ...], detail: Detail, c
                 "the rows after it follow the rules above."
             )
             break
-        knit = letters[row.kind.size, row.kind.crossings] if row.crossed else "plain"
+        knit = letters[row.kind.size, row.cables] if row.crossed else "plain"
         span = f"{stretch.first:,}" if stretch.rows == 1 else f"{stretch.first:,}–{stretch.last:,}"
-        cells: list[Cell] = [span, row.start.carriage, size_text(row.size), knit, _also(stretch)]
+        cells: list[Cell] = [span, row.side.carriage, size_text(row.size), knit, _also(stretch)]
         if counted is not None:
             cells.append(f"{counted:,}")
         lines.append((*cells, boxes(stretch.rows)))
@@ -216,14 +218,14 @@ class _Clicks:
     def after(self, stretch: Stretch) -> int:
         row = stretch.row
         if row.crossed:
-            self._read += self._one(row.start, row)
+            self._read += self._one(row.side, row)
         else:
             here = -(-stretch.rows // 2)
-            self._read += here * self._one(row.start, row) + (stretch.rows - here) * self._one(row.start.other, row)
+            self._read += here * self._one(row.side, row) + (stretch.rows - here) * self._one(row.side.other, row)
         return self._read
 
     def _one(self, side: Side, row: Row) -> int:
-        key = (side, row.size, row.kind.crossings)
+        key = (side, row.size, row.cables)
         if key not in self._of:
             moves = self._working.moves_of(row, row.size) if row.crossed else plain_row(self._working, side, row.size)
             counts = self._trip.counts(moves, side)

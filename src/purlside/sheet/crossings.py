@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import accumulate, groupby
 
 from purlside.bed.bed import Bed, Move
@@ -11,12 +11,13 @@ from purlside.bed.demand import fewest_movements
 from purlside.bed.moves import Dial, Push, size_text
 from purlside.bed.needles import Crossing, Side, needles_text
 from purlside.knitting.reasons import asked_in, why
-from purlside.rows.calendar import Crossed, Kind, Row, Tally
+from purlside.rows.row import Row, Tally
 from purlside.rows.steps import Step, steps
 from purlside.rows.working import Working
 from purlside.sheet.parts import Detail, Items, Para, Section, Steps, Strip, StripLegend, Table
 from purlside.sheet.words import Letters, bed_words, step_lines, step_short
 from purlside.shown.strip import View
+from purlside.work.crossing import Crossed
 
 MOST_KINDS = 300
 """Kinds of crossing rows written out on one sheet."""
@@ -56,8 +57,8 @@ class CrossingKind:
 
     def row(self, working: Working, side: Side) -> Row:
         """A row of this kind from that side, with nothing told."""
-        crossed = tuple(Crossed(i, working.plan.cable[i].name, crossing, 1, 1) for i, crossing in self.crossings)
-        return Row(self.first, side, self.size, crossed)
+        tally = self.tallies.get(side) or next(iter(self.tallies.values()))
+        return replace(tally.row, side=side, told=(), weights=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,9 +83,9 @@ def letters(count: int) -> str:
 def crossing_kinds(working: Working, cable: int | None = None) -> tuple[CrossingKind, ...]:
     """All kinds of crossing rows, or those in which one cable crosses, in the order they first come."""
     found: dict[tuple[float, tuple[tuple[int, Crossing], ...]], dict[Side, Tally]] = {}
-    for kind, tally in working.calendar.kinds().items():
-        if kind.crossings:
-            found.setdefault((kind.size, kind.crossings), {})[kind.start] = tally
+    for tally in working.calendar.kinds().values():
+        if tally.row.crossed:
+            found.setdefault((tally.row.size, tally.row.cables), {}).setdefault(tally.row.side, tally)
     ordered = sorted(found.items(), key=lambda item: min(t.first for t in item[1].values()))
     kinds = (
         CrossingKind(letters(i), size, crossings, tallies) for i, ((size, crossings), tallies) in enumerate(ordered)
@@ -99,7 +100,7 @@ def passes(working: Working, row: Row, *, drawn: bool = True) -> list[Pass]:
     """
     moves = working.moves_of(row, UNSET)
     plan = working.plan
-    bed = Bed(plan.panel.needles, working.in_work, carriage=row.start, dial=row.size, dial_range=plan.machine.dial)
+    bed = Bed(plan.panel.needles, working.in_work, carriage=row.side, dial=row.size, dial_range=plan.machine.dial)
     found, dial = [], row.size
     for step in steps(moves):
         view = View(bed.copy(), step.moves, _near(step, row, bed), row.size) if drawn else View(bed)
@@ -166,7 +167,7 @@ def crossings_section(
 
 def _within(working: Working, kinds: tuple[CrossingKind, ...], most: int) -> int:
     """How many of the kinds, from the first, have at most so many passes together, from both sides."""
-    passes = accumulate(2 * fewest_movements(working.demand(Kind(Side.RIGHT, k.size, k.crossings))) for k in kinds)
+    passes = accumulate(2 * fewest_movements(working.demand(k.row(working, Side.RIGHT))) for k in kinds)
     return sum(1 for so_far in passes if so_far <= most)
 
 
@@ -197,7 +198,7 @@ def _dash(span: object) -> str:
 
 def _asked(working: Working, kind: CrossingKind) -> Iterator[Items | Table]:
     """What the row asks of each needle, and why it is eased that way."""
-    demand = working.demand(Kind(Side.RIGHT, kind.size, kind.crossings))
+    demand = working.demand(kind.row(working, Side.RIGHT))
     asked = zip(demand.needles, demand.rows, demand.sizes, demand.by_hand, strict=True)
     rows = []
     for (times, size, by_hand), group in groupby(asked, key=lambda a: (a[1], a[2] if not a[3] else 0.0, a[3])):
@@ -254,4 +255,5 @@ def _side_section(
 
 def plain_row(working: Working, side: Side, size: float) -> tuple[Move, ...]:
     """A row without crossings, its size named first."""
-    return working.moves_of(Row(1, side, size), UNSET)
+    row = working.calendar.row(1)
+    return working.moves_of(replace(row, side=side, size=size, works=(), told=(), weights=False), UNSET)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 from io import StringIO
 
 from purlside.bed.bed import Move
@@ -12,7 +13,7 @@ from purlside.bed.needles import Needle, Side, spans
 from purlside.bed.transfers import Cross
 from purlside.figures.whole import Asked
 from purlside.plan.plan import Plan
-from purlside.rows.calendar import Row, Tally
+from purlside.rows.row import Row, Tally
 from purlside.rows.steps import steps
 from purlside.rows.working import Working
 from purlside.sheet.crossings import UNSET, crossing_kinds
@@ -45,9 +46,9 @@ def passes_csv(plan: Plan, cable: int | None = None, asked: Asked | None = None)
     writer = csv.writer(out, lineterminator="\n")
     writer.writerow(HEAD)
     if cable is None:
-        for kind, tally in sorted(working.calendar.kinds().items(), key=lambda item: item[1].first):
-            if not kind.crossings:
-                writer.writerows(_lines(working, "plain", Row(tally.first, kind.start, kind.size), tally))
+        for tally in sorted(working.calendar.kinds().values(), key=lambda tally: tally.first):
+            if not tally.row.crossed:
+                writer.writerows(_lines(working, "plain", replace(tally.row, told=(), weights=False), tally))
     for found in crossing_kinds(working, cable):
         for side in (Side.RIGHT, Side.LEFT):
             writer.writerows(_lines(working, found.letter, found.row(working, side), found.tallies.get(side)))
@@ -60,7 +61,7 @@ def _lines(working: Working, kind: str, row: Row, tally: Tally | None) -> Iterat
     for i, step in enumerate(steps(working.moves_of(row, UNSET)), 1):
         for move in step.moves:
             dial = move.size if isinstance(move, Dial) else dial
-            yield (kind, row.start.carriage, first, times, i, *_move(move, dial), move.words(working.in_work))
+            yield (kind, row.side.carriage, first, times, i, *_move(move, dial), move.words(working.in_work))
 
 
 def _move(move: Move, dial: float) -> tuple[str, str, str, str, str, str]:

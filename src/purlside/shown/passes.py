@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import json
 import textwrap
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Any
 
 from purlside.bed.bed import Bed, Move
 from purlside.bed.moves import Dial
 from purlside.bed.moves import size_text as size
-from purlside.rows.calendar import Row
+from purlside.rows.row import Row
 from purlside.rows.steps import lines, steps
 from purlside.rows.working import Working
 from purlside.shown import strip
@@ -30,25 +30,26 @@ def _first_push(moves: tuple[Move, ...]) -> int:
     return steps(moves)[0].last
 
 
-def as_json(working: Working, first: int, last: int, *, bed: bool = False) -> Iterator[str]:
-    """One JSON document in pieces: every row from ``first`` to ``last`` (outside contract, format 1)."""
+def as_json(working: Working, numbers: Sequence[int], *, bed: bool = False) -> Iterator[str]:
+    """One JSON document in pieces: these rows, in knitting order (outside contract, format 1)."""
     yield f'{{"format": 1, "title": {json.dumps(working.plan.title)}, "rows": ['
-    state = working.bed_before(first) if bed else None
-    known: dict[tuple[Move, ...], str] = {}
-    for number_ in range(first, last + 1):
+    state: Bed | None = None
+    before = 0
+    for number_ in numbers:
         row = working.calendar.row(number_)
-        moves = excerpt(working, first) if number_ == first else working.moves(number_)
-        if state is not None:
+        moves = working.moves(number_) if number_ == before + 1 else excerpt(working, number_)
+        if bed:
+            state = working.bed_before(number_) if state is None or number_ != before + 1 else state
             listed = ", ".join(json.dumps(_with_bed(move, state)) for move in moves)
-            working.complete(state, number_)
-        elif (listed := known.get(moves, "")) == "":
+            state = working.complete(state, number_)
+        else:
             listed = ", ".join(json.dumps(move.json()) for move in moves)
-            if not row.told and len(known) < 1000:
-                known[moves] = listed
+        part = "" if row.part is None else f', "part": {json.dumps(row.part)}'
         yield (
-            f'{"" if number_ == first else ","}\n  {{"row": {row.number}, "from": "{row.start}", "to": "{row.start.other}", '
+            f'{"" if not before else ","}\n  {{"row": {row.fabric}{part}, "from": "{row.side}", "to": "{row.side.other}", '
             f'"crossing": {json.dumps(row.crossing)}, "moves": [{listed}]}}'
         )
+        before = number_
     yield "\n]}\n"
 
 
@@ -57,27 +58,30 @@ def _with_bed(move: Move, state: Bed) -> dict[str, Any]:
     return {**move.json(), "bed": state.json()}
 
 
-def as_text(working: Working, first: int, last: int, *, bed: bool = False) -> Iterator[str]:
+def as_text(working: Working, numbers: Sequence[int], *, bed: bool = False) -> Iterator[str]:
     """Lines of text at most 80 columns wide; plain rows alike are gathered."""
     plan = working.plan
     yield plan.title
     yield from textwrap.wrap(
-        f"{plan.panel.needles} ({len(working.in_work)} needles), {_rows(first, last)} of {plan.panel.rows:,}, "
+        f"{plan.panel.needles} ({len(working.in_work)} needles), {_rows(working, numbers)} of {plan.panel.rows:,}, "
         f"seen from the bed: the purl side faces you.".replace("-", "–"),
         WIDTH,
     )
     yield ""
-    row = first
-    while row <= last:
-        end = row if bed else _plain_until(working, row, last)
-        if end > row:
-            yield from _stretch(working, row, end)
+    done = 0
+    for row in numbers:
+        if row <= done:
+            continue
+        through = next((n for n in range(row, numbers[-1] + 1) if n + 1 not in numbers), row)
+        done = row if bed else _plain_until(working, row, through)
+        if done > row:
+            yield from _stretch(working, row, done)
         else:
-            yield from _row(working, row, bed=bed, alone=row == first)
-        row = end + 1
+            yield from _row(working, row, bed=bed)
 
 
-def _rows(first: int, last: int) -> str:
+def _rows(working: Working, numbers: Sequence[int]) -> str:
+    first, last = (working.calendar.row(n).fabric for n in (numbers[0], numbers[-1]))
     return f"row {first}" if first == last else f"rows {first} to {last}"
 
 
@@ -90,31 +94,33 @@ def _plain_until(working: Working, first: int, last: int) -> int:
     end = first
     while end < stop:
         row = working.calendar.row(end + 1)
-        if not _is_plain(row) or row.size != size_:
+        if not _is_plain(row) or row.size != size_ or row.part != working.calendar.row(first).part:
             break
         end += 1
     return end
 
 
 def _is_plain(row: Row) -> bool:
-    return not (row.crossed or row.told or row.weights)
+    return not (row.works or row.told or row.weights or row.wraps)
 
 
 def _stretch(working: Working, first: int, last: int) -> Iterator[str]:
     row = working.calendar.row(first)
-    rows = f"Rows {first}–{last}, from {row.start.carriage}: {last - first + 1} plain rows at SS {size(row.size)}"
+    to = working.calendar.row(last).fabric
+    rows = f"Rows {row.fabric}–{to}, from {row.side.carriage}: {last - first + 1} plain rows at SS {size(row.size)}"
     stands = working.dial_before(first) == row.size and first > 1
     yield from textwrap.wrap(rows if stands else f"{rows}. Set the dial to SS {size(row.size)}", WIDTH)
     yield ""
 
 
-def _row(working: Working, number_: int, *, bed: bool, alone: bool) -> Iterator[str]:
+def _row(working: Working, number_: int, *, bed: bool) -> Iterator[str]:
     row = working.calendar.row(number_)
     moves = working.moves(number_)
     what = "; ".join(f"{c.name} {c.k} of {c.of}, {c.crossing}".replace("-", "–") for c in row.crossed)
     kind = f", crossing row: {what}" if what else ""
+    kind += "".join(f"; {w.words} ({w.k} of {w.of})" for w in row.works if w not in row.crossed)
     yield from textwrap.wrap(
-        f"Row {number_}, {row.start.carriage} to {row.start.other.carriage}{kind}", WIDTH, subsequent_indent="    "
+        f"Row {row.label}, {row.side.carriage} to {row.side.other.carriage}{kind}", WIDTH, subsequent_indent="    "
     )
     dial = working.dial_before(number_)
     state = working.bed_before(number_) if bed else None

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import contextlib
 from typing import Any
 
 from textual.app import ComposeResult
@@ -25,7 +24,6 @@ from purlside.files.planwriting import NotEdited, NotSaved
 from purlside.keep import shelf
 from purlside.keep.draftfile import DraftFile
 from purlside.keep.settings import Settings
-from purlside.plan.plan import Plan
 from purlside.text.harmless import shown
 
 WIDE = 100
@@ -70,7 +68,6 @@ class Drafting(FieldLine):
         self.picture = False
         self._asked = False
         self._settling = False
-        self._counting = False
 
     def compose(self) -> ComposeResult:
         yield TableHeading(self, id="table")
@@ -120,7 +117,6 @@ class Drafting(FieldLine):
     def repaint(self) -> None:
         self._asked = False
         self._keep()
-        self._count()
         for pane in self.query(Pane):
             if pane.display and pane.size.area:
                 pane.redraw()
@@ -135,21 +131,6 @@ class Drafting(FieldLine):
         if kept and not self._settling:
             self._settling = True
             self.set_timer(SETTLED_AFTER, self._settle)
-
-    def _count(self) -> None:
-        """What takes too long for a key is counted aside, one plan at a time: the one shown when it is begun."""
-        if not self._counting and self.draft.judgement.counting:
-            self._counting = True
-            plan = self.draft.plan
-            self.run_worker(lambda: self._counted(plan), thread=True, exit_on_error=False)
-
-    def _counted(self, plan: Plan) -> None:
-        try:
-            self.draft.count(plan)
-        finally:
-            self._counting = False
-        with contextlib.suppress(RuntimeError):
-            self.app.call_from_thread(self.refresh_soon)
 
     def _settle(self) -> None:
         self._settling = False
@@ -312,8 +293,6 @@ class Drafting(FieldLine):
 
     def do_knit(self) -> None:
         """To the bedside; a plan with faults stays here."""
-        if self.draft.judgement.counting:
-            self.draft.count(self.draft.plan)
         faults = self.draft.judgement.faults
         if faults or self.draft.troubles:
             self.say(

@@ -1,0 +1,100 @@
+"""A row as a value: all that decides how it is knit, before it is knit."""
+
+from __future__ import annotations
+
+from collections.abc import Hashable
+from dataclasses import dataclass
+from functools import cached_property
+
+from purlside.bed.needles import Crossing, Needle, Side, Span
+from purlside.work.crossing import Crossed
+from purlside.work.work import Work
+
+
+@dataclass(frozen=True)
+class Kind:
+    """All that decides how a row is knit: rows of one kind are knit alike. ``works`` are what makes them so."""
+
+    side: Side
+    size: float
+    needles: tuple[Needle, ...]
+    resting: tuple[Needle, ...] = ()
+    across: Span | None = None
+    wraps: tuple[Needle, ...] = ()
+    works: tuple[Hashable, ...] = ()
+
+    @cached_property
+    def _hashed(self) -> int:
+        return hash((self.side, self.size, len(self.needles), self.resting, self.across, self.wraps, self.works))
+
+    def __hash__(self) -> int:
+        # A kind is looked up for each step of its rows.
+        return self._hashed
+
+
+@dataclass(frozen=True, slots=True)
+class Tally:
+    """How many rows of a kind there are, and the first of them."""
+
+    count: int
+    row: Row
+
+    @property
+    def first(self) -> int:
+        return self.row.number
+
+
+@dataclass(frozen=True)
+class Row:
+    """One row: the ``number``-th to be knit, the fabric's row ``fabric``, of the panel or of a ``part``.
+
+    The carriage stands on ``side`` before it. ``needles`` are knit, in bed
+    order, ``resting`` ones held throughout; the last pass goes past the edge of
+    ``across``. ``works`` are what it is asked beyond being knit once, in the
+    order they are done; ``wraps`` are wrapped at its end. ``turned``: some rest for short rows, perhaps wrapped.
+    """
+
+    number: int
+    side: Side
+    size: float
+    needles: tuple[Needle, ...]
+    across: Span
+    works: tuple[Work, ...] = ()
+    resting: tuple[Needle, ...] = ()
+    wraps: tuple[Needle, ...] = ()
+    told: tuple[str, ...] = ()
+    weights: bool = False
+    colour: str | None = None
+    part: str | None = None
+    fabric: int = 0
+    turned: bool = False
+
+    @cached_property
+    def crossed(self) -> tuple[Crossed, ...]:
+        """The crossings made after it, in the order they are made."""
+        return tuple(w for w in self.works if isinstance(w, Crossed) and w.made)
+
+    @property
+    def prepared(self) -> tuple[Crossed, ...]:
+        """Crossings it is knit for that are not made after it: they were skipped when it was under way."""
+        return tuple(w for w in self.works if isinstance(w, Crossed) and not w.made)
+
+    @cached_property
+    def kind(self) -> Kind:
+        alike = tuple(work.alike for work in self.works)
+        return Kind(self.side, self.size, self.needles, self.resting, self.across, self.wraps, alike)
+
+    @property
+    def label(self) -> int | str:
+        """The fabric's row as it is told: ``8``, or of a part ``"151 of right shoulder"``."""
+        return self.fabric if self.part is None else f"{self.fabric} of {self.part}"
+
+    @property
+    def crossing(self) -> bool:
+        """Whether this is a crossing row."""
+        return bool(self.crossed)
+
+    @property
+    def cables(self) -> tuple[tuple[int, Crossing], ...]:
+        """The crossings it is knit for, made or not: the cable's index and its crossing, in the plan's order."""
+        return tuple((w.cable, w.crossing) for w in self.works if isinstance(w, Crossed))

@@ -1,0 +1,161 @@
+"""Faults that only the needles of each row show: shaping with no room, on the wrong side, or under a cable's stitches."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from purlside.bed.needles import Needle, Side, needles_text
+from purlside.plan.plan import Plan
+from purlside.plan.problems import Key, Problem
+from purlside.rows.calendar import Calendar
+from purlside.rows.segments import Segment
+from purlside.work.work import edge_kind
+
+
+def shape_faults(plan: Plan) -> Iterator[Problem]:
+    """Everything about shapes, parts, following cables and single needles that keeps the plan from being knit."""
+    if not (plan.shape or plan.part or plan.stitch):
+        return
+    calendar = Calendar(plan)
+    yield from _parts(plan, calendar)
+    yield from _no_room(plan, calendar)
+    yield from _wrong_side(plan, calendar)
+    yield from _not_there(plan, calendar)
+    yield from _dropped_through(plan, calendar)
+
+
+def _parts(plan: Plan, calendar: Calendar) -> Iterator[Problem]:
+    there = {segment.part for segment in calendar.segments}
+    for i, part in enumerate(plan.part):
+        if part.name not in there:
+            yield Problem(
+                ("part", i, "needles"),
+                f'"{part.needles or part.mirrors}"',
+                "some needles still in work when the part begins",
+                "none of them is",
+            )
+
+
+def _row(row: int, part: str | None) -> str:
+    return f"row {row:,}" if part is None else f"row {row:,} of {part}"
+
+
+def _no_room(plan: Plan, calendar: Calendar) -> Iterator[Problem]:
+    told: set[int] = set()
+    for each in calendar.unshaped:
+        if each.shape not in told:
+            told.add(each.shape)
+            shape = plan.shape[each.shape]
+            yield Problem(
+                ("shape", each.shape, "times" if shape.every else "first_row"),
+                f"{shape.do} {shape.stitches} in {_row(each.row, each.part)}",
+                "shaping that the needles in work leave room for",
+                each.why,
+            )
+
+
+def _wrong_side(plan: Plan, calendar: Calendar) -> Iterator[Problem]:
+    """Shaping at one edge in a row the carriage begins from the other, where that matters."""
+    for i, shape in enumerate(plan.shape):
+        at = edge_kind(shape.do).at_carriage
+        if at is None or shape.edge == "both":
+            continue
+        for segment in calendar.segments:
+            edge = Side(shape.edge)
+            if segment.part != shape.part and not _mirrors(plan, segment.part, shape.part):
+                continue
+            if segment.part != shape.part:
+                edge = edge.other
+            rows = [n for n in segment.changes if any(_is(w, shape.do, edge) for w in segment.works[n])]
+            wrong = next((n for n in rows if (segment.side(n) is edge) is not at), None)
+            falls = shape.first_row if shape.first_row >= segment.fabric else segment.fabric
+            row = falls if wrong is None else segment.fabric_row(wrong)
+            if wrong is None:
+                continue
+            side = segment.side(wrong)
+            does = f"row {row + 1}" if row + 1 <= segment.fabric_row(segment.last) else f"row {row - 1}"
+            where = "stands at that edge" if at else "stands at the other edge"
+            key = "every" if shape.every and shape.every % 2 and row != shape.first_row else "first_row"
+            yield Problem(
+                ("shape", i, key),
+                f"{shape.do} at the {shape.edge} in {_row(row, segment.part)}, begun {side.carriage}",
+                f"rows in which the carriage {where}",
+                f"{does} would do" + ("; an even every keeps to that side" if key == "every" else ""),
+            )
+            break
+
+
+def _mirrors(plan: Plan, part: str | None, of: str | None) -> bool:
+    return any(p.name == part and p.mirrors == of for p in plan.part) and of is not None
+
+
+def _is(work: object, do: str, edge: Side) -> bool:
+    return isinstance(work, edge_kind(do)) and work.edge is edge
+
+
+def _not_there(plan: Plan, calendar: Calendar) -> Iterator[Problem]:
+    """Crossings and stitches on needles that no part of their row knits."""
+    for table, works, rows_of in (
+        ("cable", plan.cable, calendar.cable_rows),
+        ("stitch", plan.stitch, calendar.stitch_rows),
+    ):
+        for i, _ in enumerate(works):
+            for k, row, tried in rows_of(i):
+                missing = [(segment, needles) for segment, needles in tried if needles]
+                if len(missing) < len(tried):
+                    continue
+                key: Key = (table, i, "cross" if table == "cable" else "needles")
+                if not tried:
+                    yield Problem(key, _row(row, None), "rows that are knit", "no part has it")
+                    break
+                segment, gone = missing[0]
+                end = f"end it with times = {k - 1}" if k > 1 else "let it begin where they are knit"
+                follow = ", or let it follow the edge" if table == "cable" and not plan.cable[i].follows else ""
+                yield Problem(
+                    key,
+                    f"{needles_text(gone, count=False)} in {_row(row, segment.part)}",
+                    f"needles knit in that row, {_knit(segment, row)}",
+                    f"they are out of work or resting; {end}{follow}",
+                )
+                break
+
+
+def _knit(segment: Segment, row: int) -> str:
+    knit = segment.edges_in(segment.number(row)).knit
+    return f"{knit[0]}–{knit[-1]}"
+
+
+def _dropped_through(plan: Plan, calendar: Calendar) -> Iterator[Problem]:
+    """Purl columns dropped down through a crossing of their own needle."""
+    purl = [(i, stitch) for i, stitch in enumerate(plan.stitch) if stitch.do == "purl"]
+    if not purl:
+        return
+    crossed: dict[int, list[tuple[int, str]]] = {}
+    for number in range(1, calendar.rows + 1):
+        for made in calendar.crossed(number):
+            for needle in made.needles:
+                crossed.setdefault(int(needle), []).append((calendar.fabric_row(number), made.name))
+    for i, stitch in purl:
+        for needle in stitch.needles:
+            if fault := _crossing_within(calendar, i, needle, crossed.get(int(needle), [])):
+                row, name, latched = fault
+                yield Problem(
+                    ("stitch", i, "needles"),
+                    f"{needle}, dropped from row {latched:,}",
+                    "a column that no crossing runs through",
+                    f"{name} crosses it in row {row:,}; latch it up in row {row:,}, or purl another needle",
+                )
+                break
+
+
+def _crossing_within(
+    calendar: Calendar, stitch: int, needle: Needle, crossed: list[tuple[int, str]]
+) -> tuple[int, str, int] | None:
+    last = 0
+    for _, row, _ in calendar.stitch_rows(stitch):
+        # A column is latched up before its row's crossings are made.
+        for at, name in crossed:
+            if last < at < row:
+                return at, name, row
+        last = row
+    return None

@@ -1,0 +1,55 @@
+"""Casting on (e-wrap) at the edge the carriage stands at, before the row."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import ClassVar
+
+from purlside.bed.bed import Move
+from purlside.bed.needles import Needle, Side
+from purlside.bed.transfers import CastOn, IntoWork
+from purlside.plan.plan import Shape
+from purlside.work.work import Edges, EdgeWork, bed_order, taken
+
+
+@dataclass(frozen=True)
+class CastOnEdge(EdgeWork):
+    """So many needles come into work beyond the edge, the yarn wound round each."""
+
+    title: ClassVar[str] = "cast on"
+    sign: ClassVar[str] = "ʊ"
+    at_carriage: ClassVar[bool | None] = True
+    edge: Side
+    edges: Edges
+    stitches: int
+    k: int
+    of: int
+
+    @classmethod
+    def at(cls, shape: Shape, edge: Side, edges: Edges, k: int, of: int) -> CastOnEdge:
+        work = cls(edge, edges, int(shape.stitches), k, of)
+        _ = work._new
+        return work
+
+    @property
+    def _new(self) -> tuple[Needle, ...]:
+        why = f"the bed has no {self.stitches} more needles on the {self.edge}"
+        return taken(self.edges.outward(self.edge), self.stitches, why)
+
+    @property
+    def needles(self) -> tuple[Needle, ...]:
+        return bed_order(self._new)
+
+    @property
+    def leaves(self) -> Edges:
+        return self.edges.moved(self.edge, self._new[-1])
+
+    def before(self) -> tuple[Move, ...]:
+        return IntoWork(self.needles), CastOn(self.needles)
+
+    @property
+    def words(self) -> str:
+        return f"cast on {self.stitches} at the {self.edge} edge"
+
+
+KIND = CastOnEdge

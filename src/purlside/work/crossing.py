@@ -1,0 +1,51 @@
+"""A cable's crossing: the halves are prepared in the row, and change places after it."""
+
+from __future__ import annotations
+
+from collections.abc import Hashable
+from dataclasses import dataclass
+from typing import ClassVar
+
+from purlside.bed.bed import Move
+from purlside.bed.demand import Demand
+from purlside.bed.needles import Crossing, Needle
+from purlside.bed.transfers import Cross
+from purlside.work.work import Easing, Work
+
+
+@dataclass(frozen=True)
+class Crossed(Work):
+    """One cable's crossing in one row: the ``k``-th of ``of``. Not ``made``, the row is knit for it and it is skipped."""
+
+    title: ClassVar[str] = "crossing"
+    cable: int
+    name: str
+    crossing: Crossing
+    k: int
+    of: int
+    made: bool = True
+
+    @property
+    def label(self) -> str:
+        return self.name
+
+    @property
+    def needles(self) -> tuple[Needle, ...]:
+        return self.crossing.needles
+
+    @property
+    def alike(self) -> Hashable:
+        return self.cable, self.crossing, self.made
+
+    def asks(self, demand: Demand, easing: Easing, size: float) -> Demand:
+        choice = easing.choice(self.cable, self.crossing, size)
+        if choice.extra_rows or choice.by_hand:
+            demand = demand.asking(self.crossing.front, extra_rows=choice.extra_rows, by_hand=choice.by_hand)
+        return demand.asking(self.crossing.back, size=choice.enlarged_size) if choice.enlarge else demand
+
+    def after(self, easing: Easing) -> tuple[Move, ...]:
+        return (Cross(self.name, self.crossing),) if self.made else ()
+
+    @property
+    def words(self) -> str:
+        return f"{self.name}, {self.crossing.words}, {self.crossing.front_side} half in front"

@@ -1,0 +1,42 @@
+"""Purl columns: a stitch is dropped down and latched up from the knit side, where it then shows purl."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import ClassVar
+
+from purlside.bed.bed import Move
+from purlside.bed.needles import Needle, needles_text
+from purlside.bed.transfers import LatchUp
+from purlside.plan.plan import StitchWork
+from purlside.work.work import Easing, StitchKind
+
+
+@dataclass(frozen=True)
+class PurlColumn(StitchKind):
+    """These needles' stitches are dropped down ``rows`` and latched up again."""
+
+    title: ClassVar[str] = "purl column"
+    sign: ClassVar[str] = "-"
+    on: tuple[Needle, ...]
+    rows: int
+    k: int
+    of: int
+
+    @property
+    def needles(self) -> tuple[Needle, ...]:
+        return self.on
+
+    @classmethod
+    def of_plan(cls, stitch: StitchWork, k: int, of: int, since: int) -> PurlColumn:
+        return cls(stitch.needles, since, k, of)
+
+    def after(self, easing: Easing) -> tuple[Move, ...]:
+        return (LatchUp(self.on, self.rows),)
+
+    @property
+    def words(self) -> str:
+        return f"latch up {needles_text(self.on, count=False)}, {self.rows} rows"
+
+
+KIND = PurlColumn

@@ -1,0 +1,52 @@
+"""Short rows: resting needles return to work."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import ClassVar
+
+from purlside.bed.bed import Move
+from purlside.bed.moves import Return
+from purlside.bed.needles import Needle, Side
+from purlside.plan.plan import Shape
+from purlside.work.work import CannotBeShaped, Edges, EdgeWork, bed_order
+
+
+@dataclass(frozen=True)
+class Resume(EdgeWork):
+    """So many resting needles, the innermost first, return to work."""
+
+    title: ClassVar[str] = "return"
+    sign: ClassVar[str] = "▫"
+    at_carriage: ClassVar[bool | None] = False
+    edge: Side
+    edges: Edges
+    stitches: int
+    k: int
+    of: int
+
+    @classmethod
+    def at(cls, shape: Shape, edge: Side, edges: Edges, k: int, of: int) -> Resume:
+        resting = len(edges.resting_at(edge))
+        stitches = resting if shape.stitches == "all" else int(shape.stitches)
+        if not resting or stitches > resting:
+            raise CannotBeShaped(f"{resting or 'no'} needles rest at the {edge} edge")
+        return cls(edge, edges, stitches, k, of)
+
+    @property
+    def needles(self) -> tuple[Needle, ...]:
+        return bed_order(tuple(needle for needle, _ in self.edges.resting_at(self.edge)[-self.stitches :]))
+
+    @property
+    def leaves(self) -> Edges:
+        return self.edges.rested(self.edge, self.edges.resting_at(self.edge)[: -self.stitches])
+
+    def before(self) -> tuple[Move, ...]:
+        return (Return(self.needles),)
+
+    @property
+    def words(self) -> str:
+        return f"return {self.stitches} at the {self.edge} edge"
+
+
+KIND = Resume

@@ -1,0 +1,187 @@
+"""What every kind of work says of itself, and the needles at the edges that some of them change."""
+
+from __future__ import annotations
+
+from abc import ABC, abstractmethod
+from collections.abc import Hashable, Iterator
+from dataclasses import dataclass, field, replace
+from functools import cached_property
+from importlib import import_module
+from keyword import iskeyword
+from typing import TYPE_CHECKING, ClassVar, Protocol, cast
+
+from purlside.bed.bed import Move
+from purlside.bed.demand import Demand
+from purlside.bed.needles import Crossing, Needle, Side, Span
+from purlside.plan.plan import Plan, Shape, StitchWork
+
+if TYPE_CHECKING:
+    from purlside.ease.reach import EaseChoice
+
+
+class Easing(Protocol):
+    """Who knows how a crossing is eased."""
+
+    @property
+    def plan(self) -> Plan: ...
+    def choice(self, cable: int, crossing: Crossing, size: float) -> EaseChoice: ...
+
+
+class Work(ABC):
+    """One thing a row is asked: the ``k``-th of ``of``, on ``needles``.
+
+    A kind is a frozen value that says its moves before the row and after it,
+    what it asks of the needles knit, its words and its sign. What it leaves
+    out it has not.
+    """
+
+    title: ClassVar[str]
+    """What kind of work it is, in one trade word or two."""
+    sign: ClassVar[str] = ""
+    """One character where the chart marks its needles; empty: it is drawn otherwise, or not at all."""
+    k: int
+    of: int
+
+    @property
+    def label(self) -> str:
+        """What the knitter calls it: a cable's name, or its kind."""
+        return self.title
+
+    @property
+    @abstractmethod
+    def needles(self) -> tuple[Needle, ...]:
+        """The needles it is about, in bed order."""
+
+    @property
+    def alike(self) -> Hashable:
+        """What makes rows with it be knit alike: everything but which one of how many it is."""
+        return replace(self, k=0, of=0)  # type: ignore[type-var]
+
+    def before(self) -> tuple[Move, ...]:
+        """Moves made before the row is knit."""
+        return ()
+
+    def asks(self, demand: Demand, easing: Easing, size: float) -> Demand:
+        """The row's demand with what this asks; ``size`` is the row's own."""
+        return demand
+
+    def after(self, easing: Easing) -> tuple[Move, ...]:
+        """Moves made after the row is knit."""
+        return ()
+
+    @property
+    def words(self) -> str:
+        """What it is, for calendar and call: ``"decrease 1 at the left edge"``."""
+        return self.title
+
+
+@dataclass(frozen=True)
+class Edges:
+    """The needles in work from edge to edge, and those at the edges that rest, outermost first, each with its wrap."""
+
+    left: Needle
+    right: Needle
+    ladders: frozenset[int] = frozenset()
+    bed: Span = field(default_factory=lambda: Span(Needle(-250), Needle(249)))
+    rest: tuple[tuple[tuple[Needle, bool], ...], tuple[tuple[Needle, bool], ...]] = ((), ())
+
+    def edge(self, side: Side) -> Needle:
+        return self.left if side is Side.LEFT else self.right
+
+    def moved(self, side: Side, needle: Needle) -> Edges:
+        """These edges with another needle outermost."""
+        return replace(self, left=needle) if side is Side.LEFT else replace(self, right=needle)
+
+    def inward(self, side: Side) -> Iterator[Needle]:
+        """The needles in work from an edge inwards."""
+        places = range(self.left, self.right + 1) if side is Side.LEFT else range(self.right, self.left - 1, -1)
+        return (Needle(n) for n in places if n not in self.ladders)
+
+    def outward(self, side: Side) -> Iterator[Needle]:
+        """The needles of the bed beyond an edge, nearest first."""
+        n = int(self.edge(side)) + side.step
+        while n in self.bed:
+            if n not in self.ladders:
+                yield Needle(n)
+            n += side.step
+
+    def resting_at(self, side: Side) -> tuple[tuple[Needle, bool], ...]:
+        return self.rest[side is Side.RIGHT]
+
+    def rested(self, side: Side, resting: tuple[tuple[Needle, bool], ...]) -> Edges:
+        """These edges with other needles at rest on that side."""
+        return replace(self, rest=(resting, self.rest[1]) if side is Side.LEFT else (self.rest[0], resting))
+
+    @cached_property
+    def resting(self) -> frozenset[int]:
+        return frozenset(int(n) for side in self.rest for n, _ in side)
+
+    @cached_property
+    def in_work(self) -> tuple[Needle, ...]:
+        return tuple(self.inward(Side.LEFT))
+
+    @cached_property
+    def knit(self) -> tuple[Needle, ...]:
+        """The needles that do not rest."""
+        return tuple(n for n in self.in_work if int(n) not in self.resting) if self.resting else self.in_work
+
+
+class CannotBeShaped(ValueError):
+    """Shaping that the needles leave no room for; the message says why."""
+
+
+class EdgeWork(Work):
+    """Work at an edge, done before its row: it changes which needles are in work, or which rest."""
+
+    k: int
+    of: int
+    edge: Side
+    at_carriage: ClassVar[bool | None] = None
+    """Whether it is done at the edge where the carriage stands, or at the other; None: at either."""
+
+    @classmethod
+    def at(cls, shape: Shape, edge: Side, edges: Edges, k: int, of: int) -> EdgeWork:
+        """The work of a shape at these edges. Raises :class:`CannotBeShaped`."""
+        raise NotImplementedError
+
+    @property
+    @abstractmethod
+    def leaves(self) -> Edges:
+        """The edges as this leaves them."""
+
+
+class StitchKind(Work):
+    """Work on single needles: its needles, its row and when it was last done, from the plan."""
+
+    @classmethod
+    def of_plan(cls, stitch: StitchWork, k: int, of: int, since: int) -> StitchKind:
+        """``since`` are the fabric's rows since it was last done, or from the first."""
+        raise NotImplementedError
+
+
+def edge_kind(do: str) -> type[EdgeWork]:
+    """The kind of a shape, by its ``do``."""
+    return cast(type[EdgeWork], _kind(do))
+
+
+def stitch_kind(do: str) -> type[StitchKind]:
+    """The kind of work on single needles, by its ``do``."""
+    return cast(type[StitchKind], _kind(do))
+
+
+def _kind(do: str) -> object:
+    """The ``KIND`` of the file that has the plan's name for it."""
+    name = do.replace(" ", "_")
+    return import_module(f"purlside.work.{name}{'_' * iskeyword(name)}").KIND
+
+
+def taken(needles: Iterator[Needle], count: int, why: str) -> tuple[Needle, ...]:
+    """The next so many needles. Raises :class:`CannotBeShaped` where there are fewer."""
+    found = tuple(n for n, _ in zip(needles, range(count), strict=False))
+    if len(found) < count:
+        raise CannotBeShaped(why)
+    return found
+
+
+def bed_order(needles: tuple[Needle, ...]) -> tuple[Needle, ...]:
+    return tuple(sorted(needles))
