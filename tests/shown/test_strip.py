@@ -183,7 +183,7 @@ def test_of_cables_too_far_apart_the_one_being_crossed_is_seen() -> None:
             span = cross.crossing.span
             assert fit.first <= span.left and span.right <= fit.last
             seen.append(cross.cable)
-    assert seen == ["left", "right"]
+    assert seen == ["right", "left"]
 
 
 def test_a_bed_wider_than_the_screen_shows_which_part_is_seen_and_where_the_carriage_is() -> None:

@@ -101,54 +101,15 @@ def draw(
     A bed wider than the screen is cut to the part in play and followed by a
     line that shows where on the whole bed that part is.
     """
-<<<<<<< HEAD
-=======
-    seen = (width, per, glyphs, *_seen(view))
-    lines = _DRAWN.pop(seen, None)
-    if lines is None:
-        lines = _lanes(view, width, glyphs, per)
-        if len(_DRAWN) >= DRAWINGS_KEPT:
-            del _DRAWN[next(iter(_DRAWN))]
-    _DRAWN[seen] = lines
-    return list(lines)
+    fit = frame(view.bed.panel, max(1, width - GUTTER), in_play(view), per=per)
+    painter = Painter(view, fit, glyphs)
+    lines: list[Line] = [getattr(painter, lane)() for lane in lanes]
+    return lines if fit.whole else [*lines, painter.overview(max(1, width - GUTTER))]
 
 
 def bed_text(bed: Bed, size: float, *, width: int = 80, moves: tuple[Move, ...] = ()) -> str:
     """A bed as text, ``width`` columns wide; loops larger than ``size`` are drawn large, ``moves`` as asked for next."""
     return text(draw(View(bed, moves, size=size), width))
-
-
-DRAWINGS_KEPT = 64
-"""Drawings kept, the latest asked for: the steps of a few kinds of rows."""
-_DRAWN: dict[tuple[object, ...], list[Line]] = {}
-
-
-def _seen(view: View) -> tuple[object, ...]:
-    """All of a view that a drawing shows: of a cable its needles, not how often it was crossed."""
-    bed = view.bed
-    return (
-        bed.panel,
-        "".join(bed.position),
-        tuple(bed.loops),
-        tuple(bed.rows),
-        tuple(bed.loop_size),
-        bed.carriage,
-        bed.yarn,
-        view.moves,
-        tuple(c.crossing for c in view.crossed),
-        tuple(c.crossing for c in view.mark),
-        view.size,
-        view.before,
-        view.focus,
-    )
-
-
-def _lanes(view: View, width: int, glyphs: Glyphs, per: int | None) -> list[Line]:
->>>>>>> main
-    fit = frame(view.bed.panel, max(1, width - GUTTER), in_play(view), per=per)
-    painter = Painter(view, fit, glyphs)
-    lines: list[Line] = [getattr(painter, lane)() for lane in lanes]
-    return lines if fit.whole else [*lines, painter.overview(max(1, width - GUTTER))]
 
 
 class Painter:

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from purlside.bed.moves import Push
 from purlside.knitting.ahead import crossing_rows, crossings_text
 from purlside.knitting.cursor import Knitting
-from purlside.rows.calendar import Row
+from purlside.rows.row import Row
 from purlside.rows.steps import Step, lines_by_move, short
 from purlside.text.signs import Glyphs, Line, Tone
 
