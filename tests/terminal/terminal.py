@@ -31,6 +31,8 @@ from typing import Any
 
 import pyte
 
+from purlside.shown.capitals import capitals
+
 TIMEOUT = 15.0
 """Seconds to wait for something that should happen at once: long, for machines under load."""
 
@@ -323,3 +325,10 @@ def _name(what: str | re.Pattern[str] | Callable[[], bool]) -> str:
     if isinstance(what, str):
         return repr(what)
     return what.pattern if isinstance(what, re.Pattern) else getattr(what, "__name__", "the condition")
+
+
+def at_row(terminal: Terminal, row: int) -> Callable[[], bool]:
+    """Whether the bedside stands at a row, whose number it draws large."""
+    return lambda: all(
+        re.search(rf"^  {re.escape(line.rstrip())}  ", terminal.text, re.MULTILINE) for line in capitals(str(row))
+    )
