@@ -330,5 +330,5 @@ def _name(what: str | re.Pattern[str] | Callable[[], bool]) -> str:
 def at_row(terminal: Terminal, row: int) -> Callable[[], bool]:
     """Whether the bedside stands at a row, whose number it draws large."""
     return lambda: all(
-        re.search(rf"^  {re.escape(line.rstrip())}  ", terminal.text, re.MULTILINE) for line in capitals(str(row))
+        re.search(rf"^  {re.escape(line.rstrip())}(  |$)", terminal.text, re.MULTILINE) for line in capitals(str(row))
     )
