@@ -8,12 +8,12 @@ from typing import Any
 
 from purlside.files import planfile
 from purlside.keep.session import Session
-from purlside.knitting.choices import Option
-from purlside.knitting.course import Course, CourseWorking
+from purlside.knitting.course import Course
+from purlside.knitting.coursework import CourseWorking
 from purlside.knitting.cursor import Knitting, Place
 from purlside.knitting.deviations import Deviation, parse
+from purlside.knitting.happenings import Way
 from purlside.plan.plan import Plan
-from purlside.rows.calendar import Calendar
 from tests.plans import Tables, cable, tables, toml
 
 ROPE: Tables = cable(ease="enlarge", enlarged_size=9)
@@ -51,11 +51,11 @@ def again(session: Session) -> Session:
     return opened(session.file.path)
 
 
-def options(session: Session, label: str, answer: str = "") -> dict[str, Option]:
-    """The options of the choice whose label begins so, by their labels."""
-    choice = next(choice for choice in session.choices() if choice.label.startswith(label))
-    found = choice.answer(answer) if choice.answer else choice.options
-    return {option.label: option for option in found}
+def ways(session: Session, letter: str, answer: str = "") -> dict[str, Way]:
+    """The ways of a line of "What happened?", by their labels."""
+    line = next(line for line in session.happenings() if line.letter == letter)
+    assert not line.not_now, line.not_now
+    return {way.label: way for way in line.ways(answer)}
 
 
 def seen(knitting: Knitting) -> tuple[Any, ...]:
@@ -84,10 +84,10 @@ class Replay:
     """Reads a ledger on as it grows, and knits each line anew."""
 
     def __init__(self, plan: Plan, ledger: Path) -> None:
-        self.calendar, self.ledger = Calendar(plan), ledger
+        self.plan, self.ledger = plan, ledger
         self._read = 0
         self.said: tuple[Deviation, ...] = ()
-        self.working = CourseWorking(Course(self.calendar))
+        self.working = CourseWorking(Course(self.plan))
         self.place = Place(1, 0)
 
     def read_on(self) -> Knitting:
@@ -102,5 +102,5 @@ class Replay:
             if "kept" in entry:
                 said = tuple(map(parse, entry["kept"]["said"]))
                 if said != self.said:
-                    self.said, self.working = said, CourseWorking(Course(self.calendar, said))
+                    self.said, self.working = said, CourseWorking(Course(self.plan, said))
         return Knitting(self.working, self.place)

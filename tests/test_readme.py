@@ -17,6 +17,12 @@ def test_the_plan_in_the_readme_can_be_knit() -> None:
     assert plan.cable
 
 
+def test_the_tables_of_shaping_in_the_readme_go_with_that_plan() -> None:
+    first, shaping = re.findall(r"```toml\n(.*?)```", README.read_text("utf-8"), re.DOTALL)
+    plan = planfile.parse(first + shaping, "README.md")
+    assert (len(plan.shape), len(plan.part), len(plan.stitch)) == (2, 2, 1)
+
+
 def test_every_picture_in_the_readme_is_there() -> None:
     pictures = re.findall(r"!\[.*?\]\((.*?)\)", README.read_text("utf-8"))
     assert pictures

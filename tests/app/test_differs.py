@@ -39,14 +39,6 @@ class Window:
             pane.render_line(y).text.rstrip() for pane in self.app.screen.query(Pane) for y in range(pane.size.height)
         )
 
-    async def choose(self, label: str) -> None:
-        """Go down to the line that begins so."""
-        for _ in range(30):
-            if any(line.startswith(f" > {label}") for line in self.text.splitlines()):
-                return
-            await self.press("down")
-        raise AssertionError(f"no line {label!r} in\n{self.text}")
-
 
 @pytest.fixture
 def plan(home: Path, tmp_path: Path) -> Path:
@@ -65,80 +57,89 @@ async def test_rows_too_many_are_asked_shown_and_said_with_a_few_keys(plan: Path
     async with window_on(plan) as window:
         await window.press("d")
         assert "row 7 of 40, at its start; COR, carriage right" in window.text
-        await window.choose("I knit some rows too many")
-        await window.press("enter", "3", "enter")
-        assert "How many rows too many? 3" in window.text
+        assert " > m  I knit too many rows" in window.text
+        await window.press("m", "3", "enter")
         assert "The panel has 3 rows more: 43" in window.text
-        await window.choose("Skip the crossing passed over: rope")
+        await window.press("3")
+        assert "> 3  Skip the crossing passed over: rope" in window.text
         assert "Row 10 of 43 is next" in window.text
-        await window.press("enter")
+        await window.press("y")
         assert isinstance(window.app.screen, Bedside)
-        assert "of 43" in window.text
         assert window.session.course.next_crossing(1, 0) == 19
-        await window.press("d")
-        assert " > I knit some rows too many" in window.text, "Enter pressed blindly only asks"
-        await window.press("enter", "enter")
-        assert window.session.knitting.rows == 43
-        await window.choose("Take back: 3 rows too many, from row 7")
-        await window.press("enter")
-        assert "of 40" in window.text
+        await window.press("d", "u")
+        assert isinstance(window.app.screen, Bedside)
+        assert window.session.knitting.rows == 40
         assert window.session.knitting.place == (7, 0)
 
 
-async def test_what_cannot_be_is_said_with_its_reason_and_enter_changes_nothing(plan: Path) -> None:
+async def test_the_keys_that_say_done_apply_nothing(plan: Path) -> None:
+    at(opened(plan), 7).close()
+    async with window_on(plan) as window:
+        await window.press("d", "o")
+        assert "1  It stands on the left (COL)" in window.text
+        await window.press("enter", "space", "pagedown", "enter")
+        assert window.session.course.said == ()
+        await window.press("y")
+        assert len(window.session.course.said) == 1
+
+
+async def test_what_cannot_be_is_said_with_its_reason_and_yes_changes_nothing(plan: Path) -> None:
     at(opened(plan), 8, 2).close()
     async with window_on(plan) as window:
-        await window.press("d")
-        await window.choose("The carriage is on the other side")
+        await window.press("d", "o")
         assert "Not now: it would change what is knit already: row 8 is under way" in window.text
-        await window.press("enter")
+        await window.press("y")
         assert "Nothing is changed" in window.text
         assert window.session.course.said == ()
-        await window.press("escape")
+        await window.press("escape", "escape")
         assert isinstance(window.app.screen, Bedside)
 
 
 async def test_an_answer_out_of_range_is_refused_in_the_question(plan: Path) -> None:
     at(opened(plan), 5).close()
     async with window_on(plan) as window:
-        await window.press("d")
-        await window.choose("I ripped back")
-        await window.press("enter", "9", "enter")
+        await window.press("d", "r", "9", "enter")
         hint = window.app.screen.query_one(".hint").render()
         assert "allowed: a whole number, 1 to 4" in str(hint)
         await window.press("backspace", "2", "enter")
-        assert "Row 2 of 40 is next" in window.text
+        assert "Row 2 of 40 goes on" in window.text or "Row 2 of 40 is next" in window.text
 
 
 async def test_all_that_must_be_uncrossed_can_be_read_on_a_small_screen(plan: Path) -> None:
     at(opened(plan), 40).close()
     async with window_on(plan, size=(60, 16)) as window:
-        await window.press("d")
-        await window.choose("I ripped back")
-        await window.press("enter", "2", "enter")
-        assert "8 crossings to un-cross on the way down" in window.text
+        await window.press("d", "r", "2", "enter")
         assert "more line" in window.text
         seen = window.text
-        for _ in range(6):
+        for _ in range(12):
             await window.press("pagedown")
             seen += window.text
-        assert "rope: the half now on L3–L1 lies in front" in seen
-        assert "edge: the half now on L6–L5 lies in front" in seen
-        assert "Row 2 of 40 is next" in seen
-        assert "more line" not in window.text
-        await window.press("enter")
-        assert window.text.rstrip().endswith("…; h tells the rest")
-        await window.press("h")
-        assert ":;" not in window.text and "the latest first: edge in row 36;" in " ".join(window.text.split())
+        seen = " ".join(seen.split())
+        assert "8 crossings to un-cross on the way down" in seen
+        assert "Un-cross rope: lift both halves; the one on L3–L1, in front" in seen
+        assert "Un-cross edge: lift both halves; the one on L6–L5, in front" in seen
+        await window.press("y")
+        assert isinstance(window.app.screen, Bedside)
+
+
+async def test_a_mend_is_followed_step_by_step_on_the_strip(plan: Path) -> None:
+    at(opened(plan), 8).close()
+    async with window_on(plan) as window:
+        await window.press("d", "h", *"L2", "enter", "y")
+        knitting = window.session.knitting
+        assert knitting.step is not None and knitting.step.mends
+        assert "Unknit" in window.text
+        before = window.text
+        await window.press("space")
+        assert window.text != before
+        assert "Back up" in window.text or "BACK UP" in window.text
 
 
 async def test_the_machines_counter_is_set_right_from_the_list(plan: Path) -> None:
     at(opened(plan), 5).close()
     async with window_on(plan) as window:
         assert "counter 4" in window.text
-        await window.press("d")
-        await window.choose("The machine's counter reads")
-        await window.press("enter", "9", "0", "enter", "enter")
+        await window.press("d", "c", "9", "0", "enter", "y")
         assert "counter 90" in window.text
         await window.press("space")
         assert "counter 91" in window.text
@@ -211,13 +212,12 @@ async def test_a_second_window_says_that_it_only_reads_and_says_nothing_to_the_p
         assert window.session.knitting.place == (7, 0)
 
 
-async def test_two_enters_at_once_say_a_thing_once(plan: Path) -> None:
+async def test_yes_pressed_twice_says_a_thing_once(plan: Path) -> None:
     at(opened(plan), 5).close()
     async with window_on(plan) as window:
-        await window.press("d")
-        await window.choose("The carriage is on the other side")
-        window.app.simulate_key("enter")
-        window.app.simulate_key("enter")
+        await window.press("d", "o")
+        window.app.simulate_key("y")
+        window.app.simulate_key("y")
         await settled(window.pilot)
         assert isinstance(window.app.screen, Bedside)
         assert len(window.session.course.said) == 1

@@ -93,7 +93,7 @@ async def test_five_questions_make_a_plan_that_is_drafted_saved_and_found_on_the
         await type_text(pilot, "20 needles, 30 rows")
         await press(pilot, "enter")
         assert "Quay strip" in shown(app) and "not saved" in shown(app)
-        await press(pilot, "s")
+        await press(pilot, "ctrl+s")
         assert "Saved: quay-strip.toml" in shown(app)
         made = read(here / "patterns" / "quay-strip.toml").plan
         assert (str(made.panel.needles), made.panel.rows) == ("L10-R10", 30)
@@ -114,7 +114,7 @@ async def test_an_answer_that_is_none_is_told_and_can_be_mended(here: Path) -> N
 
 async def test_a_copy_is_drafted_and_the_original_stays(plan_path: Path, here: Path) -> None:
     async with knitting(here, plan=False) as (_, pilot):
-        await press(pilot, "c", "+", "s", "q")
+        await press(pilot, "c", "+", "ctrl+s", "q")
         assert read(plan_path).text == COMMENTED
         copied = read(here / "patterns" / "small-b-harbour-b-copy.toml")
         assert str(copied.plan.cable[0].cross) == "R1-R4 over L4-L1" and "# for the quay" in copied.text
@@ -132,9 +132,9 @@ async def test_a_plan_that_cannot_be_knit_is_drafted_until_it_can(plan_path: Pat
     async with knitting(here, plan=False) as (app, pilot):
         await press(pilot, "e")
         assert "R10 (1 needle) outside the panel" in shown(app)
-        await press(pilot, "k")
+        await press(pilot, "f2")
         assert isinstance(app.screen, Drafting) and "It cannot be knit yet" in shown(app)
-        await press(pilot, "shift+right", "k")
+        await press(pilot, "shift+right", "f2")
         assert isinstance(app.screen, Bedside)
 
 
@@ -142,7 +142,7 @@ async def test_on_a_small_screen_the_fields_come_with_the_verdict_in_whole_lines
     async with knitting(here, plan=False, size=(80, 24)) as (app, pilot):
         await press(pilot, "e", "+", "+", "+")
         assert "lists no tools" not in shown(app), "cut, with a sign"
-        await press(pilot, "f")
+        await press(pilot, "i")
         whole = " ".join(shown(app).split())
         assert "the plan lists no tools" in whole and "> cable" in whole and "extra rows is enough" in whole
 
@@ -152,14 +152,14 @@ async def test_on_a_small_screen_the_fields_come_with_the_verdict_in_whole_lines
 
 async def test_a_cable_is_placed_moved_turned_and_taken_back_with_the_keyboard(plan_path: Path, here: Path) -> None:
     async with knitting(here, plan=False) as (app, pilot):
-        await press(pilot, "e", "d")
+        await press(pilot, "e", "delete")
         assert "No cable in hand" in shown(app)
         await press(pilot, "home", "right", "up", "up", "p")
         await type_text(pilot, "2/2 RC")
         await press(pilot, "enter")
         assert cross_of(app) == "R7-R8 over R5-R6"
         assert "2/2 RC" in shown(app) and "rows 3, 7" in shown(app)
-        await press(pilot, "m", "right", "right", "up", "enter", "x", "+")
+        await press(pilot, "enter", "right", "right", "up", "enter", "x", "+")
         assert cross_of(app) == "R2-R4 over R5-R7" and "rows 4, 8" in shown(app)
         await press(pilot, "u", "u", "u", "u", "u", "u")
         assert "Undone: deleted [red]rope" not in shown(app)
@@ -185,14 +185,14 @@ async def test_the_side_is_named_and_the_knit_side_is_mirrored(plan_path: Path, 
         await press(pilot, "e")
         heading, numbers = shown(app).splitlines()[:2]
         assert "KNIT SIDE, mirrored" in heading and numbers.index("R9") < numbers.index("L9")
-        await press(pilot, "v")
+        await press(pilot, "V")
         heading, numbers = shown(app).splitlines()[:2]
         assert "PURL SIDE, as at the bed" in heading and numbers.index("L9") < numbers.index("R9")
 
 
 async def test_a_motif_is_chosen_numbered_and_laid_down(plan_path: Path, here: Path) -> None:
     async with knitting(here, plan=False) as (app, pilot):
-        await press(pilot, "e", "d", "M", "down", "down", "enter")
+        await press(pilot, "e", "delete", "m", "down", "down", "enter")
         assert "strands over and under in turn" in shown(app)
         await press(pilot, "enter", "enter", "enter", "enter")
         assert "plait A: 2/2 RC, then 2/2 LC" in shown(app)
@@ -208,7 +208,7 @@ async def test_every_size_shows_chart_verdict_and_keys_and_the_fields_when_asked
         assert "[red]rope: 3/3 RC" in text and "Reach (estimate)" in text and "p place" in text
         assert "/" in text and "b" in text
         assert ("enlarged size" in text) == (size[0] >= 100)
-        await press(pilot, "f")
+        await press(pilot, "i")
         assert "first row" in shown(app)
         for line in shown(app).splitlines():
             assert len(line) <= size[0]
@@ -216,12 +216,12 @@ async def test_every_size_shows_chart_verdict_and_keys_and_the_fields_when_asked
 
 async def test_a_field_is_taken_in_letter_by_letter_and_the_verdict_follows(plan_path: Path, here: Path) -> None:
     async with knitting(here, plan=False, size=(100, 30)) as (app, pilot):
-        await press(pilot, "e", "f", "down", "down", "down", "enter", "backspace", "4")
+        await press(pilot, "e", "i", "down", "down", "down", "enter", "backspace", "4")
         assert "every 4, 14 times" in " ".join(shown(app).split())
         await type_text(pilot, "x[/b]")
         assert 'found "4x[/b]"' in " ".join(shown(app).split())
         assert table(app).draft.plan.cable[0].every == 4
-        await press(pilot, "s")
+        await press(pilot, "ctrl+s")
         assert table(app).draft.plan.cable[0].every == 4
         await press(pilot, "escape")
         assert table(app).draft.plan.cable[0].every == 8 and "found" not in shown(app)
@@ -234,7 +234,7 @@ async def test_the_fields_say_where_they_go_on_and_the_chosen_one_is_always_in_s
     plan_path: Path, here: Path, size: tuple[int, int]
 ) -> None:
     async with knitting(here, plan=False, size=size) as (app, pilot):
-        await press(pilot, "e", "f")
+        await press(pilot, "e", "i")
         listed = list(fields.fields(table(app).draft.plan, 0))
         for field in listed:
             pane = app.screen.query_one("#fields")
@@ -261,9 +261,9 @@ async def test_a_click_puts_the_cursor_there_and_takes_the_cable_in_hand(plan_pa
 
 async def test_the_fabric_is_drawn_from_the_stitches(plan_path: Path, here: Path) -> None:
     async with knitting(here, plan=False) as (app, pilot):
-        await press(pilot, "e", "V")
+        await press(pilot, "e", "v")
         assert "│  │  │" in shown(app) and "\\" in shown(app)
-        await press(pilot, "v")
+        await press(pilot, "V")
         assert table(app).draft.face is Face.PURL and "-  -  -" in shown(app)
         await press(pilot, "q")
         assert "v  v" not in shown(app)
@@ -271,7 +271,7 @@ async def test_the_fabric_is_drawn_from_the_stitches(plan_path: Path, here: Path
 
 async def test_bands_reminders_and_ladders_stand_where_they_were_put(plan_path: Path, here: Path) -> None:
     async with knitting(here, plan=False, size=(100, 30)) as (app, pilot):
-        await press(pilot, "e", "home", "w", "up", "up", "a")
+        await press(pilot, "e", "home", "o", "up", "up", "n")
         await type_text(pilot, "[i]marker")
         await press(pilot, "enter", "up", "up", "b", "down", "enter", "backspace", "4", "enter")
         text = shown(app)
@@ -319,9 +319,9 @@ async def test_leaving_what_is_not_saved_asks_first(plan_path: Path, here: Path)
         assert "is not saved" in shown(app)
         await press(pilot, "escape")
         assert isinstance(app.screen, Drafting)
-        await press(pilot, "q", "x")
+        await press(pilot, "q", "delete")
         assert isinstance(app.screen, Shelf) and read(plan_path).text == COMMENTED
-        await press(pilot, "e", "+", "q", "s")
+        await press(pilot, "e", "+", "q", "enter")
         assert isinstance(app.screen, Shelf) and "R1-R4 over L4-L1" in read(plan_path).text
 
 
@@ -332,9 +332,9 @@ async def test_a_file_changed_meanwhile_is_kept_and_the_draft_saved_under_anothe
         await press(pilot, "e", "+")
         theirs = COMMENTED.replace("rows = 60", "rows = 61")
         plan_path.write_text(theirs, "utf-8")
-        await press(pilot, "s")
-        assert "S: under another name" in shown(app)[-160:] and "changed by someone else" in shown(app)
-        await press(pilot, "S")
+        await press(pilot, "ctrl+s")
+        assert "F12: under another name" in shown(app)[-160:] and "changed by someone else" in shown(app)
+        await press(pilot, "f12")
         await type_text(pilot, "ours")
         await press(pilot, "enter")
         assert read(plan_path).text == theirs
@@ -354,7 +354,7 @@ async def test_what_is_drafted_further_up_keeps_the_place(plan_path: Path, here:
         await knit_to(pilot, 20)
         await press(pilot, "D")
         assert "rows 1–19 are as you knit them" in shown(app)
-        await press(pilot, "f", *["down"] * 4, "enter", "9", "enter", "f", "s", "q")
+        await press(pilot, "i", *["down"] * 4, "enter", "9", "enter", "i", "ctrl+s", "q")
         assert isinstance(app.screen, Bedside) and app.session is not None
         assert app.session.file.plan.cable[0].times == 9
         assert app.session.knitting.place.row == 20
@@ -367,7 +367,7 @@ async def test_what_is_knit_otherwise_already_is_named_before_and_after(plan_pat
         await knit_to(pilot, 20)
         await press(pilot, "D", "shift+up")
         assert "Already knit otherwise" in shown(app) and "row 8: R1-R3 over L3-L1 was crossed there" in shown(app)
-        await press(pilot, "k")
+        await press(pilot, "f2")
         assert isinstance(app.screen, Bedside) and app.session is not None
         assert app.session.knitting.place.row == 20
         told = " ".join(shown(app).split())
@@ -387,7 +387,7 @@ async def test_a_row_in_hand_that_changed_is_begun_again(plan_path: Path, here: 
         await knit_to(pilot, 16)
         await press(pilot, "down")
         assert app.session is not None and app.session.knitting.place == (16, 1)
-        await press(pilot, "D", "e", "k")
+        await press(pilot, "D", "e", "f2")
         assert app.session is not None and app.session.knitting.place.row == 16
         assert "Already knit otherwise" in shown(app)
         assert app.session.knitting.place.done == 0
@@ -396,7 +396,7 @@ async def test_a_row_in_hand_that_changed_is_begun_again(plan_path: Path, here: 
 async def test_opened_on_a_plan_one_comes_back_to_its_bedside_with_the_plan_as_saved(here: Path) -> None:
     async with knitting(here) as (app, pilot):
         await knit_to(pilot, 5)
-        await press(pilot, "f2", "x", "s", "f2")
+        await press(pilot, "f2", "x", "ctrl+s", "f2")
         assert isinstance(app.screen, Bedside) and app.session is not None
         assert app.session.knitting.place.row == 5
         assert str(app.session.knitting.plan.cable[0].cross) == "L3-L1 over R1-R3"
@@ -407,7 +407,7 @@ async def test_opened_on_a_plan_one_comes_back_to_its_bedside_with_the_plan_as_s
 
 async def test_a_plan_saved_with_faults_is_not_knit_from(plan_path: Path, here: Path) -> None:
     async with knitting(here, plan=False) as (app, pilot):
-        await press(pilot, "enter", "D", *["shift+left"] * 9, "s", "q")
+        await press(pilot, "enter", "D", *["shift+left"] * 9, "ctrl+s", "q")
         assert isinstance(app.screen, Bedside) and app.session is not None
         assert "cannot be knit yet" in shown(app)
         assert str(app.session.knitting.plan.cable[0].cross) == "R1-R3 over L3-L1"
@@ -419,15 +419,15 @@ async def test_saved_under_another_name_it_is_that_plan_that_is_knit_or_the_one_
     async with knitting(here, plan=False) as (app, pilot):
         await press(pilot, "enter")
         await knit_to(pilot, 5)
-        await press(pilot, "D", "r", "S")
+        await press(pilot, "D", ">", "f12")
         await type_text(pilot, "pier")
         await press(pilot, "enter", "q")
         assert isinstance(app.screen, Bedside) and app.session is not None
         assert "On with harbour.toml; pier.toml is saved, on the shelf" in shown(app)
         assert app.session.file.path.name == "harbour.toml" and app.session.knitting.place.row == 5
-        await press(pilot, "D", "S")
+        await press(pilot, "D", "f12")
         await type_text(pilot, "mole")
-        await press(pilot, "enter", "k")
+        await press(pilot, "enter", "f2")
         assert isinstance(app.screen, Bedside) and app.session.file.path.name == "mole.toml"
         assert app.session.knitting.place.row == 1 and len(app.screen_stack) == 2
         await press(pilot, "space", "q")

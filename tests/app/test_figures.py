@@ -92,8 +92,10 @@ async def test_the_screen_says_everything_the_command_says(opened: Opened) -> No
         screen = pilot.app.screen
         made_of = figures(screen.plan, screen.asked)  # type: ignore[attr-defined]
         chart = set(widest_lines(made_of.widest))
-        wanted = [line for section in sections(made_of) for part in section.parts for line in part if line not in chart]
-        missing = [line for said in wanted for line in wrapped([said], 78) if line.strip() not in told]
+        wanted = [str(line) for section in sections(made_of) for part in section.parts for line in part]
+        missing = [
+            line for said in wanted if said not in chart for line in wrapped([said], 78) if line.strip() not in told
+        ]
         assert not missing
         assert not any("…" in line for line in told), "lines are wrapped, not cut"
         assert all(any(str(one.technique) in line for line in told) for one in made_of.widest)
@@ -129,19 +131,19 @@ async def test_a_wanted_size_is_typed_and_answered_and_nonsense_is_refused(opene
     async with opened((100, 40)) as pilot:
         await press(pilot, "f", "w")
         await fill(pilot, "wide")
-        assert "Found wide; allowed: 0 to 2000" in flat(pilot)
+        assert "Found wide; allowed: 22 cm, 8.5 in and so on, to 20 m" in flat(pilot)
         await fill(pilot, "60")
-        assert "for a width of 60 cm: 164 needles; the bed is wide enough" in flat(pilot)
+        assert "for a width of 60.0 cm: 163 needles; the bed is wide enough" in flat(pilot)
         await press(pilot, "h")
         await fill(pilot, "100")
-        assert "for a length of 100 cm: 390 rows" in flat(pilot)
+        assert "for a length of 100.0 cm: 390 rows" in flat(pilot)
         await press(pilot, "w")
-        await fill(pilot, "90")
+        await fill(pilot, "36 in")
         assert "the bed has only 200" in flat(pilot)
         await press(pilot, "w")
         await fill(pilot, "0")
         assert "for a width" not in flat(pilot)
-        assert "for a length of 100 cm" in flat(pilot)
+        assert "for a length of 100.0 cm" in flat(pilot)
 
 
 async def test_a_plan_without_yarn_gauge_or_tools_says_what_it_lacks(opened: Opened) -> None:

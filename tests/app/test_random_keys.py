@@ -26,13 +26,19 @@ PAINTED_EVERY = 40
 """Keys between two looks at what is painted, and at what a second window reads from the ledger."""
 
 BEDSIDE: dict[str, float] = {
-    "space": 30, "pagedown": 4, "backspace": 8, "down": 14, "up": 8, "r": 8, "R": 4, "g": 1, "d": 3, "n": 1, "h": 0.5,
+    "space": 30, "pagedown": 4, "backspace": 8, "down": 14, "up": 8, "r": 8, "R": 4, "g": 1, "d": 4, "n": 1, "h": 0.5,
     "w": 1, "z": 0.5, "e": 1, "f": 0.3, "t": 0.3, "comma": 0.3, "c": 1, "a": 1, "l": 0.3, "m": 0.5, "question_mark": 0.5, "x": 0.5,
 }  # fmt: skip
 """Keys and how often; those that end the program are left out."""
-DIFFERS: dict[str, float] = {"down": 40, "up": 4, "enter": 30, "pagedown": 3, "escape": 6, "x": 1}
+DIFFERS: dict[str, float] = {
+    **dict.fromkeys("mfrownlhsjytbc", 2), "u": 1, "down": 2, "up": 2, "enter": 2, "pagedown": 2, "escape": 4, "x": 1,
+}  # fmt: skip
+WAYS: dict[str, float] = {"1": 1, "2": 4, "3": 2, "y": 12, "down": 1, "enter": 1, "pagedown": 1, "escape": 3}
 ASKED: dict[str, float] = {
-    "enter": 6,
+    "l": 3,
+    "r": 3,
+    "space": 1,
+    "enter": 9,
     "1": 3,
     "2": 2,
     "3": 2,
@@ -41,7 +47,7 @@ ASKED: dict[str, float] = {
     "slash": 1,
     "a": 1,
     "backspace": 1,
-    "escape": 1,
+    "escape": 3,
 }
 ELSEWHERE: dict[str, float] = {"down": 2, "pagedown": 2, "escape": 3, "end": 1}
 
@@ -77,8 +83,8 @@ def next_key(app: PurlsideApp, chance: random.Random) -> str:
     match app.screen:
         case Bedside():
             weights = BEDSIDE
-        case Differs():
-            weights = DIFFERS
+        case Differs() as screen:
+            weights = WAYS if screen.ways else DIFFERS
         case Ask():
             weights = ASKED
         case _:

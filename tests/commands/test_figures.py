@@ -14,6 +14,7 @@ from purlside.commands.figures import add_figures, figures_lines
 from purlside.commands.talking import CommandError, Exit
 from purlside.commands.yarn import add_yarn, yarn_lines
 from purlside.files.planfile import parse
+from purlside.keep import settings
 from purlside.keep.drawer import read
 
 PLAN = """
@@ -41,7 +42,8 @@ ease = "auto"
 
 @pytest.fixture(autouse=True)
 def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    """A knitter's data folder of this test's own."""
+    """A knitter's folders of this test's own."""
+    monkeypatch.setenv("PURLSIDE_HOME", str(tmp_path / "kept"))
     monkeypatch.setattr("purlside.keep.drawer.place", lambda: tmp_path / "yarns.toml")
     return tmp_path
 
@@ -113,7 +115,7 @@ def test_a_yarn_of_the_drawer_from_swatch_to_refitted_limit() -> None:
     for size, length in (("5", "548"), ("9", "700")):
         yarn("swatch", "skerry", "--size", size, "--stitches", "40", "--rows", "10", "--length-cm", length)
     assert read().find("Skerry").loop_mm == {"5": 13.7, "9": 17.5}
-    assert "plain: travel 27.0 mm over 27.4 mm of yarn is 0.99" in " ".join(figures("--yarn", "Skerry").split())
+    assert "* plain 27.4 mm yarn, reach 0.99: firm" in " ".join(figures("--yarn", "Skerry").split())
     for _ in range(4):
         yarn("crossing", "Skerry", "--went", "tight", "--reach", "0.9854")
     assert "refitted from 4 crossings recorded (4 agree)" in yarn("show", "Skerry")
@@ -214,3 +216,15 @@ def test_figures_offer_the_limit_of_the_yarn_the_plan_names_and_judge_by_the_pla
     assert "loop_mm" not in said().split("Missing")[0]
     yarn("swatch", "Skerry", "--size", "5", "--stitches", "100", "--rows", "10", "--length-cm", "1370")
     assert 'you measured loops of skerry; to use them write in the plan: loop_mm = { "5" = 13.7 }' in said()
+
+
+def test_sizes_are_asked_and_told_in_inches_or_centimetres() -> None:
+    cm, inches = figures("--width-cm", "8.5in"), figures("--width-cm", "21.59 cm", "--unit", "inch")
+    assert "for a width of 21.6 cm" in cm
+    assert "for a width of 8.5 in" in inches
+    assert " cm" not in inches.replace("--", "") and " yd" in inches
+
+
+def test_the_unit_is_the_one_set_where_none_is_asked_for() -> None:
+    settings.save(settings.Settings(look=settings.Look(unit="inch")))
+    assert " yd, " in figures() or " yd for" in figures()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -79,3 +80,47 @@ def test_every_field_typed_as_it_stands_changes_nothing(made: Plan) -> None:
                 assert taken and taken.cable[index].crossings == made.cable[index].crossings
             elif found.text or taken is not None:
                 assert taken == made, (found, problems)
+
+
+def test_every_key_of_the_plan_file_is_a_field_and_takes_its_own_text() -> None:
+    of = plan(
+        cable(part="left front", follows="left", take_in=0.8, motif="rope"),
+        part=[{"name": "left front", "needles": "L6-L1", "rows": 9, "carriage": "left"}],
+        shape=[{"edge": "both", "do": "decrease", "stitches": 2, "tool": 3, "first_row": 9}],
+        stitch=[{"needles": "L6-L5, R2", "do": "enlarge", "size": 9, "first_row": 3}],
+        machine={"release_hold": True, "dial": [1.0, 9.0]},
+        gauge={"stitches_per_10cm": 28, "rows_per_10cm": 40, "stitch_size": 5},
+        wanted={"width_cm": 52},
+        yarn={"reach_limit": 0.9, "loop_mm": {"5": 12.0}},
+        tools={"prongs": [1, 2, 3]},
+    )
+    texts = {found.key: found.text for found in fields.fields(of, 0)}
+    assert texts["shape", 0, "stitches"] == "2"
+    assert texts["stitch", 0, "needles"] == "L6-L5, R2"
+    assert texts["machine", "release_hold"] == "yes"
+    assert texts["machine", "dial"] == "1 to 9"
+    for key, text in texts.items():
+        assert fields.apply(of, key, text, {}) == (of, []), key
+
+
+@pytest.mark.parametrize(
+    ("key", "text", "told"),
+    [
+        (("shape", 0, "stitches"), "all", 'only "return" takes "all"'),
+        (("shape", 0, "do"), "decreases", 'allowed: "decrease", "increase"'),
+        (("stitch", 0, "needles"), "L6 to L5", "write a needle as L3"),
+        (("machine", "release_hold"), "perhaps", "allowed: true or false"),
+        (("shape", 0, "part"), "yoke", "the plan has no part"),
+        (("wanted", "width_cm"), "wide", "the finished width in cm"),
+    ],
+)
+def test_a_text_of_the_new_tables_that_cannot_be_taken_in_is_told_at_its_key(
+    key: tuple[str | int, ...], text: str, told: str
+) -> None:
+    of = plan(
+        shape=[{"edge": "both", "do": "decrease", "first_row": 9}],
+        stitch=[{"needles": "L6", "do": "bead", "first_row": 3}],
+    )
+    none, (problem,) = fields.apply(of, key, text, {})
+    assert none is None and problem.key == key
+    assert told in str(problem)

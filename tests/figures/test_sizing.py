@@ -9,10 +9,15 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from purlside.bed.moves import ByHand, Dial, Knit
+from purlside.bed.rates import Rates
 from purlside.ease.loops import loop_line
 from purlside.ease.reach import by_hand_loop
-from purlside.figures.sizing import TAKE_IN, YarnNeed, cabled, fabric, finished, wanted, yarn_needs
+from purlside.figures.costs import costs
+from purlside.figures.sizing import Finished, YarnNeed, finished, gauged, needed, yarn_needs
+from purlside.figures.takein import MOST_TAKEN, Pull, taken_in
+from purlside.figures.whole import figures
 from purlside.plan.plan import Plan
+from purlside.rows.calendar import Calendar
 from purlside.rows.working import Working
 from tests import plans
 
@@ -22,19 +27,22 @@ LOOPS = {"loop_mm": {"5": 12.0, "9": 16.0}, "tex": 250.0}
 def plan(
     cables: list[dict[str, Any]] | None = None,
     gauge: tuple[float, float] | None = (30.0, 40.0),
+    swatch: plans.Tables | None = None,
     yarn: plans.Tables | None = None,
     bands: list[dict[str, Any]] | None = None,
     machine: plans.Tables | None = None,
+    needles: str = "L30-R30",
+    rows: int = 100,
     **panel: Any,
 ) -> Plan:
     return plans.plan(
         *(cables or []),
-        needles="L30-R30",
-        rows=100,
+        needles=needles,
+        rows=rows,
         machine=machine,
         panel=panel,
         yarn=LOOPS if yarn is None else yarn,
-        gauge=None if gauge is None else plans.swatch(*gauge),
+        gauge=None if gauge is None else {**plans.swatch(*gauge), **(swatch or {})},
         band=bands or [],
     )
 
@@ -43,103 +51,155 @@ ROPE = plans.cable()
 
 
 def needs(made: Plan, margin: float = 0.0) -> tuple[YarnNeed, ...]:
-    line = loop_line(made)
-    return yarn_needs(Working(made), line, made.yarn.tex, margin)
+    return yarn_needs(costs(Working(made), loop_line(made), Rates()), made.yarn.tex, margin)
 
 
-def test_a_plain_panel_is_its_stitches_and_rows_by_gauge() -> None:
-    made = plan()
-    found = fabric(made, loop_line(made))
+def size(made: Plan, take_in: float | None = None) -> Finished:
+    found = gauged(made, loop_line(made), take_in)
     assert found is not None
-    size = finished(made, loop_line(made), found)
-    assert size.width_mm.value == size.width_mm.least == size.width_mm.most == pytest.approx(200)
-    assert size.length_mm == pytest.approx(250)
+    return finished(Calendar(made), found)
 
 
-def test_cables_take_in_by_default_with_a_range_and_by_the_knitters_own_swatch_without() -> None:
-    made = plan([ROPE])
-    line = loop_line(made)
-    usual, own = fabric(made, line), fabric(made, line, take_in=0.8)
-    assert usual is not None
-    assert own is not None
-    width = finished(made, line, usual).width_mm
-    assert width.value == pytest.approx((54 + 6 * TAKE_IN) * 100 / 30)
-    assert width.least < width.value < width.most < 200
-    measured = finished(made, line, own).width_mm
-    assert measured.least == measured.value == measured.most == pytest.approx((54 + 6 * 0.8) * 100 / 30)
+def test_a_plain_panel_is_its_stitches_and_rows_by_gauge_its_ladders_too() -> None:
+    for ladders in ([], ["L3", "R9"]):
+        found = size(plan(out_of_work=ladders))
+        assert found.width_mm.value == found.width_mm.least == found.width_mm.most == pytest.approx(200)
+        assert found.narrowest_mm == pytest.approx(200)
+        assert found.length_mm == pytest.approx(250)
 
 
-def test_needles_of_several_cables_count_once_and_a_cable_never_crossed_not_at_all() -> None:
+def test_a_gauge_belongs_to_the_dial_number_it_was_knit_at() -> None:
+    """Stitch width and row height go with loop length (Munden 1959): 12 mm at SS 5, 16 mm at SS 9."""
+    swatch = {"stitch_size": 5}
+    at_5, at_9 = (size(plan(swatch=swatch, stitch_size=s)) for s in (5, 9))
+    assert (at_5.width_mm.value, at_5.length_mm) == pytest.approx((200, 250))
+    assert (at_9.width_mm.value, at_9.length_mm) == pytest.approx((200 * 16 / 12, 250 * 16 / 12))
+    assert "at SS 5; other sizes by their loops, an estimate" in at_9.made_of.gauge_from
+    of_its_own = size(plan(swatch={"stitch_size": 9}, stitch_size=9))
+    assert of_its_own.width_mm.value == pytest.approx(200), "a swatch at that size replaces it"
+
+
+def test_cloth_of_longer_loops_is_lighter() -> None:
+    weights = [figures(plan(swatch={"stitch_size": 5}, stitch_size=s)).yarn.grams_per_m2 or 0.0 for s in (3, 5, 9)]
+    assert weights == sorted(weights, reverse=True)
+    assert weights[0] > weights[2] > 0
+
+
+def test_a_band_of_another_size_is_wider_and_longer_where_it_is() -> None:
+    found = size(plan(bands=[{"rows": "1-50", "stitch_size": 9}]))
+    assert found.length_mm == pytest.approx(125 + 125 * 16 / 12)
+    wide = 200 * 16 / 12
+    assert found.width_mm.value == pytest.approx((wide * 4 + 200 * 3) / 7), "the band is four sevenths of the length"
+    assert (found.narrowest_mm, found.narrowest_row) == pytest.approx((200, 51))
+
+
+def test_a_rope_crossed_every_six_rows_takes_in_a_quarter_of_its_six_stitches_all_along() -> None:
+    found = size(plan([{**ROPE, "first_row": 6, "every": 6}], rows=600))
+    assert found.taken_in_mm == pytest.approx(0.25 * 6 * 100 / 30, rel=0.02)
+    assert found.narrowest_mm == pytest.approx(200 - 0.25 * 6 * 100 / 30)
+    assert found.width_mm.least < found.width_mm.value < found.width_mm.most < 200
+
+
+def test_a_rope_takes_in_where_it_crosses_so_once_sixteen_times_and_159_times_differ() -> None:
+    once, some, many = (size(plan([{**ROPE, "every": 8, "times": times}], rows=1280)) for times in (1, 16, 159))
+    assert 0 < once.taken_in_mm < some.taken_in_mm / 10 < many.taken_in_mm / 10
+    assert once.narrowest_mm == some.narrowest_mm == many.narrowest_mm == pytest.approx(200 - 0.25 * 6 * 100 / 30)
+    assert once.narrowest_row == 8
+
+
+def test_take_in_fades_with_distance_and_is_gone_as_many_rows_away_as_the_cable_has_stitches() -> None:
+    [lost] = taken_in([Pull(-3, 2, 20, 6, None, MOST_TAKEN)], 40, [0.25])
+    assert lost[19] == pytest.approx(0.25 * 6)
+    assert lost[16] == lost[22] == pytest.approx(0.25 * 6 / 2)
+    assert [i + 1 for i, stitches in enumerate(lost) if stitches] == list(range(15, 26))
+
+
+def test_crossings_close_together_take_in_more_up_to_a_third() -> None:
+    taken = [size(plan([{**ROPE, "first_row": 6, "every": every}], rows=600)).taken_in_mm for every in (6, 5, 4, 2)]
+    assert taken == sorted(taken)
+    assert taken[-1] == pytest.approx(0.33 * 6 * 100 / 30, rel=0.02)
+
+
+def test_a_cable_that_travels_does_not_shrink_the_panel_as_a_rope_does() -> None:
+    """Two over one, a needle further on each time, against all the needles it has been on taken in a quarter."""
+    steps = [f"R{i + 2}-R{i + 3} over R{i + 1}" for i in range(20)]
+    travels = size(plan([{"name": "travels", "cross": steps, "first_row": 4, "every": 4}]))
+    covered = 23 * 0.25 * 100 / 30
+    assert 0 < travels.taken_in_mm < covered / 8
+
+
+def test_the_swatchs_own_take_in_is_what_the_cable_takes_in_from_its_first_crossing_to_its_last() -> None:
+    for every in (4, 6, 7, 16):
+        ropes = [{**ROPE, "first_row": every, "every": every}]
+        found = size(plan(ropes, swatch={"cable_take_in": 0.6}, rows=every * 50))
+        assert found.taken_in_mm == pytest.approx(0.4 * 6 * 100 / 30, rel=0.03)
+        assert found.narrowest_mm == pytest.approx(200 - 0.4 * 6 * 100 / 30)
+        assert found.width_mm.least == found.width_mm.value == found.width_mm.most
+        assert found.made_of.take_in_from == "your swatch"
+    own = size(plan([{**ROPE, "take_in": 0.9}], swatch={"cable_take_in": 0.6}))
+    assert own.narrowest_mm == pytest.approx(200 - 0.1 * 6 * 100 / 30), "a cable's own replaces the gauge's"
+    assert size(plan([ROPE]), take_in=0.8).narrowest_mm == pytest.approx(200 - 0.2 * 6 * 100 / 30)
+    assert size(plan([{**ROPE, "take_in": 1.1}])).width_mm.value > 200
+
+
+def test_a_plait_from_a_swatch_takes_in_its_swatchs_part_of_each_stitch_once() -> None:
     plait = {"name": "plait", "cross": ["R1-R2 over L2-L1", "R3-R4 over R1-R2"], "first_row": 4, "every": 4}
-    assert len(cabled(plan([ROPE, plait]))) == 7
-    assert len(cabled(plan([{**plait, "times": 1}]))) == 4, "its second crossing never comes"
-    assert not cabled(plan([{**ROPE, "first_row": 101}]))
+    assert size(plan([{**plait, "take_in": 0.7}])).narrowest_mm == pytest.approx(200 - 0.3 * 6 * 100 / 30)
 
 
-def test_rows_of_a_larger_size_make_the_panel_longer() -> None:
-    made = plan(bands=[{"rows": "1-50", "stitch_size": 9}])
-    line = loop_line(made)
-    found = fabric(made, line)
-    assert found is not None
-    assert finished(made, line, found).length_mm == pytest.approx(125 + 125 * 16 / 12)
+def test_a_cable_never_crossed_takes_nothing_in() -> None:
+    assert size(plan([{**ROPE, "first_row": 101}])).taken_in_mm == 0
 
 
 def test_without_gauge_a_measured_loop_gives_the_size_and_without_both_there_is_none() -> None:
     made = plan(gauge=None)
-    found = fabric(made, loop_line(made))
+    found = gauged(made, loop_line(made))
     assert found is not None
     assert found.stitches_per_10cm == pytest.approx(41 / 1.2)
     assert "Munden" in found.gauge_from
     bare = plan(gauge=None, yarn={"fibre": "wool"})
-    assert fabric(bare, loop_line(bare)) is None
+    assert gauged(bare, loop_line(bare)) is None
 
 
 def test_needles_and_rows_for_a_wanted_size_give_that_size_back() -> None:
-    made = plan([ROPE])
-    line = loop_line(made)
-    found = fabric(made, line)
-    assert found is not None
-    asked = wanted(made, found, 410, 600)
-    assert asked.needles is not None
-    assert asked.rows == 240
-    half = asked.needles // 2
-    again = plan([ROPE], needles=f"L{half}-R{asked.needles - half}", rows=asked.rows)
-    size = finished(again, line, found)
-    assert size.width_mm.value == pytest.approx(410, abs=100 / 30 / 2)
-    assert size.length_mm == pytest.approx(600, abs=100 / 40 / 2)
+    straight, band = plan([ROPE]), [{"rows": "1-20", "stitch_size": 9}]
+    wide = needed(size(straight), straight, 410)
+    assert wide.needles is not None
+    half = wide.needles // 2
+    again = size(plan([ROPE], needles=f"L{half}-R{wide.needles - half}"))
+    assert again.width_mm.value == pytest.approx(410, abs=100 / 30 / 2)
+    banded = plan([ROPE], bands=band)
+    long = needed(size(banded), banded, None, 600)
+    assert long.rows is not None
+    assert size(plan([ROPE], bands=band, rows=long.rows)).length_mm == pytest.approx(600, abs=100 / 40 / 2 + 1e-9)
 
 
 def test_a_bed_too_narrow_for_the_wanted_width_is_said() -> None:
     made = plan(machine={"needles": 100})
-    found = fabric(made, loop_line(made))
-    assert found is not None
-    assert wanted(made, found, 330).bed_is_enough
-    assert not wanted(made, found, 340).bed_is_enough
+    assert needed(size(made), made, 330).bed_is_enough
+    assert not needed(size(made), made, 340).bed_is_enough
 
 
 def test_a_panel_narrower_than_its_cables_keeps_the_cables() -> None:
     made = plan([ROPE])
-    found = fabric(made, loop_line(made))
-    assert found is not None
-    assert wanted(made, found, 1).needles == 6
+    assert needed(size(made), made, 1).needles == 6
 
 
-@pytest.mark.parametrize("size", [0.0, -1.0, 1e9, float("nan")])
-def test_an_impossible_size_is_refused(size: float) -> None:
+@pytest.mark.parametrize("wrong", [0.0, -1.0, 1e9, float("nan")])
+def test_an_impossible_size_is_refused(wrong: float) -> None:
     made = plan()
-    found = fabric(made, loop_line(made))
-    assert found is not None
+    found = size(made)
     with pytest.raises(ValueError, match="wanted width is above 0"):
-        wanted(made, found, width_mm=size)
+        needed(found, made, width_mm=wrong)
     with pytest.raises(ValueError, match="wanted length is above 0"):
-        wanted(made, found, length_mm=size)
+        needed(found, made, length_mm=wrong)
 
 
 @pytest.mark.parametrize("take_in", [0.0, -0.5, 3.0, float("nan")])
 def test_an_impossible_take_in_is_refused(take_in: float) -> None:
     made = plan()
     with pytest.raises(ValueError, match="take-in"):
-        fabric(made, loop_line(made), take_in)
+        gauged(made, loop_line(made), take_in)
 
 
 def test_two_hundred_stitches_by_three_hundred_rows() -> None:

@@ -1,66 +1,104 @@
-"""Time at the bed, from defaults or from the knitter's own timings."""
+"""Time at the bed, from the moves really made, at default rates or the knitter's own."""
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import pytest
 
-from purlside.figures.timing import Timings, time
+from purlside.bed.rates import Rates
+from purlside.ease.loops import loop_line
+from purlside.figures.costs import costs
+from purlside.figures.timing import Time, Timings, time
 from purlside.rows.working import Working
 from tests import plans
 
 ROPE = plans.cable(first_row=10, every=10)
 
 
-def working(rows: int = 100, cables: list[dict[str, Any]] | None = None, **panel: Any) -> Working:
-    return Working(plans.plan(*(cables or []), needles="L24-R24", rows=rows, panel=panel))
+def timed(
+    rows: int = 100,
+    cables: list[dict[str, Any]] | None = None,
+    own: Timings | None = None,
+    bands: list[dict[str, Any]] | None = None,
+    **panel: Any,
+) -> Time:
+    of = plans.plan(*(cables or []), needles="L24-R24", rows=rows, panel=panel, band=bands or [])
+    rates = own.rates if own else Rates()
+    return time(costs(Working(of), loop_line(of), rates), own)
 
 
 def test_a_plain_panel_takes_its_passes() -> None:
-    found = time(working())
+    found = timed()
     assert (found.plain_rows, found.crossing_rows) == (100, 0)
-    assert found.total_s == pytest.approx(100 * (Timings().knit + 48 * Timings().knit_needle))
+    assert found.total_s == pytest.approx(100 * (4.0 + 48 * 0.03))
     assert "rough estimate" in found.pace_from
 
 
+def test_the_dial_is_changed_where_a_band_begins_and_ends_and_not_in_every_row_of_it() -> None:
+    """Fifty rows of a band: two turns of the dial, not fifty."""
+    plain, banded = timed(), timed(bands=[{"rows": "26-75", "stitch_size": 7}])
+    assert banded.plain_s - plain.plain_s == pytest.approx(2 * Rates().dial)
+
+
+def test_weights_that_are_due_in_a_crossing_row_are_moved_once() -> None:
+    assert timed(cables=[ROPE], weights_every=10).weights_s == pytest.approx(10 * Rates().weights)
+    assert timed(cables=[ROPE], weights_every=25).weights_s == pytest.approx((10 + 2) * Rates().weights), "25 and 75"
+    assert timed(weights_every=25).weights_s == pytest.approx(4 * Rates().weights)
+
+
+@pytest.mark.parametrize(
+    "rate", ["knit", "knit_needle", "back_up", "push_group", "push_needle", "dial", "crossing", "crossing_stitch"]
+)
+def test_every_thing_done_in_a_crossing_row_takes_its_time(rate: str) -> None:
+    enlarged = [{**ROPE, "ease": "enlarge", "enlarged_size": 9}]
+    slower = Timings(rates=replace(Rates(), **{rate: getattr(Rates(), rate) * 2}))
+    usual, slow = timed(cables=enlarged), timed(cables=enlarged, own=slower)
+    assert slow.crossing_s > usual.crossing_s
+    assert slow.weights_s == usual.weights_s
+
+
+def test_a_stitch_knit_by_hand_takes_its_time() -> None:
+    by_hand = [{**ROPE, "ease": "by hand"}]
+    slow = Timings(rates=Rates(by_hand=18.0))
+    assert timed(cables=by_hand, own=slow).crossing_s - timed(cables=by_hand).crossing_s == pytest.approx(10 * 3 * 10)
+
+
 def test_the_knitters_own_time_for_a_row_is_taken_and_scales_the_rest() -> None:
-    default = time(working(cables=[ROPE]))
-    own = time(working(cables=[ROPE]), Timings(row=3.0))
+    default = timed(cables=[ROPE])
+    own = timed(cables=[ROPE], own=Timings(row=3.0))
     assert own.plain_s == pytest.approx(90 * 3.0)
     assert own.crossing_s / default.crossing_s == pytest.approx(own.plain_s / default.plain_s)
-    assert own.pace_from == "the knitter's own time for a plain row"
+    assert own.weights_s == default.weights_s
+    assert own.pace_from == "your own time for a plain row"
 
 
 def test_the_knitters_own_time_for_a_crossing_row_is_taken_as_it_is() -> None:
-    found = time(working(cables=[ROPE]), Timings(row=3.0, crossing_row=90.0))
+    found = timed(cables=[ROPE], own=Timings(row=3.0, crossing_row=90.0))
     assert found.crossing_rows == 10
     assert found.crossing_s == pytest.approx(900)
-    assert found.pace_from == "the knitter's own time for a plain row and a crossing row"
+    assert found.pace_from == "your own time for a plain row and a crossing row"
 
 
-def test_every_ease_takes_longer_than_plain() -> None:
-    plain = time(working(cables=[ROPE])).total_s
-    for ease in (
-        {"ease": "enlarge", "enlarged_size": 9},
-        {"ease": "extra rows", "extra_rows": 2},
-        {"ease": "by hand"},
-    ):
-        assert time(working(cables=[{**ROPE, **ease}])).total_s > plain
-
-
-def test_moving_the_weights_takes_time() -> None:
-    found = time(working(weights_every=25))
-    assert found.weights_s == pytest.approx(4 * Timings().weights)
+def test_what_a_crossing_row_costs_in_movements_and_pushes_is_told() -> None:
+    """Enlarged, worked by hand: three passes and two back-ups; both steps hold, the second returns."""
+    found = timed(cables=[{**ROPE, "ease": "enlarge", "enlarged_size": 9}])
+    assert found.movements == 10 * 5
+    assert found.groups >= 10 * 3
+    assert found.pushed >= 10 * (24 + 3)
+    plain = timed(cables=[ROPE])
+    assert (plain.movements, plain.groups, plain.pushed) == (10, 0, 0)
 
 
 def test_a_panel_with_a_crossing_in_every_row_has_no_plain_row_to_scale_by() -> None:
-    found = time(working(5, [{**ROPE, "first_row": 1, "every": 1}]), Timings(row=3.0))
+    found = timed(5, [{**ROPE, "first_row": 1, "every": 1}], Timings(row=3.0))
     assert (found.plain_rows, found.plain_s) == (0, 0)
     assert found.crossing_s > 0
 
 
-@pytest.mark.parametrize("wrong", [{"row": 0.0}, {"crossing_row": -1.0}, {"knit": float("nan")}, {"dial": 1e9}])
-def test_impossible_seconds_are_refused(wrong: dict[str, float]) -> None:
-    with pytest.raises(ValueError, match="seconds above 0"):
-        Timings(**wrong)
+@pytest.mark.parametrize("wrong", [0.0, -1.0, 1e9, float("nan")])
+def test_impossible_seconds_are_refused(wrong: float) -> None:
+    for row, crossing_row in ((wrong, None), (None, wrong)):
+        with pytest.raises(ValueError, match="seconds above 0"):
+            Timings(row, crossing_row)

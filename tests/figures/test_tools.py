@@ -44,9 +44,11 @@ def test_a_prong_may_stay_empty() -> None:
 def test_what_is_missing_is_named() -> None:
     found = lift(over(4, 4), [1, 2, 3])
     assert found.missing == (2,), "3 and 1 together, 2 and another 2 together"
-    assert found.words == "not enough tools for 4 and 4 stitches at once; missing a tool of 2 prongs"
+    assert found.words == "not enough tools for 4 and 4 stitches at once: you need a 2-prong tool"
     assert lift(over(4, 4), []).missing == (4, 4)
-    assert "a tool of 4 prongs and a tool of 4 prongs" in lift(over(4, 4), []).words
+    assert "you need two 4-prong tools" in lift(over(4, 4), []).words
+    assert "you need an 8-prong tool and a 3-prong tool" in lift(over(8, 3), []).words
+    assert lift(over(9, 9), [2, 2]).missing_words == "you need two 9-prong tools"
 
 
 def test_getting_what_is_missing_is_enough() -> None:
@@ -81,10 +83,21 @@ def test_hands_are_found_exactly_when_some_sharing_out_of_the_tools_works(n: int
         assert len(hand.tools) <= 2
 
 
-def test_the_widest_crossing_that_tools_lift_is_counted_in_stitches_of_both_halves() -> None:
-    assert most_lifted([3, 3]) == 6
-    assert most_lifted([3, 4]) == 7
-    assert most_lifted([1, 2, 3, 3, 4]) == 12, "3 and 3 in one hand, 4 and 2 in the other"
-    assert most_lifted([3]) == 0, "both halves are lifted at once"
-    assert most_lifted([]) == 0
+def test_the_widest_crossings_that_tools_lift_are_told_uneven_ones_too() -> None:
+    assert most_lifted([3, 3]) == ((3, 3),)
+    assert most_lifted([3, 4]) == ((3, 4),)
+    assert most_lifted([1, 3]) == ((1, 3),)
+    assert most_lifted([2, 2, 1]) == ((2, 3), (1, 4)), "2 and 1 in one hand, or both 2s"
+    assert most_lifted([3]) == (), "both halves are lifted at once"
+    assert most_lifted([]) == ()
     assert most_lifted(None) is None
+
+
+@given(st.lists(st.integers(1, 5), max_size=5))
+def test_tools_lift_what_they_are_told_to_lift_and_nothing_wider(prongs: list[int]) -> None:
+    told = most_lifted(prongs)
+    assert told is not None
+    for n in range(1, 12):
+        for m in range(n, 12):
+            within = any(n <= narrow and m <= wide for narrow, wide in told)
+            assert bool(lift(over(n, m), prongs).hands) == within, (n, m)

@@ -96,11 +96,6 @@ def test_a_whole_table_is_made_where_there_is_none() -> None:
     assert tomllib.loads(found)["panel"] == {"letters": {"wp": "B"}}
 
 
-def test_a_table_given_whole_is_changed_key_by_key() -> None:
-    found = edited(TEXT, [Set(("machine",), {"pitch_mm": 9, "dial": [0.0, 10.0]})])
-    assert difference(found) == (["pitch_mm = 4.5"], ["pitch_mm = 9"])
-
-
 @pytest.mark.parametrize(
     "text",
     [

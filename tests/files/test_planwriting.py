@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from purlside.bed.needles import Needle, Side
 from purlside.fabric.motifs import MOTIFS, Laying, lay
 from purlside.files.planfile import Refused, parse, read
-from purlside.files.planwriting import Add, NotEdited, NotSaved, Remove, Set, changed, digest, new, rewritten, save
+from purlside.files.planwriting import NotEdited, NotSaved, digest, new, rewritten, save, updated
 from purlside.files.tables import checked
 from purlside.plan.checked import written
 from purlside.plan.plan import Plan
@@ -159,18 +159,15 @@ def test_no_tools_within_reach_is_not_the_same_as_tools_not_listed() -> None:
     assert parse(new(plan), "x").tools.prongs == ()
 
 
-def test_single_edits_are_made_and_what_would_be_no_plan_is_refused() -> None:
-    after = changed(
-        TEXT, [Set(("panel", "rows"), 90), Add("band", {"rows": "1-9", "stitch_size": 4}), Remove(("reminder", 0))]
-    )
-    plan = parse(after, "x")
-    assert (plan.panel.rows, len(plan.band), plan.reminder) == (90, 1, ())
-    with pytest.raises(Refused):
-        changed(TEXT, [Set(("panel", "rows"), 0)])
-    with pytest.raises(Refused):
-        changed(TEXT, [Set(("panel", "colour"), "blue")])
-    with pytest.raises(NotEdited):
-        changed(TEXT, [Remove(("gauge",))])
+def test_a_text_that_cannot_be_changed_is_written_afresh(monkeypatch: pytest.MonkeyPatch) -> None:
+    plan = with_(parse(TEXT, "marram"), title="Lyme")
+    assert updated(TEXT, plan) == rewritten(TEXT, plan) == TEXT.replace("Marram", "Lyme")
+
+    def refuse(*_: Any) -> str:
+        raise NotEdited("written in a way that is not changed")
+
+    monkeypatch.setattr("purlside.files.planwriting.edited", refuse)
+    assert updated(TEXT, plan) == new(plan)
 
 
 def test_a_motif_laid_down_is_written_and_read_back() -> None:

@@ -14,7 +14,7 @@ from purlside.keep.ledger import entries
 from purlside.keep.ledger_text import what
 from purlside.keep.session import Session
 from tests.plans import cable
-from tests.sessions import ROPE, again, at, opened, options, written
+from tests.sessions import ROPE, again, at, opened, ways, written
 
 pytestmark = pytest.mark.usefixtures("home")
 
@@ -89,7 +89,7 @@ def test_ripped_back_and_knit_again_the_rows_are_as_the_plan_has_them(tmp_path: 
     session = at(opened(written(tmp_path)), 20)
     written(tmp_path, cable(first_row=9))
     session = again(session)
-    session.take(next(iter(options(session, "I ripped back", "12").values())))
+    session.take(next(iter(ways(session, "r", "12").values())))
     assert rows_otherwise(session) == [8, 9]
     while session.knitting.place.row < 18:
         session.forward()

@@ -23,7 +23,7 @@ from purlside.keep.ledger_text import as_csv, as_markdown, as_text, what
 from purlside.keep.ledger_times import lines, times
 from purlside.knitting.cursor import Place
 from tests import disks
-from tests.sessions import at, opened, written
+from tests.sessions import at, opened, ways, written
 
 
 def steps(path: Path) -> list[str]:
@@ -310,7 +310,7 @@ def test_every_kind_of_line_has_words_of_its_own(home: Path, tmp_path: Path) -> 
     session.forward()
     session.note("tight")
     session.set_counter(3)
-    session.take(next(c for c in session.choices() if c.label.startswith("Another")).answer("6")[0])  # type: ignore[misc]
+    session.take(next(iter(ways(session, "t", "6").values())))
     session.take_back()
     session.close()
     said = {what(entry.event) for entry in entries(session.ledger.path)}

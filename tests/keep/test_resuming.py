@@ -12,7 +12,7 @@ from purlside.knitting.cursor import Place
 from purlside.knitting.deviations import OtherSide, RippedBack, SizeFrom, Skipped, StartSide, TooMany
 from purlside.knitting.differing import CannotBe
 from tests.plans import cable
-from tests.sessions import Replay, again, at, opened, options, seen, written
+from tests.sessions import Replay, again, at, opened, seen, ways, written
 
 # --- resuming --------------------------------------------------------------------
 
@@ -107,7 +107,7 @@ def test_a_second_window_reads_only_follows_and_takes_over_once_the_first_is_clo
 def test_the_machines_counter_is_set_right_and_counted_on_from_there(home: Path, tmp_path: Path) -> None:
     session = at(opened(written(tmp_path)), 5)
     assert session.counter == 4
-    session.take(next(iter(options(session, "The machine's counter", "104").values())))
+    session.take(next(iter(ways(session, "c", "104").values())))
     assert session.counter == 104
     session.forward()
     assert session.counter == 105
@@ -182,10 +182,11 @@ def test_rows_left_and_counters_are_what_counting_says_after_anything_said(home:
         session.go_to(chance.randint(1, session.course.rows))
         for _ in range(chance.randint(0, 3)):
             session.forward()
-        choice = chance.choice(session.choices())
+        line = chance.choice([line for line in session.happenings() if not line.not_now])
+        needle = str(chance.choice(session.knitting.bed.in_work))
         try:
-            found = choice.answer(str(chance.randint(1, 9))) if choice.answer else choice.options
-            session.take(chance.choice(found))
+            answer = chance.choice([str(chance.randint(1, 9)), needle, f"{needle} 2"]) if line.question else ""
+            session.take(chance.choice(line.ways(answer)))
         except (CannotBe, ValueError):
             continue
         if session.knitting.finished:

@@ -11,7 +11,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from purlside.bed.needles import Side
-from purlside.knitting.course import Course, CourseWorking
+from purlside.knitting.course import Course
+from purlside.knitting.coursework import CourseWorking
 from purlside.knitting.deviations import (
     CrossedLate,
     Deviation,

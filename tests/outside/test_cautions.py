@@ -20,7 +20,7 @@ def flat(text: str) -> str:
 
 def test_breaks_are_told_as_in_the_guidance_beside_the_time_and_on_top_of_it() -> None:
     made = plan(cable())
-    told = flat("\n".join(line for section in sections(figures(made)) for part in section.parts for line in part))
+    told = flat("\n".join(str(line) for section in sections(figures(made)) for part in section.parts for line in part))
     assert f"{BREAKS} come on top" in told
 
 

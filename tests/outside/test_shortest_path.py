@@ -144,10 +144,10 @@ def asked(asks: Asks, rows: Left, side: Side) -> Demand:
 
 
 def planned(
-    demand: Demand, side: Side, *, resting: tuple[Needle, ...] = (), release_hold: bool = False
+    demand: Demand, side: Side, *, resting: tuple[Needle, ...] = (), lever: bool = False
 ) -> tuple[int, int, int]:
     """Movements, groups pushed, needles pushed of the planner's moves."""
-    moves: tuple[Move, ...] = bridge(demand, around(demand), side, 5.0, resting, release_hold)
+    moves: tuple[Move, ...] = bridge(demand, around(demand), side, 5.0, resting, "knit" if lever else None)
     pushed = [spans(m.needles, demand.needles) for m in moves if isinstance(m, Hold | Return)]
     count = sum(len(m.needles) for m in moves if isinstance(m, Hold | Return))
     return sum(isinstance(m, Knit | BackUp) for m in moves), sum(map(len, pushed)), count
@@ -254,7 +254,7 @@ def check_pushing(small: tuple[tuple[int, Asks, Left], ...], *, lever: bool) -> 
             for counts in every_rows(asks, rows):
                 least = least_pushing(asks, counts, lever=lever)
                 for side in Side:
-                    assert planned(asked(asks, counts, side), side, release_hold=lever) == least, (side, asks, counts)
+                    assert planned(asked(asks, counts, side), side, lever=lever) == least, (side, asks, counts)
                     checked += 1
     return checked
 
@@ -278,4 +278,4 @@ def test_any_row_is_knit_with_the_least_movements_and_pushing_over_ladders_too(d
 def test_any_row_is_knit_with_the_least_pushing_where_the_hold_lever_is_used(demand: Demand, side: Side) -> None:
     order = slice(None) if side is Side.LEFT else slice(None, None, -1)
     asks = tuple(None if hand else size for size, hand in zip(demand.sizes, demand.by_hand, strict=True))[order]
-    assert planned(demand, side, release_hold=True) == least_pushing(asks, demand.rows[order], lever=True)
+    assert planned(demand, side, lever=True) == least_pushing(asks, demand.rows[order], lever=True)

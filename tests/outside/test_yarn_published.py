@@ -12,7 +12,7 @@ import pytest
 from purlside.ease.fibres import FIBRES, yarn_limit
 from purlside.ease.loops import RELAXATIONS, fit, gauge_from_loop, loop_from_gauge, loop_line
 from purlside.ease.yarncount import LENGTH_COUNTS, WEIGHT_COUNTS, count_in, tex_of
-from purlside.figures.sizing import fabric
+from purlside.figures.sizing import gauged
 from purlside.figures.whole import figures
 from purlside.figures.yarn import (
     JAMMED,
@@ -123,7 +123,7 @@ def test_half_a_centimetre_of_loop_in_each_relaxed_state(
 def test_the_relaxed_state_is_named_with_every_size_worked_out_from_a_loop(state: str) -> None:
     """Munden 1959: a loop has one size for each state, and none without it."""
     measured = plan(yarn={"loop_mm": {"5": 12.0}})
-    made_of = fabric(measured, loop_line(measured), state=state)
+    made_of = gauged(measured, loop_line(measured), state=state)
     assert made_of is not None
     assert state in made_of.gauge_from
     swatch = plan(gauge={"stitches_per_10cm": 28, "rows_per_10cm": 40})

@@ -138,7 +138,7 @@ def test_any_row_from_the_other_side_is_the_mirror_image(asked: Demand, side: Si
 
 
 def levered(asked: Demand, side: Side = Side.RIGHT, resting: tuple[Needle, ...] = ()) -> list[str]:
-    return [str(m) for m in bridge(asked, around(asked), side, 5.0, resting, True)]
+    return [str(m) for m in bridge(asked, around(asked), side, 5.0, resting, "knit")]
 
 
 def test_the_lever_is_set_before_the_first_pass_that_needs_it_and_released_before_the_last() -> None:

@@ -43,7 +43,8 @@ def knit_through(of: Plan) -> list[NaiveBed]:
             bed.do(move)
         asked = working.demand(row)
         assert not bed.row_refusals(dict(zip(map(str, asked.needles), asked.rows, strict=True)), str(row.side))
-        assert [m["cable"] for m in moves if m["do"] == "cross"] == [c.name for c in row.crossed]
+        along = sorted(row.crossed, key=lambda c: c.crossing.span.left, reverse=row.side is Side.LEFT)
+        assert [m["cable"] for m in moves if m["do"] == "cross"] == [c.name for c in along]
         bed.next_row()
         before.append(bed.copy())
     return before
@@ -127,7 +128,7 @@ def test_an_enlarged_half_and_extra_rows_keep_to_the_size_of_their_band() -> Non
     assert working.demand(working.calendar.row(16)).sizes == (5, 9, 5, 5)
 
 
-def test_several_cables_cross_in_one_row_in_the_plans_order() -> None:
+def test_several_cables_cross_in_one_row_along_the_bed_from_where_the_carriage_stands() -> None:
     of = plan(cable("R5 over R6", name="b"), cable("L5-L4 over L3-L2", name="a", ease="extra rows", extra_rows=2))
     assert [m.cable for m in Working(of).moves(8) if isinstance(m, Cross)] == ["b", "a"]
 

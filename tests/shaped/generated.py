@@ -26,7 +26,11 @@ class _Drawing:
         self.plan: Tables = {
             "format": 1,
             "title": f"Shaped {seed}",
-            "machine": {"pitch_mm": 4.5, "needles": chance.choice([60, 100, 200]), "carriage": self.side()},
+            "machine": {
+                "pitch_mm": 4.5,
+                "needles": chance.choice([2 * max(-self.low, self.high + 1), 120, 200]),
+                "carriage": self.side(),
+            },
             "panel": {
                 "needles": _span(self.low, self.high),
                 "rows": self.rows,

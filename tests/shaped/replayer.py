@@ -32,7 +32,7 @@ class Replayer:
         self.lever = "knit" if machine.get("release_hold") else "hold"
         side = machine.get("carriage", "right")
         self.carriage = self.work[0] if side == "left" else self.work[-1] + 1
-        self.yarn: int | None = self.work[0] if side == "left" else self.work[-1]
+        self.yarn = self.work[0] if side == "left" else self.work[-1]
         self.joined: str | None = None
         self.begin()
         self.found: list[str] = []
@@ -55,6 +55,13 @@ class Replayer:
     def check(self, fine: bool, why: str) -> None:
         if not fine:
             self.found.append(why)
+
+    def lies(self, but: set[int] | None = None) -> int:
+        """Where the yarn lies; joined at a part's edge, it lies at the outermost needle there that is not held."""
+        if self.joined is None:
+            return self.yarn
+        free = [n for n in self.free() if n not in (but or ())]
+        return free[0] if self.joined == "left" else free[-1]
 
     # --- moves
 
@@ -111,17 +118,15 @@ class Replayer:
         work = self.work
         place = {n: i for i, n in enumerate(work)}
         if self.joined is not None:
-            knit = [n for n in work if self.at[n] != "hp"]
-            edge = knit[0] if self.joined == "left" else knit[-1]
-            self.check(listed[0] == edge, f"the yarn was joined at {name(edge)}: {move}")
-        elif self.yarn is not None:
+            self.check(listed[0] == self.lies(), f"the yarn was joined at {name(self.lies())}: {move}")
+        else:
             low, high = sorted((self.yarn, listed[0]))
             self.check(not any(low < n < high for n in work), f"a float from {name(self.yarn)}: {move}")
         self.check(all(abs(place[a] - place[b]) == 1 for a, b in pairwise(listed)), f"a float in the pass: {move}")
         empty = [n for n in listed if not self.loops[n]]
         self.check(set(empty) <= self.entered, f"a needle without a loop is knit: {move}")
-        self.check(all(n in (work[0], work[-1]) for n in empty), f"an empty needle not at the edge: {move}")
-        self.check(all(n + 1 not in empty for n in empty), f"two empty needles side by side: {move}")
+        beside = [self.loops.get(n - 1) or self.loops.get(n + 1) for n in empty]
+        self.check(all(beside), f"no stitch beside an empty needle: {move}")
         self.check(all(self.loops[n] <= MOST_WRAPPED for n in listed), f"too many loops: {move}")
         lifted = {n for halves in self.crossed for half in halves for n in half}
         self.check(not lifted & set(listed), f"knit after it was crossed: {move}")
@@ -144,7 +149,8 @@ class Replayer:
         self.movements += 1
 
     def do_by_hand(self, move: Json, listed: list[int]) -> None:
-        from_left = self.yarn is None or abs(self.yarn - listed[0]) <= abs(self.yarn - listed[-1])
+        yarn = self.lies()
+        from_left = abs(yarn - listed[0]) <= abs(yarn - listed[-1])
         self.thread(listed if from_left else listed[::-1], "by hand", move)
 
     def do_bead(self, move: Json, listed: list[int]) -> None:
@@ -196,9 +202,8 @@ class Replayer:
 
     def do_into_work(self, move: Json, listed: list[int]) -> None:
         self.check(all(self.at.get(n) == "nwp" for n in listed), f"in work already: {move}")
-        work = self.work
-        beside = {work[0] - len(listed): work[0] - 1, work[-1] + 1: work[-1] + len(listed)}
-        self.check(beside.get(listed[0]) == listed[-1], f"not beside an edge: {move}")
+        beside = self.loops.get(listed[0] - 1) or self.loops.get(listed[-1] + 1)
+        self.check(bool(beside), f"not beside a stitch: {move}")
         outside = self.outside()
         self.at |= dict.fromkeys(listed, "wp")
         self.entered |= set(listed)
@@ -216,34 +221,31 @@ class Replayer:
         work = self.work
         start = work.index(run[0])
         self.check(work[start : start + len(run)] == run, f"cast off over a needle: {move}")
-        self.check(self.yarn == (listed[0] if onto > listed[-1] else listed[-1]), f"cast off without the yarn: {move}")
+        self.check(
+            self.lies() == (listed[0] if onto > listed[-1] else listed[-1]), f"cast off without the yarn: {move}"
+        )
         self.check(all(self.loops[n] for n in run) and self.at[onto] != "hp", f"nothing to cast off: {move}")
         self.loops |= dict.fromkeys(listed, 0)
         self.loops[onto] += 1
         self.check(self.loops[onto] <= MOST_LOOPS, f"too many loops: {move}")
-        self.yarn = onto
+        self.yarn, self.joined = onto, None
 
     def do_cast_on(self, move: Json, listed: list[int]) -> None:
         fresh = [n for n in listed if self.at.get(n) == "nwp"]
         if fresh:
             self.do_into_work(move, fresh)
-        work = self.work
-        left = listed[0] == work[0]
-        self.check(
-            work[: len(listed)] == listed if left else work[-len(listed) :] == listed, f"not at the edge: {move}"
-        )
-        inner = listed[-1] + 1 if left else listed[0] - 1
-        self.check(self.yarn is not None and self.yarn == inner, f"cast on without the yarn: {move}")
+        yarn = self.lies(set(listed))
+        left = yarn == listed[-1] + 1
+        self.check(left or yarn == listed[0] - 1, f"cast on without the yarn: {move}")
         self.check(not any(self.loops[n] for n in listed), f"cast on over a loop: {move}")
         self.loops |= dict.fromkeys(listed, 1)
-        self.yarn = listed[0] if left else listed[-1]
+        self.yarn, self.joined = listed[0] if left else listed[-1], None
 
     def do_wrap(self, move: Json, listed: list[int]) -> None:
         for n in listed:
             self.check(self.at[n] == "hp", f"a needle that does not rest is wrapped: {move}")
-            if self.yarn is not None:
-                low, high = sorted((self.yarn, n))
-                self.check(not any(low < w < high for w in self.work), f"the yarn does not reach: {move}")
+            low, high = sorted((self.yarn, n))
+            self.check(not any(low < w < high for w in self.work), f"the yarn does not reach: {move}")
             self.loops[n] += 1
             self.check(self.loops[n] <= MOST_WRAPPED, f"wrapped too often: {move}")
         self.wrapped += listed
@@ -253,16 +255,21 @@ class Replayer:
         there = work[0] if move["side"] == "left" else work[-1] + 1
         low, high = sorted((self.carriage, there))
         self.check(not self.knits([n for n in work if low <= n < high]), f"the carriage knits on its way: {move}")
-        self.carriage, self.joined, self.yarn = there, move["side"], None
+        self.carriage, self.joined = there, move["side"]
+
+    def free(self) -> list[int]:
+        return [n for n in self.work if self.at[n] != "hp"]
 
     def outside(self) -> str | None:
-        work = self.work
-        return "left" if self.carriage <= work[0] else "right" if self.carriage > work[-1] else None
+        free = self.free()
+        return "left" if self.carriage <= free[0] else "right" if self.carriage > free[-1] else None
 
     def stay(self, outside: str | None) -> None:
-        """A carriage outside the needles in work is outside them, however far they reach."""
-        if outside:
-            self.carriage = self.work[0] if outside == "left" else self.work[-1] + 1
+        """A carriage outside the needles to be knit is outside them, however far they reach."""
+        if outside == "left":
+            self.carriage = min(self.carriage, self.free()[0])
+        elif outside:
+            self.carriage = max(self.carriage, self.free()[-1] + 1)
 
     # --- rows
 

@@ -55,14 +55,13 @@ def step(session: Session, chance: random.Random, tell: Connection) -> None:
     elif draw < 0.93:
         session.note("a note of some length, so that a line can be torn")
     else:
-        choice = chance.choice([c for c in session.choices() if "ake back" not in c.label])
+        line = chance.choice([line for line in session.happenings() if not line.not_now])
         try:
-            found = choice.answer(str(chance.randint(1, 9))) if choice.answer else choice.options
-            option = chance.choice(found)
-            if option.deviations:
-                outcome = differ(knitting, session.course, *option.deviations)
+            way = chance.choice(line.ways(str(chance.randint(1, 9)) if line.question else ""))
+            if way.deviations:
+                outcome = differ(knitting, session.course, *way.deviations)
                 after = (str(outcome.knitting.place), tuple(map(str, outcome.course.said)))
                 tell.send(("asked", after))
-            session.take(option)
+            session.take(way)
         except (CannotBe, ValueError):
             pass

@@ -43,7 +43,7 @@ def test_a_panel_is_designed_by_keys_and_mouse_saved_and_the_terminal_left_as_it
         terminal.wait_for("R1-R3 over L3-L1")
         terminal.resize(100, 30)
         terminal.wait_for("Cable in hand")
-        terminal.press("s")
+        terminal.press("ctrl+s")
         terminal.wait_for("Saved: groyne.toml")
         terminal.resize(80, 24)
         terminal.wait_for(lambda: "Cable in hand" not in terminal.text)

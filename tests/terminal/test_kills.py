@@ -15,9 +15,9 @@ from purlside.files import planfile
 from purlside.keep import folders
 from purlside.keep.ledger import Entry, entries_backwards
 from purlside.keep.session import Session
-from purlside.knitting.course import Course, CourseWorking
+from purlside.knitting.course import Course
+from purlside.knitting.coursework import CourseWorking
 from purlside.knitting.cursor import Knitting, Place
-from purlside.rows.calendar import Calendar
 from tests.sessions import opened, seen, written
 from tests.terminal.steps import Shown, knit, shown
 from tests.terminal.terminal import Terminal, at_row, purlside
@@ -88,7 +88,7 @@ def test_hundreds_of_kills_lose_no_step_and_leave_every_ledger_readable(home: Pa
         if before is not None:
             assert shown(session) in (before, asked), f"seed {seed}"
             in_between += asked is not None
-        fresh = CourseWorking(Course(Calendar(session.file.plan), session.course.said))
+        fresh = CourseWorking(Course(session.file.plan, session.course.said))
         assert seen(session.knitting) == seen(Knitting(fresh, session.knitting.place))
         session.close()
         kept = session.ledger.path.read_bytes()

@@ -39,14 +39,14 @@ def test_whatever_was_shown_is_there_again_after_each_kill(home: Path, tmp_path:
                 (found,) = unsaved.left(path)
                 assert found.plan.cable[0].every in (every, every + 1)
                 every = found.plan.cable[0].every or 0
-                terminal.press("t")
+                terminal.press("enter")
             terminal.wait_for(at(every))
             for _ in range(chance.randint(1, 3)):
-                terminal.press("r")
+                terminal.press(">")
                 every += 1
                 terminal.wait_for(at(every))
             # One key more, killed before or after it was shown.
-            terminal.press("r")
+            terminal.press(">")
             terminal.read(chance.uniform(0, 0.01))
             terminal.kill()
             terminal.wait()
@@ -55,9 +55,9 @@ def test_whatever_was_shown_is_there_again_after_each_kill(home: Path, tmp_path:
         terminal.wait_for("Groyne")
         terminal.press("e")
         terminal.wait_for("Unsaved changes of Groyne from ")
-        terminal.press("t")
+        terminal.press("enter")
         terminal.wait_for("not saved")
-        terminal.press("s")
+        terminal.press("ctrl+s")
         terminal.wait_for("Saved: groyne.toml")
         terminal.press("q")
         terminal.wait_for("Shelf of plans")
@@ -74,17 +74,17 @@ def test_two_windows_draft_one_plan_and_what_each_did_is_offered_after_both_were
     path = tmp_path / "patterns" / "groyne.toml"
     path.write_text(PLAN + CABLE, "utf-8")
     with program(tmp_path) as one, program(tmp_path) as two, program(tmp_path) as three:
-        for window, keys in ((one, "rr"), (two, "rrr"), (three, "r")):
+        for window, keys in ((one, ">>"), (two, ">>>"), (three, ">")):
             window.wait_for("Groyne")
             window.press("e")
             window.wait_for("KNIT SIDE" if window is one else "Drafted in another window too")
             window.press(*keys)
             window.wait_for(at(6 + len(keys)))
-        three.press("s")
+        three.press("ctrl+s")
         three.wait_for("Saved: groyne.toml")
         # The others' are still kept, and none of them is offered while its window lives.
         assert not unsaved.left(path) and len(unsaved.every(path)) == 2
-        two.press("s")
+        two.press("ctrl+s")
         two.wait_for("groyne.toml was changed by someone else")
         for window in (one, two):
             window.kill()
@@ -96,13 +96,13 @@ def test_two_windows_draft_one_plan_and_what_each_did_is_offered_after_both_were
         terminal.wait_for("this is 1 of 2")
         terminal.press("o")
         terminal.wait_for("this is 2 of 2")
-        terminal.press("t")
+        terminal.press("enter")
         terminal.wait_for(at(8))
         terminal.press("u")
         terminal.wait_for(at(7))
         terminal.press("U")
         terminal.wait_for(at(8))
-        terminal.press("s")
+        terminal.press("ctrl+s")
         terminal.wait_for("Saved: groyne-2.toml")
         terminal.press("q")
         terminal.wait_for("Shelf of plans")
@@ -132,11 +132,11 @@ def test_a_new_plan_never_saved_stands_on_the_shelf_and_can_be_dropped(home: Pat
         terminal.wait_for("e takes it up")
         terminal.press("e")
         terminal.wait_for("Unsaved changes of Quay")
-        terminal.wait_for("Esc  leave it as it is")
-        terminal.press("t")
+        terminal.wait_for("Esc     leave it as it is")
+        terminal.press("enter")
         terminal.wait_for("cable 1: 3/3 LC")
         terminal.press("q")
         terminal.wait_for("is not saved")
-        terminal.press("x")
+        terminal.press("delete")
         terminal.wait_for("No plan here yet")
     assert not list(unsaved.without_file())

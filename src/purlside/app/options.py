@@ -141,6 +141,8 @@ def _look(look: Look) -> Iterator[Option]:
     yield Option("Theme", look.theme, _part("look", "theme", ("dark", "light")), _reset("look", "theme"))
     drawing = {"lines": "lines", "ascii": "ASCII only"}[look.drawing]
     yield Option("Drawing", drawing, _part("look", "drawing", ("lines", "ascii")), _reset("look", "drawing"))
+    unit = {"cm": "cm, m, g", "inch": "inches, yards, ounces"}[look.unit]
+    yield Option("Measures", unit, _part("look", "unit", ("cm", "inch")), _reset("look", "unit"))
     columns = (
         f"{look.columns} column{'s' if look.columns != 1 else ''} a needle"
         if look.columns

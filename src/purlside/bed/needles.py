@@ -159,6 +159,17 @@ class Crossing:
         return Side.LEFT if self.front.left < self.back.left else Side.RIGHT
 
     @property
+    def other_way(self) -> Crossing:
+        """The same two blocks with the other one in front; each lands on the same needles."""
+        return Crossing(self.back, self.front)
+
+    @property
+    def undone(self) -> Crossing:
+        """What takes this crossing apart: the half in front goes back first, as it came."""
+        front, back = self.landing()
+        return Crossing(Span(front[0], front[-1]), Span(back[0], back[-1]))
+
+    @property
     def span(self) -> Span:
         """From the outermost needle of one half to that of the other."""
         return Span(min(self.front.left, self.back.left), max(self.front.right, self.back.right))

@@ -10,7 +10,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from purlside.commands.parser import above
+from purlside.commands.parser import above, add_unit, length, unit_of
 from purlside.commands.talking import CommandError, refusing
 
 if TYPE_CHECKING:
@@ -32,8 +32,9 @@ def add_figures(parser: argparse.ArgumentParser) -> None:
     """The options of ``purlside figures``."""
     parser.add_argument("plan", metavar="PLAN", help="a plan file (TOML)")
     parser.add_argument("--json", action="store_true", help="one JSON document")
-    parser.add_argument("--width-cm", type=above(2000), metavar="CM", help="needles for this finished width")
-    parser.add_argument("--length-cm", type=above(2000), metavar="CM", help="rows for this finished length")
+    parser.add_argument("--width-cm", type=length, metavar="CM", help="needles for this finished width; also 8.5in")
+    parser.add_argument("--length-cm", type=length, metavar="CM", help="rows for this finished length; also 60in")
+    add_unit(parser)
     parser.add_argument(
         "--take-in", type=above(1), metavar="PART", help="cable's width over its width knit plain, from your swatch"
     )
@@ -72,7 +73,9 @@ def figures_lines(plan: Plan, args: argparse.Namespace) -> Iterator[str]:
         yield json.dumps({**figures_json.as_json(found), "said": list(said)}, ensure_ascii=False, indent=1)
         return
     yield from figures_text.wrapped(said)
-    yield from figures_text.lines(found)
+    from purlside.text.units import Unit
+
+    yield from figures_text.lines(found, Unit(unit_of(args)))
 
 
 def _asked(args: argparse.Namespace) -> Asked:
@@ -85,6 +88,6 @@ def _asked(args: argparse.Namespace) -> Asked:
         timings=replace(own, row=args.row_seconds or own.row, crossing_row=args.crossing_seconds or own.crossing_row),
         take_in=args.take_in,
         margin=MARGIN if args.margin is None else args.margin / 100,
-        width_mm=None if args.width_cm is None else args.width_cm * 10,
-        length_mm=None if args.length_cm is None else args.length_cm * 10,
+        width_mm=args.width_cm,
+        length_mm=args.length_cm,
     )

@@ -199,6 +199,7 @@ def _drawable(plan: Plan, rows: tuple[int, int]) -> None:
 
 def sheet(args: argparse.Namespace) -> Exit:
     """The printable hand-out: .html, .md, .txt, or the passes as .csv."""
+    from purlside.commands.parser import unit_of
     from purlside.sheet.whole import SUFFIXES, sheet_command
 
     plan = read_plan(args.plan).plan
@@ -212,7 +213,7 @@ def sheet(args: argparse.Namespace) -> Exit:
             args.detail,
             args.paper,
             args.letters,
-            args.unit,
+            unit_of(args),
             args.cable,
         )
     except ValueError as error:
@@ -298,11 +299,13 @@ def _picture(parser: argparse.ArgumentParser) -> None:
 
 
 def _sheet(parser: argparse.ArgumentParser) -> None:
+    from purlside.commands.parser import add_unit
+
     _plan(parser)
     parser.add_argument("-o", dest="out", metavar="FILE", required=True, help="the file, .html, .md, .txt or .csv")
     parser.add_argument("--detail", choices=("full", "working", "short"), default="full", help="how much is told")
     parser.add_argument("--paper", choices=("A4", "Letter"), default="A4", help="the paper it is printed on")
-    parser.add_argument("--unit", choices=("cm", "inch"), default="cm", help="the unit of lengths")
+    add_unit(parser)
     parser.add_argument("--letters", action="store_true", help="the machine's own position letters beside the words")
     parser.add_argument("--cable", metavar="NAME", help="only the crossing rows of this cable")
 

@@ -26,7 +26,7 @@ def add_mirror(parser: argparse.ArgumentParser) -> None:
 
 def mirror_command(args: argparse.Namespace) -> Exit:
     """Mirror and write. Raises CommandError, Refused."""
-    from purlside.files.planwriting import NotEdited, new, rewritten
+    from purlside.files.planwriting import updated
     from purlside.plan.mirror import mirrored, one_sided
     from purlside.text.harmless import shown
 
@@ -34,11 +34,7 @@ def mirror_command(args: argparse.Namespace) -> Exit:
         raise CommandError(f"-o: {shown(args.out, 200)} is the plan itself; name another file")
     file = read_plan(args.plan)
     plan = mirrored(file.plan)
-    try:
-        text = rewritten(file.text, plan)
-    except NotEdited:
-        text = new(plan)
-    write_plan(args.out, text, force=args.force)
+    write_plan(args.out, updated(file.text, plan), force=args.force)
     for told in one_sided(plan):
         say(f'this text names a side, and stays as you wrote it: "{shown(told)}"')
     return Exit.FINE

@@ -17,6 +17,36 @@ class Parser(argparse.ArgumentParser):
         super()._print_message(printed(message), file)
 
 
+def add_unit(parser: argparse.ArgumentParser) -> None:
+    """The option ``--unit``."""
+    said = "inches, yards and ounces, or cm, m and g (default: as set)"
+    parser.add_argument("--unit", choices=("cm", "inch"), help=said)
+
+
+def unit_of(args: argparse.Namespace) -> str:
+    """The unit asked for, or else the one set."""
+    if args.unit is None:
+        from purlside.keep import settings
+
+        return settings.load().look.unit
+    return str(args.unit)
+
+
+def length(text: str) -> float:
+    """Reads a length, in cm where no unit is named: mm, above 0 and at most 20 m."""
+    from purlside.text.units import length_mm
+
+    try:
+        mm = length_mm(text)
+    except ValueError:
+        mm = math.nan
+    if not 0 < mm <= 20_000:
+        raise argparse.ArgumentTypeError(
+            f"found {text}; allowed: a length above 0, at most 2000 cm, as 22, 22cm or 8.5in"
+        )
+    return mm
+
+
 def above(most: float) -> Callable[[str], float]:
     """Reads a number above 0, at most ``most``."""
 

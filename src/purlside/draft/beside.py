@@ -6,9 +6,10 @@ short. Sides are those at the bed unless the text says which side of the fabric.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from purlside.draft import reshaping, together
 from purlside.draft.drafting import Draft
 from purlside.draft.sameness import AsKnit
 from purlside.ease.reach import Reach, Verdict
@@ -84,6 +85,18 @@ def rows_words(plan: Plan, index: int) -> str:
     return f"rows {ends}{last}: every {repeat.every:,}, {repeat.of:,}{wanted} times"
 
 
+def takes_words(plan: Plan, cables: Sequence[Cable]) -> str:
+    """``"takes 12 needles, L6-R6, and rows 6 to 114: 9 whole repeats"``; what is beyond the panel is said."""
+    taken, rows = reshaping.span(cables), plan.panel.rows
+    count, base = reshaping.crossing_rows(cables, rows), reshaping.step(cables) or 1
+    first = min(cable.first_row for cable in cables)
+    beyond = [n for n in taken if n not in plan.panel.needles]
+    repeats, over = divmod(count, reshaping.turns(cables))
+    told = f"Takes {len(taken)} needles, {taken}, rows {first:,} to {first + base * (max(count, 1) - 1):,}: "
+    told += f"{repeats:,} whole repeat{'' if repeats == 1 else 's'}{', and a part of one' if over else ''}"
+    return f"{told}; {len(beyond)} of them beyond the panel" if beyond else told
+
+
 def verdict_words(reach: Reach) -> str:
     """``"3 over 3, plain: firm (0.99, limit 1.07)"``; where it is not enough, what would be."""
     planned = reach.planned
@@ -141,9 +154,10 @@ def place_words(plan: Plan, key: Key) -> str:
 
 
 def _advice(draft: Draft) -> Iterator[Part]:
-    if advice := draft.judgement.advice:
-        told = [f"{place_words(draft.plan, p.key)}: found {p.found}; {p.allowed}" for p in advice[:MOST_TOLD]]
-        yield Part("Worth a second look", tuple(told))
+    told = [f"{place_words(draft.plan, p.key)}: found {p.found}; {p.allowed}" for p in draft.judgement.advice]
+    told += [f"{together.name(draft.plan, i)}: {words}" for i, words in together.loose_ends(draft.plan)]
+    if told:
+        yield Part("Worth a second look", tuple(told[:MOST_TOLD]))
 
 
 # --- size, and what is knit -------------------------------------------------

@@ -23,7 +23,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from purlside.bed.needles import Needle, Side, Span
-from purlside.draft import chart, fields, placing, reshaping
+from purlside.draft import chart, fields, placing, reshaping, together
 from purlside.draft.history import History, State
 from purlside.draft.judging import Judge, Judgement
 from purlside.fabric import motifs, written
@@ -71,6 +71,16 @@ class Draft:
         return None if self.selected is None else self.plan.cable[self.selected]
 
     @property
+    def in_hand(self) -> tuple[int, ...]:
+        """The cables in hand: those of one motif, or one; empty where there is none."""
+        return () if self.selected is None else together.members(self.plan, self.selected)
+
+    @property
+    def twin(self) -> tuple[int, ...]:
+        """The cables of the mirrored twin of what is in hand."""
+        return together.twin(self.plan, self.in_hand) if self.in_hand else ()
+
+    @property
     def judgement(self) -> Judgement:
         """Faults, reach, tools and size of the plan as it is."""
         if self._judged is None or self._judged[0] is not self.plan:
@@ -114,6 +124,28 @@ class Draft:
         self.needle = Needle(max(left, min(int(needle), right)))
         self.row = max(1, min(row, self.plan.panel.rows))
 
+    def place_of(self, text: str) -> tuple[Needle, int]:
+        """The needle and row of ``"40"``, ``"R12"`` or ``"R12 40"``; what is not said stays. Raises CannotDraft."""
+        left, right = chart.extent(self.plan)
+        needle, row = self.needle, self.row
+        allowed = (
+            f"a row, 1 to {self.plan.panel.rows:,}, a needle, {Needle(left)} to {Needle(right)}, or both, as R12 40"
+        )
+        words = re.findall(r"[LRlr]?\d+", text)
+        if not words or len(words) > 2 or re.sub(r"[LRlr]?\d+|row|needle|[\s,]", "", text):
+            raise CannotDraft(allowed)
+        for word in words:
+            try:
+                if word.isdigit():
+                    row = int(word[:9])
+                else:
+                    needle = Needle.parse(word.upper())
+            except ValueError as error:
+                raise CannotDraft(str(error)) from None
+        if not 1 <= row <= self.plan.panel.rows or not left <= needle <= right:
+            raise CannotDraft(allowed)
+        return needle, row
+
     def step(self, across: int, up: int) -> None:
         """Move the cursor ``across`` needles to the right as seen, and ``up`` rows."""
         self.go(int(self.needle) + (across if self.face is Face.PURL else -across), self.row + up)
@@ -126,7 +158,8 @@ class Draft:
         """Take a cable in hand, and bring the cursor to it."""
         if index is not None and not 0 <= index < len(self.plan.cable):
             raise CannotDraft("there is no such cable")
-        self.state = State(self.plan, self.state.typed, index)
+        first = None if index is None else together.members(self.plan, index)[0]
+        self.state = State(self.plan, self.state.typed, first)
         self.revision += 1
         self._history.seal()
 
@@ -134,11 +167,12 @@ class Draft:
         """Take the next cable in hand and go to its first crossing."""
         if not self.plan.cable:
             raise CannotDraft("there is no cable yet")
-        now = self.selected
-        index = (0 if by > 0 else -1) if now is None else now + by
-        self.select(index % len(self.plan.cable))
-        cable = self.plan.cable[self.selected or 0]
-        self.go(self._edge(reshaping.span(cable)), cable.first_row)
+        things = list(together.things(self.plan))
+        now = next((i for i, thing in enumerate(things) if self.selected in thing), None)
+        at = (0 if by > 0 else -1) if now is None else now + by
+        self.select(things[at % len(things)][0])
+        _, cables = self._in_hand()
+        self.go(self._edge(reshaping.span(cables)), cables[0].first_row)
 
     def cable_here(self) -> int | None:
         """The cable whose needles the cursor stands on: one that crosses in this row before others."""
@@ -210,6 +244,14 @@ class Draft:
             raise CannotDraft("there is no such field")
         words = f"{found.label}: {text}" if text else f"{found.label} left out"
         plan, typed = fields.take(self.plan, found, text, self.state.typed)
+        if key[0] == "cable" and plan is not self.plan:
+            index = int(key[1])
+            try:
+                plan = replace(plan, cable=tuple(together.typed(self.plan, index, plan.cable[index])))
+            except Unfit as unfit:
+                raise CannotDraft(unfit.why) from None
+            except ValueError as error:
+                raise CannotDraft(str(error)) from None
         return self._become(words, State(plan, typed, self.selected), key)
 
     # --- cables --------------------------------------------------------------
@@ -229,124 +271,224 @@ class Draft:
         )
         return self._add(f"placed {written.name(crossing)}", [cable])
 
-    def lay(self, name: str, *, lean: Side = Side.RIGHT, every: int, back: bool | None = None, **numbers: int) -> str:
-        """A motif here, its seen left end at the cursor; from then on it is ordinary cables."""
+    def laying(
+        self, name: str, *, lean: Side = Side.RIGHT, every: int, back: bool | None = None, **numbers: int
+    ) -> list[Cable]:
+        """What :meth:`lay` would lay: the motif at the cursor, its last repeat whole before the panel ends."""
         laying = motifs.Laying(self._fresh(name, letters=True), Needle(0), self.row, every, lean, ease="auto")
         try:
-            width = len(motifs.takes(motifs.lay(name, laying, back=back, **numbers)))
+            endless = motifs.lay(name, laying, back=back, **numbers)
+            width = len(motifs.takes(endless))
             left = placing.leftmost(self.needle, width, leftward=self.face is Face.KNIT)
-            laid = motifs.lay(name, replace(laying, left=left), back=back, **numbers)
+            times = reshaping.whole(endless, self.plan.panel.rows) if reshaping.step(endless) else None
+            return motifs.lay(name, replace(laying, left=left, times=times), back=back, **numbers)
         except ValueError as error:
             raise CannotDraft(str(error)) from None
-        return self._add(f"laid down a {name}", laid)
+
+    def lay(self, name: str, *, lean: Side = Side.RIGHT, every: int, back: bool | None = None, **numbers: int) -> str:
+        """A motif here, its seen left end at the cursor, in hand as one."""
+        return self._add(f"laid down a {name}", self.laying(name, lean=lean, every=every, back=back, **numbers))
 
     def _add(self, words: str, cables: list[Cable]) -> str:
         return self._with(words, selected=len(self.plan.cable), cable=[*self.plan.cable, *cables])
 
     def _fresh(self, base: str, *, letters: bool = False) -> str:
-        return placing.fresh_name((cable.name for cable in self.plan.cable), base, letters=letters)
+        taken = [name for cable in self.plan.cable for name in (cable.name, cable.motif) if name]
+        return placing.fresh_name(taken, base, letters=letters)
 
-    def _in_hand(self) -> tuple[int, Cable]:
+    def _in_hand(self) -> tuple[tuple[int, ...], tuple[Cable, ...]]:
         if self.selected is None:
             raise CannotDraft("no cable in hand: choose one, or place one first")
-        return self.selected, self.plan.cable[self.selected]
+        return self.in_hand, tuple(self.plan.cable[i] for i in self.in_hand)
 
-    def _reshape(self, words: str, change: Callable[[Cable], Cable]) -> str:
-        index, cable = self._in_hand()
-        new = change(cable)
-        if new == cable:
-            raise CannotDraft(f"{cable.name} cannot go further that way")
-        cables = [*self.plan.cable]
-        cables[index] = new
-        return self._with(f"{cable.name} {words}", cable=cables)
+    def _reshape(self, words: str, change: Callable[[tuple[Cable, ...]], tuple[Cable, ...]]) -> str:
+        """Change what is in hand as one, and its twin with it."""
+        indices, cables = self._in_hand()
+        new = change(cables)
+        called = together.name(self.plan, indices[0])
+        if new == cables:
+            raise CannotDraft(f"{called} cannot go further that way")
+        plan = together.changed(self.plan, indices, new)
+        return self._with(f"{called} {words}{' and its twin with it' if self.twin else ''}", cable=plan)
 
     def move(self, across: int = 0, up: int = 0) -> str:
         """The cable in hand ``across`` needles to the right as seen, and ``up`` rows; the cursor goes with it."""
         shift = across if self.face is Face.PURL else -across
-        words = self._reshape("moved", lambda cable: reshaping.moved(cable, shift, up))
+        words = self._reshape("moved", lambda cables: reshaping.moved(cables, shift, up))
         self.go(int(self.needle) + shift, self.row + up)
         return words
 
     def widen(self, by: int = 1) -> str:
         """Each strand of the cable in hand wider by so many stitches; below 0 narrower."""
-        return self._reshape("widened" if by > 0 else "narrowed", lambda cable: reshaping.widened(cable, by))
+        return self._reshape("widened" if by > 0 else "narrowed", lambda cables: reshaping.widened(cables, by))
 
     def widen_half(self, front: bool, by: int = 1) -> str:
         """Only the half in front, or the one behind."""
-        index, cable = self._in_hand()
-        if len(cable.crossings) != 1:
-            raise CannotDraft(f"{self.plan.cable[index].name} takes several crossings in turn: widen all its strands")
+        indices, cables = self._in_hand()
+        if len(cables) > 1 or len(cables[0].crossings) != 1:
+            name = together.name(self.plan, indices[0])
+            raise CannotDraft(f"{name} takes several crossings in turn: widen all its strands")
         half = "the half in front" if front else "the half behind"
         words = f"{'wider' if by > 0 else 'narrower'}: {half}"
-        return self._reshape(words, lambda c: reshaping.half_widened(c, front, by))
+        return self._reshape(words, lambda cables: reshaping.half_widened(cables, front, by))
 
     def cross_other_way(self) -> str:
         """The other half in front."""
         return self._reshape("crossed the other way", reshaping.turned)
 
-    def front(self, side: Side) -> str:
-        """Put the half on that side of the bed in front, in the first crossing; the others follow."""
-        _, cable = self._in_hand()
-        if cable.crossings[0].front_side is side:
-            raise CannotDraft(f"the {side} half at the bed is in front already")
-        return self.cross_other_way()
-
     def mirror(self) -> str:
         """The mirror image across the panel's middle: where it stands, and the way it crosses."""
         panel = self.plan.panel.needles
-        words = self._reshape("mirrored", lambda cable: reshaping.mirrored(cable, panel))
-        cable = self.plan.cable[self._in_hand()[0]]
-        self.go(self._edge(reshaping.span(cable)), self.row)
+        words = self._reshape("mirrored", lambda cables: reshaping.mirrored(cables, panel))
+        self._follow()
         return words
+
+    def _follow(self) -> None:
+        """Bring the cursor to what is in hand."""
+        _, cables = self._in_hand()
+        self.go(self._edge(reshaping.span(cables)), self.row)
 
     def copy(self) -> str:
-        """A copy of the cable in hand just beside it, at the right as seen where there is room."""
-        _, cable = self._in_hand()
-        width = len(reshaping.span(cable))
-        shift = width if self.face is Face.PURL else -width
-        panel, span = self.plan.panel.needles, reshaping.span(cable)
-        if int(span.left) + shift not in panel or int(span.right) + shift not in panel:
+        """A copy of what is in hand just beside it, at the right as seen where there is room."""
+        indices, cables = self._in_hand()
+        taken = reshaping.span(cables)
+        shift = len(taken) if self.face is Face.PURL else -len(taken)
+        panel = self.plan.panel.needles
+        if int(taken.left) + shift not in panel or int(taken.right) + shift not in panel:
             shift = -shift
-        base = re.sub(r" \d+$", "", cable.name)[:34]
-        copied = replace(reshaping.moved(cable, shift), name=self._fresh(base))
-        words = self._add(f"copied {cable.name}", [copied])
-        self.go(self._edge(reshaping.span(copied)), self.row)
+        words = f"copied {together.name(self.plan, indices[0])}"
+        self._add(words, self._named(reshaping.moved(cables, shift), cables[0].motif is not None))
+        self._follow()
         return words
 
+    def _named(self, cables: tuple[Cable, ...], motif: bool) -> list[Cable]:
+        """Cables with names that none has yet, and a motif's name if they are one."""
+        base = cables[0].motif or cables[0].name
+        base = re.sub(r" (?:\d+|[A-Z])$", "", base.removesuffix(together.TWIN))[: together.MOST_NAME - 12]
+        name = self._fresh(base, letters=motif)
+        ends = [f" {i}" for i in range(1, len(cables) + 1)] if len(cables) > 1 else [""]
+        return [
+            replace(cable, name=f"{name}{end}", motif=name if motif else None)
+            for cable, end in zip(cables, ends, strict=True)
+        ]
+
     def delete(self) -> str:
-        """Take the cable in hand out of the plan."""
-        index, cable = self._in_hand()
-        cables = [c for i, c in enumerate(self.plan.cable) if i != index]
-        chosen = min(index, len(cables) - 1)
-        return self._with(
-            f"deleted {cable.name}", chosen, fields.without(self.state.typed, "cable", index), cable=cables
-        )
+        """Take what is in hand out of the plan, its twin too."""
+        indices, _ = self._in_hand()
+        gone = {*indices, *self.twin}
+        called = together.name(self.plan, indices[0])
+        typed = self.state.typed
+        for index in sorted(gone, reverse=True):
+            typed = fields.without(typed, "cable", index)
+        cables = [c for i, c in enumerate(self.plan.cable) if i not in gone]
+        chosen = min(min(gone), len(cables) - 1)
+        twin = " and its twin" if self.twin else ""
+        return self._with(f"deleted {called}{twin}", chosen, typed, cable=cables)
+
+    def dissolve(self) -> str:
+        """What is in hand is one motif no more: each cable is for itself."""
+        indices, cables = self._in_hand()
+        if cables[0].motif is None:
+            raise CannotDraft(f"{cables[0].name} is one cable already")
+        new = together.put(self.plan.cable, indices, [replace(cable, motif=None) for cable in cables])
+        return self._with(f"{cables[0].motif} taken apart: {len(cables)} cables, each for itself", cable=new)
+
+    # --- symmetry ------------------------------------------------------------
+
+    def pair(self) -> str:
+        """A mirrored twin of what is in hand at the other side of the panel, tied to it; or tied no more."""
+        indices, cables = self._in_hand()
+        called = together.name(self.plan, indices[0])
+        if twin := self.twin:
+            free = self._named(tuple(self.plan.cable[i] for i in twin), len(twin) > 1)
+            return self._with(f"{called} and its twin untied", cable=together.put(self.plan.cable, twin, free))
+        panel = self.plan.panel.needles
+        image = reshaping.mirrored(cables, panel)
+        if reshaping.span(image).overlaps(reshaping.span(cables)):
+            raise CannotDraft(f"{called} stands across the panel's middle: its mirror image would lie on it")
+        name = called.removesuffix(together.TWIN)[: together.MOST_NAME - len(together.TWIN) - 4]
+        named = together.put(self.plan.cable, indices, [replace(cable, motif=name) for cable in cables])
+        twins = [
+            replace(
+                cable,
+                name=placing.fresh_name([c.name for c in self.plan.cable], f"{name} twin {i}"),
+                motif=name + together.TWIN,
+            )
+            for i, cable in enumerate(image, 1)
+        ]
+        return self._with(f"{called} has a mirrored twin, tied to it", cable=[*named, *twins])
+
+    def centre(self) -> str:
+        """What is in hand to the middle of the panel; a tied pair is in the middle already."""
+        _, cables = self._in_hand()
+        panel, taken = self.plan.panel.needles, reshaping.span(cables)
+        if self.twin:
+            raise CannotDraft("a tied pair stands around the middle as it is")
+        shift = (int(panel.left) + int(panel.right) - int(taken.left) - int(taken.right)) // 2
+        if not shift:
+            raise CannotDraft("it stands in the middle already")
+        words = self._reshape("centred", lambda cables: reshaping.moved(cables, shift))
+        self._follow()
+        return words
+
+    def space_evenly(self) -> str:
+        """All motifs and cables moved to equal distances across the panel, in the order they stand."""
+        plan = self.plan
+        if not plan.cable:
+            raise CannotDraft("there is no cable yet")
+        try:
+            cables, gap = placing.spaced(plan)
+        except ValueError as error:
+            raise CannotDraft(str(error)) from None
+        if cables == plan.cable:
+            raise CannotDraft("they are spaced evenly already")
+        return self._with(f"spaced evenly, {gap} needles between", cable=cables)
+
+    # --- when ----------------------------------------------------------------
 
     def first_row_here(self) -> str:
-        """The cable in hand crosses first in the cursor's row."""
+        """What is in hand crosses first in the cursor's row."""
         row = self.row
-        return self._reshape(f"first crossed in row {row}", lambda c: replace(c, first_row=row))
+        return self._reshape(
+            f"first crossed in row {row}", lambda cables: reshaping.moved(cables, rows=row - cables[0].first_row)
+        )
 
     def every_by(self, by: int) -> str:
         """More or fewer rows from one crossing to the next."""
-        _, cable = self._in_hand()
-        every = len(cable.crossings[0].needles) if cable.every is None else max(1, min(cable.every + by, MOST_ROWS))
-        return self._reshape(f"crossed every {every} rows", lambda c: replace(c, every=every))
+        _, cables = self._in_hand()
+        now = reshaping.step(cables)
+        every = len(cables[0].crossings[0].needles) if now is None else max(1, min(now + by, MOST_ROWS))
+        return self._reshape(f"crossed every {every} rows", lambda cables: reshaping.retimed(cables, every))
 
     def times_by(self, by: int) -> str:
-        """More or fewer crossings in all; counted from as many as fit."""
-        index, cable = self._in_hand()
-        if cable.every is None:
-            raise CannotDraft(f"{cable.name} is crossed once: say first how many rows apart")
-        fits = Calendar(self.plan).repeats[index].of
-        times = max(1, min((cable.times or fits) + by, MOST_ROWS))
-        return self._reshape(f"crossed {times} times", lambda c: replace(c, times=times))
+        """More or fewer crossings in all, a whole repeat at a time; counted from as many as fit."""
+        indices, cables = self._in_hand()
+        if reshaping.step(cables) is None:
+            raise CannotDraft(f"{together.name(self.plan, indices[0])} is crossed once: say first how many rows apart")
+        each, fits = reshaping.turns(cables), reshaping.crossing_rows(cables, self.plan.panel.rows)
+        times = max(each if len(cables) > 1 else 1, fits + by * (each if len(cables) > 1 else 1))
+        return self._reshape(f"crossed {times} times", lambda cables: reshaping.counted(cables, times))
+
+    def end_whole(self) -> str:
+        """As many whole repeats of what is in hand as end before the panel does."""
+        indices, cables = self._in_hand()
+        if reshaping.step(cables) is None:
+            raise CannotDraft(f"{together.name(self.plan, indices[0])} is crossed once")
+        times = reshaping.whole(cables, self.plan.panel.rows)
+        last = min(c.first_row for c in cables) + (times - 1) * (reshaping.step(cables) or 1)
+        return self._reshape(f"ends whole after row {last}", lambda cables: reshaping.counted(cables, times))
 
     def next_ease(self) -> str:
-        """The next way to ease the cable in hand; sizes and rows it needs are the least that are enough."""
-        index, _ = self._in_hand()
-        knittable = self.judgement.fault_of(index) is None
-        return self._reshape("eased in the next way", lambda c: placing.next_ease(self.plan, c, knittable=knittable))
+        """The next way to ease what is in hand; sizes and rows it needs are the least that are enough."""
+        indices, _ = self._in_hand()
+        knittable = not any(self.judgement.fault_of(i) for i in indices)
+
+        def eased(cables: tuple[Cable, ...]) -> tuple[Cable, ...]:
+            first = placing.next_ease(self.plan, cables[0], knittable=knittable)
+            how = {name: getattr(first, name) for name in ("ease", "enlarged_size", "extra_rows")}
+            return tuple(replace(cable, **how) for cable in cables)
+
+        return self._reshape("eased in the next way", eased)
 
     # --- the panel -----------------------------------------------------------
 

@@ -15,6 +15,7 @@ from typing import Any
 
 from purlside.plan.checked import Checked, kinds, needed
 from purlside.plan.checked import table as table_of
+from purlside.plan.kinds import Allowed, ByName, Either, ListOf, Number, OneOf, OneOrMore, Text, Whole, YesNo
 from purlside.plan.plan import Plan
 from purlside.plan.problems import Key, Problem, Unfit
 from purlside.text.harmless import shown
@@ -65,13 +66,9 @@ def _list(each: Read) -> Read:
     return lambda text: [each(part) for part in re.split(r"[,\s]+", text.strip()) if part]
 
 
-def _crossings(text: str) -> Any:
-    parts = [part.strip() for part in re.split(r"[,;]", text) if part.strip()]
-    return parts[0] if len(parts) == 1 else parts
-
-
-def _ease(text: str) -> Any:
-    parts = [part.strip() for part in re.split(r",|\+|\band\b", text) if part.strip()]
+def _several(text: str, between: str) -> Any:
+    """One value, or a list of them."""
+    parts = [part.strip() for part in re.split(between, text) if part.strip()]
     return parts[0] if len(parts) == 1 else parts
 
 
@@ -91,62 +88,74 @@ def _loops(text: str) -> Any:
     return found
 
 
-_FIELDS: dict[str, tuple[tuple[str, str, Read], ...]] = {
-    "plan": (("title", "title", _text), ("notes", "notes", _prose)),
-    "panel": (
-        ("needles", "needles", _text),
-        ("rows", "rows", _whole),
-        ("stitch_size", "stitch size", _number),
-        ("out_of_work", "out of work", _list(_text)),
-        ("weights_every", "weights every", _whole),
-    ),
-    "yarn": (
-        ("name", "yarn", _text),
-        ("fibre", "fibre", _text),
-        ("extension_at_break", "stretch at break", _number),
-        ("tex", "tex", _number),
-        ("count", "count", _text),
-        ("loop_mm", "loop mm by SS", _loops),
-    ),
-    "gauge": (("stitches_per_10cm", "stitches in 10 cm", _number), ("rows_per_10cm", "rows in 10 cm", _number)),
-    "tools": (("prongs", "tool prongs", _list(_whole)),),
-    "machine": (
-        ("pitch_mm", "pitch mm", _number),
-        ("needles", "needles of the bed", _whole),
-        ("dial", "dial", _dial),
-        ("dial_clicks", "clicks a number", _whole),
-        ("carriage", "carriage starts", _text),
-        ("counter_trip", "counter trip", _text),
-    ),
-    "cable": (
-        ("name", "cable", _text),
-        ("cross", "cross", _crossings),
-        ("first_row", "first row", _whole),
-        ("every", "every", _whole),
-        ("times", "times", _whole),
-        ("ease", "ease", _ease),
-        ("enlarged_size", "enlarged size", _number),
-        ("extra_rows", "extra rows", _whole),
-    ),
-    "band": (("rows", "band rows", _text), ("stitch_size", "stitch size", _number), ("colour", "colour", _text)),
-    "reminder": (
-        ("text", "reminder", _text),
-        ("row", "row", _whole),
-        ("first_row", "first row", _whole),
-        ("every", "every", _whole),
-        ("times", "times", _whole),
-    ),
+def _yes_no(text: str) -> Any:
+    return {"yes": True, "true": True, "no": False, "false": False}.get(text.lower(), text)
+
+
+def _read(kind: Allowed) -> Read:
+    """How a key's text is read, by what it holds; a text of another kind stays a text, and is refused as one."""
+    match kind:
+        case Text(lines=True):
+            return _prose
+        case Whole() | Either():
+            return _whole
+        case Number():
+            return _number
+        case YesNo():
+            return _yes_no
+        case ByName():
+            return _loops
+        case OneOrMore(item=OneOf()):
+            return lambda text: _several(text, r",|\+|\band\b")
+        case OneOrMore():
+            return lambda text: _several(text, "[,;]")
+        case ListOf(least=2):
+            return _dial
+        case ListOf(item=item):
+            return _list(_read(item))
+    return _text
+
+
+_LABELS: dict[tuple[str, str], str] = {
+    ("yarn", "name"): "yarn",
+    ("yarn", "extension_at_break"): "stretch at break",
+    ("yarn", "loop_mm"): "loop mm by SS",
+    ("gauge", "stitches_per_10cm"): "stitches in 10 cm",
+    ("gauge", "rows_per_10cm"): "rows in 10 cm",
+    ("gauge", "stitch_size"): "swatch's stitch size",
+    ("wanted", "width_cm"): "wanted width cm",
+    ("wanted", "length_cm"): "wanted length cm",
+    ("tools", "prongs"): "tool prongs",
+    ("machine", "needles"): "needles of the bed",
+    ("machine", "dial_clicks"): "clicks a number",
+    ("machine", "carriage"): "carriage starts",
+    ("machine", "release_hold"): "hold lever",
+    ("part", "name"): "part",
+    ("shape", "edge"): "shape, edge",
+    ("cable", "name"): "cable",
+    ("stitch", "needles"): "stitch work on",
+    ("band", "rows"): "band rows",
+    ("reminder", "text"): "reminder",
 }
+"""What a field is called where its key is not name enough."""
+
+_TABLES = ("panel", "gauge", "wanted", "yarn", "tools", "machine")
+_ENTRIES = ("part", "shape", "stitch", "band", "reminder")
+
+
+def _shown(kind: type[Checked]) -> Iterator[tuple[str, Allowed]]:
+    """The keys of a table that are fields: those that hold no tables, but for the number of the format."""
+    return ((name, allowed) for name, allowed in kinds(kind).items() if not table_of(kind, name) and name != "format")
 
 
 def fields(plan: Plan, cable: int | None = None) -> Iterator[Field]:
     """All fields of a plan; of the cables only the one in hand, which comes first."""
     if cable is not None and cable < len(plan.cable):
         yield from _of(("cable", cable), plan.cable[cable], type(plan.cable[cable]))
-    for name in ("panel", "gauge", "yarn", "tools", "machine"):
+    for name in _TABLES:
         yield from _of((name,), getattr(plan, name), _kind(name))
     yield from _of((), plan, Plan)
-    for name in ("band", "reminder"):
+    for name in _ENTRIES:
         for i, part in enumerate(getattr(plan, name)):
             yield from _of((name, i), part, type(part))
 
@@ -165,10 +174,10 @@ def _kind(name: str) -> type[Checked]:
 
 
 def _of(table: Key, part: Checked | None, kind: type[Checked]) -> Iterator[Field]:
-    for name, label, _ in _FIELDS[_name(table)]:
+    for name, allowed in _shown(kind):
         value = getattr(part, name) if part is not None else None
-        allowed = kinds(kind)[name]
         text = "" if value is None else text_of(name, allowed.written(value))
+        label = _LABELS.get((_name(table), name), name.replace("_", " "))
         yield Field((*table, name), label, text, allowed.words)
 
 
@@ -178,6 +187,8 @@ def _name(table: Key) -> str:
 
 def text_of(name: str, value: Any) -> str:
     """A value of a plan file as typed."""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
     if isinstance(value, float):
         return f"{value:g}"
     if isinstance(value, dict):
@@ -194,7 +205,8 @@ def apply(plan: Plan, key: Key, text: str, waiting: Mapping[Key, str]) -> tuple[
     they are tried again with this one. Raises KeyError for a key of no field.
     """
     table = key[:-1]
-    reads = {name: read for name, _, read in _FIELDS[_name(table)]}
+    kind = _kind(_name(table)) if table else Plan
+    reads = {name: _read(allowed) for name, allowed in _shown(kind)}
     if key[-1] not in reads:
         raise KeyError(key)
     typed = {k[-1]: t for k, t in waiting.items() if k[:-1] == table} | {key[-1]: text}
@@ -205,9 +217,8 @@ def apply(plan: Plan, key: Key, text: str, waiting: Mapping[Key, str]) -> tuple[
             data[str(name)] = reads[str(name)](its if name in {"notes", "text", "title"} else its.strip())
         else:
             data.pop(str(name), None)
-    if table == ("gauge",) and not data:
-        return replace(plan, gauge=None), []
-    kind = Plan if not table else _kind(_name(table))
+    if table in (("gauge",), ("wanted",)) and not data:
+        return _put(plan, table, None), []
     words = kinds(kind)
     if missing := [name for name in words if name in needed(kind) and name not in data]:
         return None, [Problem((*table, name), "nothing", words[name].words, "it is required") for name in missing]
@@ -268,7 +279,7 @@ def _part(plan: Plan, table: Key) -> Checked | None:
     return part if isinstance(part, Checked) else None
 
 
-def _put(plan: Plan, table: Key, new: Checked) -> Plan:
+def _put(plan: Plan, table: Key, new: Checked | None) -> Plan:
     if not table:
         assert isinstance(new, Plan)
         return new

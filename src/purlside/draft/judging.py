@@ -6,7 +6,7 @@ before holds as long as it is of the very same tables.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Any
 
 from purlside.bed.needles import Crossing
@@ -15,7 +15,7 @@ from purlside.ease.reach import Attempt, Reach, choose, made_with, reach
 from purlside.figures import sizing
 from purlside.figures.sizing import Finished
 from purlside.figures.tools import Lift, lift
-from purlside.plan.plan import MOST_ENTRIES, Cable, Plan, Tools
+from purlside.plan.plan import Cable, Plan, Tools
 from purlside.plan.problems import Problem
 from purlside.rows import checking
 from purlside.rows.calendar import Calendar
@@ -108,19 +108,12 @@ class Judge:
     def _finished(self, plan: Plan) -> Finished | None:
         line = self._line
         assert line is not None
-        taken = [
-            crossing
-            for cable, repeat in zip(plan.cable, Calendar(plan).repeats, strict=True)
-            for crossing in cable.crossings[: repeat.of]
-        ]
+        taken = tuple((c.crossings, c.first_row, c.every, c.times, c.take_in) for c in plan.cable)
         panel, bands = plan.panel, tuple((b.rows, b.stitch_size) for b in plan.band)
-        key: tuple[Any, ...] = (line, plan.gauge, panel.needles, panel.rows, panel.stitch_size, bands, tuple(taken))
+        key: tuple[Any, ...] = (line, plan.gauge, panel.needles, panel.rows, panel.stitch_size, bands, taken)
         if self._size is None or self._size[0] != key:
-            made_of = sizing.fabric(plan, line)
-            # How often a cable crosses makes the panel no narrower: each crossing once, all in one row.
-            once = (Cable(name=f"cable {i}", cross=each, first_row=1) for i, each in enumerate(taken[:MOST_ENTRIES]))
-            few = replace(plan, cable=tuple(once))
-            self._size = (key, None if made_of is None else sizing.finished(few, line, made_of))
+            made_of = sizing.gauged(plan, line)
+            self._size = (key, None if made_of is None else sizing.finished(Calendar(plan), made_of))
         return self._size[1]
 
 

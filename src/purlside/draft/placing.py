@@ -7,7 +7,8 @@ from collections.abc import Iterable
 from dataclasses import replace
 from typing import Any
 
-from purlside.bed.needles import MOST_A_SIDE, Crossing, Needle, Side
+from purlside.bed.needles import MOST_A_SIDE, Crossing, Needle, Side, Span
+from purlside.draft import reshaping, together
 from purlside.ease.reach import reach
 from purlside.fabric import written
 from purlside.plan.plan import Cable, EaseName, Plan
@@ -80,3 +81,36 @@ def next_ease(plan: Plan, cable: Cable, *, knittable: bool) -> Cable:
         rows = tried["extra rows"].extra_rows if "extra rows" in tried else 0
         update["extra_rows"] = rows or 2
     return replace(cable, **update)
+
+
+def spaced(plan: Plan) -> tuple[tuple[Cable, ...], int]:
+    """All motifs and cables at equal distances across the panel, and the least of those distances in needles.
+
+    They keep their order. Raises ValueError where they are wider together than the panel.
+    """
+    things: list[tuple[int, ...]] = []
+    for thing in sorted(together.things(plan), key=lambda thing: int(_span(plan, thing).left)):
+        # What stands over the same needles, in other rows, is moved as one.
+        if things and _span(plan, things[-1]).overlaps(_span(plan, thing)):
+            things[-1] = (*things[-1], *thing)
+        else:
+            things.append(thing)
+    spans = [_span(plan, thing) for thing in things]
+    panel = plan.panel.needles
+    free = len(panel) - sum(map(len, spans))
+    if free < 0:
+        raise ValueError(f"the cables are {-free} needles wider together than the panel")
+    cables = list(plan.cable)
+    taken, count = 0, len(things)
+    for i, (thing, span) in enumerate(zip(things, spans, strict=True)):
+        # What is left over goes to the middle: left of it gaps are rounded down, right of it up.
+        gaps = free * (i + 1)
+        before = gaps // (count + 1) if 2 * (i + 1) <= count + 1 else -(-gaps // (count + 1))
+        shift = int(panel.left) + before + taken - int(span.left)
+        taken += len(span)
+        cables = together.put(cables, thing, reshaping.moved(tuple(plan.cable[j] for j in thing), shift))
+    return tuple(cables), free // (count + 1)
+
+
+def _span(plan: Plan, thing: tuple[int, ...]) -> Span:
+    return reshaping.span(tuple(plan.cable[i] for i in thing))

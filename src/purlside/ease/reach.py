@@ -113,7 +113,7 @@ class Reach:
     """All a knitter can be told of one crossing's reach; lengths in mm, ``limit.value`` and ratios without unit.
 
     ``attempts`` holds plain, enlarge, extra rows, both, by hand, as far as the dial allows them, each the least that
-    is enough or else its most; ``easily`` the least enlarging and the least extra rows with which it goes over easily,
+    is enough with MARGIN in hand or else its most; ``easily`` the least enlarging and the least extra rows with which it goes over easily,
     as far as there are such; ``planned`` is what the plan asks for (or, for "auto", what was chosen).
     """
 
@@ -215,7 +215,7 @@ def choose(plan: Plan, cable: Cable, crossing: Crossing, size: float) -> EaseCho
         technique = _named(cable)
         return _choice(technique, f"{technique}, as the plan says", None)
     bench = _bench(plan, crossing, size, yarn_limit(plan.yarn).value)
-    tried = _tried(bench, cable.enlarged_size, cable.extra_rows, margin=MARGIN)
+    tried = _tried(bench, cable.enlarged_size, cable.extra_rows)
     chosen = next((attempt for attempt in tried if attempt.enough), None)
     numbers = f"travel {bench.travel_mm:.1f} mm"
     if chosen is None:
@@ -277,11 +277,8 @@ def _named(cable: Cable) -> Technique:
     )
 
 
-def _tried(
-    bench: _Bench, given_size: float | None = None, given_rows: int | None = None, *, margin: float = 0.0
-) -> tuple[Attempt, ...]:
-    """Plain, enlarge, extra rows, both; each as given, or the least that is enough and leaves ``margin``, or else its
-    most."""
+def _tried(bench: _Bench, given_size: float | None = None, given_rows: int | None = None) -> tuple[Attempt, ...]:
+    """Plain, enlarge, extra rows, both; each as given, or the least that leaves MARGIN in hand, or else its most."""
     offered = bench.sizes() if given_size is None else iter([given_size])
     sizes = [size for size in offered if size > bench.size]
     rows = (given_rows,) if given_rows else tuple(range(2, MOST_EXTRA_ROWS + 1, 2))
@@ -292,7 +289,7 @@ def _tried(
         [Technique(size, extra) for extra in rows for size in sizes],
     ):
         if group:
-            attempts.append(_least(bench, group, margin))
+            attempts.append(_least(bench, group))
     return tuple(attempts)
 
 
@@ -304,11 +301,11 @@ def _easily(bench: _Bench) -> tuple[Attempt, ...]:
     return tuple(attempt for attempt in found if attempt is not None)
 
 
-def _least(bench: _Bench, group: list[Technique], margin: float) -> Attempt:
+def _least(bench: _Bench, group: list[Technique]) -> Attempt:
     attempt = bench.attempt(group[0])
     for technique in group:
         attempt = bench.attempt(technique)
-        if judge(attempt.ratio, bench.limit * (1 - margin)) is not Verdict.NOT_ENOUGH:
+        if judge(attempt.ratio, bench.limit * (1 - MARGIN)) is not Verdict.NOT_ENOUGH:
             break
     return attempt
 

@@ -1,8 +1,7 @@
-"""Motifs: compositions laid down as ordinary cables.
+"""Motifs: compositions laid down as cables that share a motif's name.
 
 Each motif is a function of a :class:`Laying` (where, when, which way it leans)
-and its own widths; it gives plan cables, and from then on they are crossings
-like any other. ``lean`` is the way the first strand in front leans on the knit
+and its own widths; it gives plan cables, knit like any other. ``lean`` is the way the first strand in front leans on the knit
 side: right is "RC" in a written pattern. ``every`` is rows from one crossing
 row of the motif to its next::
 
@@ -57,6 +56,7 @@ class Laying:
             ease=self.ease,
             enlarged_size=self.enlarged_size,
             extra_rows=self.extra_rows,
+            motif=self.name,
         )
 
     def cables(self, parts: Iterable[tuple[list[Crossing], int, int]]) -> list[Cable]:

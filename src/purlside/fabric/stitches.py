@@ -155,10 +155,10 @@ class Fabric:
 
     def _replayed(self, number: int) -> FabricRow:
         row = self.working.calendar.row(number)
-        if not row.cables:
+        if not row.cables and not row.crossed:
             return FabricRow(row.size, {})
         try:
-            moves = self.working.moves_of(row, row.size)
+            moves = self.working.as_knit(row)
         except CannotBeWalked as error:
             return FabricRow(row.size, {}, refused=(str(error),))
         on = (self.panel, self.working.in_work, self.plan.machine.dial)

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from purlside.bed.moves import number
 from purlside.ease.reach import Attempt, Technique
+from purlside.figures.takein import DEPTH, DEPTH_RANGE
 from purlside.figures.widest import halves
 
 if TYPE_CHECKING:
@@ -24,14 +25,23 @@ def as_json(figures: Figures) -> dict[str, Any]:
         "size": None
         if figures.finished is None
         else {
-            "width_mm": _range(figures.finished.width_mm),
+            "width_mm": {
+                **_range(figures.finished.width_mm),
+                "narrowest": round(figures.finished.narrowest_mm, 1),
+                "narrowest_row": figures.finished.narrowest_row,
+            },
             "length_mm": round(figures.finished.length_mm, 1),
             "gauge": {
-                "stitches_per_10cm": round(figures.finished.fabric.stitches_per_10cm, 2),
-                "rows_per_10cm": round(figures.finished.fabric.rows_per_10cm, 2),
-                "from": figures.finished.fabric.gauge_from,
+                "stitches_per_10cm": round(figures.finished.made_of.stitches_per_10cm, 2),
+                "rows_per_10cm": round(figures.finished.made_of.rows_per_10cm, 2),
+                "stitch_size": number(figures.finished.made_of.size),
+                "from": figures.finished.made_of.gauge_from,
             },
-            "take_in": {**_range(figures.finished.fabric.take_in, 4), "from": figures.finished.fabric.take_in_from},
+            "take_in": {
+                **_part(figures.finished.made_of.take_in),
+                "mm": round(figures.finished.taken_in_mm, 1),
+                "from": figures.finished.made_of.take_in_from,
+            },
         },
         "wanted": None if wanted is None else {**asdict(wanted), "bed_is_enough": wanted.bed_is_enough},
         "yarn": {
@@ -65,7 +75,8 @@ def as_json(figures: Figures) -> dict[str, Any]:
             }
             for one in figures.widest
         ],
-        "tools_lift_stitches": figures.lifted,
+        "tools_lift_stitches": _most(figures.lifted),
+        "tools_lift": None if figures.lifted is None else [list(pair) for pair in figures.lifted],
         "time": {
             "seconds": round(figures.time.total_s),
             "plain_rows": figures.time.plain_rows,
@@ -73,6 +84,9 @@ def as_json(figures: Figures) -> dict[str, Any]:
             "crossing_rows": figures.time.crossing_rows,
             "crossing_seconds": round(figures.time.crossing_s),
             "weights_seconds": round(figures.time.weights_s),
+            "crossing_movements": figures.time.movements,
+            "crossing_pushes": figures.time.groups,
+            "crossing_needles_pushed": figures.time.pushed,
             "from": figures.time.pace_from,
         },
         "missing": list(figures.missing),
@@ -83,12 +97,24 @@ def _yarn(yarn: YarnFigures) -> dict[str, Any]:
     return {k: round(v, 3) if isinstance(v, float) else v for k, v in asdict(yarn).items()}
 
 
-def _range(value: Range, digits: int = 1) -> dict[str, float]:
+def _range(value: Range) -> dict[str, float]:
     return {
-        "value": round(value.value, digits),
-        "least": round(value.least, digits),
-        "most": round(value.most, digits),
+        "value": round(value.value, 1),
+        "least": round(value.least, 1),
+        "most": round(value.most, 1),
     }
+
+
+def _part(own: float | None) -> dict[str, float]:
+    """The width of a cable over its stitches knit plain: a swatch's, else the usual one with its range."""
+    if own is not None:
+        return {"value": own, "least": own, "most": own}
+    slack, tight = DEPTH_RANGE
+    return {"value": 1 - DEPTH, "least": 1 - tight, "most": 1 - slack}
+
+
+def _most(lifted: tuple[tuple[int, int], ...] | None) -> int | None:
+    return None if lifted is None else max(map(sum, lifted), default=0)
 
 
 def _technique(technique: Technique) -> dict[str, Any]:

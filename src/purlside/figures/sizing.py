@@ -1,29 +1,29 @@
 """How big the panel comes out, how much yarn it takes, and the needles and rows for a wanted size.
 
-Size is from gauge; where there is none, from a measured loop by Munden's
-relations. All of it is an estimate until the finished piece is measured.
+A gauge belongs to the dial number its swatch was knit at. Rows of another size
+have stitches as much wider and higher as their loops are longer (Munden 1959:
+both go with loop length). Cables take in where they cross
+(:mod:`purlside.figures.takein`). Without a gauge, a measured loop gives one by
+Munden's relations. All of it is an estimate until the finished piece is measured.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable
 from dataclasses import dataclass
+from itertools import groupby, pairwise
 from typing import TYPE_CHECKING
 
-from purlside.bed.needles import Needle
-from purlside.ease.loops import DEFAULT_STATE, LoopLine, gauge_from_loop
-from purlside.ease.reach import by_hand_loop
-from purlside.rows.calendar import Calendar
+from purlside.bed.moves import size_text
+from purlside.ease.loops import DEFAULT_STATE, LoopLine, gauge_from_loop, swatch_size
+from purlside.figures import takein
 
 if TYPE_CHECKING:
+    from purlside.bed.needles import Needle
+    from purlside.figures.costs import RowCost
     from purlside.plan.plan import Plan
-    from purlside.rows.working import Working
-
-TAKE_IN = 0.75
-"""Width of a cable as a part of the same stitches knit plain. Hand-knitting practice, in print; measure a swatch."""
-
-TAKE_IN_RANGE = (0.67, 0.95)
-"""Least and most of TAKE_IN met. Hand-knitting practice, in print."""
+    from purlside.rows.calendar import Calendar
+    from purlside.rows.row import Row
 
 MARGIN = 0.10
 """Part added to the yarn worked out: casting on, binding off, ends, ladders, a swatch. Ours."""
@@ -42,28 +42,47 @@ class Range:
 
 
 @dataclass(frozen=True, slots=True)
-class Fabric:
-    """Stitches and rows in 10 cm, the cables' take-in, and where both are from."""
+class Gauged:
+    """What a size is worked out with: stitches and rows in 10 cm at stitch size ``size``, the loops of other sizes, the
+    knitter's own take-in, and in words where each is from."""
 
+    size: float
     stitches_per_10cm: float
     rows_per_10cm: float
-    take_in: Range
+    line: LoopLine
+    take_in: float | None
     gauge_from: str
     take_in_from: str
+
+    def stitch_mm(self, size: float) -> float:
+        """Width of a stitch knit plain at a stitch size."""
+        return 100 / self.stitches_per_10cm * self.line(size) / self.line(self.size)
+
+    def row_mm(self, size: float) -> float:
+        """Height of a row at a stitch size."""
+        return 100 / self.rows_per_10cm * self.line(size) / self.line(self.size)
 
 
 @dataclass(frozen=True, slots=True)
 class Finished:
-    """Finished width and length in mm; ``length_mm`` has no range, since no take-in in length is published."""
+    """Finished size in mm: the width on average, where it is narrowest and in which of the fabric's rows, the length.
+
+    ``widths_mm`` has the width of each of the fabric's rows, parts side by side added up; item 0 is row 1.
+    ``taken_in_mm`` is what the cables take of the width on average. ``length_mm`` is along the needle that is knit most
+    often; it has no range, since no take-in in length is published.
+    """
 
     width_mm: Range
+    narrowest_mm: float
+    narrowest_row: int
     length_mm: float
-    cable_needles: int
-    fabric: Fabric
+    widths_mm: tuple[float, ...]
+    taken_in_mm: float
+    made_of: Gauged
 
 
 @dataclass(frozen=True, slots=True)
-class Wanted:
+class NeededSize:
     """Needles and rows for a wanted size, with the plan's cables; whether the bed is wide enough."""
 
     width_mm: float | None
@@ -87,107 +106,115 @@ class YarnNeed:
     grams: float | None
 
 
-def fabric(plan: Plan, line: LoopLine, take_in: float | None = None, state: str = DEFAULT_STATE) -> Fabric | None:
-    """What the size is worked out with; None where neither gauge nor a measured loop is known.
+def gauged(plan: Plan, line: LoopLine, take_in: float | None = None, state: str = DEFAULT_STATE) -> Gauged | None:
+    """What a size is worked out with; None where neither gauge nor a measured loop is known.
 
-    ``take_in`` is the knitter's own, width of a cable over the same stitches
-    knit plain. Raises ValueError unless it is above 0 and at most 2.
+    ``take_in`` is the width of a cable over the same stitches knit plain, where
+    the plan's cables do not say it. Raises ValueError unless it is above 0 and at most 2.
     """
-    if take_in is None:
-        taken = Range(TAKE_IN, *TAKE_IN_RANGE)
-        taken_from = "default of hand-knitting practice; measure a swatch with a cable"
+    if take_in is not None and not 0 < take_in <= 2:
+        raise ValueError(f"take-in is the cable's width over its width knit plain, above 0 to 2, not {take_in:g}")
+    size, gauge = plan.panel.stitch_size, plan.gauge
+    if gauge is not None:
+        size = swatch_size(plan)
+        stitches, rows, source = gauge.stitches_per_10cm, gauge.rows_per_10cm, "the plan's gauge"
+        if size != plan.panel.stitch_size:
+            source += f" at SS {size_text(size)}; other sizes by their loops, an estimate"
+    elif line.measured:
+        stitches, rows = gauge_from_loop(line(size), state)
+        source = f"the measured loop by Munden's relations, {state}; knit a swatch"
     else:
-        if not 0 < take_in <= 2:
-            raise ValueError(f"take-in is the cable's width over its width knit plain, above 0 to 2, not {take_in:g}")
-        taken, taken_from = Range(take_in, take_in, take_in), "the knitter's own"
-    if plan.gauge is not None:
-        return Fabric(plan.gauge.stitches_per_10cm, plan.gauge.rows_per_10cm, taken, "the plan's gauge", taken_from)
-    if not line.measured:
         return None
-    stitches, rows = gauge_from_loop(line(plan.panel.stitch_size), state)
-    return Fabric(stitches, rows, taken, f"the measured loop by Munden's relations, {state}; knit a swatch", taken_from)
+    if take_in is None and gauge is not None:
+        take_in = gauge.cable_take_in
+    own = [takein.own_take_in(cable, take_in) is not None for cable in plan.cable]
+    usual = "a default of hand-knitting practice; measure a swatch with a cable"
+    taken_from = "your swatch" if own and all(own) else f"your swatch, else {usual}" if any(own) else usual
+    return Gauged(size, stitches, rows, line, take_in, source, taken_from)
 
 
-def cabled(plan: Plan) -> frozenset[Needle]:
-    """The panel's needles that some cable crosses at least once."""
-    repeats = Calendar(plan).repeats
-    return frozenset(
-        needle
-        for cable, repeat in zip(plan.cable, repeats, strict=True)
-        for crossing in cable.crossings[: repeat.of]
-        for needle in crossing.needles
-        if needle in plan.panel.needles
+def finished(calendar: Calendar, made_of: Gauged) -> Finished:
+    """Finished size of the panel and its parts. A ladder is counted as wide as a stitch."""
+    # Between the rows where something falls all are alike, but for the side they are knit from.
+    marks = sorted(calendar.marks(1, calendar.rows))
+    rows = [(calendar.row(first), after - first) for first, after in pairwise(marks)]
+    sizes = {row.size for row, _ in rows}
+    stitch, height = ({size: mm(size) for size in sizes} for mm in (made_of.stitch_mm, made_of.row_mm))
+    across, size_of, knit = [0] * calendar.end, [0.0] * calendar.end, 0.0
+    for row, count in rows:
+        segment = calendar.segment(row.number)
+        edges = segment.edges_in(row.number)
+        wide = int(edges.right) - int(edges.left) + 1
+        for at in range(row.fabric - 1, row.fabric - 1 + count):
+            across[at] += wide
+            size_of[at] = row.size
+        short = len(row.resting) > len(segment.others)
+        knit += count * (len(row.needles) if short else wide) * stitch[row.size] * height[row.size]
+    length = max(_longest(rows, height), _through(rows, calendar, height))
+    pulls = takein.pulls(
+        ((row.fabric, one) for row, _ in rows for one in row.crossed), calendar.cables, made_of.take_in
     )
+    usual, slack, tight = takein.taken_in(pulls, calendar.end, (takein.DEPTH, *takein.DEPTH_RANGE))
+
+    def lost(taken: list[float]) -> float:
+        return sum(gone * stitch[size] * height[size] for gone, size in zip(taken, size_of, strict=True) if gone)
+
+    widths = tuple(stitch[s] * (n - gone) for s, n, gone in zip(size_of, across, usual, strict=True))
+    narrowest = min(range(len(widths)), key=widths.__getitem__)
+    width = Range(*((knit - lost(taken)) / length for taken in (usual, tight, slack)))
+    return Finished(width, widths[narrowest], narrowest + 1, length, widths, lost(usual) / length, made_of)
 
 
-def finished(plan: Plan, line: LoopLine, made_of: Fabric) -> Finished:
-    """Finished size of the panel.
-
-    A ladder is counted as wide as a stitch. Rows of another stitch size are
-    longer in the proportion of their loops (courses/cm = kc/l).
-    """
-    cable = len(cabled(plan))
-    plain = len(plan.panel.needles) - cable
-    stitch = 100 / made_of.stitches_per_10cm
-    taken = made_of.take_in
-    width = Range(*(stitch * (plain + cable * part) for part in (taken.value, taken.least, taken.most)))
-    own = line(plan.panel.stitch_size)
-    rows = sum(count * line(size) / own for size, count in Calendar(plan).sizes().items())
-    return Finished(width, rows * 100 / made_of.rows_per_10cm, cable, made_of)
+def _longest(rows: list[tuple[Row, int]], height: dict[float, float]) -> float:
+    """The length along the needle that is knit most often. ``rows`` come with how many are alike."""
+    columns: dict[Needle, float] = {}
+    for needles, alike in groupby(rows, key=lambda knit: knit[0].needles):
+        higher = sum(height[row.size] * count for row, count in alike)
+        for needle in needles:
+            columns[needle] = columns.get(needle, 0.0) + higher
+    return max(columns.values())
 
 
-def wanted(plan: Plan, made_of: Fabric, width_mm: float | None = None, length_mm: float | None = None) -> Wanted:
-    """Needles and rows that give a size in mm, the plan's cables kept. Raises ValueError for an impossible size."""
+def _through(rows: list[tuple[Row, int]], calendar: Calendar, height: dict[float, float]) -> float:
+    """The length through rows in which nothing rests, where no needle is knit from first to last, as on the bias."""
+    by_part: dict[str | None, float] = {}
+    for row, count in rows:
+        if len(row.resting) == len(calendar.segment(row.number).others):
+            by_part[row.part] = by_part.get(row.part, 0.0) + height[row.size] * count
+    return by_part.pop(None, 0.0) + max(by_part.values(), default=0.0)
+
+
+def needed(found: Finished, plan: Plan, width_mm: float | None = None, length_mm: float | None = None) -> NeededSize:
+    """Needles and rows that give a size in mm, the plan's cables and bands kept. Raises ValueError for an impossible
+    size."""
     for name, size in (("width", width_mm), ("length", length_mm)):
         if size is not None and not 0 < size <= MOST_SIZE_MM:
             raise ValueError(f"a wanted {name} is above 0 and at most {MOST_SIZE_MM / 10:g} cm, not {size / 10:g} cm")
     needles = rows = None
+    made_of, own = found.made_of, plan.panel.stitch_size
     if width_mm is not None:
-        cable = len(cabled(plan))
-        # The cables keep their needles, so the plain stitches make up what they take in.
-        plain = width_mm * made_of.stitches_per_10cm / 100 - cable * made_of.take_in.value
-        needles = cable + max(0, round(plain))
+        across = len(plan.panel.needles)
+        # What the cables take in stays; plain stitches make up the rest.
+        a_needle = (found.width_mm.value + found.taken_in_mm) / across
+        crossed = {needle for cable in plan.cable for crossing in cable.crossings for needle in crossing.needles}
+        needles = max(len(crossed), 1, round((width_mm + found.taken_in_mm) / a_needle))
     if length_mm is not None:
-        rows = max(1, round(length_mm * made_of.rows_per_10cm / 100))
-    return Wanted(width_mm, length_mm, needles, rows, plan.machine.needles)
+        rows = max(1, plan.panel.rows + round((length_mm - found.length_mm) / made_of.row_mm(own)))
+    return NeededSize(width_mm, length_mm, needles, rows, plan.machine.needles)
 
 
-def yarn_needs(working: Working, line: LoopLine, tex: float | None, margin: float = MARGIN) -> tuple[YarnNeed, ...]:
-    """Yarn by colour in the order the colours begin: every loop at its own size, extra rows and by-hand loops too.
+def yarn_needs(costs: Iterable[tuple[Row, RowCost]], tex: float | None, margin: float = MARGIN) -> tuple[YarnNeed, ...]:
+    """Yarn by colour in the order the colours begin: every loop the moves form, at its own size.
 
     ``margin`` is a part of the whole. Raises ValueError if it is below 0 or above 10.
     """
     if not 0 <= margin <= 10:
         raise ValueError(f"a margin is a part from 0 to 10, not {margin:g}")
-    plan = working.plan
-    hand = by_hand_loop(line, plan.machine.dial)
-    calendar = Calendar(plan)
     needs: dict[str | None, tuple[int, float]] = {}
-    for colour, first, last in _colours(calendar):
-        loops, mm = needs.get(colour, (0, 0.0))
-        for tally in calendar.kinds(first, last).values():
-            demand = working.demand(tally.row)
-            lengths: dict[float, float] = {}
-            row_mm, row_loops = 0.0, 0
-            for rows, size, by_hand in zip(demand.rows, demand.sizes, demand.by_hand, strict=True):
-                if size not in lengths:
-                    lengths[size] = line(size)
-                row_loops += rows
-                row_mm += hand if by_hand else rows * lengths[size]
-            loops += row_loops * tally.count
-            mm += row_mm * tally.count
-        needs[colour] = (loops, mm)
+    for row, cost in costs:
+        loops, mm = needs.get(row.colour, (0, 0.0))
+        needs[row.colour] = loops + cost.loops, mm + cost.yarn_mm
     return tuple(
         YarnNeed(colour, loops, metres := mm / 1000 * (1 + margin), None if tex is None else metres * tex / 1000)
         for colour, (loops, mm) in needs.items()
     )
-
-
-def _colours(calendar: Calendar) -> Iterator[tuple[str | None, int, int]]:
-    """(colour, first row, last row) of each stretch of one colour."""
-    bands = calendar.plan.band
-    edges = {1, *(b.rows.first for b in bands), *(b.rows.last + 1 for b in bands)}
-    starts = sorted(e for e in edges if e <= calendar.rows)
-    for i, first in enumerate(starts):
-        last = starts[i + 1] - 1 if i + 1 < len(starts) else calendar.rows
-        yield calendar.row(first).colour, first, last

@@ -5,14 +5,16 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from enum import StrEnum
 from typing import TYPE_CHECKING, Any
 
 from purlside.bed.moves import size_text
 from purlside.ease.reach import BY_HAND_TIMES, EASY, Attempt, Reach, Verdict
-from purlside.ease.yarncount import count_in, metres_per_100g
+from purlside.ease.yarncount import count_in
 from purlside.figures.timing import BREAK
 from purlside.figures.widest import Widest, halves
 from purlside.knitting.pace import duration
+from purlside.text.units import G_PER_OUNCE, M_PER_YARD, Unit
 
 if TYPE_CHECKING:
     from purlside.figures.sizing import Range
@@ -29,32 +31,55 @@ MARKS = {Verdict.EASY: "=", Verdict.FIRM: "-", Verdict.NOT_ENOUGH: "."}
 ESTIMATES = "All of these are estimates; your swatch and your crossings correct them."
 
 
+class Weight(StrEnum):
+    """How much a line matters: as usual, what is planned, what is doubtful or will not do."""
+
+    USUAL = "usual"
+    PLANNED = "planned"
+    DOUBTFUL = "doubtful"
+
+
 @dataclass(frozen=True, slots=True)
-class Section:
-    """A heading and the lines under it, not wrapped. Each of ``parts`` is best kept together."""
+class Told:
+    """One line, not wrapped. With a ``verdict`` it ends in that."""
+
+    text: str
+    weight: Weight = Weight.USUAL
+    verdict: Verdict | None = None
+
+    def __str__(self) -> str:
+        return self.text if self.verdict is None else f"{self.text}{self.verdict}"
+
+
+@dataclass(frozen=True, slots=True)
+class FigureSection:
+    """A heading and the lines under it. Each of ``parts`` is best kept together."""
 
     title: str
-    parts: tuple[tuple[str, ...], ...]
+    parts: tuple[tuple[Told, ...], ...]
 
 
-def sections(figures: Figures) -> tuple[Section, ...]:
+def sections(figures: Figures, unit: Unit = Unit.CM) -> tuple[FigureSection, ...]:
     """All there is to say, without the title."""
-    crossings = tuple(tuple(_crossing(alike)) for alike in _alike(figures.crossings))
+    crossings = tuple(tuple(_crossing(alike, unit)) for alike in _alike(figures.crossings))
+    widest = (*map(Told, widest_lines(figures.widest)), Told(lifted_line(figures.lifted)))
     found = [
-        Section("Size", (tuple(_size(figures)),)),
-        Section("Yarn", (tuple(_yarn(figures)),)),
-        Section("Crossings", (tuple(_reach_begins(figures)), *crossings)),
-        Section(WIDEST, ((*widest_lines(figures.widest), lifted_line(figures.lifted)),)),
-        Section("Time", (tuple(_time(figures)),)),
+        FigureSection("Size", (tuple(_size(figures, unit)),)),
+        FigureSection("Yarn", (tuple(_yarn(figures, unit)),)),
+        FigureSection("Crossings", (tuple(_reach_begins(figures, unit)), *crossings)),
+        FigureSection(WIDEST, (widest,)),
+        FigureSection("Time", (tuple(_time(figures)),)),
     ]
     if figures.missing:
-        found.append(Section("Missing in the plan", (tuple(f"  {missing}" for missing in figures.missing),)))
+        found.append(
+            FigureSection("Missing in the plan", (tuple(Told(f"  {missing}") for missing in figures.missing),))
+        )
     return tuple(found)
 
 
-def lines(figures: Figures) -> list[str]:
+def lines(figures: Figures, unit: Unit = Unit.CM) -> list[str]:
     """The whole of it, for reading. No line is longer than COLUMNS."""
-    return list(wrapped(_lines(figures)))
+    return list(wrapped(_lines(figures, unit)))
 
 
 def wrapped(text: Iterable[str], columns: int = COLUMNS) -> Iterator[str]:
@@ -64,93 +89,116 @@ def wrapped(text: Iterable[str], columns: int = COLUMNS) -> Iterator[str]:
         yield from textwrap.wrap(line, max(1, columns), subsequent_indent=further) or [""]
 
 
-def _lines(figures: Figures) -> Iterator[str]:
+def _lines(figures: Figures, unit: Unit) -> Iterator[str]:
     yield f"{figures.title}: figures"
     yield ESTIMATES
-    for section in sections(figures):
+    for section in sections(figures, unit):
         yield ""
         yield section.title
         for part in section.parts:
-            yield from part
+            yield from map(str, part)
 
 
-def _cm(value: Range) -> str:
-    text = f"{value.value / 10:.1f} cm"
+def range_text(value: Range, unit: Unit) -> str:
+    """``"15.2 cm (14.8 cm to 15.9 cm)"``; without the range where there is none."""
+    text = unit.size(value.value)
     if value.least != value.most:
-        text += f" ({value.least / 10:.1f}-{value.most / 10:.1f})"
+        text += f" ({unit.size(value.least)} to {unit.size(value.most)})"
     return text
 
 
-def _size(figures: Figures) -> Iterator[str]:
+def _size(figures: Figures, unit: Unit) -> Iterator[Told]:
     panel = f"{figures.panel_needles} needles, {figures.panel_rows:,} rows at SS {size_text(figures.panel_size)}"
     if figures.finished is None:
-        yield f"  {panel}: not known without gauge or a measured loop"
+        yield Told(f"  {panel}: not known without gauge or a measured loop")
         return
-    finished = figures.finished
-    made_of = finished.fabric
-    yield f"  {panel}: width {_cm(finished.width_mm)}, length {finished.length_mm / 10:.1f} cm"
-    yield (
-        f"  from {made_of.stitches_per_10cm:.3g} stitches and {made_of.rows_per_10cm:.3g} rows in 10 cm: "
-        f"{made_of.gauge_from}"
-    )
-    if finished.cable_needles:
-        yield f"  cables take in to {made_of.take_in.value:.0%} of their width: {made_of.take_in_from}"
+    found = figures.finished
+    made_of = found.made_of
+    varies = abs(found.narrowest_mm - found.width_mm.value) >= 0.5
+    mean = " on average" if varies else ""
+    yield Told(f"  {panel}: width {range_text(found.width_mm, unit)}{mean}, length {unit.size(found.length_mm)}")
+    if varies:
+        yield Told(f"  narrowest {unit.size(found.narrowest_mm)}, at row {found.narrowest_row:,}")
+    gauge = unit.gauge(made_of.stitches_per_10cm, made_of.rows_per_10cm)
+    yield Told(f"  from {gauge}: {made_of.gauge_from}")
+    if found.taken_in_mm:
+        yield Told(f"  cables take in {unit.size(found.taken_in_mm)} of the width on average: {made_of.take_in_from}")
     if figures.wanted is not None:
-        yield from _wanted(figures)
+        yield from _wanted(figures, unit)
 
 
-def _wanted(figures: Figures) -> Iterator[str]:
-    wanted = figures.wanted
-    if wanted is None:
+def _wanted(figures: Figures, unit: Unit) -> Iterator[Told]:
+    wanted, found = figures.wanted, figures.finished
+    if wanted is None or found is None:
         return
     if wanted.width_mm is not None and wanted.needles is not None:
         enough = "the bed is wide enough" if wanted.bed_is_enough else f"the bed has only {wanted.bed_needles}"
-        yield f"  for a width of {wanted.width_mm / 10:g} cm: {wanted.needles} needles; {enough}"
+        off = _off(found.width_mm.value - wanted.width_mm, unit)
+        yield Told(f"  for a width of {unit.size(wanted.width_mm)}: {wanted.needles} needles; {enough}; as it is {off}")
     if wanted.length_mm is not None:
-        yield f"  for a length of {wanted.length_mm / 10:g} cm: {wanted.rows} rows"
+        off = _off(found.length_mm - wanted.length_mm, unit)
+        yield Told(f"  for a length of {unit.size(wanted.length_mm)}: {wanted.rows:,} rows; as it is {off}")
 
 
-def _yarn(figures: Figures) -> Iterator[str]:
+def _off(mm: float, unit: Unit) -> str:
+    if unit.size(abs(mm)) == unit.size(0):
+        return "just so"
+    return f"{unit.size(abs(mm))} too {'much' if mm > 0 else 'little'}"
+
+
+def _yarn(figures: Figures, unit: Unit) -> Iterator[Told]:
     for need in figures.needs:
-        grams = f", {need.grams:.0f} g" if need.grams is not None else ""
+        grams = f", {unit.weight(need.grams)}" if need.grams is not None else ""
         colour = f"{need.colour or 'other rows'}: " if len(figures.needs) > 1 or need.colour else ""
-        yield f"  {colour}{need.metres:.0f} m{grams} for {need.loops:,} loops, {figures.margin:.0%} added"
-    loop = figures.loop
-    size = figures.panel_size
-    yield f"  one loop at SS {size_text(size)} {loop(size):.1f} mm, {loop.per_size:+.2f} mm a dial number: {loop.basis}"
-    yield from (f"  doubtful: {doubt}" for doubt in loop.doubts)
+        yield Told(f"  {colour}{unit.yarn(need.metres)}{grams} for {need.loops:,} loops, {figures.margin:.0%} added")
+    loop, size = figures.loop, figures.panel_size
+    more = f"{'+' if loop.per_size >= 0 else '-'}{_finer(abs(loop.per_size), unit)} a dial number"
+    yield Told(f"  one loop at SS {size_text(size)} {unit.fine(loop(size))}, {more}: {loop.basis}")
+    yield from (Told(f"  doubtful: {doubt}", Weight.DOUBTFUL) for doubt in loop.doubts)
     yarn = figures.yarn
     if yarn.tex is not None and yarn.diameter_mm is not None:
-        yield f"  {yarn.tex:.4g} tex ({yarn.tex_from}), about {yarn.diameter_mm:.2f} mm thick"
-        yield f"  the same yarn is {counts_text(yarn.tex)}"
-        yield f"  tightness factor {yarn.tightness:.1f}: {yarn.tightness_words}"
+        yield Told(f"  {yarn.tex:.4g} tex ({yarn.tex_from}), about {_finer(yarn.diameter_mm, unit)} thick")
+        yield Told(f"  the same yarn is {counts_text(yarn.tex, unit)}")
+        weight = Weight.DOUBTFUL if yarn.jammed else Weight.USUAL
+        yield Told(f"  tightness factor {yarn.tightness:.1f}: {yarn.tightness_words}", weight)
         if yarn.grams_per_m2 is not None:
-            yield f"  plain fabric of it weighs about {yarn.grams_per_m2:.0f} g/m²"
-        if yarn.jammed:
-            yield "  the loops are shorter than this yarn's thickness allows; check tex and loop"
+            yield Told(f"  plain fabric of it weighs about {unit.by_area(yarn.grams_per_m2)}")
     if yarn.hand_knitting_weights:
         weights = " or ".join(map(str, yarn.hand_knitting_weights))
-        yield f"  the plan's gauge is that of hand-knitting weight {weights} (Craft Yarn Council)"
-    yield f"  about {yarn.usual_tex:.0f} tex suits a pitch of {figures.pitch_mm:g} mm (Spencer, Knitting Technology)"
+        yield Told(f"  the plan's gauge is that of hand-knitting weight {weights} (Craft Yarn Council)")
+    yield Told(
+        f"  about {yarn.usual_tex:.0f} tex suits a pitch of {figures.pitch_mm:g} mm (Spencer, Knitting Technology)"
+    )
 
 
-def counts_text(tex: float) -> str:
+def _finer(mm: float, unit: Unit) -> str:
+    return f"{mm:.2f} mm" if unit is Unit.CM else f"{mm / 25.4:.3f} in"
+
+
+def counts_text(tex: float, unit: Unit = Unit.CM) -> str:
     """``"Nm 3.57, Ne 2.11, worsted 3.16, 2520 denier, 357 m per 100 g"``: a yarn in the other systems."""
     named = ", ".join(f"{system} {count_in(tex, system):.3g}" for system in ("Nm", "Ne", "worsted"))
-    return f"{named}, {count_in(tex, 'denier'):.0f} denier, {metres_per_100g(tex):.0f} m per 100 g"
+    by_weight = f"{100_000 / tex:.0f} m per 100 g" if unit is Unit.CM else f"{_yards_an_ounce(tex):.0f} yd an ounce"
+    return f"{named}, {count_in(tex, 'denier'):.0f} denier, {by_weight}"
 
 
-def _reach_begins(figures: Figures) -> Iterator[str]:
+def _yards_an_ounce(tex: float) -> float:
+    return G_PER_OUNCE * 1000 / tex / M_PER_YARD
+
+
+def _reach_begins(figures: Figures, unit: Unit) -> Iterator[Told]:
     """What reach is, and where its three numbers are from."""
     loop = figures.loop
-    yield "  reach is travel over the yarn at hand; it goes over firmly up to the limit,"
-    yield f"  easily below {EASY:.0%} of it"
-    yield f"  travel: pitches of {figures.pitch_mm:g} mm, both halves together"
-    yield f"  yarn at hand: a loop of each half and its extra rows; loops {loop.basis}"
-    yield f"  by hand: a stitch is taken as {BY_HAND_TIMES:g} times the loop at the dial's end, a rough rule of ours"
-    yield f"  limit {figures.limit.value:.2f}: {figures.limit.source}"
+    yield Told("  reach is travel over the yarn at hand; it goes over firmly up to the limit,")
+    yield Told(f"  easily below {EASY:.0%} of it")
+    yield Told(f"  travel: pitches of {figures.pitch_mm:g} mm, both halves together")
+    yield Told(f"  yarn at hand: a loop of each half and its extra rows; loops {loop.basis}")
+    yield Told(
+        f"  by hand: a stitch is taken as {BY_HAND_TIMES:g} times the loop at the dial's end, a rough rule of ours"
+    )
+    yield Told(f"  limit {figures.limit.value:.2f}: {figures.limit.source}")
     if not figures.crossings:
-        yield "  the plan has none"
+        yield Told("  the plan has none")
 
 
 def _alike(crossings: tuple[CrossingFigures, ...]) -> list[list[CrossingFigures]]:
@@ -163,36 +211,40 @@ def _alike(crossings: tuple[CrossingFigures, ...]) -> list[list[CrossingFigures]
     return list(groups.values())
 
 
-def _crossing(alike: list[CrossingFigures]) -> Iterator[str]:
+def _crossing(alike: list[CrossingFigures], unit: Unit) -> Iterator[Told]:
     found = alike[0]
     reach = found.reach
     count = sum(one.rows for one in alike)
     names = " and ".join(str(one.reach.crossing) for one in alike)
-    yield (
+    yield Told(
         f"  {found.name}: {names}; {reach.crossing.words} at SS {size_text(reach.size)}, "
         f"{count:,} time{'s' if count != 1 else ''}"
     )
-    yield (
-        f"    travel {reach.travel_mm:.1f} mm ({reach.travel_pitches} pitches); widest gap {reach.gap_mm:.1f} mm "
+    yield Told(
+        f"    travel {unit.fine(reach.travel_mm)} ({reach.travel_pitches} pitches); widest gap {unit.fine(reach.gap_mm)} "
         f"({reach.gap_pitches} pitches)"
     )
     planned = reach.planned
     for attempt in reach.attempts:
-        yield _attempt(attempt, "*" if attempt.technique == planned.technique else " ")
+        yield _attempt(attempt, unit, planned=attempt.technique == planned.technique)
     if all(attempt.technique != planned.technique for attempt in reach.attempts):
-        yield _attempt(planned, "*")
-    yield "    * as planned" if reach.choice.enough is None else f"    * auto chose {_short(reach.choice.why)}"
+        yield _attempt(planned, unit, planned=True)
+    chosen = "as planned" if reach.choice.enough is None else f"auto chose {planned.technique}"
+    yield Told(f"    * {chosen}", Weight.PLANNED)
     cheapest = reach.cheapest
-    yield f"    {_from_which(reach)}"
+    yield Told(f"    {_from_which(reach)}")
     if cheapest is None:
-        yield "    nothing tried is enough: cross fewer stitches"
+        yield Told("    nothing tried is enough: cross fewer stitches", Weight.DOUBTFUL)
     elif planned.verdict is Verdict.NOT_ENOUGH:
-        yield f"    as planned is not enough; {cheapest.technique} is"
-    yield f"    tools: {found.lift.words}"
+        yield Told(f"    as planned is not enough; {cheapest.technique} is", Weight.DOUBTFUL)
+    lacking = found.lift.checked and not found.lift.hands
+    yield Told(f"    tools: {found.lift.words}", Weight.DOUBTFUL if lacking else Weight.USUAL)
 
 
-def _attempt(attempt: Attempt, sign: str) -> str:
-    return f"  {sign} {attempt.technique!s:<34} {attempt.yarn_mm:5.1f} mm yarn, reach {attempt.ratio:.2f}: {attempt.verdict}"
+def _attempt(attempt: Attempt, unit: Unit, *, planned: bool) -> Told:
+    yarn = f"{unit.fine(attempt.yarn_mm):>7} yarn"
+    text = f"  {'*' if planned else ' '} {attempt.technique!s:<34} {yarn}, reach {attempt.ratio:.2f}: "
+    return Told(text, Weight.PLANNED if planned else Weight.USUAL, attempt.verdict)
 
 
 def _from_which(reach: Reach) -> str:
@@ -206,10 +258,6 @@ def _from_which(reach: Reach) -> str:
     return f"enough: {least or 'neither a size on the dial nor extra rows'}; easy from: {easy or 'none of these'}"
 
 
-def _short(why: str) -> str:
-    return why.partition(";")[0]
-
-
 def widest_lines(found: tuple[Widest, ...], most: int = 14) -> Iterator[str]:
     """The widest crossings as a table with a small chart of crossings up to ``most`` stitches."""
     scale = "".join(f"{stitches:<4}" for stitches in range(2, most + 1, 4)).rstrip()
@@ -221,18 +269,24 @@ def widest_lines(found: tuple[Widest, ...], most: int = 14) -> Iterator[str]:
     yield f"  at the right, stitches of both halves: {easy} easy, {firm} firm, {not_enough} not enough"
 
 
-def lifted_line(stitches: int | None) -> str:
-    """What the table of widest crossings leaves out: the tools that lift both halves."""
-    if stitches is None:
-        return "  the yarn alone is judged: a half also wants a prong for each stitch; the plan lists no tools"
-    lifted = f"at most {halves(stitches)}" if stitches else "no crossing"
-    return f"  the yarn alone is judged: the plan's tools lift {lifted} at once"
+def lifted_line(lifted: tuple[tuple[int, int], ...] | None) -> str:
+    """What the table of widest crossings takes from the tools that lift both halves."""
+    if lifted is None:
+        return "  a half wants a prong for each stitch; the plan lists no tools, so no half is told wider than 9"
+    if not lifted:
+        return "  the plan's tools lift no crossing: both halves are lifted at once"
+    return f"  the plan's tools lift at most {' or '.join(f'{narrow} over {wide}' for narrow, wide in lifted)} at once"
 
 
-def _time(figures: Figures) -> Iterator[str]:
+def _time(figures: Figures) -> Iterator[Told]:
     time = figures.time
-    yield (
+    yield Told(
         f"  about {duration(time.total_s)} at the bed: {time.plain_rows:,} plain rows {duration(time.plain_s)}, "
         f"{time.crossing_rows:,} crossing rows {duration(time.crossing_s)}, weights {duration(time.weights_s)}"
     )
-    yield f"  {time.pace_from}; {BREAK} come on top"
+    if rows := time.crossing_rows:
+        yield Told(
+            f"  a crossing row: {time.movements / rows:.1f} movements of the carriage, needles pushed "
+            f"{time.groups / rows:.1f} times, {time.pushed / rows:.0f} needles in all, on average"
+        )
+    yield Told(f"  {time.pace_from}; {BREAK} come on top")

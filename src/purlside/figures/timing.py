@@ -1,24 +1,20 @@
-"""How long the panel takes at the bed, from the knitter's own timings or from defaults.
+"""How long the panel takes at the bed: the sum over the moves of its rows, at the knitter's own pace where timed.
 
-The defaults are ours and rough; they matter only until a few rows have been
+The default rates are ours and rough; they matter only until a few rows have been
 timed. Breaks are not in the time.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from purlside.bed.bed import Move
-from purlside.bed.moves import BackUp, ByHand, Dial, Hold, Knit, Return
-from purlside.bed.transfers import Cross
-from purlside.rows.calendar import Calendar
+from purlside.bed.rates import MOST_SECONDS, Rates
 
 if TYPE_CHECKING:
-    from purlside.rows.working import Working
-
-MOST_SECONDS = 86_400.0
+    from purlside.figures.costs import RowCost
+    from purlside.rows.row import Row
 
 BREAK = "5 to 10 minutes' break after 50 to 60 minutes' work"
 """UK Health and Safety Executive, guidance on screen work."""
@@ -26,60 +22,34 @@ BREAK = "5 to 10 minutes' break after 50 to 60 minutes' work"
 
 @dataclass(frozen=True, slots=True)
 class Timings:
-    """Seconds for each thing done; the defaults are estimates of ours.
-
-    ``row`` and ``crossing_row`` are the knitter's own seconds for one plain row
-    and for one crossing row with its crossings, where timed. Raises ValueError
-    for seconds that are not above 0.
-    """
+    """The knitter's own seconds for one plain row and for one crossing row with its crossings, where timed; ``rates`` for
+    all else. Raises ValueError for seconds that are not above 0."""
 
     row: float | None = None
     crossing_row: float | None = None
-    knit: float = 4.0
-    knit_needle: float = 0.03
-    back_up: float = 4.0
-    push_group: float = 2.0
-    push_needle: float = 0.3
-    dial: float = 2.0
-    by_hand: float = 8.0
-    crossing: float = 20.0
-    crossing_stitch: float = 2.0
-    weights: float = 15.0
+    rates: Rates = field(default_factory=Rates)
 
     def __post_init__(self) -> None:
-        for name, seconds in asdict(self).items():
+        for name, seconds in (("row", self.row), ("crossing row", self.crossing_row)):
             if seconds is not None and not 0 < seconds <= MOST_SECONDS:
-                raise ValueError(f"{name.replace('_', ' ')} takes seconds above 0, at most a day, not {seconds:g}")
-
-    def of(self, moves: Iterable[Move]) -> float:
-        """Seconds for the moves, by the defaults for each thing done."""
-        return sum(self._one(move) for move in moves)
-
-    def _one(self, move: Move) -> float:
-        if isinstance(move, Knit):
-            return self.knit + self.knit_needle * len(move.needles)
-        if isinstance(move, BackUp):
-            return self.back_up
-        if isinstance(move, (Hold, Return)):
-            return self.push_group + self.push_needle * len(move.needles)
-        if isinstance(move, Dial):
-            return self.dial
-        if isinstance(move, ByHand):
-            return self.by_hand * len(move.needles)
-        if isinstance(move, Cross):
-            return self.crossing + self.crossing_stitch * len(move.needles)
-        return 0.0
+                raise ValueError(f"{name} takes seconds above 0, at most a day, not {seconds:g}")
 
 
 @dataclass(frozen=True, slots=True)
 class Time:
-    """Seconds at the bed, rows of both sorts, and where the timings are from."""
+    """Seconds at the bed, rows of both sorts, and where the timings are from.
+
+    ``movements`` of the carriage, ``groups`` of needles pushed and needles ``pushed`` are of the crossing rows together.
+    """
 
     plain_rows: int
     crossing_rows: int
     plain_s: float
     crossing_s: float
     weights_s: float
+    movements: int
+    groups: int
+    pushed: int
     pace_from: str
 
     @property
@@ -87,32 +57,29 @@ class Time:
         return self.plain_s + self.crossing_s + self.weights_s
 
 
-def time(working: Working, timings: Timings | None = None) -> Time:
-    """The time of a whole plan. Rows the knitter has timed count at that time, the rest by the defaults, scaled alike."""
+def time(costs: Iterable[tuple[Row, RowCost]], timings: Timings | None = None) -> Time:
+    """The time of a whole plan, from what each of its rows costs at the rates of ``timings``.
+
+    Rows the knitter has timed count at that time; a timed plain row scales crossing rows that are not.
+    """
     own = timings if timings is not None else Timings()
-    plan = working.plan
-    plain = crossings = 0
-    plain_s = crossing_s = 0.0
-    for tally in Calendar(plan).kinds().values():
-        moves = working.moves(tally.first)
-        seconds = own.of(moves) * tally.count
-        if tally.row.crossed:
-            crossings += tally.count
-            crossing_s += seconds
-        else:
-            plain += tally.count
-            plain_s += seconds
-    scale = own.row * plain / plain_s if own.row is not None and plain_s else 1.0
+    plain_rows = crossing_rows = movements = groups = pushed = 0
+    plain_s = crossing_s = weights_s = 0.0
+    for row, cost in costs:
+        weights_s += cost.weights_s
+        if not row.crossing:
+            plain_rows += 1
+            plain_s += cost.seconds
+            continue
+        crossing_rows += 1
+        crossing_s += cost.seconds
+        movements, groups, pushed = movements + cost.movements, groups + cost.groups, pushed + cost.pushed
+    scale = own.row * plain_rows / plain_s if own.row is not None and plain_s else 1.0
     plain_s *= scale
-    if own.crossing_row is not None:
-        crossing_s = own.crossing_row * crossings
-    else:
-        crossing_s *= scale
-    every = plan.panel.weights_every
-    weights_s = own.weights * (crossings + (plan.panel.rows // every if every else 0))
+    crossing_s = crossing_s * scale if own.crossing_row is None else own.crossing_row * crossing_rows
     timed = [
         *(["a plain row"] if own.row is not None else []),
         *(["a crossing row"] if own.crossing_row is not None else []),
     ]
-    source = f"the knitter's own time for {' and '.join(timed)}" if timed else "default timings, a rough estimate"
-    return Time(plain, crossings, plain_s, crossing_s, weights_s, source)
+    source = f"your own time for {' and '.join(timed)}" if timed else "default rates, a rough estimate"
+    return Time(plain_rows, crossing_rows, plain_s, crossing_s, weights_s, movements, groups, pushed, source)

@@ -20,6 +20,9 @@ if TYPE_CHECKING:
 MOST_IN_A_HAND = 2
 """Tools one hand can hold together. Common practice, no source."""
 
+MOST_PRONGS = 9
+"""Prongs of the widest tools made, as far as we know; from memory, no source."""
+
 
 @dataclass(frozen=True, slots=True)
 class Hand:
@@ -59,12 +62,20 @@ class Lift:
             return f"wants {left} {noun} in the left hand and {right} in the right; the plan lists no tools"
         if self.hands:
             return "; ".join(map(str, self.hands))
-        return f"not enough tools for {left} and {right} stitches at once; missing {self.missing_words}"
+        return f"not enough tools for {left} and {right} stitches at once: {self.missing_words}"
 
     @property
     def missing_words(self) -> str:
-        """``"a tool of 4 prongs and a tool of 3 prongs"``; empty where nothing is missing."""
-        return " and ".join(f"a tool of {prongs} prong{'s' if prongs > 1 else ''}" for prongs in self.missing)
+        """``"you need two 9-prong tools"``, ``"you need a 4-prong tool and a 3-prong tool"``; empty if none is missing."""
+        if not self.missing:
+            return ""
+        if len(set(self.missing)) < len(self.missing):
+            return f"you need two {self.missing[0]}-prong tools"
+        return f"you need {' and '.join(f'{_article(prongs)} {prongs}-prong tool' for prongs in self.missing)}"
+
+
+def _article(number: int) -> str:
+    return "an" if number in (8, 11, 18) else "a"
 
 
 def widths(crossing: Crossing) -> tuple[int, int]:
@@ -84,14 +95,20 @@ def lift(crossing: Crossing, prongs: Sequence[int] | None) -> Lift:
     return Lift(crossing, (), _missing(left, right, prongs))
 
 
-def most_lifted(prongs: Sequence[int] | None) -> int | None:
-    """The most stitches of both halves together, as even as can be, that these tools lift at once; None: not known."""
+def most_lifted(prongs: Sequence[int] | None) -> tuple[tuple[int, int], ...] | None:
+    """The widest crossings these tools lift, (narrower half, wider half), the most even first; None: not known.
+
+    Every crossing they lift is one of these or has both halves no wider. Empty where they lift none.
+    """
     if prongs is None:
         return None
-    stitches = 1
-    while _share((stitches + 1) // 2, stitches // 2 + 1, prongs) is not None:
-        stitches += 1
-    return stitches if stitches > 1 else 0
+    found: list[tuple[int, int]] = []
+    widest = sum(sorted(prongs)[-MOST_IN_A_HAND:])
+    for narrow in range(min(widest, sum(prongs) // 2), 0, -1):
+        wide = next((w for w in range(widest, narrow - 1, -1) if _share(narrow, w, prongs) is not None), None)
+        if wide is not None and (not found or wide > found[-1][1]):
+            found.append((narrow, wide))
+    return tuple(found)
 
 
 def _sets(width: int, drawer: Counter[int]) -> list[tuple[int, ...]]:

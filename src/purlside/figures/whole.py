@@ -7,13 +7,15 @@ missing, and everything that does not need it is worked out all the same.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+from purlside.bed.rates import Rates
 from purlside.ease.fibres import Limit, find, yarn_limit
 from purlside.ease.loops import LoopLine, loop_line
 from purlside.ease.reach import Reach, Verdict, by_hand_loop, reach
 from purlside.figures import sizing, timing
+from purlside.figures.costs import costs
 from purlside.figures.tools import Lift, lift, most_lifted, widths
 from purlside.figures.widest import Widest, widest
 from purlside.figures.yarn import (
@@ -32,7 +34,7 @@ from purlside.rows.working import Working
 
 if TYPE_CHECKING:
     from purlside.bed.needles import Crossing
-    from purlside.figures.sizing import Fabric, Finished, Wanted, YarnNeed
+    from purlside.figures.sizing import Finished, Gauged, NeededSize, YarnNeed
     from purlside.figures.timing import Time, Timings
     from purlside.plan.plan import Plan
 
@@ -81,6 +83,17 @@ class Asked:
     width_mm: float | None = None
     length_mm: float | None = None
 
+    def with_wanted(self, plan: Plan) -> Asked:
+        """With the size the plan wants, where none is asked for."""
+        if plan.wanted is None:
+            return self
+        width, length = plan.wanted.width_cm, plan.wanted.length_cm
+        return replace(
+            self,
+            width_mm=width * 10 if self.width_mm is None and width is not None else self.width_mm,
+            length_mm=length * 10 if self.length_mm is None and length is not None else self.length_mm,
+        )
+
 
 @dataclass(frozen=True, slots=True)
 class Figures:
@@ -97,13 +110,13 @@ class Figures:
     yarn: YarnFigures
     crossings: tuple[CrossingFigures, ...]
     finished: Finished | None
-    wanted: Wanted | None
+    wanted: NeededSize | None
     needs: tuple[YarnNeed, ...]
     margin: float
     time: Time
     widest: tuple[Widest, ...]
-    lifted: int | None
-    """The most stitches of both halves that the plan's tools lift at once; None where it lists none."""
+    lifted: tuple[tuple[int, int], ...] | None
+    """The widest crossings the plan's tools lift, (narrower half, wider half); None where it lists none."""
     missing: tuple[str, ...]
 
 
@@ -112,13 +125,17 @@ def figures(plan: Plan, asked: Asked | None = None) -> Figures:
 
     Raises ValueError for an impossible size, take-in or margin, CountError for a yarn count that cannot be read.
     """
-    asked = asked or Asked()
+    asked = (asked or Asked()).with_wanted(plan)
     line = loop_line(plan)
     limit = yarn_limit(plan.yarn)
     working = Working(plan)
-    made_of = sizing.fabric(plan, line, asked.take_in)
+    made_of = sizing.gauged(plan, line, asked.take_in)
+    size = sizing.finished(Calendar(plan), made_of) if made_of else None
     tex = yarn_tex(plan.yarn)
-    sized = asked.width_mm is not None or asked.length_mm is not None
+    spent = list(costs(working, line, asked.timings.rates if asked.timings else Rates()))
+    wanted = None
+    if size is not None and (asked.width_mm is not None or asked.length_mm is not None):
+        wanted = sizing.needed(size, plan, asked.width_mm, asked.length_mm)
     return Figures(
         title=plan.title,
         pitch_mm=plan.machine.pitch_mm,
@@ -130,11 +147,11 @@ def figures(plan: Plan, asked: Asked | None = None) -> Figures:
         limit=limit,
         yarn=_yarn(plan, line, tex, made_of),
         crossings=crossings(plan),
-        finished=sizing.finished(plan, line, made_of) if made_of else None,
-        wanted=sizing.wanted(plan, made_of, asked.width_mm, asked.length_mm) if made_of and sized else None,
-        needs=sizing.yarn_needs(working, line, tex[0] if tex else None, asked.margin),
+        finished=size,
+        wanted=wanted,
+        needs=sizing.yarn_needs(spent, tex[0] if tex else None, asked.margin),
         margin=asked.margin,
-        time=timing.time(working, asked.timings),
+        time=timing.time(spent, asked.timings),
         widest=widest(plan, line, limit.value),
         lifted=most_lifted(plan.tools.prongs),
         missing=_missing(plan, line, asked, sized=made_of is not None, weighed=tex is not None),
@@ -198,21 +215,22 @@ def _crossing_advice(crossing: CrossingFigures, known: bool) -> list[Problem]:
     if crossing.lift.missing:
         left, right = widths(reached.crossing)
         allowed = f"{left} and {right} prongs at once, each on one tool or on two held together"
-        why = f"for {reached.crossing} of {crossing.name}: missing {crossing.lift.missing_words}"
+        why = f"for {reached.crossing} of {crossing.name} {crossing.lift.missing_words}"
         found.append(Problem(("tools", "prongs"), "too few tools", allowed, why))
     return found
 
 
-def _yarn(plan: Plan, line: LoopLine, tex: tuple[float, str] | None, made_of: Fabric | None) -> YarnFigures:
+def _yarn(plan: Plan, line: LoopLine, tex: tuple[float, str] | None, made_of: Gauged | None) -> YarnFigures:
     suited = usual_tex(plan.machine.pitch_mm), hand_knitting_weights(plan.gauge.stitches_per_10cm) if plan.gauge else ()
     if tex is None:
         return YarnFigures(None, None, None, None, None, None, None, *suited)
     loop = line(plan.panel.stitch_size)
     factor = tightness(tex[0], loop)
     thick = diameter_mm(tex[0])
-    # Loops in 10 cm by rows in 10 cm are those of 100 cm².
-    mass = area_mass(made_of.stitches_per_10cm * made_of.rows_per_10cm / 100, loop, tex[0]) if made_of else None
-    return YarnFigures(tex[0], tex[1], thick, factor, tightness_words(factor), loop / thick < JAMMED, mass, *suited)
+    own = plan.panel.stitch_size
+    mass = area_mass(100 / (made_of.stitch_mm(own) * made_of.row_mm(own)), loop, tex[0]) if made_of else None
+    jammed = loop / thick < JAMMED
+    return YarnFigures(tex[0], tex[1], thick, factor, tightness_words(factor, jammed), jammed, mass, *suited)
 
 
 def _missing(plan: Plan, line: LoopLine, asked: Asked, *, sized: bool, weighed: bool) -> tuple[str, ...]:

@@ -58,9 +58,11 @@ def tightness(tex: float, loop_mm: float) -> float:
     return math.sqrt(tex) / (loop_mm / 10)
 
 
-def tightness_words(factor: float) -> str:
-    """How a tightness factor compares with what is usual for plain wool."""
+def tightness_words(factor: float, jammed: bool = False) -> str:
+    """How a tightness factor compares with what is usual for plain wool; ``jammed``: its loops are too short for it."""
     low, high = USUAL_TIGHTNESS
+    if jammed:
+        return "tighter than loops of this yarn can be: check tex and loop"
     if not POSSIBLE_TIGHTNESS[0] <= factor <= POSSIBLE_TIGHTNESS[1]:
         return f"outside {POSSIBLE_TIGHTNESS[0]:g}-{POSSIBLE_TIGHTNESS[1]:g}, what can be knit: check tex and loop"
     if factor < low:

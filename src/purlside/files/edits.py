@@ -16,7 +16,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from purlside.files.places import Form, Key, Spot, spots_of
+from purlside.files.places import Key, Layout, Spot, spots_of
 
 LONG_LINE = 100
 """Lists longer than this are written over several lines."""
@@ -153,8 +153,8 @@ class _Text:
             self.spots = spots_of(text)
         except RecursionError:
             raise NotEdited("tables or lists nested too deep") from None
-        written = sorted((spot.start, key) for key, spot in self.spots.items() if spot.form is not Form.INSIDE)
-        self.headers = [(at, key) for at, key in written if self.spots[key].form is not Form.LINE]
+        written = sorted((spot.start, key) for key, spot in self.spots.items() if spot.form is not Layout.INSIDE)
+        self.headers = [(at, key) for at, key in written if self.spots[key].form is not Layout.LINE]
 
     def make(self, edit: Edit) -> str:
         match edit:
@@ -177,7 +177,7 @@ class _Text:
 
     def _lines_under(self, table: Key) -> list[Key]:
         """The lines under one table's header, in the order written."""
-        under = [(s.start, k) for k, s in self.spots.items() if s.form is Form.LINE and s.owner == table]
+        under = [(s.start, k) for k, s in self.spots.items() if s.form is Layout.LINE and s.owner == table]
         return [key for _, key in sorted(under)]
 
     def _lead(self, header: Key) -> int:
@@ -214,10 +214,7 @@ class _Text:
 
     def _set(self, key: Key, value: Any) -> str:
         spot = self.spots.get(key)
-        headed = self._inside(key) if spot is None else spot.form in (Form.TABLE, Form.ENTRY)
-        if headed and isinstance(value, dict):
-            return self._set_table(key, value)
-        if spot is not None and spot.form in (Form.LINE, Form.INSIDE):
+        if spot is not None and spot.form in (Layout.LINE, Layout.INSIDE):
             return self.text[: spot.value] + value_text(value, self.nl) + self.text[spot.end :]
         parent, name = key[:-1], key[-1]
         if not isinstance(name, str):
@@ -225,25 +222,13 @@ class _Text:
         if isinstance(value, dict) and not parent:
             return self._section(name, f"[{name_text(name)}]{self.nl}{pairs_text(value, self.nl)}")
         around = self.spots.get(parent)
-        if not parent or (around is not None and around.form in (Form.TABLE, Form.ENTRY)):
+        if not parent or (around is not None and around.form in (Layout.TABLE, Layout.ENTRY)):
             return self._new_line(parent, parent, name, value)
         if around is not None:
             return self._new_inner(parent, around, name, value)
-        if dotted := [k for k in self.spots if k[: len(parent)] == parent and self.spots[k].form is Form.LINE]:
+        if dotted := [k for k in self.spots if k[: len(parent)] == parent and self.spots[k].form is Layout.LINE]:
             return self._new_line(self.spots[dotted[-1]].owner, parent, name, value)
         return self._set(parent, {name: value})
-
-    def _inside(self, key: Key) -> bool:
-        return any(k[: len(key)] == key and k != key for k in self.spots)
-
-    def _set_table(self, key: Key, value: Mapping[str, Any]) -> str:
-        """A table that has a header or dotted keys, key by key."""
-        data: Any = tomllib.loads(self.text)
-        for part in key:
-            data = data[part]
-        edits: list[Edit] = [Remove((*key, name)) for name in data if name not in value]
-        edits += [Set((*key, name), v) for name, v in value.items() if name not in data or data[name] != v]
-        return edited(self.text, edits, self.order)
 
     def _new_line(self, owner: Key, table: Key, name: str, value: Any) -> str:
         """A new line for a key of ``table``, under the header of ``owner``, where its order puts it."""
@@ -298,7 +283,7 @@ class _Text:
         entries = [key for _, key in self.headers if len(key) == 2 and key[0] == table and isinstance(key[1], int)]
         lines = f"[[{name_text(table)}]]{self.nl}{pairs_text(values, self.nl)}"
         listed = self.spots.get((table,))
-        if listed is not None and listed.form is Form.LINE:
+        if listed is not None and listed.form is Layout.LINE:
             return self._add_inside(table, listed, values, at)
         if not entries:
             return self._section(table, lines)
@@ -320,15 +305,15 @@ class _Text:
 
     def _remove(self, key: Key) -> str:
         spot = self.spots.get(key)
-        if spot is not None and spot.form is Form.LINE:
+        if spot is not None and spot.form is Layout.LINE:
             return self.text[: self._line_start(spot.start)] + self.text[self._line_end(spot.end) :]
-        if spot is not None and spot.form is Form.INSIDE:
+        if spot is not None and spot.form is Layout.INSIDE:
             return self._remove_inside(key, spot)
         cuts = [self._extent(k) for _, k in self.headers if k[: len(key)] == key]
         cuts += [
             (self._line_start(s.start), self._line_end(s.end))
             for k, s in self.spots.items()
-            if s.form is Form.LINE and k[: len(key)] == key and s.owner[: len(key)] != key
+            if s.form is Layout.LINE and k[: len(key)] == key and s.owner[: len(key)] != key
         ]
         if not cuts:
             raise KeyError(key)

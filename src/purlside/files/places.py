@@ -37,7 +37,7 @@ def lines_of(text: str) -> dict[Key, int]:
     return walk.lines
 
 
-class Form(Enum):
+class Layout(Enum):
     """How a key is written: a ``[table]``, a ``[[table]]`` of a list, a line, or inside a list or an inline table."""
 
     TABLE = "table"
@@ -54,7 +54,7 @@ class Spot:
     header a line stands under.
     """
 
-    form: Form
+    form: Layout
     start: int
     value: int
     end: int
@@ -142,10 +142,10 @@ class _Walk:
             if table in self._lists:
                 table = (*table, self._lists[table])
         self.lines[table] = line
-        self.spots[table] = Spot(Form.ENTRY if each else Form.TABLE, start, self.at, self.at, table)
+        self.spots[table] = Spot(Layout.ENTRY if each else Layout.TABLE, start, self.at, self.at, table)
         return table
 
-    def _pair(self, table: Key, form: Form = Form.LINE) -> None:
+    def _pair(self, table: Key, form: Layout = Layout.LINE) -> None:
         line, start = self._line(), self.at
         dotted = self._dotted()
         key = (*table, *dotted)
@@ -154,7 +154,7 @@ class _Walk:
         self.at += 1
         self._value(key, form, start, table)
 
-    def _value(self, key: Key, form: Form, start: int, owner: Key) -> None:
+    def _value(self, key: Key, form: Layout, start: int, owner: Key) -> None:
         self._skip(_SPACE)
         value = self.at
         char = self.text[self.at : self.at + 1]
@@ -178,9 +178,9 @@ class _Walk:
             before = self.at
             if end == "]":
                 self.lines[(*key, place)] = self._line()
-                self._value((*key, place), Form.INSIDE, self.at, key)
+                self._value((*key, place), Layout.INSIDE, self.at, key)
             else:
-                self._pair(key, Form.INSIDE)
+                self._pair(key, Layout.INSIDE)
             place += 1
             self._skip(_BLANK)
             if self.text[self.at : self.at + 1] == ",":

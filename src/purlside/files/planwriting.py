@@ -8,42 +8,26 @@ is changed as little as possible::
     mark = save(path, text, digest(file.text))        # refuses if someone else changed the file meanwhile
     save(path, new(plan), None)                       # a new file; refuses if there is one
 
-``changed(text, [Set(("panel", "rows"), 200), Add("cable", {...}), Remove(("band", 0))])``
-makes single edits. Every text is read back and compared before it is given out.
+Every text is read back and compared before it is given out.
 """
 
 from __future__ import annotations
 
-import contextlib
 import hashlib
 import os
-import stat
 import tomllib
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from difflib import SequenceMatcher
 from pathlib import Path
 from typing import Any
 
-from purlside.files.edits import Add, Edit, NotEdited, Remove, Set, edited, pairs_text
+from purlside.files.edits import Add, Edit, Remove, Set, edited, pairs_text
+from purlside.files.edits import NotEdited as NotEdited
 from purlside.files.places import Key
 from purlside.files.planfile import parse
+from purlside.files.whole import write_whole
 from purlside.plan.checked import Checked, Entries, kinds, table, written
 from purlside.plan.plan import Plan
-
-__all__ = [
-    "Add",
-    "Edit",
-    "NotEdited",
-    "NotSaved",
-    "Remove",
-    "Set",
-    "changed",
-    "digest",
-    "edits_for",
-    "new",
-    "rewritten",
-    "save",
-]
 
 _BOM = b"\xef\xbb\xbf"
 _LISTS = tuple(name for name, allowed in kinds(Plan).items() if isinstance(allowed, Entries))
@@ -53,27 +37,25 @@ class NotSaved(Exception):
     """A file that was not written, and why; what is on the disk is untouched."""
 
 
-def changed(text: str, edits: Iterable[Edit]) -> str:
-    """A plan's text with edits made, everything else left as it is.
-
-    Raises :class:`NotEdited` if the text cannot be changed so, and
-    :class:`purlside.files.planfile.Refused` if it would be no plan any more.
-    """
-    text = edited(text, edits, _order)
-    parse(text, "the edited plan")
-    return text
-
-
 def rewritten(text: str, plan: Plan) -> str:
     """The text changed just so far that it says ``plan``.
 
     Raises :class:`NotEdited` where the author's way of writing does not allow
     it; :func:`new` then still writes the plan, without the author's comments.
     """
-    new_text = changed(text, edits_for(text, plan))
+    edits = _differences(parse(text, "the plan"), plan, tomllib.loads(text), ())
+    new_text = edited(text, edits, _order)
     if parse(new_text, "the edited plan") != plan:
         raise NotEdited("the text would not say this plan; write it afresh")
     return new_text
+
+
+def updated(text: str, plan: Plan) -> str:
+    """The text so changed where its author's way of writing allows it; else written afresh."""
+    try:
+        return rewritten(text, plan)
+    except NotEdited:
+        return new(plan)
 
 
 def new(plan: Plan) -> str:
@@ -92,11 +74,6 @@ def new(plan: Plan) -> str:
 
 
 # --- what changed -------------------------------------------------------------
-
-
-def edits_for(text: str, plan: Plan) -> list[Edit]:
-    """The edits that make a plan's text say ``plan``. Entries keep their text as far as they stay recognisable."""
-    return list(_differences(parse(text, "the plan"), plan, tomllib.loads(text), ()))
 
 
 def _differences(old: Checked, new: Checked, stands: dict[str, Any], key: Key) -> Iterator[Edit]:
@@ -183,23 +160,15 @@ def save(path: str | Path, text: str, expected: str | None) -> str:
         raise NotSaved(f"{path.name} is there already; choose another name")
     if before is not None and _digest(before) != expected:
         raise NotSaved(f"{path.name} was changed by someone else meanwhile")
+    if not path.parent.is_dir():
+        raise NotSaved(f"{path.name} cannot be written: its folder is not there")
     data = (_BOM if before is not None and before.startswith(_BOM) else b"") + text.encode()
-    beside = path.with_name(f".{path.name}.{os.urandom(4).hex()}")
     try:
-        _write(beside, data)
-        if before is None:
-            _appear(beside, path)
-        else:
-            os.chmod(beside, stat.S_IMODE(path.stat().st_mode))
-            os.replace(beside, path)
-        _settle(path.parent)
+        write_whole(path, data, new=before is None)
     except FileExistsError:
         raise NotSaved(f"{path.name} is there already; choose another name") from None
     except OSError as error:
         raise NotSaved(f"{path.name} cannot be written: {error.strerror or error}") from None
-    finally:
-        with contextlib.suppress(OSError):
-            beside.unlink()
     return digest(text)
 
 
@@ -210,33 +179,3 @@ def _on_disk(path: Path) -> bytes | None:
         return None
     except OSError as error:
         raise NotSaved(f"{path.name} cannot be read: {error.strerror or error}") from None
-
-
-def _write(path: Path, data: bytes) -> None:
-    with path.open("xb") as stream:
-        stream.write(data)
-        stream.flush()
-        os.fsync(stream.fileno())
-
-
-def _appear(beside: Path, path: Path) -> None:
-    """Give a new file its name. Raises FileExistsError where a file has come meanwhile."""
-    try:
-        # A link fails there; a rename would replace it.
-        os.link(beside, path)
-    except FileExistsError:
-        raise
-    except OSError:
-        # Some disks have no links.
-        path.open("xb").close()
-        os.replace(beside, path)
-
-
-def _settle(folder: Path) -> None:
-    """Make the new name last through a power cut, where the system allows it."""
-    with contextlib.suppress(OSError):
-        handle = os.open(folder, os.O_RDONLY)
-        try:
-            os.fsync(handle)
-        finally:
-            os.close(handle)

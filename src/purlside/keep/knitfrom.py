@@ -15,7 +15,8 @@ from typing import TYPE_CHECKING
 
 from purlside.files.planfile import PlanFile, Refused, parse
 from purlside.keep import folders
-from purlside.knitting.course import Course, CourseWorking
+from purlside.knitting.course import Course
+from purlside.knitting.coursework import CourseWorking
 from purlside.knitting.cursor import Knitting, Place
 from purlside.knitting.deviations import Deviation, DoesNotFit
 

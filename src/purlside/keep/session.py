@@ -31,19 +31,19 @@ from purlside.keep.knitfrom import KnitFrom, beyond_words, otherwise_words
 from purlside.keep.ledger import CLOCK, Clock, Ledger
 from purlside.keep.resuming import Resumed, resume
 from purlside.knitting.calling import CALLING, Call, Calling
-from purlside.knitting.course import Course, CourseWorking
+from purlside.knitting.course import Course
+from purlside.knitting.coursework import CourseWorking
 from purlside.knitting.cursor import Knitting, Place
 from purlside.knitting.deviations import CrossedLate, Deviation, DoesNotFit, Skipped
 from purlside.knitting.differing import CannotBe, Changed, differ, effects, unchanged
 from purlside.knitting.kept import MOST_UNDONE, NO_NOTE, Kept, Said, pinned
 from purlside.knitting.pace import Pace, RowsLeft
-from purlside.rows.calendar import Calendar
 from purlside.rows.counter import Reading
 
 if TYPE_CHECKING:
     from purlside.draft.sameness import Difference
     from purlside.keep.outcomes import Outcomes
-    from purlside.knitting.choices import Choice, Option
+    from purlside.knitting.happenings import Happening, Way
 
 SNAPSHOT_EVERY = 500
 """Ledger lines after which a snapshot is written again: all that resuming reads back."""
@@ -70,7 +70,6 @@ class Session:
         self.ledger = Ledger(folders.ledger_for(file.path), clock)
         self.file_said = ""
         """What became of the plan's file meanwhile, the shortest before a colon; empty while it is as it was read."""
-        self._calendar = Calendar(file.plan)
         self._row_since: float | None = None
         self._called: tuple[object, ...] | None = None
         self._jumped: tuple[Place, Place] | None = None
@@ -124,11 +123,11 @@ class Session:
         self.kept = found.kept
         self.unfit = found.damage or None
         try:
-            self.course = Course(self._calendar, self.kept.said)
+            self.course = Course(self.file.plan, self.kept.said)
         except DoesNotFit as error:
             self.unfit = f"The plan has changed: what was said of the knitting no longer fits ({error}) and is left out"
             self.kept = replace(self.kept, said=(), undo=())
-            self.course = Course(self._calendar)
+            self.course = Course(self.file.plan)
         self.knitting = Knitting(CourseWorking(self.course), found.place)
 
     def _open(self) -> None:
@@ -177,7 +176,7 @@ class Session:
             self.ledger.append(Snapshot(event.at, kept=self.kept))
         knitting = self.knitting
         if self.kept.said != before.said:
-            self.course = Course(self._calendar, self.kept.said)
+            self.course = Course(self.file.plan, self.kept.said)
             self.knitting = Knitting(CourseWorking(self.course), event.at)
             self.knitting.revision = knitting.revision + 1
             self._row_since = self._jumped = None
@@ -303,31 +302,31 @@ class Session:
 
     # --- how the knitting differs from the plan -------------------------------
 
-    def choices(self) -> list[Choice]:
+    def happenings(self) -> tuple[Happening, ...]:
         """All that can be said here."""
-        from purlside.knitting.choices import choices
+        from purlside.knitting.happenings import happenings
 
-        last = self.kept.undo[-1].words if self.kept.undo else None
-        return list(choices(self.knitting, self.course, last))
+        return happenings(self.knitting, self.course)
 
-    def consider(self, option: Option) -> tuple[str, ...]:
+    def consider(self, way: Way) -> tuple[str, ...]:
         """What saying this would do, in words. Raises CannotBe."""
         self._may_say()
-        if option.undo:
-            return self._taken_back()[1].effects
-        if option.reading is not None:
-            return (f"The machine's counter: {option.reading:,}, where {self.reading} was expected",)
-        return differ(self.knitting, self.course, *option.deviations).effects
+        if way.reading is not None:
+            return (f"The machine's counter: {way.reading:,}, where {self.reading} was expected",)
+        return differ(self.knitting, self.course, *way.deviations).effects
 
-    def take(self, option: Option) -> tuple[str, ...]:
+    def take(self, way: Way) -> tuple[str, ...]:
         """Say it: written to the ledger, then done. What it did is returned. Raises CannotBe, changing nothing."""
-        if option.undo:
-            return self.take_back()
-        if option.reading is not None:
-            told = self.consider(option)
-            self.set_counter(option.reading)
+        if way.reading is not None:
+            told = self.consider(way)
+            self.set_counter(way.reading)
             return told
-        return self.differ(*option.deviations)
+        return self.differ(*way.deviations)
+
+    @property
+    def said_last(self) -> str | None:
+        """What :meth:`take_back` would take back, in words; None where nothing was said."""
+        return self.kept.undo[-1].words if self.kept.undo else None
 
     def differ(self, *deviations: Deviation) -> tuple[str, ...]:
         """The knitting differs from the plan like this. Raises CannotBe, changing nothing."""
@@ -335,9 +334,14 @@ class Session:
         outcome = differ(self.knitting, self.course, *deviations)
         # What leads the whole (rows added, a rip) names it; crossings skipped with it go with it.
         named = max(deviations, key=lambda d: not isinstance(d, Skipped | CrossedLate))
-        said = Said(named.words, self.course.said, self.knitting.place, outcome.knitting.place)
-        kept = replace(self.kept, said=outcome.course.said, undo=(*self.kept.undo, said)[-MOST_UNDONE:])
         what, before, after = tuple(map(str, deviations)), self.knitting.place, outcome.knitting.place
+        said = Said(named.words, self.course.said, before, after, outcome.unclicked)
+        kept = replace(
+            self.kept,
+            said=outcome.course.said,
+            undo=(*self.kept.undo, said)[-MOST_UNDONE:],
+            ahead=self.kept.ahead + outcome.unclicked,
+        )
         self._happened(Differs(after, before, what, named.words, tuple(outcome.effects), kept=kept))
         return outcome.effects
 
@@ -345,7 +349,8 @@ class Session:
         """Take the last thing said back. Raises CannotBe, changing nothing."""
         self._may_say()
         said, outcome = self._taken_back()
-        kept = replace(self.kept, said=said.before, undo=self.kept.undo[:-1])
+        ahead = self.kept.ahead - said.unclicked
+        kept = replace(self.kept, said=said.before, undo=self.kept.undo[:-1], ahead=ahead)
         self._happened(TakenBack(outcome.knitting.place, self.knitting.place, said.words, kept=kept))
         return outcome.effects
 
@@ -354,7 +359,7 @@ class Session:
             raise CannotBe("nothing was said that could be taken back")
         said = self.kept.undo[-1]
         knitting, place = self.knitting, said.place(self.knitting.place)
-        course = Course(self._calendar, said.before)
+        course = Course(self.file.plan, said.before)
         working = CourseWorking(course)
         if knitting.place != said.to:
             unchanged(knitting, working, place.row)

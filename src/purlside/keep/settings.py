@@ -70,6 +70,8 @@ class Look(Checked):
 
     theme: Annotated[Literal["dark", "light"], OneOf("dark", "light")] = "dark"
     drawing: Annotated[Literal["lines", "ascii"], OneOf("lines", "ascii")] = "lines"
+    unit: Annotated[Literal["cm", "inch"], OneOf("cm", "inch")] = "cm"
+    """What sizes, yarn and weights are told in: cm, m and g, or inches, yards and ounces."""
     columns: Annotated[int, Whole(0, 3)] = 0
     """Columns a needle on the strip; 0 is as many as fit."""
 
@@ -94,7 +96,7 @@ class Settings(Checked):
     """All that the settings file may say."""
 
     calls: Annotated[CallSettings, Inside(CallSettings, "a table of how crossing rows are called")] = CallSettings()
-    look: Annotated[Look, Inside(Look, "a table with some of theme, drawing, columns")] = Look()
+    look: Annotated[Look, Inside(Look, "a table with some of theme, drawing, unit, columns")] = Look()
     keys: Annotated[Mapping[str, tuple[str, ...]], ByName(_NAMES, 1000, "lists of keys, by the name of the action")] = (
         FrozenMapping()
     )

@@ -1,149 +1,273 @@
-"""The plan as it is really being knit: its calendar, and how the knitting differs from it.
+"""The plan as it is really being knit: its rows, and how the knitting differs from it.
 
 A :class:`Course` answers what a :class:`purlside.rows.calendar.Calendar` answers.
-Its rows are those of the fabric; ``plan_row`` and ``row_of`` lead to the plan's
-rows and back. Deviations are few, and every answer costs their number at most,
-however long the panel.
+Its rows are those of the fabric, one line each: a row of the plan, or one that
+was added; ``plan_row`` and ``row_of`` lead to the plan's rows and back.
 """
 
 from __future__ import annotations
 
-from bisect import bisect_right
-from collections.abc import Iterable, Iterator
+from bisect import bisect_left, bisect_right
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from functools import cached_property
 
-from purlside.bed.bed import Bed
 from purlside.bed.moves import size_text
 from purlside.bed.needles import Side
-from purlside.knitting.altered import Altered, K, ripped
-from purlside.knitting.deviations import Deviation, DoesNotFit, SizeFrom, TooMany
+from purlside.knitting.accidents import Accident
+from purlside.knitting.deviations import (
+    CountedFrom,
+    CrossedLate,
+    Deviation,
+    DoesNotFit,
+    OtherSide,
+    SizeFrom,
+    Skipped,
+    StartSide,
+    TooMany,
+    WrongHalf,
+)
+from purlside.knitting.stretches import Counted, Stretch, Stretches
 from purlside.plan.plan import MOST_ROWS, Cable, Plan
 from purlside.rows.calendar import CableCount, Calendar
 from purlside.rows.row import Kind, Row, Tally
-from purlside.rows.working import Working
 from purlside.work.crossing import Crossed
 
 ROWS_KEPT = 32
 """Rows kept once made, the latest: the row in hand and those told ahead are asked for many times a step."""
+
+K = tuple[str, int]
+"""A crossing: its cable, and which one it is, counted from 1."""
 
 
 class Course:
     """The rows of the fabric, 1 to ``rows``: the plan's, and those that were added.
 
     ``said`` are the deviations in force, in the order said. Raises DoesNotFit
-    where they do not fit the plan or each other.
+    where they do not fit the plan or each other. A *line* is a row's own mark:
+    the plan's row, or for a row that was added a number below 0. It stays with
+    the row when rows are added further down.
     """
 
-    def __init__(self, plan: Plan | Calendar, said: Iterable[Deviation] = ()) -> None:
-        self.calendar = Calendar(plan) if isinstance(plan, Plan) else plan
-        self.plan = self.calendar.plan
+    def __init__(self, plan: Plan | Sequence[Stretch], said: Iterable[Deviation] = ()) -> None:
+        self.stretches = (Stretch(1, plan),) if isinstance(plan, Plan) else tuple(plan)
+        self.planned = Stretches(self.stretches)
+        self.plan = self.planned.plan
         self.said: tuple[Deviation, ...] = tuple(said)
-        self._cables = {cable.name: i for i, cable in enumerate(self.plan.cable)}
-        self._altered = Altered()
-        rows = self.calendar.rows
+        self._lines = list(range(1, self.planned.rows + 1))
+        self._start: Side | None = None
+        self._turned: set[int] = set()
+        self._sizes: dict[int, float] = {}
+        self._counted: list[Counted] = []
+        self._skipped: set[K] = set()
+        self._late: dict[K, int] = {}
+        self._wrong: set[K] = set()
+        self._plain: set[K] = set()
+        self._prepared: dict[K, int] = {}
+        self._accidents: dict[int, list[Accident]] = {}
+        self._where: list[list[int]] = []
+        """Of each deviation said, the lines it is about."""
         for deviation in self.said:
-            if not 1 <= deviation.at <= rows + isinstance(deviation, TooMany):
-                raise DoesNotFit(f"row {deviation.at:,} is not in 1 to {rows:,}")
-            if isinstance(deviation, TooMany) and deviation.rows < 1:
-                raise DoesNotFit("no row is added")
-            if isinstance(deviation, SizeFrom) and not self._on_dial(deviation.size):
-                low, high = self.plan.machine.dial
-                raise DoesNotFit(f"SS {size_text(deviation.size)} is off the dial, {low:g} to {high:g}")
-            self._altered.take(deviation, self._key)
-            rows = self.calendar.rows + self._altered.rows
-            if rows > MOST_ROWS:
-                raise DoesNotFit(f"the panel would be {rows:,} rows long; at most {MOST_ROWS:,} can be counted")
-        self.rows = rows
+            if not 1 <= deviation.at <= len(self._lines) + isinstance(deviation, TooMany):
+                raise DoesNotFit(f"row {deviation.at:,} is not in 1 to {len(self._lines):,}")
+            self._where.append(self._take(deviation))
+        self.rows = len(self._lines)
         self._rows: dict[int, Row] = {}
-        # Where rows were added: the plan's row before which they lie, and how many are added by then.
-        self._before: list[int] = []
-        self._sums = [0]
-        for added in self._altered.added:
-            self._before.append(added.at - self._sums[-1])
-            self._sums.append(self._sums[-1] + added.rows)
-        self._starts = [added.at for added in self._altered.added]
-
-    def _key(self, cable: str, k: int) -> K:
-        index = self._cables.get(cable)
-        if index is None:
-            raise DoesNotFit(f"the plan has no cable {cable!r}")
-        if not 1 <= k <= self.calendar.repeats[index].of:
-            raise DoesNotFit(f"{cable} has no crossing {k:,}")
-        return index, k
-
-    def _on_dial(self, size: float) -> bool:
-        low, high = self.plan.machine.dial
-        return low <= size <= high
 
     def with_(self, *deviations: Deviation) -> Course:
         """This course with more said. Raises DoesNotFit."""
-        return Course(self.calendar, (*self.said, *deviations))
+        return Course(self.stretches, (*self.said, *deviations))
+
+    # --- taking what was said ---------------------------------------------------
+
+    def _take(self, deviation: Deviation) -> list[int]:
+        """Take one more; the lines it is about. Raises DoesNotFit."""
+        line = self._lines[deviation.at - 1] if deviation.at <= len(self._lines) else 0
+        match deviation:
+            case OtherSide():
+                self._turned ^= {line}
+            case StartSide(side):
+                self._start = side
+                self._turned.discard(self._lines[0])
+            case TooMany(at, rows):
+                return self._add(at, rows, line)
+            case SizeFrom(_, size):
+                low, high = self.plan.machine.dial
+                if not low <= size <= high:
+                    raise DoesNotFit(f"SS {size_text(size)} is off the dial, {low:g} to {high:g}")
+                self._sizes[line] = size
+            case Skipped(at, cable, k, prepared):
+                key = self._key(cable, k)
+                if key in self._late:
+                    line = self._late.pop(key)
+                elif key in self._skipped:
+                    raise DoesNotFit(f"the crossing of {cable} in row {at:,} is skipped already")
+                self._skipped.add(key)
+                if prepared:
+                    self._prepared[key] = line
+            case CrossedLate(at, cable, k, plain):
+                key = self._key(cable, k)
+                if key not in self._skipped or key in self._late:
+                    raise DoesNotFit(f"no crossing of {cable} was skipped that could be made in row {at:,}")
+                self._late[key] = line
+                if plain:
+                    self._plain.add(key)
+            case CountedFrom(at, cable, k):
+                self._counted.append(Counted(self._key(cable, k)[0], k, self._following(at)))
+                self.planned = Stretches(self.stretches, self._counted)
+            case WrongHalf(_, cable, k):
+                self._wrong.add(self._key(cable, k))
+            case Accident():
+                self._accidents.setdefault(line, []).append(deviation)
+            case _:
+                raise DoesNotFit(f"{deviation} changes the place, not the plan")
+        return [line]
+
+    def _add(self, at: int, rows: int, line: int) -> list[int]:
+        if rows < 1:
+            raise DoesNotFit("no row is added")
+        if (all_ := len(self._lines) + rows) > MOST_ROWS:
+            raise DoesNotFit(f"the panel would be {all_:,} rows long; at most {MOST_ROWS:,} can be counted")
+        mark = min(0, *self._lines)
+        added = list(range(mark - 1, mark - 1 - rows, -1))
+        self._lines[at - 1 : at - 1] = added
+        # A side or a size said before this row holds for the added rows too.
+        if line in self._turned:
+            self._turned ^= {line, added[0]}
+        if line in self._sizes:
+            self._sizes[added[0]] = self._sizes.pop(line)
+        for said, lines in zip(self.said, self._where, strict=False):
+            if isinstance(said, OtherSide | SizeFrom) and lines == [line]:
+                lines[:] = [added[0]]
+        return added
+
+    def _key(self, cable: str, k: int) -> K:
+        if cable not in self.planned.due:
+            raise DoesNotFit(f"the plan has no cable {cable!r}")
+        if not 1 <= k <= len(self.planned.due[cable]):
+            raise DoesNotFit(f"{cable} has no crossing {k:,}")
+        return cable, k
 
     def ripped(self, to: int) -> Course:
         """This course with nothing said of what was made in row ``to`` or later."""
-        return Course(self.calendar, ripped(self.said, self._altered, to))
+        kept: list[Deviation] = []
+        remade: set[K] = set()
+        for said, lines in reversed(list(zip(self.said, self._where, strict=True))):
+            row = self.row_at(lines[0])
+            match said:
+                case TooMany():
+                    if rows := sum(self.row_at(line) < to for line in lines):
+                        kept.append(replace(said, rows=rows))
+                case CrossedLate(_, cable, k):
+                    if row < to or (row == to and not said.plain):
+                        remade.add((cable, k))
+                        kept.append(said)
+                case Skipped(_, cable, k):
+                    if row < to or (cable, k) in remade:
+                        remade.discard((cable, k))
+                        kept.append(said)
+                case WrongHalf() | CountedFrom() | Accident():
+                    if row < to:
+                        kept.append(said)
+                case _ if row <= to:
+                    kept.append(said)
+        return Course(self.stretches, reversed(kept))
 
     # --- the fabric's rows and the plan's -----------------------------------
 
+    @cached_property
+    def _at(self) -> dict[int, int]:
+        return {line: number for number, line in enumerate(self._lines, 1)}
+
+    def row_at(self, line: int) -> int:
+        """The row that a line is now; past the last one for a row that is no more."""
+        return self._at.get(line, self.rows + 1)
+
+    def _following(self, number: int) -> int:
+        rest = (line for line in self._lines[number - 1 :] if line > 0)
+        return next(rest, self.planned.rows + 1)
+
     def following(self, number: int) -> int:
         """The plan's row that row ``number`` is, or that comes after it where it was added."""
-        i = bisect_right(self._starts, number) - 1
-        if i < 0:
-            return number
-        added = self._altered.added[i]
-        return self._before[i] if number < added.end else number - self._sums[i + 1]
+        if number > self.rows:
+            return self.planned.rows + number - self.rows
+        return self._following(number)
 
     def plan_row(self, number: int) -> int | None:
         """The plan's row that row ``number`` is; None for an added row."""
-        i = bisect_right(self._starts, number) - 1
-        return None if i >= 0 and number < self._altered.added[i].end else self.following(number)
+        line = self._lines[number - 1] if 1 <= number <= self.rows else self.following(number)
+        return line if line > 0 else None
 
     def row_of(self, plan_row: int) -> int:
         """The fabric's row that a row of the plan is."""
-        return plan_row + self._sums[bisect_right(self._before, plan_row)]
+        return self._at.get(plan_row, self.rows + plan_row - self.planned.rows)
+
+    def stretch(self, number: int) -> int:
+        """Which of the stretches a row is knit from, counted from 0; an added row goes with the row before it."""
+        return self.planned.index(self._like(number))
+
+    def _like(self, number: int) -> int:
+        """The plan's row a row is knit like: itself, or where it was added the row before."""
+        plan_row = self.plan_row(number)
+        return max(1, self.following(number) - 1) if plan_row is None else plan_row
 
     # --- one row -------------------------------------------------------------
 
+    @cached_property
+    def _turns(self) -> tuple[list[int], list[int]]:
+        """The rows before which the carriage stood on the other side, and the rows that were added."""
+        turned = sorted(self._at[line] for line in self._turned if line in self._at)
+        return turned, [number for number, line in enumerate(self._lines, 1) if line < 0]
+
     def side(self, number: int) -> Side:
         """Where the carriage stands before row ``number``."""
-        start = self._altered.start or self.plan.machine.side
-        turned = (number - 1 + bisect_right(self._altered.flips, number)) % 2
-        return start.other if turned else start
+        turned, added = self._turns
+        flips = bisect_right(turned, number) + bisect_left(added, number)
+        flips += self._start not in (None, self._planned_side(1))
+        side = self._planned_side(self.following(number))
+        return side.other if flips % 2 else side
+
+    def _planned_side(self, plan_row: int) -> Side:
+        rows = self.planned.rows
+        return self.planned.of(plan_row).side(plan_row) if plan_row <= rows else self._planned_side(plan_row - 1).other
 
     def size(self, number: int) -> float:
         """The row's own stitch size (dial number)."""
-        plan_row = self.plan_row(number)
-        # Added rows went on at the size of the row before them.
-        like = max(1, self.following(number) - 1) if plan_row is None else plan_row
-        i = bisect_right(self._altered.sizes, (number, float("inf"))) - 1
+        like = self._like(number)
+        calendar = self.planned.of(like)
+        rows, sizes = self._sized
+        i = bisect_right(rows, number) - 1
         if i < 0:
-            return self.calendar.size(like)
-        since, size = self._altered.sizes[i]
-        band = self._band(like)
-        return size if band is None or band <= self.following(since) else self.calendar.size(like)
+            return calendar.size(like)
+        bands = [b.rows for b in calendar.plan.band if b.stitch_size is not None]
+        band = next((b.first for b in reversed(bands) if b.first <= like <= b.last), None)
+        return sizes[i] if band is None or band <= self.following(rows[i]) else calendar.size(like)
 
     @cached_property
-    def _bands(self) -> tuple[list[int], list[int | None]]:
-        """Where bands that set a size begin and end, and the first row of the band in force from there."""
-        bands = [b.rows for b in self.plan.band if b.stitch_size is not None]
-        edges = sorted({1, *(b.first for b in bands), *(b.last + 1 for b in bands)})
-        return edges, [next((b.first for b in reversed(bands) if b.first <= e <= b.last), None) for e in edges]
-
-    def _band(self, plan_row: int) -> int | None:
-        edges, firsts = self._bands
-        return firsts[bisect_right(edges, plan_row) - 1]
-
-    def _crossing(self, key: K) -> Crossed:
-        return self.calendar.crossing(*key)
+    def _sized(self) -> tuple[list[int], list[float]]:
+        listed = sorted((self._at[line], size) for line, size in self._sizes.items() if line in self._at)
+        return [row for row, _ in listed], [size for _, size in listed]
 
     def crossed(self, number: int) -> tuple[Crossed, ...]:
-        """The crossings made after a row, in the plan's order."""
-        plan_row, altered = self.plan_row(number), self._altered
-        planned = () if plan_row is None else self.calendar.crossed(plan_row)
-        kept = [c for c in planned if (c.cable, c.k) not in altered.skipped]
-        late = [self._crossing(key) for key, row in altered.late.items() if row == number]
-        return tuple(sorted((*kept, *late), key=lambda c: c.cable))
+        """The crossings made after a row, in the plan's order, each as it was made."""
+        return tuple(work for work in self._crossings(number) if work.made)
+
+    def _crossings(self, number: int, *, begun: bool = False) -> tuple[Crossed, ...]:
+        """The crossings a row is knit for or that are made after it; ``begun`` as the row was begun."""
+        plan_row = self.plan_row(number)
+        keys = [] if plan_row is None else self.planned.crossings.get(plan_row, [])
+        made = [key for key in keys if key not in self._skipped]
+        made += [key for key, line in self._late.items() if self.row_at(line) == number]
+        prepared = [key for key, line in self._prepared.items() if self.row_at(line) == number and key not in made]
+        plain = not begun and any(one.plain for one in self.accidents(number))
+        found = []
+        for key in (*made, *prepared):
+            work = self.planned.crossing(*key, self._like(number))
+            turned = key in self._wrong and key in made
+            crossing = work.crossing.other_way if turned else work.crossing
+            eased = not plain and key not in self._plain
+            found.append(replace(work, crossing=crossing, made=key in made, eased=eased, turned=turned))
+        return tuple(sorted(found, key=lambda work: work.cable))
 
     def row(self, number: int) -> Row:
         """Everything about a row. Raises IndexError outside 1 to ``rows``."""
@@ -153,114 +277,117 @@ class Course:
             self._rows[number] = self._row(number)
         return self._rows[number]
 
-    def _row(self, number: int) -> Row:
+    def _row(self, number: int, *, begun: bool = False) -> Row:
         if not 1 <= number <= self.rows:
             raise IndexError(f"row {number} is not in 1 to {self.rows}")
-        plan_row = self.plan_row(number)
-        like = self.calendar.row(max(1, self.following(number) - 1) if plan_row is None else plan_row)
-        prepared = tuple(replace(self._crossing(key), made=False) for key in self._altered.prepared.get(number, ()))
-        crossings = sorted((*self.crossed(number), *prepared), key=lambda c: c.cable)
-        others = () if plan_row is None else tuple(w for w in like.works if not isinstance(w, Crossed))
+        like, added = self.planned.row(self._like(number)), self.plan_row(number) is None
+        others = () if added else tuple(work for work in like.works if not isinstance(work, Crossed))
         return replace(
             like,
             number=number,
-            fabric=number,
+            fabric=number if like.part is None else like.fabric,
             side=self.side(number),
             size=self.size(number),
-            works=(*others, *crossings),
-            told=() if plan_row is None else like.told,
-            weights=plan_row is not None and like.weights,
+            works=(*others, *self._crossings(number, begun=begun)),
+            told=() if added else like.told,
+            weights=like.weights and not added,
         )
+
+    def begun(self, number: int) -> Row:
+        """A row as it was begun, whatever befell it then."""
+        return self._row(number, begun=True)
+
+    def accidents(self, number: int) -> tuple[Accident, ...]:
+        """What befell the bed in a row, in the order said."""
+        line = self._lines[number - 1] if 1 <= number <= self.rows else 0
+        return tuple(self._accidents.get(line, ()))
+
+    @property
+    def befallen(self) -> list[int]:
+        """The rows in which something befell the bed."""
+        return sorted(self.row_at(line) for line in self._accidents)
 
     # --- crossings -----------------------------------------------------------
 
-    def _indices(self, cable: int | None) -> Iterable[int]:
-        return range(len(self.calendar.repeats)) if cable is None else (cable,)
+    @cached_property
+    def _made(self) -> dict[str, list[tuple[int, int]]]:
+        """Of each cable: the rows after which it is really crossed, in order, and which crossing it is."""
+        found: dict[str, list[tuple[int, int]]] = {}
+        for name, rows in self.planned.due.items():
+            keys = ((name, k) for k in range(1, len(rows) + 1))
+            planned = [(self.row_of(rows[k - 1]), k) for name, k in keys if (name, k) not in self._skipped]
+            late = [(self.row_at(line), k) for (cable, k), line in self._late.items() if cable == name]
+            found[name] = sorted((*planned, *late))
+        return found
+
+    def _cables(self, cable: int | None) -> Iterable[list[tuple[int, int]]]:
+        return self._made.values() if cable is None else (self._made[self.cables[cable].name],)
 
     def next_crossing(self, number: int, cable: int | None = None) -> int | None:
         """The first crossing row at or after ``number``, of one cable or of any."""
-        return min(self._coming(number, cable), default=None)
-
-    def _coming(self, number: int, cable: int | None) -> Iterator[int]:
-        altered, following = self._altered, self.following(number)
-        for index in self._indices(cable):
-            repeat = self.calendar.repeats[index]
-            k = repeat.before(following) + 1
-            while (index, k) in altered.skipped:
-                k += 1
-            if k <= repeat.of:
-                yield self.row_of(repeat.first + repeat.every * (k - 1))
-        yield from (row for (c, _), row in altered.late.items() if row >= number and cable in (None, c))
+        found = ((rows, bisect_left(rows, (number, 0))) for rows in self._cables(cable))
+        return min((rows[i][0] for rows, i in found if i < len(rows)), default=None)
 
     def last_crossing(self, number: int, cable: int | None = None) -> int | None:
         """The last crossing row before ``number``, of one cable or of any."""
-        return max(self._gone(number, cable), default=None)
-
-    def _gone(self, number: int, cable: int | None) -> Iterator[int]:
-        altered, following = self._altered, self.following(number)
-        for index in self._indices(cable):
-            repeat = self.calendar.repeats[index]
-            k = repeat.before(following)
-            while (index, k) in altered.skipped:
-                k -= 1
-            if k >= 1:
-                yield self.row_of(repeat.first + repeat.every * (k - 1))
-        yield from (row for (c, _), row in altered.late.items() if row < number and cable in (None, c))
+        found = ((rows, bisect_left(rows, (number, 0))) for rows in self._cables(cable))
+        return max((rows[i - 1][0] for rows, i in found if i), default=None)
 
     def made(self, index: int, number: int) -> int:
         """How many crossings of a cable are made before row ``number``."""
-        altered, before = self._altered, self.calendar.repeats[index].before(self.following(number))
-        skipped = sum(c == index and k <= before for c, k in altered.skipped)
-        late = sum(c == index and row < number for (c, _), row in altered.late.items())
-        return before - skipped + late
+        return bisect_left(self._made[self.cables[index].name], (number, 0))
 
     def count(self, index: int, number: int, *, crossed: bool) -> CableCount:
         """A cable's repeat counter in row ``number``; ``crossed`` if that row's crossing is made."""
-        altered = self._altered
-        lost = sum(c == index for c, _ in altered.skipped) - sum(c == index for c, _ in altered.late)
+        name = self.cables[index].name
         following = self.next_crossing(number + crossed, index)
-        return CableCount(
-            self.plan.cable[index].name,
-            self.made(index, number) + crossed,
-            self.calendar.repeats[index].of - lost,
-            following,
-            None if following is None else following - number,
-        )
+        away = None if following is None else following - number
+        return CableCount(name, self.made(index, number) + crossed, len(self._made[name]), following, away)
 
     def missed(self, number: int) -> tuple[Crossed, ...]:
         """Crossings that were skipped in rows before ``number`` and can still be made, latest first."""
-        altered = self._altered
-        missed = [(self.skipped_row(key), key) for key in altered.skipped if key not in altered.late]
-        return tuple(self._crossing(key) for row, key in sorted(missed, reverse=True) if row < number)
+        missed = [(self.skipped_row(key), key) for key in self._skipped - self._late.keys()]
+        return tuple(self.planned.crossing(*key) for row, key in sorted(missed, reverse=True) if row < number)
 
     def skipped_row(self, key: K) -> int:
-        """The row after which a crossing of the plan was due: (cable's index, which one, from 1)."""
-        index, k = key
-        repeat = self.calendar.repeats[index]
-        return self.row_of(repeat.first + repeat.every * (k - 1))
+        """The row after which a crossing of the plan is due: its cable, and which one, from 1."""
+        return self.row_of(self.planned.due[key[0]][key[1] - 1])
+
+    def counted(self, number: int) -> tuple[Counted, ...]:
+        """Each cable's crossing made last before row ``number``: what its repeats count from where the plan changes."""
+        found = []
+        for name, made in self._made.items():
+            due = sum(self.row_of(row) < number for row in self.planned.due[name])
+            if i := bisect_left(made, (number, 0)):
+                found.append(Counted(name, due, min(self.following(made[i - 1][0]), self.following(number) - 1)))
+        return tuple(found)
+
+    def from_row(self, number: int, plan: Plan, *, counted: bool = True) -> Course:
+        """This course with another plan from row ``number`` on; ``counted`` from the crossings made last.
+
+        Raises DoesNotFit.
+        """
+        first = self.following(number)
+        before = tuple(stretch for stretch in self.stretches if stretch.first < first)
+        changed = Stretch(first if before else 1, plan, self.counted(number) if counted and before else ())
+        return Course((*before, changed), self.said)
 
     # --- many rows at once ---------------------------------------------------
 
     def kinds(self, first: int = 1, last: int | None = None) -> dict[Kind, Tally]:
         """How many rows of each kind there are from ``first`` to ``last``, both counted."""
-        last = self.rows if last is None else min(last, self.rows)
         found: dict[Kind, Tally] = {}
-        for number in range(first, last + 1):
-            row = self.row(number)
+        for number in range(first, (self.rows if last is None else min(last, self.rows)) + 1):
+            row = self._row(number)
             known = found.get(row.kind)
             found[row.kind] = Tally(known.count + 1, known.row) if known else Tally(1, row)
         return found
 
     @property
     def cables(self) -> tuple[Cable, ...]:
-        return self.calendar.cables
+        return self.planned.calendar.cables
 
-
-class CourseWorking(Working):
-    """The working out of a course: where the carriage stands on the other side, it took the yarn there with it."""
-
-    def complete(self, bed: Bed, number: int) -> Bed:
-        bed = super().complete(bed, number)
-        if number < self.calendar.rows and bed.side is not self.calendar.row(number + 1).side:
-            return self.fresh(number + 1)
-        return bed
+    @property
+    def calendar(self) -> Calendar:
+        """The calendar of the plan that is knit now."""
+        return self.planned.calendar

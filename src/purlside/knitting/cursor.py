@@ -20,7 +20,7 @@ from purlside.plan.plan import Plan
 from purlside.rows.calendar import CableCount, Rows
 from purlside.rows.counter import NONE, Counts, Trip
 from purlside.rows.row import Row
-from purlside.rows.steps import Step, steps
+from purlside.rows.steps import Step
 from purlside.rows.working import Working
 
 
@@ -113,7 +113,7 @@ class Knitting:
     def next_row_step(self) -> tuple[int, Step] | None:
         """The row after the one in hand and its first step; None in the last row and after it."""
         number = self.place.row + 1
-        return None if number > self.rows else (number, steps(self.working.moves(number))[0])
+        return None if number > self.rows else (number, self.working.steps(number)[0])
 
     @property
     def demand(self) -> Demand | None:
@@ -152,7 +152,7 @@ class Knitting:
         if self.place.row == 1:
             return self.place
         row = self.place.row - 1
-        return Place(row, steps(self.working.moves(row))[-1].first)
+        return Place(row, self.working.steps(row)[-1].first)
 
     def next_move_place(self) -> Place:
         return self.place if self.finished else self._after(self.place.done + 1)
@@ -177,28 +177,42 @@ class Knitting:
             self._make(self._moves[len(self.bed.moves) : place.done])
             self.place = place
         elif place == Place(self.place.row + 1, 0) and not self.finished:
-            self._make(self._moves[len(self.bed.moves) :])
-            self.bed = self.working.complete(self.bed, self.place.row)
+            self._make(left := self._moves[len(self.bed.moves) :])
+            try:
+                self.bed = self.working.complete(self.bed, self.place.row)
+            except BedFault:
+                self._unmake(len(left))
+                raise
             self._enter(place)
         else:
             self._go(place)
         self.revision += 1
 
     def _make(self, moves: tuple[Move, ...]) -> None:
-        for move in moves:
-            self.bed.push(move)
+        for made, move in enumerate(moves):
+            try:
+                self.bed.push(move)
+            except BedFault:
+                self._unmake(made)
+                raise
+
+    def _unmake(self, many: int) -> None:
+        for _ in range(many):
+            self.bed.pop()
 
     def _go(self, place: Place) -> None:
-        self.bed = self.working.bed_before(place.row)
+        bed = self.working.bed_before(place.row)
+        for move in self.working.moves(place.row)[: place.done] if place.done else ():
+            bed.push(move)
+        self.bed = bed
         self._enter(place)
-        self._make(self._moves[: place.done])
 
     def _enter(self, place: Place) -> None:
         self.place = place
         finished = place.row > self.rows
         self._row: Row | None = None if finished else self.working.calendar.row(place.row)
-        self._moves: tuple[Move, ...] = () if self._row is None else self.working.moves_of(self._row, self.bed.dial)
-        self._steps: tuple[Step, ...] = steps(self._moves) if self._moves else ()
+        self._moves: tuple[Move, ...] = () if self._row is None else self.working.moves(place.row)
+        self._steps: tuple[Step, ...] = self.working.steps(place.row) if self._moves else ()
 
     # --- counting ----------------------------------------------------------
 

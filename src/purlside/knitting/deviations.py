@@ -3,15 +3,17 @@
 ``str(deviation)`` is one line of plain text that :func:`parse` reads back to
 the same value; the ledger keeps that line. ``words`` is what the knitter reads.
 ``at`` is the row in hand when it was said, of the fabric as it was known then.
+A new kind is one class: ``form`` is its line, with its fields in it.
 """
 
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
+from typing import Any, ClassVar
 
 from purlside.bed.moves import size_text
-from purlside.bed.needles import Side
+from purlside.bed.needles import Crossing, Needle, Side, Span
 
 
 class DoesNotFit(ValueError):
@@ -23,14 +25,72 @@ def rows_text(count: int) -> str:
     return f"{count:,} row{'s' if count != 1 else ''}"
 
 
-@dataclass(frozen=True, slots=True)
-class OtherSide:
-    """Before row ``at`` the carriage stands on the other side than was expected."""
+_FIELDS: dict[str, tuple[str, Any]] = {
+    "int": (r"\d+", int),
+    "float": (r"[0-9.e+-]+", float),
+    "Side": ("left|right", Side),
+    "Needle": (r"[LR]\d+", Needle.parse),
+    "Span": (r"[LR]\d+(?:-[LR]\d+)?", Span.parse),
+    "Crossing": (r"\S+ over \S+", Crossing.parse),
+    "str": (".+", str),
+}
+"""How a field is written in a line, and how it is read, by its type."""
 
+_KINDS: dict[str, type[Deviation]] = {}
+
+
+class Deviation:
+    """One way in which the knitting differs from the plan."""
+
+    __slots__ = ()
+    form: ClassVar[str] = ""
     at: int
 
+    def __init_subclass__(cls) -> None:
+        if cls.form:
+            _KINDS[cls.form] = cls
+
     def __str__(self) -> str:
-        return f"other side at {self.at}"
+        given = {one.name: getattr(self, one.name) for one in fields(self)}  # type: ignore[arg-type]
+        flags = {name: f"{name} " if value else "" for name, value in given.items() if isinstance(value, bool)}
+        return self.form.format(**{**given, **flags})
+
+    @property
+    def words(self) -> str:
+        """What the knitter reads."""
+        raise NotImplementedError
+
+    @classmethod
+    def read(cls, text: str) -> Deviation | None:
+        """The deviation of this kind that prints as ``text``, or None. Raises ValueError for a needle off the bed."""
+        pattern = cls.form
+        types = {one.name: str(one.type) for one in fields(cls)}  # type: ignore[arg-type]
+        for name, kind in types.items():
+            written = f"(?:{name} )?" if kind == "bool" else _FIELDS[kind][0]
+            pattern = pattern.replace(f"{{{name}}}", f"(?P<{name}>{written})")
+        match = re.fullmatch(pattern, text, re.ASCII)
+        if match is None:
+            return None
+        return cls(**{n: bool(match[n]) if k == "bool" else _FIELDS[k][1](match[n]) for n, k in types.items()})
+
+
+def parse(text: str) -> Deviation:
+    """The deviation that prints as ``text``. Raises ValueError."""
+    for kind in _KINDS.values():
+        if (found := kind.read(text)) is not None:
+            return found
+    raise ValueError(f"{text!r} is not a deviation")
+
+
+# --- rows ---------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class OtherSide(Deviation):
+    """Before row ``at`` the carriage stands on the other side than was expected."""
+
+    form = "other side at {at}"
+    at: int
 
     @property
     def words(self) -> str:
@@ -38,15 +98,15 @@ class OtherSide:
 
 
 @dataclass(frozen=True, slots=True)
-class StartSide:
+class StartSide(Deviation):
     """Row 1 was begun from ``side``, not from the side the plan says."""
 
+    form = "start side {side}"
     side: Side
 
-    at = 1
-
-    def __str__(self) -> str:
-        return f"start side {self.side}"
+    @property
+    def at(self) -> int:  # type: ignore[override]
+        return 1
 
     @property
     def words(self) -> str:
@@ -54,14 +114,12 @@ class StartSide:
 
 
 @dataclass(frozen=True, slots=True)
-class TooMany:
+class TooMany(Deviation):
     """``rows`` plain rows were knit that the plan does not have; they are rows ``at`` and on."""
 
+    form = "too many {rows} at {at}"
     at: int
     rows: int
-
-    def __str__(self) -> str:
-        return f"too many {self.rows} at {self.at}"
 
     @property
     def words(self) -> str:
@@ -69,14 +127,12 @@ class TooMany:
 
 
 @dataclass(frozen=True, slots=True)
-class TooFew:
+class TooFew(Deviation):
     """``rows`` rows before row ``at`` were counted and not knit."""
 
+    form = "too few {rows} at {at}"
     at: int
     rows: int
-
-    def __str__(self) -> str:
-        return f"too few {self.rows} at {self.at}"
 
     @property
     def words(self) -> str:
@@ -84,14 +140,12 @@ class TooFew:
 
 
 @dataclass(frozen=True, slots=True)
-class RippedBack:
+class RippedBack(Deviation):
     """The fabric was ripped back from row ``at``; row ``to`` is knit next."""
 
+    form = "ripped back to {to} at {at}"
     at: int
     to: int
-
-    def __str__(self) -> str:
-        return f"ripped back to {self.to} at {self.at}"
 
     @property
     def words(self) -> str:
@@ -99,19 +153,33 @@ class RippedBack:
 
 
 @dataclass(frozen=True, slots=True)
-class Skipped:
+class SizeFrom(Deviation):
+    """From row ``at`` the panel is knit at ``size`` (dial number), until a band of the plan sets one."""
+
+    form = "size {size} at {at}"
+    at: int
+    size: float
+
+    @property
+    def words(self) -> str:
+        return f"SS {size_text(self.size)} from row {self.at:,}"
+
+
+# --- crossings ------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Skipped(Deviation):
     """A cable's ``k``-th crossing, due after row ``at``, is not made.
 
     ``prepared``: its row was begun as the crossing row and is finished so.
     """
 
+    form = "skipped {prepared}{k} at {at}: {cable}"
     at: int
     cable: str
     k: int
     prepared: bool = False
-
-    def __str__(self) -> str:
-        return f"skipped {'prepared ' if self.prepared else ''}{self.k} at {self.at}: {self.cable}"
 
     @property
     def words(self) -> str:
@@ -119,15 +187,17 @@ class Skipped:
 
 
 @dataclass(frozen=True, slots=True)
-class CrossedLate:
-    """A cable's ``k``-th crossing, skipped in its own row, is prepared in row ``at`` and made after it."""
+class CrossedLate(Deviation):
+    """A cable's ``k``-th crossing, skipped in its own row, is prepared in row ``at`` and made after it.
 
+    ``plain``: row ``at`` was knit before this was said, as any other row.
+    """
+
+    form = "crossed late {plain}{k} at {at}: {cable}"
     at: int
     cable: str
     k: int
-
-    def __str__(self) -> str:
-        return f"crossed late {self.k} at {self.at}: {self.cable}"
+    plain: bool = False
 
     @property
     def words(self) -> str:
@@ -135,53 +205,28 @@ class CrossedLate:
 
 
 @dataclass(frozen=True, slots=True)
-class SizeFrom:
-    """From row ``at`` the panel is knit at ``size`` (dial number), until a band of the plan sets one."""
+class CountedFrom(Deviation):
+    """The repeats of a cable after its ``k``-th crossing count from row ``at``, in which that one was made."""
 
+    form = "counted from {at} after {k}: {cable}"
     at: int
-    size: float
-
-    def __str__(self) -> str:
-        return f"size {self.size!r} at {self.at}"
+    cable: str
+    k: int
 
     @property
     def words(self) -> str:
-        return f"SS {size_text(self.size)} from row {self.at:,}"
+        return f"{self.cable} counted on from row {self.at:,}"
 
 
-Deviation = OtherSide | StartSide | TooMany | TooFew | RippedBack | Skipped | CrossedLate | SizeFrom
+@dataclass(frozen=True, slots=True)
+class WrongHalf(Deviation):
+    """A cable's ``k``-th crossing, made after row ``at``, has the other half in front, and stays so."""
 
-_WRITTEN = (
-    r"other side at (?P<other>\d+)"
-    r"|start side (?P<start>left|right)"
-    r"|too many (?P<many>\d+) at (?P<many_at>\d+)"
-    r"|too few (?P<few>\d+) at (?P<few_at>\d+)"
-    r"|ripped back to (?P<to>\d+) at (?P<to_at>\d+)"
-    r"|skipped (?P<prepared>prepared )?(?P<skipped>\d+) at (?P<skipped_at>\d+): (?P<skipped_cable>.+)"
-    r"|crossed late (?P<late>\d+) at (?P<late_at>\d+): (?P<late_cable>.+)"
-    r"|size (?P<size>[0-9.e+-]+) at (?P<size_at>\d+)"
-)
+    form = "wrong half {k} at {at}: {cable}"
+    at: int
+    cable: str
+    k: int
 
-
-def parse(text: str) -> Deviation:
-    """The deviation that prints as ``text``. Raises ValueError."""
-    match = re.fullmatch(_WRITTEN, text, re.ASCII)
-    if match is None:
-        raise ValueError(f"{text!r} is not a deviation")
-    given = match.groupdict()
-    if given["other"]:
-        return OtherSide(int(given["other"]))
-    if given["start"]:
-        return StartSide(Side(given["start"]))
-    if given["many"]:
-        return TooMany(int(given["many_at"]), int(given["many"]))
-    if given["few"]:
-        return TooFew(int(given["few_at"]), int(given["few"]))
-    if given["to"]:
-        return RippedBack(int(given["to_at"]), int(given["to"]))
-    if given["skipped"]:
-        prepared = given["prepared"] is not None
-        return Skipped(int(given["skipped_at"]), given["skipped_cable"], int(given["skipped"]), prepared)
-    if given["late"]:
-        return CrossedLate(int(given["late_at"]), given["late_cable"], int(given["late"]))
-    return SizeFrom(int(given["size_at"]), float(given["size"]))
+    @property
+    def words(self) -> str:
+        return f"{self.cable} crossed the other way in row {self.at:,}"

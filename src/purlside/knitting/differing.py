@@ -13,9 +13,11 @@ from itertools import groupby, islice
 from purlside.bed.demand import CannotBeWalked
 from purlside.bed.faults import BedFault
 from purlside.bed.moves import BackUp, Knit, size_text
-from purlside.bed.needles import Side, needles_text
+from purlside.bed.needles import Crossing
 from purlside.bed.transfers import Cross
-from purlside.knitting.course import Course, CourseWorking
+from purlside.knitting.accidents import Accident, Unravelled
+from purlside.knitting.course import Course
+from purlside.knitting.coursework import CourseWorking
 from purlside.knitting.cursor import Knitting, Place
 from purlside.knitting.deviations import (
     Deviation,
@@ -27,12 +29,13 @@ from purlside.knitting.deviations import (
     TooMany,
     rows_text,
 )
+from purlside.knitting.mends import Stands
 from purlside.rows.calendar import CableCount
 from purlside.rows.working import Working
 from purlside.work.crossing import Crossed
 
-TRIED = 300
-"""Kinds of rows tried on a bed before a deviation is taken; a plan has seldom more than a few dozen."""
+ROWS_TRIED = 500
+"""Rows ahead of which each kind is tried on a bed before a deviation is taken."""
 
 LISTED = 40
 """Crossings to un-cross that are written out; beyond, they are counted."""
@@ -49,11 +52,13 @@ class Changed:
     course: Course
     knitting: Knitting
     effects: tuple[str, ...]
+    unclicked: int = 0
+    """Clicks that the machine's counter keeps although their rows are ripped out."""
 
 
 def under_way(knitting: Knitting) -> str | None:
     """Why nothing can be said that changes the row in hand, or None at a row's start."""
-    if not knitting.place.done:
+    if all(isinstance(move, Stands) for move in knitting.moves[: knitting.place.done]):
         return None
     row = knitting.place.row
     return f"row {row:,} is under way: finish it, or go back to its start, then say so"
@@ -74,15 +79,29 @@ def differ(knitting: Knitting, course: Course, *deviations: Deviation) -> Change
             course, place, more = _said(knitting, course, place, deviation)
             told += more
         working = CourseWorking(course)
-        if place == knitting.place:
+        if place.row == knitting.place.row and place.done >= knitting.place.done:
             unchanged(knitting, working)
         after = Knitting(working, place)
+        if any(isinstance(one, Accident | RippedBack) for one in deviations) and (begins := working.befallen(place)):
+            after = Knitting(working, Place(place.row, begins))
         _try(course, after)
     except (DoesNotFit, CannotBeWalked) as error:
         raise CannotBe(str(error)) from None
     except BedFault as fault:
         raise CannotBe(f"it cannot be knit: {fault}") from None
-    return Changed(course, after, (*told, *effects(knitting, old, after, course)))
+    ripped = any(isinstance(deviation, RippedBack) for deviation in deviations)
+    unclicked = (knitting.counter or 0) - (after.counter or 0) if ripped else 0
+    words = [*_mending(after), *told, *effects(knitting, old, after, course, unclicked)]
+    return Changed(course, after, tuple(words), unclicked)
+
+
+def _mending(after: Knitting) -> Iterator[str]:
+    """The mend that comes next, a line a thing to do."""
+    mends = [step for step in after.steps if step.mends and step.last > after.place.done]
+    moves = [m for step in mends for m in after.moves[max(step.first, after.place.done) : step.last]]
+    if moves:
+        yield "To put it right, on the bed, step by step:"
+        yield from (f"{i} {move.words(after.working.in_work)}" for i, move in enumerate(moves[:LISTED], 1))
 
 
 def _said(knitting: Knitting, course: Course, place: Place, deviation: Deviation) -> tuple[Course, Place, list[str]]:
@@ -90,8 +109,9 @@ def _said(knitting: Knitting, course: Course, place: Place, deviation: Deviation
     row, done = knitting.place
     match deviation:
         case TooMany(at, rows):
-            if at != row + bool(done) or (done and not passes_done(knitting)):
-                raise CannotBe(under_way(knitting) or f"rows are added at row {row:,}, not at row {at:,}")
+            begun = under_way(knitting)
+            if at != row + bool(begun) or (begun and not passes_done(knitting)):
+                raise CannotBe(begun or f"rows are added at row {row:,}, not at row {at:,}")
             return course.with_(deviation), Place(at + rows, 0), []
         case TooFew(_, rows):
             if why := under_way(knitting):
@@ -99,23 +119,25 @@ def _said(knitting: Knitting, course: Course, place: Place, deviation: Deviation
             if not 1 <= rows < row:
                 raise CannotBe(f"{rows_text(row - 1)} were counted before this one; allowed: 1 to {row - 1:,}")
             told = _again(course, row - rows, row)
-            return *_back(course, row - rows), [*told, *_forgotten(course, row - rows)]
+            return course.ripped(row - rows), Place(row - rows, 0), [*told, *_forgotten(course, row - rows)]
         case RippedBack(_, to):
             last = row if done else row - 1
             if not 1 <= to <= last:
                 raise CannotBe(f"allowed: a row that was begun, 1 to {last:,}" if last else "nothing is knit yet")
-            told = [*_uncross(knitting, course, to), *_carriage(knitting, course.side(to)), *_forgotten(course, to)]
-            return *_back(course, to), told
+            made = _crossings(knitting, course, to)
+            unravelled = Unravelled.saying(to, row, knitting.side, knitting.bed.dial, islice(made, LISTED))
+            told = [*_uncross(knitting, course, to), *_forgotten(course, to)]
+            return course.ripped(to).with_(unravelled), Place(to, 0), told
         case Skipped():
             return course.with_(deviation), place, []
+        case Accident(at, _):
+            if knitting.finished:
+                raise CannotBe("the panel is finished")
+            return course.with_(deviation), place if place.row == at else Place(at, 0), []
         case _:
             if deviation.at > course.rows or knitting.finished:
                 raise CannotBe("the panel is finished")
             return course.with_(deviation), place, []
-
-
-def _back(course: Course, to: int) -> tuple[Course, Place]:
-    return course.ripped(to), Place(to, 0)
 
 
 def unchanged(before: Knitting, after: Working, number: int | None = None) -> None:
@@ -130,12 +152,12 @@ def unchanged(before: Knitting, after: Working, number: int | None = None) -> No
 
 
 def _try(course: Course, knitting: Knitting) -> None:
-    """Knit one row of each kind still to come. Raises BedFault, CannotBeWalked."""
+    """Knit the row in hand, and one row of each kind that comes. Raises BedFault, CannotBeWalked."""
     if knitting.finished:
         return
     working = knitting.working
-    kinds = sorted(course.kinds(knitting.place.row).values(), key=lambda tally: tally.first)
-    for tally in islice(kinds, TRIED):
+    first = knitting.place.row
+    for tally in course.kinds(first, first + ROWS_TRIED).values():
         bed = working.bed_before(tally.first)
         for move in working.moves(tally.first):
             bed.push(move)
@@ -145,7 +167,7 @@ def _try(course: Course, knitting: Knitting) -> None:
 # --- in words ---------------------------------------------------------------
 
 
-def effects(before: Knitting, old: Course, after: Knitting, new: Course) -> Iterator[str]:
+def effects(before: Knitting, old: Course, after: Knitting, new: Course, unclicked: int = 0) -> Iterator[str]:
     """What is different now, the next thing to do first."""
     row = after.row
     if row is None:
@@ -157,7 +179,7 @@ def effects(before: Knitting, old: Course, after: Knitting, new: Course) -> Iter
             f"Row {row.number:,} of {new.rows:,} {where}, from the {row.side} ({row.side.carriage}), "
             f"SS {size_text(row.size)}; {crossed}"
         )
-    if before.bed.held and after.place != before.place:
+    if before.bed.held and not after.bed.held:
         yield "Bring all needles back to working position: none is held"
     if row is not None and before.bed.dial != after.bed.dial:
         yield f"Set the dial to SS {size_text(after.bed.dial)}"
@@ -171,20 +193,19 @@ def effects(before: Knitting, old: Course, after: Knitting, new: Course) -> Iter
         largest = max((d.size for d in new.said if isinstance(d, SizeFrom)), default=None)
         if largest is not None and cable.enlarged_size is not None and largest >= cable.enlarged_size:
             yield f"{cable.name}: SS {size_text(cable.enlarged_size)} no longer enlarges the half behind"
-    if after.counter is not None and before.counter != after.counter:
-        yield f"The machine's counter is then expected {abs(after.counter - (before.counter or 0)):,} " + (
-            "further on" if after.counter > (before.counter or 0) else "further back"
+    if unclicked:
+        yield (
+            f"Ripping turns no counter back: it goes on from what it reads, {unclicked:,} more than the rows left. "
+            "Turn it back by that if you want it to agree, and say what it reads then"
         )
+    elif after.counter is not None and before.counter != after.counter:
+        more = after.counter - (before.counter or 0)
+        yield f"The machine's counter should read {abs(more):,} {'more' if more > 0 else 'less'}"
 
 
 def _counted(count: CableCount) -> str:
     crosses = "no crossing is left" if count.next_row is None else f"next crossing row {count.next_row:,}"
     return f"{count.name}: {count.done:,} of {count.of:,} crossings made, {crosses}"
-
-
-def _carriage(knitting: Knitting, side: Side) -> Iterator[str]:
-    if knitting.side is not side or knitting.bed.side is None:
-        yield f"Take the carriage to the {side} ({side.carriage}) without knitting: the yarn lies there"
 
 
 def _forgotten(course: Course, to: int) -> list[str]:
@@ -214,38 +235,26 @@ def _latest(course: Course, first: int, before: int) -> Iterator[tuple[int, Cros
         row = course.last_crossing(row)
 
 
+def _crossings(knitting: Knitting, course: Course, to: int) -> Iterator[tuple[int, str, Crossing]]:
+    """The crossings made in row ``to`` or later, the latest first: row, cable, and how it was made."""
+    row, done = knitting.place
+    made = [m for m in knitting.moves[:done] if isinstance(m, Cross)]
+    yield from ((row, m.cable, m.crossing) for m in reversed(made))
+    yield from ((row, c.name, c.crossing) for row, c in _latest(course, to, row))
+
+
 def _uncross(knitting: Knitting, course: Course, to: int) -> list[str]:
     """What must be un-crossed on the way down to row ``to``, latest first."""
-    row, done = knitting.place
-    in_hand = [m for m in knitting.moves[:done] if isinstance(m, Cross)]
-    count = len(in_hand) + sum(course.made(i, row) - course.made(i, to) for i in range(len(course.plan.cable)))
-    if not count:
+    listed = list(_crossings(knitting, course, to))
+    if not (count := len(listed)):
         return ["No crossing lies in the rows ripped out"]
     told = [f"{count:,} crossing{'s' if count != 1 else ''} to un-cross on the way down, the latest first:"]
-    made = [(row, c) for c in reversed(knitting.row.crossed if knitting.row else ()) if in_hand]
-    made = [(row, c) for row, c in made if any(m.cable == c.name and m.crossing == c.crossing for m in in_hand)]
-    listed = [*made, *islice(_latest(course, to, row), LISTED)]
-    told += [
-        f"{name} in row{'s' if len(rows) > 1 else ''} {', '.join(f'{n:,}' for n in rows)}"
-        for name, rows in _runs(listed)
-    ]
-    if count > len(listed):
-        told.append(f"… and {count - len(listed):,} more below")
-    return [*told, *_how(listed)]
+    for name, rows in _runs(listed[:LISTED]):
+        told.append(f"{name} in row{'s' if len(rows) > 1 else ''} {', '.join(f'{n:,}' for n in rows)}")
+    return [*told, f"… and {count - LISTED:,} more below, each taken apart the same way"] if count > LISTED else told
 
 
-def _runs(listed: list[tuple[int, Crossed]]) -> Iterator[tuple[str, list[int]]]:
+def _runs(listed: list[tuple[int, str, Crossing]]) -> Iterator[tuple[str, list[int]]]:
     """Each cable's name and rows, as long as no other cable comes between."""
-    for name, run in groupby(listed, key=lambda found: found[1].name):
-        yield name, [row for row, _ in run]
-
-
-def _how(listed: list[tuple[int, Crossed]]) -> Iterator[str]:
-    """How each crossing is un-crossed, once: the half in front (knit side) goes back first, as it came."""
-    for name, crossing in dict.fromkeys((c.name, c.crossing) for _, c in listed):
-        front, back = crossing.landing()
-        yield (
-            f"{name}: the half now on {needles_text(front, count=False)} lies in front (knit side). Lift both halves; "
-            f"put it back first, on {needles_text(crossing.front, count=False)}; then the half from "
-            f"{needles_text(back, count=False)} on {needles_text(crossing.back, count=False)}"
-        )
+    for name, run in groupby(listed, key=lambda made: made[1]):
+        yield name, [row for row, _, _ in run]

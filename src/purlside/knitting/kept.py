@@ -44,14 +44,18 @@ class Said:
     """What held before."""
     from_: Place
     to: Place
+    unclicked: int = 0
+    """Clicks the machine's counter was left ahead by when rows were ripped out."""
 
     def json(self) -> dict[str, Any]:
-        return {"words": self.words, "said": list(map(str, self.before)), "from": str(self.from_), "to": str(self.to)}
+        held = {"words": self.words, "said": list(map(str, self.before)), "from": str(self.from_), "to": str(self.to)}
+        return {**held, **({"unclicked": self.unclicked} if self.unclicked else {})}
 
     @classmethod
     def read(cls, data: Any) -> Said:
         """Raises ValueError, TypeError, KeyError."""
-        return cls(str(data["words"]), _deviations(data["said"]), Place.parse(data["from"]), Place.parse(data["to"]))
+        places = Place.parse(data["from"]), Place.parse(data["to"])
+        return cls(str(data["words"]), _deviations(data["said"]), *places, int(data.get("unclicked", 0)))
 
     def place(self, now: Place) -> Place:
         """Where the place in hand is once this is taken back."""

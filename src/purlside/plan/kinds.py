@@ -10,7 +10,7 @@ it as a file has it. Reading a value that is held gives the same value.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any, Protocol, TypeVar
 
@@ -231,6 +231,20 @@ class Either:
             return False
 
 
+def _read_all(item: Allowed, values: Iterable[tuple[str | int, Any]], words: str) -> list[tuple[str | int, Any]]:
+    """Values of one kind, each with its place. Raises Unfit with every problem, in the words of what holds them."""
+    problems: list[Problem] = []
+    found: list[tuple[str | int, Any]] = []
+    for place, value in values:
+        try:
+            found.append((place, item.read(value)))
+        except Unfit as unfit:
+            problems += [replace(p.under(place), allowed=words) for p in unfit.problems]
+    if problems:
+        raise Unfit(problems)
+    return found
+
+
 @dataclass(frozen=True)
 class ListOf:
     """A list of ``least`` to ``most`` values of one kind; held as a tuple."""
@@ -244,21 +258,12 @@ class ListOf:
     def words(self) -> str:
         return f"{self.about}, at most {self.most:,}" if self.most > 2 else self.about
 
-    def read(self, value: Any) -> tuple[Any, ...]:
+    def read(self, value: Any) -> Any:
         if not isinstance(value, list | tuple) or not self.least <= len(value) <= self.most:
             raise refused(self, value)
-        problems: list[Problem] = []
-        items: list[Any] = []
-        for i, item in enumerate(value):
-            try:
-                items.append(self.item.read(item))
-            except Unfit as unfit:
-                problems += [replace(p.under(i), allowed=self.words) for p in unfit.problems]
-        if problems:
-            raise Unfit(problems)
-        return tuple(items)
+        return tuple(item for _, item in _read_all(self.item, enumerate(value), self.words))
 
-    def written(self, value: Sequence[Any]) -> list[Any]:
+    def written(self, value: Any) -> Any:
         return [self.item.written(item) for item in value]
 
 
@@ -283,8 +288,8 @@ class OneOrMore(ListOf):
 class FrozenMapping(Mapping[str, V]):
     """Values by name that cannot be changed, and can be hashed; equal to a dict of the same."""
 
-    def __init__(self, values: Mapping[str, V] | None = None) -> None:
-        self._values = dict(values or {})
+    def __init__(self, values: Iterable[tuple[str, V]] = ()) -> None:
+        self._values = dict(values)
 
     def __getitem__(self, name: str) -> V:
         return self._values[name]
@@ -310,19 +315,10 @@ class ByName:
     most: int
     words: str
 
-    def read(self, value: Any) -> FrozenMapping[Any]:
+    def read(self, value: Any) -> Any:
         if not isinstance(value, Mapping) or len(value) > self.most:
             raise refused(self, value)
-        problems: list[Problem] = []
-        items: dict[str, Any] = {}
-        for name, item in value.items():
-            try:
-                items[name] = self.item.read(item)
-            except Unfit as unfit:
-                problems += [replace(p.under(name), allowed=self.words) for p in unfit.problems]
-        if problems:
-            raise Unfit(problems)
-        return FrozenMapping(items)
+        return FrozenMapping(_read_all(self.item, value.items(), self.words))  # type: ignore[arg-type]
 
     def written(self, value: Mapping[str, Any]) -> dict[str, Any]:
         return {name: self.item.written(item) for name, item in value.items()}

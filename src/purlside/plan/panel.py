@@ -139,8 +139,6 @@ class Cable(Repeating):
     first_row: Annotated[int, ROW]
     every: Annotated[int | None, ROW] = None
     times: Annotated[int | None, ROW] = None
-    part: Annotated[str | None, _PART] = None
-    follows: Annotated[Literal["left", "right"] | None, _LEFT_RIGHT] = None
     ease: Annotated[
         EaseName | tuple[EaseName, ...],
         OneOrMore(
@@ -162,6 +160,8 @@ class Cable(Repeating):
             "and the carriage would come out on the wrong side",
         ),
     ] = None
+    part: Annotated[str | None, _PART] = None
+    follows: Annotated[Literal["left", "right"] | None, _LEFT_RIGHT] = None
     take_in: Annotated[float | None, TAKE_IN] = None
     motif: Annotated[str | None, Text(40, "the name of a motif")] = None
 

@@ -12,7 +12,7 @@ the order of travel is always possible (no run ends before it began) and pushes
 the fewest needles and the fewest groups of them: equal turns follow each other,
 and what is held never shrinks to grow again.
 
-Where the machine's hold lever is used (``release_hold``), a last pass that comes
+Where the machine's hold lever is used (``lever``), a last pass that comes
 after a turn may be knit with the lever at knit: it takes the held needles ahead
 with it. Then what the last turns held ahead is never returned by hand, so in a
 row that is one such walk from its edge the turns are taken from the far end.
@@ -23,6 +23,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import Literal
 
 from purlside.bed.bed import Move
 from purlside.bed.demand import Demand
@@ -109,7 +110,7 @@ def bridge(
     start: Side,
     dial: float,
     resting: tuple[Needle, ...] = (),
-    release_hold: bool = False,
+    lever: Literal["hold", "knit"] | None = None,
 ) -> tuple[Move, ...]:
     """The moves that knit one row.
 
@@ -118,11 +119,11 @@ def bridge(
     is the size set before. ``resting`` needles are held before the row and after
     it, and never touched. During each pass every needle in work that it does
     not knit is held, since carriages are wide; at the end only resting ones are.
-    With ``release_hold`` the hold lever stands at knit before the row and after
-    it. Movements: :func:`purlside.bed.demand.fewest_movements`.
+    ``lever`` is where the hold lever stands, None where it is not used; after the
+    row it stands at knit. Movements: :func:`purlside.bed.demand.fewest_movements`.
     """
-    hand_first, passes, released = _passes(demand, start, release_hold and not resting)
-    return tuple(_moves(demand, across, dial, resting, hand_first, passes, release_hold, released))
+    hand_first, passes, released = _passes(demand, start, lever is not None and not resting)
+    return tuple(_moves(demand, across, dial, resting, hand_first, passes, lever, released))
 
 
 def _moves(
@@ -132,11 +133,11 @@ def _moves(
     resting: tuple[Needle, ...],
     hand_first: tuple[Needle, ...],
     passes: list[_Pass],
-    lever: bool,
+    lever: Literal["hold", "knit"] | None,
     released: bool,
 ) -> Iterator[Move]:
     held: set[Needle] = set()
-    holding = False
+    holding = lever == "hold"
 
     def push(wanted: set[Needle]) -> Iterator[Move]:
         """Hold and return needles until just ``wanted`` are held."""
@@ -149,7 +150,7 @@ def _moves(
 
     def set_lever(hold: bool) -> Iterator[Move]:
         nonlocal holding
-        if lever and hold is not holding:
+        if lever is not None and hold is not holding:
             yield Lever("hold" if hold else "knit")
         holding = hold
 

@@ -8,7 +8,7 @@ once, change by change.
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Hashable, Iterator
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Generic, Protocol, TypeVar
@@ -67,6 +67,7 @@ class Calendar:
         self.end = max(s.fabric_row(s.last) for s in self.segments)
         """The fabric's last row."""
         self.repeats = tuple(self._repeat(c.part, c.first_row, c.every, c.times) for c in self.cables)
+        self._turns = [(i, c, r) for i, (c, r) in enumerate(zip(self.cables, self.repeats, strict=True))]
         self._stitch_repeats = tuple(self._repeat(s.part, s.first_row, s.every, s.times) for s in self.stitches)
         self.reminders = tuple(
             Repeat.within(self.end, r.row or r.first_row or 1, r.every, r.times) for r in plan.reminder
@@ -142,6 +143,11 @@ class Calendar:
         cable = self.cables[index]
         turns = cable.crossings
         return Crossed(index, cable.name, turns[(k - 1) % len(turns)], k, self.repeats[index].of)
+
+    def laid(self, index: int, k: int, number: int) -> Crossed:
+        """A cable's ``k``-th crossing on the needles it has in row ``number``."""
+        segment = self.segment(number)
+        return self._laid(index, k, segment, segment.edges_in(number))
 
     def _crossing(self, index: int, k: int, segment: Segment, edges: Edges) -> Crossed | None:
         """That crossing as it falls with these edges; None where the panel or part does not work it."""
@@ -239,9 +245,9 @@ class Calendar:
     def next_crossing(self, number: int, cable: int | None = None) -> int | None:
         """The first crossing row at or after ``number``, of one cable or of any."""
         indices = range(len(self.repeats)) if cable is None else (cable,)
-        return min((row for i in indices for row in self._crossing_rows(i, number, once=True)), default=None)
+        return min((row for i in indices for row in self.crossing_rows(i, number, once=True)), default=None)
 
-    def _crossing_rows(
+    def crossing_rows(
         self, index: int, number: int = 1, before: int | None = None, *, once: bool = False
     ) -> Iterator[int]:
         """The rows of a cable's crossings from ``number`` on, those before ``before``, in knitting order."""
@@ -264,7 +270,7 @@ class Calendar:
         """How many crossings of a cable fall before row ``number``."""
         if len(self.segments) == 1:
             return self.repeats[index].before(number)
-        return sum(1 for _ in self._crossing_rows(index, before=number))
+        return sum(1 for _ in self.crossing_rows(index, before=number))
 
     def crossings_in_all(self, index: int) -> int:
         return self.crossings_before(index, self.rows + 1)
@@ -292,14 +298,28 @@ class Calendar:
         Rows where something falls are looked at one by one; those between them alternate between two kinds.
         """
         last = self.rows if last is None else min(last, self.rows)
+        counts: dict[Hashable, tuple[int, int]] = {}
+        for start, stop in pairwise(sorted(self.marks(first, last))):
+            for number in range(start, min(start + 2, stop)):
+                falls = self._falls(number)
+                count, first_of = counts.get(falls, (0, number))
+                counts[falls] = count + (stop - number + 1) // 2, first_of
         found: dict[Kind, Tally] = {}
-        marks = sorted(self.marks(first, last))
-        for start, stop in pairwise(marks):
-            for offset in range(min(2, stop - start)):
-                row, count = self.row(start + offset), (stop - start - offset + 1) // 2
-                known = found.get(row.kind)
-                found[row.kind] = Tally(known.count + count, known.row) if known else Tally(count, row)
+        for count, number in counts.values():
+            row = self.row(number)
+            known = found.get(row.kind)
+            found[row.kind] = Tally(known.count + count, known.row) if known else Tally(count, row)
         return found
+
+    def _falls(self, number: int) -> Hashable:
+        """What falls on a row, in the plan's terms: rows with the same are of one kind, though not the other way round."""
+        segment = self.segment(number)
+        row = segment.fabric_row(number)
+        crossings = [(i, (k - 1) % len(c.crossings)) for i, c, r in self._turns if (k := r.k(row))]
+        stitched = [(i, k > 1) for i, r in enumerate(self._stitch_repeats) if (k := r.k(row))]
+        edges = segment.edges_in(number)
+        begins = number if number == segment.first or number in segment.works else 0
+        return segment.side(number), self.size(number), id(edges), begins, *crossings, "", *stitched
 
     def marks(self, first: int, last: int) -> set[int]:
         """Rows where something falls and those after them, band edges, and both ends."""

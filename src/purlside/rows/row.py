@@ -97,4 +97,4 @@ class Row:
     @property
     def cables(self) -> tuple[tuple[int, Crossing], ...]:
         """The crossings it is knit for, made or not: the cable's index and its crossing, in the plan's order."""
-        return tuple((w.cable, w.crossing) for w in self.works if isinstance(w, Crossed))
+        return tuple((w.cable, w.planned) for w in self.works if isinstance(w, Crossed) and w.eased)

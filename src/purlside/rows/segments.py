@@ -167,7 +167,7 @@ def segments(plan: Plan) -> tuple[Segment, ...]:
             begin,
             Edges(own[0], own[-1], gone, plan.machine.bed),
             others,
-            PartBegun(part.name, own, others, frozenset(held), stands, begin, yarn),
+            PartBegun(part.name, own, others, frozenset(held), stands, begin, yarn, plan.machine.release_hold),
             turned=any(each.turned or each.last_edges.resting for each in found),
         )
         segment.shaped(list(part.shapes))

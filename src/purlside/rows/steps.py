@@ -26,6 +26,8 @@ class Step:
     push: int
     pushes: int
     by_hand_next: tuple[Needle, ...] = ()
+    mends: bool = False
+    """Whether it puts right what befell the bed."""
 
     @property
     def knits(self) -> Knit | None:
@@ -42,6 +44,8 @@ class Step:
     @property
     def title(self) -> str:
         """What kind of step it is: ``"Pass 2 of 5"``, ``"Cross rope"``, ``"Row"``."""
+        if self.mends:
+            return "Putting it right"
         if (cross := self.crosses) is not None:
             return f"Cross {cross.cable}: {cross.crossing.words}"
         if self.push and self.pushes == 1:

@@ -7,19 +7,21 @@ before made of a bed in working position.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from functools import cached_property
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 from purlside.bed.bed import MOST_WRAPPED, Bed, Move
 from purlside.bed.demand import CannotBeWalked, Demand
 from purlside.bed.faults import BedFault, Fault, Found
-from purlside.bed.moves import Tell, Weights
+from purlside.bed.moves import Lever, Tell, Weights
 from purlside.bed.needles import Crossing, Needle, Side, Span
 from purlside.bed.transfers import Wrap
 from purlside.plan.plan import Plan
 from purlside.rows.bridging import bridge
 from purlside.rows.calendar import Calendar, Rows
 from purlside.rows.row import Kind, Row
+from purlside.rows.steps import Step, steps
 
 if TYPE_CHECKING:
     from purlside.ease.reach import EaseChoice
@@ -98,6 +100,10 @@ class Working:
             self._begins[number] = self.calendar.row(number), self.dial_before(number)
         return self.moves_of(*self._begins[number])
 
+    def steps(self, number: int) -> tuple[Step, ...]:
+        """A row's moves parted into steps."""
+        return steps(self.moves(number))
+
     def moves_of(self, row: Row, dial: float) -> tuple[Move, ...]:
         """The moves of a row that begins with the dial at ``dial``; the same ones while they are kept."""
         kept = self._moves.get((row.number, dial))
@@ -106,6 +112,10 @@ class Working:
                 del self._moves[next(iter(self._moves))]
             kept = self._moves[row.number, dial] = row, self._made(row, dial)
         return kept[1]
+
+    def as_knit(self, row: Row) -> tuple[Move, ...]:
+        """The moves that make the fabric of a row, the dial at its own size before."""
+        return self.moves_of(row, row.size)
 
     def _made(self, row: Row, dial: float) -> tuple[Move, ...]:
         before = [move for work in row.works for move in work.before()]
@@ -117,16 +127,18 @@ class Working:
         return (
             *map(Tell, row.told),
             *before,
-            *self.knit(row, dial),
+            *self.knit(row, dial, before),
             *((Wrap(wraps),) if wraps else ()),
             *after,
             *self._weights(row),
         )
 
-    def knit(self, row: Row, dial: float) -> tuple[Move, ...]:
-        """The moves that knit a row, without what comes before and after."""
-        release = self.plan.machine.release_hold
-        return bridge(self.demand(row), row.across, row.side, dial, row.resting, release)
+    def knit(self, row: Row, dial: float, before: Iterable[Move] = ()) -> tuple[Move, ...]:
+        """The moves that knit a row, without what comes ``before`` and after."""
+        lever: Literal["hold", "knit"] | None = None
+        if self.plan.machine.release_hold:
+            lever = next((move.to for move in before if isinstance(move, Lever)), "knit")
+        return bridge(self.demand(row), row.across, row.side, dial, row.resting, lever)
 
     def _weights(self, row: Row) -> tuple[Move, ...]:
         if row.weights:

@@ -11,8 +11,9 @@ from purlside.figures.timing import BREAK
 from purlside.figures.whole import CrossingFigures, Figures
 from purlside.knitting.pace import duration
 from purlside.plan.plan import Plan
-from purlside.sheet.parts import Block, Detail, Facts, Items, Para, Section, Table, Unit
+from purlside.sheet.parts import Block, Detail, Facts, Items, Para, Section, Table
 from purlside.sheet.words import ABBREVIATIONS, POSITIONS, WRITTEN, Letters
+from purlside.text.units import Unit
 
 CAUTIONS = (
     ("The manual rules", "Where this sheet and the manual of your machine differ, do what the manual says."),
@@ -65,19 +66,14 @@ def needed_section(plan: Plan, figures: Figures | None, unit: Unit) -> Section:
     if figures is not None:
         for need in figures.needs:
             name = f"Yarn to have, {need.colour}" if need.colour else "Yarn to have"
-            grams = f", {need.grams:.0f} g" if need.grams is not None else ""
-            pairs.append((name, f"about {need.metres:.0f} m{grams}, {figures.margin:.0%} added; an estimate"))
+            grams = f", {unit.weight(need.grams)}" if need.grams is not None else ""
+            pairs.append((name, f"about {unit.yarn(need.metres)}{grams}, {figures.margin:.0%} added; an estimate"))
     pairs.append(("Transfer tools", _tools(plan, figures)))
     if panel.weights_every or plan.cable:
         pairs.append(("Weights", "claw weights, moved up as the row calendar tells"))
     if plan.gauge is not None:
-        pairs.append(
-            (
-                "Gauge",
-                f"{plan.gauge.stitches_per_10cm:g} stitches and {plan.gauge.rows_per_10cm:g} rows in "
-                f"{'10 cm' if unit is Unit.CM else '10 cm (3.94 in)'}",
-            )
-        )
+        at = f" at SS {size_text(plan.gauge.stitch_size)}" if plan.gauge.stitch_size is not None else ""
+        pairs.append(("Gauge", f"{unit.gauge(plan.gauge.stitches_per_10cm, plan.gauge.rows_per_10cm)}{at}"))
     return Section("What is needed", (Facts(tuple(pairs)),))
 
 
@@ -111,10 +107,12 @@ def size_section(figures: Figures | None, unit: Unit) -> Section:
     if figures is None or figures.finished is None:
         pairs.append(("Finished size", "not known: the plan gives neither gauge nor a measured loop"))
     else:
-        width, length = figures.finished.width_mm, figures.finished.length_mm
+        found, width, length = figures.finished, figures.finished.width_mm, figures.finished.length_mm
         told = unit.size(width.value)
         if width.least != width.most:
             told += f" (between {unit.size(width.least)} and {unit.size(width.most)}, as the cables take in)"
+        if found.taken_in_mm:
+            told += f"; narrowest {unit.size(found.narrowest_mm)}, at row {found.narrowest_row:,}"
         pairs += [("Width", told), ("Length", unit.size(length))]
     if figures is not None:
         pairs.append(("Time at the bed", f"about {duration(figures.time.total_s)}, breaks not counted"))
@@ -176,22 +174,22 @@ def cautions_section(detail: Detail) -> Section:
     return Section("Cautions", (Facts(CAUTIONS), Para("Common practice, where no source is named.")), whole=True)
 
 
-def sources_section(figures: Figures | None, trouble: str) -> Section:
+def sources_section(figures: Figures | None, trouble: str, unit: Unit) -> Section:
     """Where each estimate comes from; what the plan does not tell."""
-    lines = list(_sources(figures)) if figures is not None else [f"No figures could be worked out: {trouble}"]
+    lines = list(_sources(figures, unit)) if figures is not None else [f"No figures could be worked out: {trouble}"]
     lines.append("Order of moves: worked out for the fewest movements of the carriage in each row.")
     return Section("Where the estimates come from", (Items(tuple(lines)),))
 
 
-def _sources(figures: Figures) -> Iterator[str]:
+def _sources(figures: Figures, unit: Unit) -> Iterator[str]:
     loop = figures.loop
-    yield f"Yarn in a loop: {loop(figures.panel_size):.1f} mm at SS {size_text(figures.panel_size)}, {loop.basis}."
+    yield f"Yarn in a loop: {unit.fine(loop(figures.panel_size))} at SS {size_text(figures.panel_size)}, {loop.basis}."
     yield from (f"Doubtful: {doubt}." for doubt in loop.doubts)
     if figures.finished is not None:
-        made_of = figures.finished.fabric
+        made_of = figures.finished.made_of
         yield f"Size: {made_of.gauge_from}."
-        if figures.finished.cable_needles:
-            yield f"Cables take in to {made_of.take_in.value:.0%} of their width: {made_of.take_in_from}."
+        if figures.finished.taken_in_mm:
+            yield f"What cables take in: {made_of.take_in_from}."
     yield f"Yarn to have: every loop at its size, {figures.margin:.0%} added for casting on, ends and a swatch."
     if figures.yarn.tex is not None:
         yield f"Yarn count: {figures.yarn.tex:.4g} tex, {figures.yarn.tex_from}."

@@ -31,17 +31,6 @@ class Paper(StrEnum):
     LETTER = "Letter"
 
 
-class Unit(StrEnum):
-    """What sizes are told in."""
-
-    CM = "cm"
-    INCH = "inch"
-
-    def size(self, mm: float) -> str:
-        """``"15.2 cm"`` or ``"6.0 in"``."""
-        return f"{mm / 10:.1f} cm" if self is Unit.CM else f"{mm / 25.4:.1f} in"
-
-
 @dataclass(frozen=True, slots=True)
 class Para:
     """A paragraph."""

@@ -9,7 +9,8 @@ from purlside.figures.whole import Figures
 from purlside.plan.plan import Plan
 from purlside.rows.calendar import Calendar
 from purlside.rows.working import Working
-from purlside.sheet.parts import Para, Picture, Section, Unit
+from purlside.sheet.parts import Para, Picture, Section
+from purlside.text.units import Unit
 
 LEAST_ROWS = 16
 MOST_ROWS = 48
@@ -46,10 +47,10 @@ def _scale(figures: Figures | None, unit: Unit) -> str:
     both = "Two drawings of the same rows, one from each side."
     if figures is None or figures.finished is None:
         return f"{both} Not to scale: the plan gives neither gauge nor a measured loop."
-    made_of = figures.finished.fabric
-    wide, high = 100 / made_of.stitches_per_10cm, 100 / made_of.rows_per_10cm
+    made_of = figures.finished.made_of
+    wide, high = made_of.stitch_mm(figures.panel_size), made_of.row_mm(figures.panel_size)
     ten = unit.size(10 * wide)
     return (
-        f"{both} Scale: in the fabric a plain stitch is about {wide:.1f} mm wide and {high:.1f} mm high, "
+        f"{both} Scale: in the fabric a plain stitch is about {unit.fine(wide)} wide and {unit.fine(high)} high, "
         f"10 stitches {ten}; an estimate."
     )

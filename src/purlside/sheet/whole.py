@@ -27,9 +27,10 @@ from purlside.sheet.needed import (
     sources_section,
     words_section,
 )
-from purlside.sheet.parts import Block, Detail, Paper, Para, Section, Sheet, Unit
+from purlside.sheet.parts import Block, Detail, Paper, Para, Section, Sheet
 from purlside.sheet.picture import picture_section
 from purlside.sheet.words import Letters
+from purlside.text.units import Unit
 
 Choice = TypeVar("Choice", bound=StrEnum)
 
@@ -68,7 +69,7 @@ def sheet(
     if kinds:
         of = len(kinds) if index is None else len(crossing_kinds(working))
         sections.append(crossings_section(working, kinds, detail, names, of))
-    sections += [cautions_section(detail), sources_section(worked, trouble)]
+    sections += [cautions_section(detail), sources_section(worked, trouble, unit)]
     return Sheet(plan.title, _lead(plan, cable), tuple(sections), detail, paper)
 
 

@@ -15,7 +15,11 @@ from purlside.work.work import Easing, Work
 
 @dataclass(frozen=True)
 class Crossed(Work):
-    """One cable's crossing in one row: the ``k``-th of ``of``. Not ``made``, the row is knit for it and it is skipped."""
+    """One cable's crossing in one row: the ``k``-th of ``of``.
+
+    Not ``made``, the row is knit for it and it is skipped; not ``eased``, it is made after a row knit plain;
+    ``turned``, it was made with the half in front that should lie behind, in a row knit for the other way.
+    """
 
     title: ClassVar[str] = "crossing"
     cable: int
@@ -24,6 +28,8 @@ class Crossed(Work):
     k: int
     of: int
     made: bool = True
+    eased: bool = True
+    turned: bool = False
 
     @property
     def label(self) -> str:
@@ -34,14 +40,22 @@ class Crossed(Work):
         return self.crossing.needles
 
     @property
+    def planned(self) -> Crossing:
+        """The crossing its row is knit for."""
+        return self.crossing.other_way if self.turned else self.crossing
+
+    @property
     def alike(self) -> Hashable:
-        return self.cable, self.crossing, self.made
+        return self.cable, self.crossing, self.made, self.eased, self.turned
 
     def asks(self, demand: Demand, easing: Easing, size: float) -> Demand:
-        choice = easing.choice(self.cable, self.crossing, size)
+        if not self.eased:
+            return demand
+        crossing = self.planned
+        choice = easing.choice(self.cable, crossing, size)
         if choice.extra_rows or choice.by_hand:
-            demand = demand.asking(self.crossing.front, extra_rows=choice.extra_rows, by_hand=choice.by_hand)
-        return demand.asking(self.crossing.back, size=choice.enlarged_size) if choice.enlarge else demand
+            demand = demand.asking(crossing.front, extra_rows=choice.extra_rows, by_hand=choice.by_hand)
+        return demand.asking(crossing.back, size=choice.enlarged_size) if choice.enlarge else demand
 
     def after(self, easing: Easing) -> tuple[Move, ...]:
         return (Cross(self.name, self.crossing),) if self.made else ()

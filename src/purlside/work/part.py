@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import ClassVar
 
 from purlside.bed.bed import Move
-from purlside.bed.moves import Hold, Return
+from purlside.bed.moves import Hold, Lever, Return
 from purlside.bed.needles import Needle, Side
 from purlside.bed.transfers import Join
 from purlside.work.work import Work
@@ -17,7 +17,7 @@ class PartBegun(Work):
     """``own`` needles are knit from now on, ``others`` rest; ``held`` rest already.
 
     ``stands`` is the side the carriage stands on, ``side`` the one the part begins from, ``yarn`` the needle the yarn
-    lies at.
+    lies at. ``lever``: the machine's hold lever stands at knit before a row.
     """
 
     title: ClassVar[str] = "part"
@@ -28,6 +28,7 @@ class PartBegun(Work):
     stands: Side
     side: Side
     yarn: Needle
+    lever: bool
     k: int = 1
     of: int = 1
 
@@ -49,6 +50,7 @@ class PartBegun(Work):
         hold = tuple(sorted(n for n in wanted if int(n) not in self.held))
         back = self.own if over else tuple(n for n in self.own if int(n) in self.held)
         moves: list[Move] = [Hold(hold)] if hold else []
+        moves += [Lever("hold")] if joins and self.lever else []
         moves += [Join(self.side, at)] if joins else []
         return (*moves, Return(back)) if back else tuple(moves)
 

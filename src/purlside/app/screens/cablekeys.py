@@ -52,7 +52,7 @@ class CableKeys(Keyed):
     def do_motif(self) -> None:
         def chosen(name: str | None) -> None:
             if name is not None:
-                form = MotifNumbers(name)
+                form = MotifNumbers(name, self.draft)
                 self.app.push_screen(form, lambda given: lay(name, form, given))
 
         def lay(name: str, form: MotifNumbers, given: dict[str, str] | None) -> None:
@@ -87,6 +87,21 @@ class CableKeys(Keyed):
 
     def do_mirror(self) -> None:
         self._try(self.draft.mirror)
+
+    def do_pair(self) -> None:
+        self._try(self.draft.pair)
+
+    def do_centre(self) -> None:
+        self._try(self.draft.centre)
+
+    def do_space_evenly(self) -> None:
+        self._try(self.draft.space_evenly)
+
+    def do_dissolve(self) -> None:
+        self._try(self.draft.dissolve)
+
+    def do_end_whole(self) -> None:
+        self._try(self.draft.end_whole)
 
     def do_copy_cable(self) -> None:
         self._try(self.draft.copy)

@@ -1,4 +1,4 @@
-"""The one place to say that the knitting differs from the plan."""
+"""What happened? The one place to say how the knitting came otherwise than planned, and to put it right."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Sequence
 from typing import Any
 
 from textual.app import ComposeResult
-from textual.events import Resize
+from textual.events import Key, Resize
 
 from purlside.app.actions import DIFFERS
 from purlside.app.screens.ask import Ask
@@ -16,8 +16,10 @@ from purlside.app.widgets.pane import Pane, Run
 from purlside.app.widgets.read import Reading, Told
 from purlside.keep.session import Session
 from purlside.keep.settings import Settings
-from purlside.knitting.choices import Choice, Option
 from purlside.knitting.differing import CannotBe
+from purlside.knitting.happenings import Happening, Way
+
+TITLE = "What happened?"
 
 
 class Head(Pane):
@@ -44,24 +46,24 @@ class Head(Pane):
 
 
 class List(Pane):
-    """What can be said, the chosen line marked; scrolls to keep it in sight."""
+    """What can be said, under its headings, the chosen line marked; scrolls to keep it in sight."""
 
     def __init__(self, screen: Differs) -> None:
         super().__init__(id="differs-list")
         self.differs = screen
 
     def lines(self, width: int, height: int) -> Iterable[Iterable[Run]]:
-        labels, chosen = self.differs.labels, self.differs.chosen
-        top = max(0, min(chosen - height // 2, len(labels) - height))
-        for i in range(top, min(len(labels), top + height)):
-            here = i == chosen
-            cut = (i == top and top > 0) or (i == top + height - 1 and i < len(labels) - 1)
-            mark = ">" if here else "…" if cut else " "
-            yield [(f" {mark} ", "key"), (labels[i], "figure" if here else "plain")]
+        lines = list(self.differs.listed())
+        chosen = next((i for i, (at, _) in enumerate(lines) if at == self.differs.chosen), 0)
+        top = max(0, min(chosen - height // 2, len(lines) - height))
+        for i in range(top, min(len(lines), top + height)):
+            cut = (i == top and top > 0) or (i == top + height - 1 and i < len(lines) - 1)
+            mark = ">" if i == chosen else "…" if cut else " "
+            yield [(f" {mark} ", "key"), *lines[i][1]]
 
 
 class Differs(Keyed):
-    """A list of what can be said here; below it, what the chosen line would do."""
+    """The list, each line with its letter; a line's ways, and below them what the chosen one does."""
 
     ACTIONS = DIFFERS
     FIXED = True
@@ -78,10 +80,10 @@ class Differs(Keyed):
         self.session = session
         self.said = said
         self.chosen = 0
-        self.title_text = "What differs from the plan?"
-        self.choices: Sequence[Choice] = session.choices()
-        self.options: Sequence[Option] = ()
-        """What an answer can mean, once a question was answered."""
+        self.title_text = TITLE
+        self.happenings: Sequence[Happening] = session.happenings()
+        self.ways: Sequence[Way] = ()
+        """The ways of the line taken; empty while the list is shown."""
         self.note_line = ""
         self._known: dict[int, tuple[bool, tuple[str, ...]]] = {}
 
@@ -100,55 +102,75 @@ class Differs(Keyed):
 
     def _fit(self, height: int) -> None:
         room = max(3, (height - 4) * 6 // 10)
-        self.query_one(List).styles.height = min(len(self.labels), room)
+        self.query_one(List).styles.height = min(len(list(self.listed())), room)
 
-    @property
-    def labels(self) -> list[str]:
-        return [line.label for line in self.options or self.choices]
-
-    def _option(self) -> Option | None:
-        """What Enter would say; None where a question comes first."""
-        if self.options:
-            return self.options[self.chosen]
-        return next(iter(self.choices[self.chosen].options), None)
+    def listed(self) -> Iterable[tuple[int | None, list[Run]]]:
+        """The lines to choose from with their numbers, and the headings between them."""
+        if self.ways:
+            for i, way in enumerate(self.ways):
+                yield i, [(f"{i + 1}  ", "key"), (way.label, "figure" if i == self.chosen else "plain")]
+            return
+        group = None
+        for i, line in enumerate(self.happenings):
+            if line.group is not group:
+                group = line.group
+                yield None, [(group.value, "quiet")]
+            tone = "quiet" if line.not_now else "figure" if i == self.chosen else "plain"
+            yield i, [(f"{line.letter}  ", "key"), (f"{line.label}{' …' if line.question else ''}", tone)]
 
     def _considered(self) -> tuple[bool, tuple[str, ...]]:
         """Whether the chosen line can be said, and what it does or why not."""
-        option = self._option()
-        if option is None:
-            if (why := self.session.may_not_say) is not None:
-                return False, (why,)
-            choice = self.choices[self.chosen]
-            return True, (f"Enter: {choice.question}", choice.hint)
         if self.chosen not in self._known:
-            try:
-                self._known[self.chosen] = True, self.session.consider(option)
-            except CannotBe as error:
-                self._known[self.chosen] = False, (str(error),)
+            self._known[self.chosen] = self._consider()
         return self._known[self.chosen]
+
+    def _consider(self) -> tuple[bool, tuple[str, ...]]:
+        if self.ways:
+            way = self.ways[self.chosen]
+            try:
+                effects = self.session.consider(way)
+            except CannotBe as error:
+                return False, (str(error),)
+            return True, (*([way.cost] if way.cost else []), *effects)
+        line = self.happenings[self.chosen]
+        why = self.session.may_not_say or line.not_now
+        if why:
+            return False, (why,)
+        return True, (line.question, line.hint) if line.question else ("Enter shows what can be done",)
 
     def _told(self) -> list[Told]:
         can, told = self._considered()
         if not can:
             return [("Not now: " + told[0], "strong")]
-        head: list[Told] = [("If so:", "quiet")] if self._option() is not None else []
+        head: list[Told] = [("If so:", "quiet")] if self.ways else []
         return [*head, *((text, "plain") for text in told)]
 
     def _go(self, to: int) -> None:
-        self.chosen = max(0, min(to, len(self.labels) - 1))
+        self.chosen = max(0, min(to, len(self.ways or self.happenings) - 1))
         self.note_line = ""
         self.query_one(Reading).top = 0
         self._repaint()
 
-    def _list(self, options: Sequence[Option], title: str) -> None:
-        """Show other lines to choose from: what an answer can mean, or all there is."""
-        self.options, self.title_text = options, title
+    def _list(self, ways: Sequence[Way], title: str) -> None:
+        """Show the ways of a line, or the list again."""
+        at = 0 if ways else next((i for i, line in enumerate(self.happenings) if line.label == self.title_text), 0)
+        self.ways, self.title_text = ways, title
         self._known.clear()
         self._fit(self.app.size.height)
-        self._go(0)
+        self._go(at)
         self.call_after_refresh(self._repaint)
 
     # --- what keys do -------------------------------------------------------
+
+    def taken(self, key: str, event: Key) -> bool:
+        """A line's letter, or a way's number, chooses it; the key that says "done" does neither."""
+        letters = [str(i + 1) for i in range(len(self.ways))] or [line.letter for line in self.happenings]
+        if key not in letters:
+            return False
+        self._go(letters.index(key))
+        if not self.ways:
+            self.do_open()
+        return True
 
     def do_down(self) -> None:
         self._go(self.chosen + 1)
@@ -162,42 +184,72 @@ class Differs(Keyed):
     def do_page_up(self) -> None:
         self.query_one(Reading).scroll_lines(-5)
 
-    def do_say(self) -> None:
-        option = self._option()
-        if option is None and self._considered()[0]:
-            self._ask(self.choices[self.chosen])
+    def do_take_back(self) -> None:
+        if (said := self.session.said_last) is None:
+            self._refused("nothing was said that could be taken back")
             return
         try:
-            told = self.session.take(option) if option is not None else None
+            told = self.session.take_back()
         except CannotBe as error:
-            self._known[self.chosen] = False, (str(error),)
-            told = None
-        if told is None:
-            self.note_line = "Nothing is changed"
-            self._repaint()
+            self._refused(str(error))
             return
+        self._leave_saying((f"Taken back: {said}", *told))
+
+    def do_say(self) -> None:
+        if not self.ways or not self._considered()[0]:
+            self._refused("")
+            return
+        try:
+            told = self.session.take(self.ways[self.chosen])
+        except CannotBe as error:
+            self._refused(str(error))
+        else:
+            self._leave_saying(told)
+
+    def do_open(self) -> None:
+        if self.ways:
+            self.note_line = "y does it"
+            self._repaint()
+        elif not self._considered()[0]:
+            self._refused("")
+        elif (line := self.happenings[self.chosen]).question:
+            self._ask(line)
+        else:
+            self._take(line, "")
+
+    def _refused(self, why: str) -> None:
+        """Nothing is changed, and why."""
+        if why:
+            self._known[self.chosen] = False, (why,)
+        self.note_line = "Nothing is changed"
+        self._repaint()
+
+    def _leave_saying(self, told: Sequence[str]) -> None:
         self.app.pop_screen()
         self.said(*([told[0].rstrip(":"), *told[1:]] if told else [""]))
 
-    def _ask(self, choice: Choice) -> None:
-        assert choice.answer is not None
-        answer = choice.answer
+    def _take(self, line: Happening, answer: str) -> None:
+        try:
+            self._list(line.ways(answer), line.label)
+        except ValueError as error:
+            self._refused(str(error))
 
+    def _ask(self, line: Happening) -> None:
         def refuse(text: str) -> str | None:
             try:
-                answer(text)
+                line.ways(text)
             except ValueError as error:
                 return str(error)
             return None
 
         def go(text: str | None) -> None:
             if text is not None:
-                self._list(answer(text), f"{choice.question} {text}")
+                self._take(line, text)
 
-        self.app.push_screen(Ask(choice.question, choice.hint, refuse), go)
+        self.app.push_screen(Ask(line.question, line.hint, refuse), go)
 
     def do_leave(self) -> None:
-        if self.options:
-            self._list((), "What differs from the plan?")
+        if self.ways:
+            self._list((), TITLE)
         else:
             self.app.pop_screen()

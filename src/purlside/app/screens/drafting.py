@@ -87,8 +87,8 @@ class Drafting(FieldLine):
         if self.has_class("-typing"):
             return "Enter keeps it, Esc puts back what stood there, Up and Down go to other fields"
         if self.at_fields:
-            return "Enter: type in the field, Up and Down: choose, f: back to the chart"
-        return "Arrows carry the cable; Enter puts it down" if self.carrying else ""
+            return "Enter: type in the field, Up and Down: choose, i: back to the chart"
+        return "Arrows move it; Enter puts it down" if self.carrying else ""
 
     # --- painting -----------------------------------------------------------
 
@@ -126,7 +126,7 @@ class Drafting(FieldLine):
         try:
             kept = self.file.keep()
         except OSError as error:
-            self.note_line = f"Unsaved changes are not kept: {error.strerror or error}. s saves the plan"
+            self.note_line = f"Unsaved changes are not kept: {error.strerror or error}. Ctrl S saves the plan"
             return
         if kept and not self._settling:
             self._settling = True
@@ -195,13 +195,6 @@ class Drafting(FieldLine):
         self.draft.step(1000, 0)
         self.say("")
 
-    def do_carry(self) -> None:
-        if self.draft.cable is None:
-            self.say("No cable in hand: choose one, or place one first")
-        else:
-            self.carrying = not self.carrying
-            self.say("")
-
     def do_move_left(self) -> None:
         self._try(lambda: self.draft.move(-1, 0))
 
@@ -221,6 +214,8 @@ class Drafting(FieldLine):
             self.carrying = False
             self.say("")
         elif (here := self.draft.cable_here()) is not None:
+            # The arrows carry at once what was in hand already.
+            self.carrying = here in self.draft.in_hand
             self.draft.select(here)
             self.say("")
         else:
@@ -238,22 +233,24 @@ class Drafting(FieldLine):
 
     def do_picture(self) -> None:
         self.picture = not self.picture
-        self.say("The fabric from the stitches replayed; V: back to the chart" if self.picture else "")
+        self.say("The fabric from the stitches replayed; v: back to the chart" if self.picture else "")
 
     def do_go_to(self) -> None:
-        rows = self.draft.plan.panel.rows
+        draft = self.draft
 
         def refuse(answer: str) -> str | None:
-            if answer.isascii() and answer.isdigit() and 1 <= int(answer[:9]) <= rows:
-                return None
-            return f"Found {shown(answer, 20)}; allowed: a row, 1 to {rows:,}"
+            try:
+                draft.place_of(answer)
+            except CannotDraft as error:
+                return str(error)
+            return None
 
         def go(answer: str | None) -> None:
             if answer is not None:
-                self.draft.go(self.draft.needle, int(answer))
+                draft.go(*draft.place_of(answer))
             self.say("")
 
-        self.app.push_screen(Ask("Go to row", f"1 to {rows:,}; Esc leaves it", refuse), go)
+        self.app.push_screen(Ask("Go to which row or needle?", "40, R12, or R12 40; Esc leaves it", refuse), go)
 
     def do_undo(self) -> None:
         self._try(lambda: f"Undone: {self.draft.undo()}")
@@ -273,7 +270,7 @@ class Drafting(FieldLine):
             self.say(str(error))
         except (NotSaved, NotEdited, Refused) as error:
             # The way out first: a small screen cuts the reason.
-            self.say(f"Not saved (S: under another name): {error}")
+            self.say(f"Not saved (F12: under another name): {error}")
         else:
             shelf.opened(self.file.path)
             return True

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 from pathlib import Path
@@ -19,7 +18,7 @@ from purlside.app.widgets.page import Block, Line, Page
 from purlside.app.widgets.pane import Pane, Run
 from purlside.ease.reach import Verdict
 from purlside.figures.sizing import MOST_SIZE_MM
-from purlside.figures.text import ESTIMATES, WIDEST, lifted_line, sections, wrapped
+from purlside.figures.text import ESTIMATES, WIDEST, Told, Weight, lifted_line, sections, wrapped
 from purlside.figures.timing import Timings
 from purlside.figures.whole import Asked, Figures, figures
 from purlside.figures.widest import Widest, halves
@@ -27,21 +26,13 @@ from purlside.keep.session import Session
 from purlside.keep.settings import Settings
 from purlside.plan.plan import Plan
 from purlside.text.harmless import shown
+from purlside.text.units import Unit, length_mm
 
 MARKS = {
     "lines": {Verdict.EASY: "■", Verdict.FIRM: "□", Verdict.NOT_ENOUGH: "·"},
     "ascii": {Verdict.EASY: "=", Verdict.FIRM: "-", Verdict.NOT_ENOUGH: "."},
 }
 _STYLES = {Verdict.EASY: "strong", Verdict.FIRM: "figure", Verdict.NOT_ENOUGH: "quiet"}
-
-_JUDGED = re.compile(r"(.*): (easy|firm|not enough)")
-_WARNS = (
-    "doubtful:",
-    "nothing tried is enough",
-    "as planned is not enough",
-    "tools: not enough",
-    "the loops are shorter",
-)
 
 MOST_STITCHES = 40
 """Stitches of both halves the chart shows at most."""
@@ -83,6 +74,10 @@ class FiguresScreen(Keyed):
         yield KeyLine(lambda: self.keys, lambda: self.note_line, id="keys")
 
     @property
+    def unit(self) -> Unit:
+        return Unit(self.owner.settings.look.unit)
+
+    @property
     def page(self) -> Page:
         return self.query_one(Page)
 
@@ -96,8 +91,8 @@ class FiguresScreen(Keyed):
     # --- what is shown ------------------------------------------------------
 
     def _blocks(self, width: int) -> list[Block]:
-        found: list[Block] = [[*_lines([ESTIMATES, *self.said], width), []]]
-        for section in sections(self.figures):
+        found: list[Block] = [[*_lines(map(Told, (ESTIMATES, *self.said)), width), []]]
+        for section in sections(self.figures, self.unit):
             heading: Line = [(section.title, "figure")]
             if section.title == WIDEST:
                 found.append([heading, *self._chart(width), []])
@@ -125,8 +120,8 @@ class FiguresScreen(Keyed):
             place = " " * (min(at, most) - 2)
             yield [(f"  {f'the widest of this plan: {ours.words}':<{wide + 22}}{place}{sign}", "strong")]
         legend = ", ".join(f"{marks[verdict]} {verdict}" for verdict in Verdict)
-        yield from _lines([f"  chart: stitches of both halves together; {legend}; an estimate"], width)
-        yield from _lines([lifted_line(self.figures.lifted)], width)
+        yield from _lines([Told(f"  chart: stitches of both halves together; {legend}; an estimate")], width)
+        yield from _lines([Told(lifted_line(self.figures.lifted))], width)
 
     # --- what keys do -------------------------------------------------------
 
@@ -153,32 +148,45 @@ class FiguresScreen(Keyed):
         self.say("")
 
     def do_width(self) -> None:
-        most = MOST_SIZE_MM / 10
-        self._ask("Wanted width in cm", most, 10, lambda mm: {"width_mm": mm})
+        self._ask_size("Wanted width", lambda mm: {"width_mm": mm})
 
     def do_length(self) -> None:
-        most = MOST_SIZE_MM / 10
-        self._ask("Wanted length in cm", most, 10, lambda mm: {"length_mm": mm})
+        self._ask_size("Wanted length", lambda mm: {"length_mm": mm})
 
     def do_take_in(self) -> None:
         question = "Take-in: width of a cable, in % of the same stitches knit plain"
-        self._ask(question, 200, 0.01, lambda part: {"take_in": part})
+        self._ask(
+            question, "above 0 to 200", lambda text: _within(float(text) / 100, 2), lambda part: {"take_in": part}
+        )
 
-    def _ask(self, question: str, most: float, times: float, change: Callable[[float | None], dict[str, Any]]) -> None:
-        """Ask for a number, then work the figures out with it; 0 takes it away."""
+    def _ask_size(self, question: str, change: Callable[[float | None], dict[str, Any]]) -> None:
+        allowed = "22 cm, 8.5 in and so on, to 20 m"
+        self._ask(question, allowed, lambda text: _within(length_mm(text, self.unit), MOST_SIZE_MM), change)
+
+    def _ask(
+        self,
+        question: str,
+        allowed: str,
+        read: Callable[[str], float],
+        change: Callable[[float | None], dict[str, Any]],
+    ) -> None:
+        """Ask for a number, then work the figures out with it; 0 takes it away. ``read`` raises ValueError."""
 
         def refuse(answer: str) -> str | None:
-            return None if _number(answer, most) is not None else f"Found {shown(answer, 20)}; allowed: 0 to {most:g}"
+            try:
+                read(answer)
+            except ValueError:
+                return f"Found {shown(answer, 20)}; allowed: {allowed}"
+            return None
 
         def settle(answer: str | None) -> None:
-            value = _number(answer, most) if answer is not None else None
-            if value is not None:
-                self.asked = replace(self.asked, **change(value * times or None))
+            if answer is not None:
+                self.asked = replace(self.asked, **change(read(answer) or None))
                 self.figures = figures(self.plan, self.asked)
                 self.page.top = 0
                 self.say("" if self.figures.finished else "No size without gauge or a measured loop")
 
-        self.app.push_screen(Ask(question, f"above 0 to {most:g}; 0 takes it away; Esc leaves it", refuse), settle)
+        self.app.push_screen(Ask(question, f"{allowed}; 0 takes it away; Esc leaves it", refuse), settle)
 
     def do_yarns(self) -> None:
         from purlside.app.screens.yarns import Yarns
@@ -216,12 +224,10 @@ def of_session(session: Session, settings: Settings) -> FiguresScreen:
     return FiguresScreen(plan, session.file.path, settings, Asked(timings=timings))
 
 
-def _number(answer: str, most: float) -> float | None:
-    try:
-        value = float(answer)
-    except ValueError:
-        return None
-    return value if 0 <= value <= most else None
+def _within(value: float, most: float) -> float:
+    if not 0 <= value <= most:
+        raise ValueError("outside what is allowed")
+    return value
 
 
 def _bar(one: Widest, most: int, marks: dict[Verdict, str]) -> Iterator[Run]:
@@ -232,13 +238,13 @@ def _bar(one: Widest, most: int, marks: dict[Verdict, str]) -> Iterator[Run]:
             yield marks[verdict] * count, _STYLES[verdict]
 
 
-def _lines(text: Iterable[str], width: int) -> Iterator[Line]:
+def _lines(text: Iterable[Told], width: int) -> Iterator[Line]:
     """Lines of text as they look: what is planned and what is doubtful stand out, by words and signs first."""
     for said in text:
-        style = "strong" if said.startswith("  * ") or said.lstrip().startswith(_WARNS) else "plain"
-        for i, line in enumerate(wrapped([said], width)):
-            judged = _JUDGED.fullmatch(line) if i == 0 else None
-            if judged is not None:
-                yield [(f"{judged[1]}: ", style), (judged[2], "figure" if judged[2] == "not enough" else "strong")]
-            else:
-                yield [(line, style)]
+        style = "plain" if said.weight is Weight.USUAL else "strong"
+        found = list(wrapped([str(said)], width))
+        if said.verdict is not None and len(found) == 1:
+            verdict = "figure" if said.verdict is Verdict.NOT_ENOUGH else "strong"
+            yield [(said.text, style), (str(said.verdict), verdict)]
+        else:
+            yield from ([(line, style)] for line in found)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import ClassVar
+from typing import Any, ClassVar
 
 from textual.app import ComposeResult
 from textual.binding import BindingType
@@ -13,9 +13,10 @@ from textual.screen import ModalScreen
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
-from purlside.app.screens.form import Field, Form
+from purlside.app.screens.form import Field, Form, Heard
 from purlside.bed.needles import Side
-from purlside.draft import beginning
+from purlside.draft import beginning, beside
+from purlside.draft.drafting import CannotDraft, Draft
 from purlside.fabric import motifs
 
 
@@ -69,37 +70,41 @@ class MotifMenu(ModalScreen[str | None]):
 
 
 class MotifNumbers(Form):
-    """Which motif, and its numbers: one line that names it, then width, repeat and handedness."""
+    """Which motif, and its numbers: width, repeat and handedness; how many needles and rows it takes is told as one types."""
 
-    def __init__(self, name: str) -> None:
-        motif = motifs.MOTIFS[name]
-        asked = [Field(key, key, str(usual)) for key, (_, usual, _) in motif.numbers.items()]
-        widest = max(2, 2 * next(iter(motif.numbers.values()))[1])
+    def __init__(self, name: str, draft: Draft) -> None:
+        self.motif, self.draft = motifs.MOTIFS[name], draft
+        asked = [Field(key, key, str(usual)) for key, (_, usual, _) in self.motif.numbers.items()]
+        widest = max(2, 2 * next(iter(self.motif.numbers.values()))[1])
         asked += [
             Field("every", "rows from crossing to crossing", str(max(4, widest))),
             Field("lean", "first strand in front leans", "right"),
-            *([Field("back", "and back again", "yes")] if motif.back else []),
+            *([Field("back", "and back again", "yes")] if self.motif.back else []),
         ]
-        ranges = ", ".join(f"{key} {least} to {most}" for key, (least, _, most) in motif.numbers.items())
-        super().__init__(
-            f"{name[0].upper()}{name[1:]}: {motif.words}",
-            asked,
-            f"{ranges}; leans right or left on the knit side. Enter goes on; Esc leaves.",
-            self._refuse,
-        )
-        self.motif = motif
+        title = f"{name[0].upper()}{name[1:]}: {self.motif.words}"
+        super().__init__(title, asked, "", hear=self._hear)
 
-    def _refuse(self, given: dict[str, str]) -> str | None:
+    def _hear(self, given: dict[str, str]) -> dict[str, Heard]:
+        wrong: dict[str, str] = {}
         for key, (least, _, most) in self.motif.numbers.items():
             if not _whole(given[key]) or not least <= int(given[key]) <= most:
-                return f"{key}: a whole number, {least} to {most}"
+                wrong[key] = f"a whole number, {least} to {most}"
         if not _whole(given["every"]) or int(given["every"]) < 1:
-            return "rows from crossing to crossing: a whole number, 1 or more"
+            wrong["every"] = "a whole number, 1 or more"
         if given["lean"].lower() not in ("right", "left"):
-            return "leans: right or left, on the knit side"
+            wrong["lean"] = "right or left, on the knit side"
         if given.get("back", "yes").lower() not in ("yes", "no"):
-            return "and back again: yes or no"
-        return None
+            wrong["back"] = "yes or no"
+        told = {key: (words, True) for key, words in wrong.items()}
+        return {**told, "": ("" if wrong else f"{self._takes(given)}. Enter goes on; Esc leaves.", False)}
+
+    def _takes(self, given: dict[str, str]) -> str:
+        """What it would take: needles and rows."""
+        laid: dict[str, Any] = self.laid(given)
+        try:
+            return beside.takes_words(self.draft.plan, self.draft.laying(self.motif.name, **laid))
+        except CannotDraft as error:
+            return str(error)
 
     def laid(self, given: dict[str, str]) -> dict[str, object]:
         """The answers as the draft takes them."""
@@ -116,8 +121,8 @@ class Unsaved(ModalScreen[str]):
     """Save before leaving? ``"save"``, ``"leave"`` or ``"stay"``."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        ("s", "answer('save')", "save"),
-        ("x", "answer('leave')", "leave without saving"),
+        ("s,enter", "answer('save')", "save"),
+        ("delete", "answer('leave')", "leave without saving"),
         ("escape,q", "answer('stay')", "stay"),
     ]
     CSS = "Unsaved { align: center middle; background: $background 60%; }"
@@ -129,21 +134,21 @@ class Unsaved(ModalScreen[str]):
     def compose(self) -> ComposeResult:
         with Vertical(classes="ask"):
             yield Static(Content(self.what), classes="question")
-            yield Static(Content("s  save it\nx  leave without saving\nEsc  stay here"))
+            yield Static(Content("Enter   save it\nDelete  leave without saving\nEsc     stay here"))
 
     def action_answer(self, answer: str) -> None:
         self.dismiss(answer)
 
 
 class TakeUp(ModalScreen[str]):
-    """Changes kept from before: take them up or drop them? ``"take"``, ``"drop"``, or ``"leave"`` both for later.
+    """Changes kept from before: restore or discard them? ``"take"``, ``"drop"``, or ``"leave"`` both for later.
 
     Where several drafts are kept, ``"next"`` asks for another of them.
     """
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        ("t,enter", "answer('take')", "take them up"),
-        ("x", "answer('drop')", "drop them"),
+        ("enter", "answer('take')", "restore"),
+        ("delete", "answer('drop')", "discard"),
         ("o", "answer('next')", "look at the others"),
         ("escape,q", "answer('leave')", "leave both as they are"),
     ]
@@ -159,9 +164,11 @@ class TakeUp(ModalScreen[str]):
             others, as_is = "", "both as they are" if self.of_file else "it as it is"
             if self.of > 1:
                 number = "another" if self.of > 2 else "the other"
-                others = f"o  {number} draft kept of it; this is {self.number} of {self.of}, the latest first\n"
+                others = f"o       {number} draft kept of it; this is {self.number} of {self.of}, the latest first\n"
                 as_is = "all as they are"
-            yield Static(Content(f"t  take them up\nx  drop them{self.of_file}\n{others}Esc  leave {as_is}"))
+            yield Static(
+                Content(f"Enter   restore them\nDelete  discard them{self.of_file}\n{others}Esc     leave {as_is}")
+            )
 
     def action_answer(self, answer: str) -> None:
         if answer != "next" or self.of > 1:

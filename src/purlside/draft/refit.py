@@ -1,0 +1,353 @@
+"""The same design for another machine, gauge, yarn or tools: laid again, and everything that changed told.
+
+The panel keeps its size in cm, the cables their stitches, each strand as wide
+as it was where there is room; rows between crossings keep their proportion to
+the cable's width. What stands between the cables is shared out as it was.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from purlside.bed.moves import size_text
+from purlside.bed.needles import Needle, Span
+from purlside.draft import reshaping, together
+from purlside.ease.loops import loop_line
+from purlside.ease.reach import choose
+from purlside.fabric import written
+from purlside.figures import sizing
+from purlside.figures.tools import lift
+from purlside.plan.plan import Cable, Gauge, Machine, Plan, Tools, Yarn
+from purlside.plan.problems import Unfit
+from purlside.plan.repeats import RowSpan
+from purlside.rows import checking
+
+
+class CannotRefit(ValueError):
+    """A design that does not fit; the message says what to give up."""
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What is to be another; None stays as it is."""
+
+    machine: Machine | None = None
+    yarn: Yarn | None = None
+    gauge: Gauge | None = None
+    tools: Tools | None = None
+    stitch_size: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """One thing that is otherwise: what, as it was, as it is."""
+
+    what: str
+    before: str
+    after: str
+
+
+@dataclass(frozen=True, slots=True)
+class Refitted:
+    """The plan laid again, what changed, and what to look at before knitting it."""
+
+    plan: Plan
+    changes: tuple[Change, ...]
+    said: tuple[str, ...]
+
+
+def refit(plan: Plan, asked: Asked) -> Refitted:
+    """The plan for what is asked. Raises CannotRefit."""
+    return _Refit(plan, asked).made()
+
+
+class _Refit:
+    def __init__(self, plan: Plan, asked: Asked) -> None:
+        if plan.shape or plan.part:
+            raise CannotRefit("a shaped panel is worked out again from its measurements: purlside shape")
+        self.old = plan
+        self.said: list[str] = []
+        machine = asked.machine or plan.machine
+        yarn = self._yarn(asked)
+        gauge = asked.gauge or (None if self._other_fabric(asked) else plan.gauge)
+        if plan.gauge is not None and gauge is None:
+            self.said.append(
+                "the gauge was that of another yarn or machine and is left out: needles and rows stay as many; "
+                "knit a swatch and refit with its gauge"
+            )
+        size = plan.panel.stitch_size if asked.stitch_size is None else asked.stitch_size
+        low, high = machine.dial
+        if not low <= size <= high:
+            self.said.append(
+                f"stitch size {size_text(size)} is not on this dial: {size_text(min(max(size, low), high))} taken"
+            )
+            size = min(max(size, low), high)
+        self.across = self.up = 1.0
+        if gauge is not None and plan.gauge is not None:
+            self.across = gauge.stitches_per_10cm / plan.gauge.stitches_per_10cm
+            self.up = gauge.rows_per_10cm / plan.gauge.rows_per_10cm
+        self.base = replace(
+            plan, machine=machine, yarn=yarn, gauge=gauge, tools=asked.tools or plan.tools, cable=(), stitch=(), band=(),
+            reminder=(),
+        )  # fmt: skip
+        self.size = size
+        self.rows = max(1, round(plan.panel.rows * self.up))
+
+    def _other_fabric(self, asked: Asked) -> bool:
+        machine = asked.machine
+        return asked.yarn is not None or (machine is not None and machine.pitch_mm != self.old.machine.pitch_mm)
+
+    def _yarn(self, asked: Asked) -> Yarn:
+        """The yarn; loops and a limit measured on another stay behind."""
+        yarn = asked.yarn or self.old.yarn
+        if asked.yarn is None and self._other_fabric(asked) and yarn.loop_mm:
+            self.said.append("the loops were measured on another machine and are left out")
+            yarn = replace(yarn, loop_mm={})
+        if asked.yarn is not None and self.old.yarn.reach_limit is not None:
+            self.said.append("the reach limit was that of another yarn and is left out")
+        return yarn
+
+    def made(self) -> Refitted:
+        things = _clusters(self.old)
+        groups = [tuple(self.old.cable[i] for i in thing) for thing in things]
+        count = max(1, round(len(self.old.panel.needles) * self.across))
+        groups, count = self._room(groups, count)
+        bed = self.base.machine.bed
+        if count > len(bed):
+            raise CannotRefit(f"{count} needles are wanted for the same width; the bed has {len(bed)}")
+        panel = Span(Needle(-(count // 2)), Needle(-(count // 2) + count - 1))
+        spans = _spread([reshaping.span(g) for g in groups], self._old_spans(things), self.old.panel.needles, panel)
+        cables = list(self.old.cable)
+        for thing, group, span in zip(things, groups, spans, strict=True):
+            cables = together.put(cables, thing, self._laid(group, span))
+        places = _Places(self._old_spans(things), spans, self.old.panel.needles, panel)
+        new = self._plan(tuple(cables), panel, places)
+        new = replace(new, cable=tuple(self._eased(new, cable) for cable in new.cable))
+        self._faults(new)
+        return Refitted(new, tuple(_changes(self.old, new)), tuple(self.said))
+
+    def _old_spans(self, things: Sequence[tuple[int, ...]]) -> list[Span]:
+        return [reshaping.span(tuple(self.old.cable[i] for i in thing)) for thing in things]
+
+    def _room(self, groups: list[reshaping.Cables], count: int) -> tuple[list[reshaping.Cables], int]:
+        """Cables narrow enough for the panel, and its needles, one more where the middle would be lost."""
+        wide = sum(len(reshaping.span(g)) for g in groups)
+        while wide > count:
+            narrower = [reshaping.widened(g, -1) for g in groups]
+            now = sum(len(reshaping.span(g)) for g in narrower)
+            if now >= wide:
+                names = ", ".join(g[0].motif or g[0].name for g in groups)
+                raise CannotRefit(f"the cables take {wide} needles and the panel has {count}: leave one out of {names}")
+            self.said.append(f"strands are a stitch narrower: the cables took {wide} of {count} needles")
+            groups, wide = narrower, now
+        old = [reshaping.span(g) for g in groups]
+        symmetrical = len(self.old.panel.needles) - sum(map(len, old))
+        if len(groups) % 2 and symmetrical % 2 == 0 and (count - wide) % 2:
+            count += 1
+        return groups, count
+
+    def _laid(self, group: reshaping.Cables, span: Span) -> reshaping.Cables:
+        """A group at its new place, its rows in proportion."""
+        taken = reshaping.span(group)
+        moved = reshaping.moved(group, int(span.left) - int(taken.left))
+        base = reshaping.step(moved)
+        first = min(c.first_row for c in moved)
+        start = max(1, min(round(first * self.up), self.rows))
+        if base is not None:
+            old_rows = self.old.panel.rows
+            count = reshaping.crossing_rows(moved, old_rows)
+            endless = all(c.times is None for c in moved)
+            part = (first + base * (count - 1)) / old_rows
+            every = max(1, round(base * self.up / self.across))
+            moved = reshaping.retimed(moved, every)
+            fits = max(1, int((min(part * self.rows, self.rows) - start) // every) + 1)
+            each = reshaping.turns(moved)
+            if not endless:
+                moved = reshaping.counted(moved, max(each, fits // each * each) if len(moved) > 1 else fits)
+        return reshaping.moved(moved, rows=start - first)
+
+    def _plan(self, cables: tuple[Cable, ...], panel: Span, places: _Places) -> Plan:
+        old = self.old
+
+        def row(number: int) -> int:
+            return max(1, min(round(number * self.up), self.rows))
+
+        stitch = tuple(
+            replace(
+                s, needles=needles, first_row=row(s.first_row), every=None if s.every is None else max(1, row(s.every))
+            )
+            for s in old.stitch
+            if (needles := tuple(sorted({places(n) for n in s.needles})))
+        )
+        band = tuple(replace(b, rows=RowSpan(row(b.rows.first), row(b.rows.last))) for b in old.band)
+        reminder = tuple(
+            replace(
+                r,
+                row=None if r.row is None else row(r.row),
+                first_row=None if r.first_row is None else row(r.first_row),
+                every=None if r.every is None else max(1, round(r.every * self.up)),
+            )
+            for r in old.reminder
+        )
+        weights = None if old.panel.weights_every is None else max(1, round(old.panel.weights_every * self.up))
+        out = tuple(sorted({places(n) for n in old.panel.out_of_work}))
+        new_panel = replace(
+            old.panel, needles=panel, rows=self.rows, stitch_size=self.size, out_of_work=out, weights_every=weights
+        )
+        try:
+            return replace(self.base, panel=new_panel, cable=cables, stitch=stitch, band=band, reminder=reminder)
+        except Unfit as unfit:
+            raise CannotRefit(str(unfit)) from None
+
+    def _eased(self, plan: Plan, cable: Cable) -> Cable:
+        """Eased anew; a stitch knit by hand is for show and stays, ``auto`` stays and chooses for itself."""
+        if cable.eases & {"by hand", "auto"}:
+            return cable
+        free = replace(cable, ease="auto", enlarged_size=None, extra_rows=None)
+        technique = choose(plan, free, free.crossings[0], plan.panel.stitch_size).technique
+        eases = tuple(
+            name
+            for name, given in (("enlarge", technique.enlarged_size), ("extra rows", technique.extra_rows))
+            if given
+        )
+        ease = eases if len(eases) > 1 else eases[0] if eases else "plain"
+        return replace(
+            cable, ease=ease, enlarged_size=technique.enlarged_size or None, extra_rows=technique.extra_rows or None
+        )
+
+    def _faults(self, plan: Plan) -> None:
+        self.said += [str(problem) for problem in checking.quick_faults(plan)]
+        for cable in plan.cable:
+            found = lift(cable.crossings[0], plan.tools.prongs)
+            if found.missing:
+                self.said.append(f"{cable.name}: {found.missing_words}")
+
+
+def _clusters(plan: Plan) -> list[tuple[int, ...]]:
+    """What stands over the same needles, from left to right."""
+    found: list[tuple[int, ...]] = []
+    spans: list[Span] = []
+    for thing in sorted(together.things(plan), key=lambda t: int(reshaping.span([plan.cable[i] for i in t]).left)):
+        span = reshaping.span([plan.cable[i] for i in thing])
+        if found and spans[-1].overlaps(span):
+            found[-1] = (*found[-1], *thing)
+            spans[-1] = Span(spans[-1].left, max(spans[-1].right, span.right))
+        else:
+            found.append(thing)
+            spans.append(span)
+    return found
+
+
+def _spread(new: Sequence[Span], old: Sequence[Span], before: Span, panel: Span) -> list[Span]:
+    """Where the cables go: what is between them shared out as it was, the same from both ends."""
+    gaps = _gaps(old, before)
+    free = len(panel) - sum(map(len, new))
+    total = sum(gaps)
+    if not total:
+        shared = [0] * len(gaps)
+        shared[0] = free // 2
+    else:
+        shared = [free * gap // total for gap in gaps]
+        # What is left over goes where most was lost, in pairs from both ends inwards, so that a mirror image stays one.
+        order = sorted(range((len(gaps) + 1) // 2), key=lambda i: -(free * gaps[i] % total))
+        left = free - sum(shared)
+        for i in order * 2:
+            j = len(gaps) - 1 - i
+            if i != j and left >= 2:
+                shared[i], shared[j], left = shared[i] + 1, shared[j] + 1, left - 2
+        shared[len(gaps) // 2] += left
+    found, at = [], int(panel.left)
+    for gap, span in zip(shared, new, strict=False):
+        at += gap
+        found.append(Span(Needle(at), Needle(at + len(span) - 1)))
+        at += len(span)
+    return found
+
+
+def _gaps(spans: Sequence[Span], panel: Span) -> list[int]:
+    edges = [int(panel.left) - 1, *(int(e) for s in spans for e in (s.left, s.right)), int(panel.right) + 1]
+    return [max(0, b - a - 1) for a, b in zip(edges[::2], edges[1::2], strict=True)]
+
+
+class _Places:
+    """Where a needle of the old panel goes: with its cable, or as far from the nearest cable or edge as it was."""
+
+    def __init__(self, old: Sequence[Span], new: Sequence[Span], before: Span, panel: Span) -> None:
+        self._old, self._new, self._panel = old, new, panel
+        self._marks = [
+            (int(before.left) - 1, int(panel.left) - 1),
+            *((int(a.left), int(b.left)) for a, b in zip(old, new, strict=True)),
+            *((int(a.right), int(b.right)) for a, b in zip(old, new, strict=True)),
+            (int(before.right) + 1, int(panel.right) + 1),
+        ]
+
+    def __call__(self, needle: int) -> Needle:
+        was, now = min(self._marks, key=lambda mark: abs(mark[0] - needle))
+        return Needle(max(int(self._panel.left), min(now + needle - was, int(self._panel.right))))
+
+
+# --- told -----------------------------------------------------------------------
+
+
+def _changes(old: Plan, new: Plan) -> Iterator[Change]:
+    for what, before, after in _told(old, new):
+        if before != after:
+            yield Change(what, before, after)
+
+
+def _told(old: Plan, new: Plan) -> Iterator[tuple[str, str, str]]:
+    for what, words in _PLAN.items():
+        yield what, words(old), words(new)
+    for one, other in zip(old.cable, new.cable, strict=True):
+        yield one.name, cable_words(old, one), cable_words(new, other)
+    for i, (stitch, laid) in enumerate(zip(old.stitch, new.stitch, strict=False), 1):
+        yield f"single needles {i}", _stitch_words(stitch), _stitch_words(laid)
+    for i, (band, moved) in enumerate(zip(old.band, new.band, strict=True), 1):
+        yield f"band {i}", f"rows {band.rows}", f"rows {moved.rows}"
+    for note, told in zip(old.reminder, new.reminder, strict=True):
+        yield f"reminder: {note.text}", f"row {note.row or note.first_row}", f"row {told.row or told.first_row}"
+
+
+def _stitch_words(stitch: object) -> str:
+    needles, first, every = (getattr(stitch, name) for name in ("needles", "first_row", "every"))
+    return f"{', '.join(map(str, needles))}, from row {first}{f', every {every}' if every else ''}"
+
+
+def _size_words(plan: Plan) -> str:
+    line = loop_line(plan)
+    made_of = sizing.fabric(plan, line)
+    if made_of is None:
+        return "not known without a gauge"
+    size = sizing.finished(plan, line, made_of)
+    return f"about {size.width_mm.value / 10:.1f} × {size.length_mm / 10:.1f} cm"
+
+
+_PLAN: Mapping[str, Callable[[Plan], str]] = {
+    "needles apart": lambda p: f"{p.machine.pitch_mm:g} mm",
+    "bed": lambda p: f"{p.machine.needles} needles",
+    "yarn": lambda p: (
+        ", ".join(filter(None, (p.yarn.name, p.yarn.fibre, p.yarn.count, f"{p.yarn.tex:g} tex" if p.yarn.tex else "")))
+        or "not said"
+    ),
+    "stitch size": lambda p: size_text(p.panel.stitch_size),
+    "gauge in 10 cm": lambda p: (
+        f"{p.gauge.stitches_per_10cm:.4g} st, {p.gauge.rows_per_10cm:.4g} rows" if p.gauge else "not known"
+    ),
+    "tools": lambda p: "not listed" if p.tools.prongs is None else f"{', '.join(map(str, p.tools.prongs))} prongs",
+    "needles": lambda p: f"{len(p.panel.needles)}, {p.panel.needles}",
+    "rows": lambda p: f"{p.panel.rows:,}",
+    "size": _size_words,
+    "out of work": lambda p: ", ".join(map(str, p.panel.out_of_work)) or "none",
+    "weights moved every": lambda p: f"{p.panel.weights_every} rows" if p.panel.weights_every else "not said",
+}
+
+
+def cable_words(plan: Plan, cable: Cable) -> str:
+    """``"3/3 RC, R1-R3 over L3-L1; row 8 and every 8 rows, 22 times; SS 9 behind"``."""
+    turns = ", then ".join(f"{written.name(c)} {c}" for c in cable.crossings[:2])
+    more = f" … {len(cable.crossings)} in turn" if len(cable.crossings) > 2 else ""
+    every = "" if cable.every is None else f" and every {cable.every} rows"
+    times = "" if cable.every is None else f", {reshaping.crossing_rows((cable,), plan.panel.rows)} times"
+    choice = choose(plan, cable, cable.crossings[0], plan.panel.stitch_size)
+    return f"{turns}{more}; row {cable.first_row}{every}{times}; {choice.technique}"

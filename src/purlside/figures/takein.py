@@ -1,0 +1,111 @@
+"""Take-in: how much narrower the crossings make a panel, row by row.
+
+A crossing pulls its own stitches together: most in its own row, less in the rows
+before and after, and not at all as many rows away as it has stitches. Told of
+each stitch, that is a triangle over the rows,
+
+    part taken in, d rows away  =  DEPTH · max(0, 1 - d / stitches)
+
+and where the triangles of several crossings meet they add up, to MOST_TAKEN at
+most. So a rope crossed every as many rows as it has stitches takes in DEPTH all
+along, one crossed once takes in at one place only, and a cable that travels
+takes in where it is and not where it has been. DEPTH and its range are
+hand-knitting practice, in print; the shape is ours.
+
+A swatch of the knitter's own tells the width of a cable as crossed there, so with
+it the part taken in is the swatch's from the first crossing to the last.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from itertools import pairwise
+from typing import TYPE_CHECKING, NamedTuple
+
+if TYPE_CHECKING:
+    from purlside.bed.needles import Crossing
+    from purlside.plan.plan import Cable
+    from purlside.work.crossing import Crossed
+
+DEPTH = 0.25
+"""Part of its width a cable takes in, crossed every as many rows as it has stitches. Hand-knitting practice, in print."""
+
+DEPTH_RANGE = (0.05, 0.33)
+"""Least and most of DEPTH met. Hand-knitting practice, in print."""
+
+MOST_TAKEN = 0.33
+"""The most that crossings close together take in, where no swatch says otherwise. Hand-knitting practice, in print."""
+
+
+class Pull(NamedTuple):
+    """One crossing's pull on needles ``left`` to ``right``: centre row, rows to either side it reaches, part taken in at
+    the centre (None: the usual one), and the part that pulls together never go beyond (below 0 where a swatch came out
+    wider)."""
+
+    left: int
+    right: int
+    row: int
+    reach: int
+    depth: float | None
+    most: float
+
+
+def own_take_in(cable: Cable, given: float | None) -> float | None:
+    """Width of a cable over its stitches knit plain, from a swatch: the cable's own, or the one ``given`` for all."""
+    return given if cable.take_in is None else cable.take_in
+
+
+def pulls(crossed: Iterable[tuple[int, Crossed]], cables: Sequence[Cable], given: float | None = None) -> list[Pull]:
+    """The pulls of crossings, each with the fabric's row. ``given`` is a swatch's width for cables that have none of their own."""
+    own = [own_take_in(cable, given) for cable in cables]
+    found: list[Pull] = []
+    for row, one in crossed:
+        crossing, measured = one.crossing, own[one.cable]
+        reach, depth, most = len(crossing.needles), None, MOST_TAKEN
+        if measured is not None:
+            # The swatch's width is a mean over its repeat: triangles as many rows apart add up to just that.
+            every = _apart(cables[one.cable], crossing)
+            reach = every * -(-reach // every)
+            depth, most = (1 - measured) * every / reach, 1 - measured
+        found.append(Pull(int(crossing.span.left), int(crossing.span.right), row, reach, depth, most))
+    return found
+
+
+def _apart(cable: Cable, crossing: Crossing) -> int:
+    """Rows between a cable's crossings of the same needles; of one crossed once, as many as it has stitches."""
+    if cable.every is None or cable.times == 1:
+        return len(crossing.needles)
+    turns = cable.crossings
+    return cable.every * len(turns) // sum(turn.span == crossing.span for turn in turns)
+
+
+def taken_in(found: Sequence[Pull], rows: int, depths: Sequence[float]) -> list[list[float]]:
+    """For each usual depth: stitches lost to crossings in each of a panel's ``rows``; item 0 is row 1."""
+    by_span: dict[tuple[int, int], list[Pull]] = {}
+    for pull in found:
+        by_span.setdefault((pull.left, pull.right), []).append(pull)
+    parts = {span: (*_heights(each, rows), max((p.most for p in each), key=abs)) for span, each in by_span.items()}
+    total = [[0.0] * rows for _ in depths]
+    edges = sorted({edge for left, right in parts for edge in (left, right + 1)})
+    for left, after in pairwise(edges):
+        here = [part for (first, last), part in parts.items() if first <= left and after - 1 <= last]
+        if not here:
+            continue
+        most = max((most for _, _, most in here), key=abs)
+        usual, own = ([sum(column) for column in zip(*(part[k] for part in here), strict=True)] for k in (0, 1))
+        for i, (height, measured) in enumerate(zip(usual, own, strict=True)):
+            if height or measured:
+                for depth, lost in zip(depths, total, strict=True):
+                    part = depth * height + measured
+                    lost[i] += (after - left) * (min(most, part) if most >= 0 else max(most, part))
+    return total
+
+
+def _heights(found: Iterable[Pull], rows: int) -> tuple[list[float], list[float]]:
+    """Triangles added up, over rows 1 to ``rows``: those of the usual depth with height 1, and those of swatches."""
+    usual, own = [0.0] * rows, [0.0] * rows
+    for pull in found:
+        heights, depth = (usual, 1.0) if pull.depth is None else (own, pull.depth)
+        for row in range(max(1, pull.row - pull.reach + 1), min(rows, pull.row + pull.reach - 1) + 1):
+            heights[row - 1] += depth * (1 - abs(row - pull.row) / pull.reach)
+    return usual, own

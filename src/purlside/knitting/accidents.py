@@ -1,0 +1,336 @@
+"""Accidents: what befell the bed in a row, and what puts it right, move by move.
+
+An accident is said when ``done`` moves of row ``at`` were made. It splits the
+row's moves: those made before it, what befell the bed, what mends it, and what
+of the row is left then. All of it is replayed on the bed like any other move.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import NamedTuple
+
+from purlside.bed.bed import Bed, Move, Position
+from purlside.bed.moves import BackUp, ByHand, Dial, Hold, Knit, Push, Return, Tell
+from purlside.bed.needles import Crossing, Needle, Side, Span, needles_text
+from purlside.knitting.deviations import Deviation, DoesNotFit, rows_text
+from purlside.knitting.mends import HeldKnit, LetDown, RanEmpty, Recross, Rehang, Stands, Uncross, Unknit
+from purlside.rows.row import Row
+
+FREE = "Don't force the carriage: free the latches, and lift or slide it off as its manual says"
+TAILS = "leave a hand's length of both ends, to be woven in"
+
+
+class Begun(NamedTuple):
+    """A row under way: as it was begun; once it was shaped, its moves as planned and the bed; and the bed as it is now."""
+
+    row: Row
+    planned: tuple[Move, ...]
+    before: Bed
+    bed: Bed
+
+
+class Mended(NamedTuple):
+    """What befell the bed, what mends it, and what of the row is left then."""
+
+    befell: tuple[Move, ...]
+    mend: tuple[Move, ...]
+    rest: tuple[Move, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Accident(Deviation):
+    """Something that befell the bed when ``done`` moves of row ``at`` were made."""
+
+    at: int
+    done: int
+
+    @property
+    def plain(self) -> bool:
+        """Whether the row is knit plain after all."""
+        return False
+
+    def mended(self, begun: Begun, left: tuple[Move, ...]) -> Mended:
+        """What happened and what mends it; ``left`` are the row's moves from ``done`` on. Raises DoesNotFit."""
+        raise NotImplementedError
+
+
+@dataclass(frozen=True, slots=True)
+class HoldOff(Accident):
+    """In the next push hold was off, and every needle as far as ``last`` was knit.
+
+    ``way``: "back" unknits what was knit wrongly, "start" the whole row, "plain" knits
+    the row on as a plain one.
+    """
+
+    form = "hold off to {last} at {at}.{done}, {way}"
+    last: Needle
+    way: str
+
+    @property
+    def words(self) -> str:
+        return f"Hold was off in row {self.at:,}, knit as far as {self.last}"
+
+    @property
+    def plain(self) -> bool:
+        return self.way == "plain"
+
+    def mended(self, begun: Begun, left: tuple[Move, ...]) -> Mended:
+        bed, push = begun.bed, _push(left, Push)
+        asked = push.needles if isinstance(push, Knit) else ()
+        if not bed.ahead(push.toward, self.last):
+            raise DoesNotFit(f"{self.last} is not on this pass's way")
+        passed = tuple(n for n in bed.passed(push.toward, self.last) if bed.working(n))
+        wrong = tuple(n for n in passed if n not in asked)
+        if not wrong or not set(asked) <= set(passed):
+            raise DoesNotFit(
+                f"this pass ends with {asked[-1]}: name a held needle beyond it" if asked else "none was knit"
+            )
+        edge = begun.before.edge(push.toward)
+        beyond = begun.row.across.edge(push.toward) if self.last == edge else self.last
+        befell = HeldKnit(push.toward, beyond, passed)
+        after = _with(bed, befell)
+        if self.way == "start":
+            return Mended((befell,), _to_start(begun, after), begun.planned)
+        if self.way == "plain":
+            return Mended((befell,), *_plain(begun, after, left))
+        if asked and passed[0] in wrong:
+            # The pass began over held needles: it is knit again whole.
+            again = (_unknit(begun, after, len(passed)), Hold(tuple(sorted(passed))))
+            back = (BackUp(push.toward.other, passed[0]), Return(tuple(sorted(asked))))
+            return Mended((befell,), (*again, *back), left)
+        mend: list[Move] = [_unknit(begun, after, len(wrong)), Hold(tuple(sorted(wrong)))]
+        if isinstance(push, Knit):
+            mend.append(BackUp(push.toward.other, wrong[0]))
+        elif _with(after, *mend).ahead(push.toward, push.beyond):
+            mend.append(BackUp(push.toward, push.beyond))
+        return Mended((befell,), tuple(mend), left[1:])
+
+
+@dataclass(frozen=True, slots=True)
+class Jammed(Accident):
+    """In the next push the carriage stuck; ``last`` is the needle knit last. ``way``: knit "on", or go "back"."""
+
+    form = "jammed at {last} at {at}.{done}, {way}"
+    last: Needle
+    way: str
+
+    @property
+    def words(self) -> str:
+        return f"Carriage jammed in row {self.at:,}, {self.last} knit last"
+
+    def mended(self, begun: Begun, left: tuple[Move, ...]) -> Mended:
+        push, knit, rest = _parted(left, self.last)
+        befell = Knit(push.toward, self.last, knit)
+        back: tuple[Move, ...] = (Hold(tuple(sorted(knit))), BackUp(push.toward.other, knit[0]))
+        if self.way == "back":
+            after = _with(begun.bed, befell)
+            mend = (Tell(FREE), _unknit(begun, after, len(knit)), *back, Return(tuple(sorted(knit))))
+            return Mended((befell,), mend, left)
+        on = (Knit(push.toward, push.beyond, rest), Return(tuple(sorted(knit))))
+        return Mended((befell,), (Tell(FREE), *back, *on), left[1:])
+
+
+@dataclass(frozen=True, slots=True)
+class YarnEnded(Accident):
+    """The yarn ended or broke where it lies, or in the next push after ``last`` was knit.
+
+    ``way``: joined "here", in the row, or at the "edge", the row unknit.
+    """
+
+    form = "yarn ended at {last} at {at}.{done}, joined {way}"
+    last: Needle
+    way: str
+
+    @property
+    def words(self) -> str:
+        return f"Yarn joined {'at the edge' if self.way == 'edge' else f'at {self.last}'} in row {self.at:,}"
+
+    def mended(self, begun: Begun, left: tuple[Move, ...]) -> Mended:
+        bed, row = begun.bed, begun.row
+        here = Tell(f"Join the new yarn at {self.last}; {TAILS}")
+        edge = Tell(f"Join the new yarn at the {row.side} edge; {TAILS}")
+        if self.last == bed.yarn:
+            if self.way == "here" or not _path(begun, bed):
+                return Mended((), (edge if not _path(begun, bed) else here,), left)
+            return Mended((), (*_to_start(begun, bed), edge), begun.planned)
+        push, knit, off = _parted(left, self.last)
+        befell: tuple[Move, ...] = (
+            Knit(push.toward, self.last, knit),
+            RanEmpty(push.toward, push.beyond, off),
+        )
+        after = _with(bed, *befell)
+        hung = Rehang(tuple(sorted(off)))
+        if self.way == "edge":
+            return Mended(befell, (hung, *_to_start(begun, _with(after, hung)), edge), begun.planned)
+        every, again = tuple(sorted(push.needles)), Knit(push.toward, push.beyond, off)
+        back = (Hold(every), BackUp(push.toward.other, knit[0]), Return(tuple(sorted(off))))
+        return Mended(befell, (hung, here, *back, again, Return(tuple(sorted(knit)))), left[1:])
+
+
+@dataclass(frozen=True, slots=True)
+class Dropped(Accident):
+    """Stitches dropped off their needles, ``rows`` rows down."""
+
+    form = "dropped {needles} by {rows} at {at}.{done}"
+    needles: Span
+    rows: int
+
+    @property
+    def words(self) -> str:
+        return f"{needles_text(self.needles, count=False)} dropped in row {self.at:,}"
+
+    def mended(self, begun: Begun, left: tuple[Move, ...]) -> Mended:
+        off = tuple(n for n in self.needles if begun.bed.loops_on(n))
+        if not off:
+            raise DoesNotFit(f"no stitch hangs on {needles_text(self.needles, count=False)}")
+        return Mended((LetDown(off, self.rows, fell=True),), (Rehang(off, self.rows),), left)
+
+
+@dataclass(frozen=True, slots=True)
+class Recrossed(Accident):
+    """A crossing was made with the wrong half in front, ``rows`` rows down, and is made again as planned."""
+
+    form = "crossed again {crossing}, {rows} rows down at {at}.{done}: {cable}"
+    crossing: Crossing
+    rows: int
+    cable: str
+
+    @property
+    def words(self) -> str:
+        return f"{self.cable} crossed again, the right way"
+
+    def mended(self, begun: Begun, left: tuple[Move, ...]) -> Mended:
+        again, needles = Recross(self.cable, self.crossing), self.crossing.needles
+        if not self.rows:
+            return Mended((), (again,), left)
+        return Mended((), (LetDown(needles, self.rows), again, Rehang(needles, self.rows)), left)
+
+
+@dataclass(frozen=True, slots=True)
+class Unravelled(Accident):
+    """Ripped back to row ``at``: the carriage and the dial as they were then, and each crossing to take apart."""
+
+    form = "unravelled from {row}, carriage {side}, dial {dial} at {at}.{done}: {crossings}"
+    row: int
+    side: Side
+    dial: float
+    crossings: str
+    """JSON: (row, cable, crossing) of each, the latest first."""
+
+    @classmethod
+    def saying(
+        cls, at: int, row: int, side: Side, dial: float, crossings: Iterable[tuple[int, str, Crossing]]
+    ) -> Unravelled:
+        return cls(at, 0, row, side, dial, json.dumps([[row, name, str(made)] for row, name, made in crossings]))
+
+    @property
+    def words(self) -> str:
+        return f"Ripped back to row {self.at:,}"
+
+    def mended(self, begun: Begun, left: tuple[Move, ...]) -> Mended:
+        bed = begun.bed
+        stands = Stands(self.side, self.dial)
+        mend: list[Move] = []
+        down = self.row
+        for last, name, crossing in json.loads(self.crossings):
+            if down > last + 1:
+                mend.append(Tell(f"Rip back to the end of row {last:,}"))
+            mend.append(Uncross(name, Crossing.parse(crossing)))
+            down = last + 1
+        if down > self.at:
+            mend.append(Tell(f"Rip out {rows_text(down - self.at)}, to the start of row {self.at:,}"))
+        mend += _home(begun, _with(bed, stands))
+        return Mended((stands,), tuple(mend), left)
+
+
+# --- what mends are made of --------------------------------------------------------
+
+
+def _with(bed: Bed, *moves: Move) -> Bed:
+    """The bed once these are made. Raises BedFault."""
+    mine = bed.copy()
+    for move in moves:
+        mine.push(move)
+    return mine
+
+
+def _push(left: Sequence[Move], kind: tuple[type[Knit], ...] | tuple[type[Knit], type[BackUp]]) -> Knit | BackUp:
+    if not left or not isinstance(left[0], kind):
+        raise DoesNotFit("there is no such pass in the step in hand")
+    push = left[0]
+    assert isinstance(push, Knit | BackUp)
+    return push
+
+
+def _parted(left: Sequence[Move], last: Needle) -> tuple[Knit, tuple[Needle, ...], tuple[Needle, ...]]:
+    """The next pass, the needles it has knit when ``last`` was knit, and those it has not. Raises DoesNotFit."""
+    push = _push(left, (Knit,))
+    assert isinstance(push, Knit)
+    if last not in push.needles[:-1]:
+        raise DoesNotFit(f"this pass knits {needles_text(push.needles)}; {last} is not one of them, or is its last")
+    at = push.needles.index(last) + 1
+    return push, push.needles[:at], push.needles[at:]
+
+
+def _path(begun: Begun, bed: Bed) -> list[Needle]:
+    """The needles knit since the row began and not unknit, in the order knit."""
+    path: list[Needle] = []
+    for move in bed.moves:
+        if isinstance(move, Knit):
+            path += move.needles
+        elif isinstance(move, ByHand):
+            yarn = path[-1] if path else begun.before.yarn
+            path += sorted(move.needles, key=lambda n: abs(n - yarn))
+        elif isinstance(move, Unknit):
+            del path[-len(move.needles) :]
+    return path
+
+
+def _unknit(begun: Begun, bed: Bed, many: int) -> Unknit:
+    """Take the last so many stitches back."""
+    path = _path(begun, bed)
+    back_to = path[-many - 1] if many < len(path) else begun.before.yarn
+    return Unknit(tuple(reversed(path[-many:])), back_to, begun.row.size)
+
+
+def _home(begun: Begun, bed: Bed) -> list[Move]:
+    """Take the carriage over held needles to where the row begins, the dial as it was then."""
+    mend: list[Move] = []
+    knit = tuple(n for n in bed.in_work if begun.before.at(n) is not Position.HP)
+    if bed.side_of(knit) is not begun.row.side:
+        if loose := tuple(n for n in knit if bed.at(n) is not Position.HP):
+            mend.append(Hold(loose))
+        mend += [BackUp(begun.row.side, begun.before.carriage[0]), Return(knit)]
+    elif held := tuple(n for n in bed.held if begun.before.at(n) is not Position.HP):
+        mend.append(Return(held))
+    if bed.dial != begun.before.dial:
+        mend.append(Dial(begun.before.dial))
+    return mend
+
+
+def _to_start(begun: Begun, bed: Bed) -> tuple[Move, ...]:
+    """Unknit all of the row, and take the carriage back to where it began."""
+    path = _path(begun, bed)
+    unknit = [_unknit(begun, bed, len(path))] if path else []
+    return (*unknit, *_home(begun, _with(bed, *unknit)))
+
+
+def _plain(begun: Begun, bed: Bed, left: Sequence[Move]) -> tuple[tuple[Move, ...], tuple[Move, ...]]:
+    """Knit the row on as a plain one; what is left of it then. Raises DoesNotFit where it cannot be."""
+    path, toward = _path(begun, bed), begun.row.side.other
+    knit = [n for n in bed.in_work if begun.before.at(n) is not Position.HP]
+    if len(set(path)) < len(path) or bed.carriage[1] is not toward:
+        raise DoesNotFit("some needles were knit more than once: unknit instead")
+    mend: list[Move] = []
+    if held := tuple(n for n in bed.held if n in knit):
+        mend.append(Return(held))
+    if rest := tuple(n for n in (knit if toward is Side.RIGHT else reversed(knit)) if n not in set(path)):
+        if bed.dial != begun.row.size:
+            mend.append(Dial(begun.row.size))
+        mend.append(Knit(toward, begun.row.across.edge(toward), rest))
+    pushes = [i for i, move in enumerate(left) if isinstance(move, Push)]
+    after = left[pushes[-1] + 1 :]
+    return tuple(mend), tuple(m for m in after if not isinstance(m, Hold | Return | Dial | ByHand))

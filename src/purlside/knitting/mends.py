@@ -1,0 +1,242 @@
+"""Moves that only an accident brings: what befell the bed, and what puts it right again by hand."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Any, ClassVar
+
+from purlside.bed.bed import Bed, Move, Position
+from purlside.bed.faults import Fault, Found
+from purlside.bed.moves import BackUp, Knit, spans_text
+from purlside.bed.needles import Crossing, Needle, Side, needles_text
+from purlside.bed.rates import Rates
+from purlside.bed.transfers import Cross
+
+
+def _stitches(count: int) -> str:
+    return f"{count} stitch{'es' if count != 1 else ''}"
+
+
+# --- what befell the bed -----------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class HeldKnit(Knit):
+    """The carriage passed with hold off: every needle on its way was knit, held ones too."""
+
+    do: ClassVar[str] = "held-knit"
+
+    def faults(self, bed: Bed) -> list[Found]:
+        return bed.thread_faults(self.needles)
+
+    def words(self, within: Iterable[int] | None = None) -> str:
+        return f"Hold was off: {needles_text(self.needles, within)} knit, as far as {self.beyond}"
+
+
+@dataclass(frozen=True, slots=True)
+class RanEmpty(BackUp):
+    """The carriage went on without yarn: these stitches came off their needles."""
+
+    do: ClassVar[str] = "ran-empty"
+    needles: tuple[Needle, ...]
+
+    def faults(self, bed: Bed) -> list[Found]:
+        return []
+
+    def make(self, bed: Bed) -> None:
+        bed.drop(self.needles)
+        bed.put("position", self.needles, Position.WP)
+        bed.change(carriage=(self.beyond, self.toward))
+
+    def words(self, within: Iterable[int] | None = None) -> str:
+        return f"The yarn ended: {needles_text(self.needles, within)} came off"
+
+
+@dataclass(frozen=True, slots=True)
+class LetDown(Move):
+    """Stitches are off their needles, ``rows`` rows down: they fell, or were let down to be worked again."""
+
+    do: ClassVar[str] = "let-down"
+    needles: tuple[Needle, ...]
+    rows: int
+    fell: bool = False
+
+    def __str__(self) -> str:
+        return f"let-down {spans_text(self.needles)} by {self.rows}"
+
+    def faults(self, bed: Bed) -> list[Found]:
+        return bed.not_working(self.needles)
+
+    def make(self, bed: Bed) -> None:
+        bed.drop(self.needles)
+
+    def words(self, within: Iterable[int] | None = None) -> str:
+        named = needles_text(self.needles, within)
+        if self.fell:
+            return f"{named} dropped, {self.rows} row{'s' if self.rows != 1 else ''} down"
+        return (
+            f"Let {named} down {self.rows} row{'s' if self.rows != 1 else ''}, to the crossing; catch the loops there"
+        )
+
+    def seconds(self, rates: Rates) -> float:
+        return rates.transfer
+
+
+@dataclass(frozen=True, slots=True)
+class Stands(Move):
+    """After ripping back the carriage still stands here, the dial so; the yarn lies where the row begins."""
+
+    do: ClassVar[str] = "stands"
+    side: Side
+    dial: float
+
+    def __str__(self) -> str:
+        return f"stands {self.side}"
+
+    def faults(self, bed: Bed) -> list[Found]:
+        return []
+
+    def make(self, bed: Bed) -> None:
+        bed.change(carriage=(bed.edge(self.side), self.side), dial=self.dial)
+
+    def words(self, within: Iterable[int] | None = None) -> str:
+        return f"The carriage stands on the {self.side} ({self.side.carriage})"
+
+    def seconds(self, rates: Rates) -> float:
+        return 0.0
+
+
+# --- what puts it right --------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Unknit(Move):
+    """Take stitches of this row back, in this order; the yarn then lies at ``back_to``."""
+
+    do: ClassVar[str] = "unknit"
+    needles: tuple[Needle, ...]
+    back_to: Needle
+    size: float
+    """The dial number of the loops below: they hang there again."""
+
+    def __str__(self) -> str:
+        return f"unknit {spans_text(self.needles)} back to {self.back_to}"
+
+    def faults(self, bed: Bed) -> list[Found]:
+        found = bed.not_working(self.needles)
+        if self.needles[0] != bed.yarn:
+            found.append(Found(Fault.FLOAT_FROM_YARN, f"the yarn lies at {bed.yarn}", (bed.yarn, self.needles[0])))
+        left = int(bed.panel.left)
+        if short := tuple(n for n in set(self.needles) if bed.rows[n - left] < self.needles.count(n)):
+            found.append(Found(Fault.NO_LOOP, f"{needles_text(short)} not knit in this row", short))
+        return found
+
+    def make(self, bed: Bed) -> None:
+        rows, left = list(bed.rows), int(bed.panel.left)
+        for needle in self.needles:
+            rows[needle - left] -= 1
+        bed.put("position", self.needles, Position.WP)
+        bed.put("loop_size", self.needles, self.size)
+        bed.change(rows=rows, yarn=self.back_to)
+
+    def words(self, within: Iterable[int] | None = None) -> str:
+        once = sorted(set(self.needles))
+        return (
+            f"Unknit {needles_text(once, within, count=False)} ({_stitches(len(self.needles))}), from {self.needles[0]} "
+            f"to {self.needles[-1]}: pull each loop out and set the stitch below on its needle"
+        )
+
+    def seconds(self, rates: Rates) -> float:
+        return rates.by_hand * len(self.needles)
+
+
+@dataclass(frozen=True, slots=True)
+class Rehang(Move):
+    """Latch stitches up ``rows`` rows and hang them on their needles again."""
+
+    do: ClassVar[str] = "rehang"
+    needles: tuple[Needle, ...]
+    rows: int = 0
+
+    def __str__(self) -> str:
+        return f"rehang {spans_text(self.needles)} by {self.rows}"
+
+    def faults(self, bed: Bed) -> list[Found]:
+        full = tuple(n for n in self.needles if bed.loops_on(n))
+        taken = [Found(Fault.TOO_MANY_LOOPS, f"{needles_text(full)} carry a stitch", full)] if full else []
+        return bed.not_working(self.needles) + taken
+
+    def make(self, bed: Bed) -> None:
+        bed.put("loops", self.needles, 1)
+
+    def words(self, within: Iterable[int] | None = None) -> str:
+        named = needles_text(self.needles, within)
+        if not self.rows:
+            return f"Hang the stitches of {named} back on their needles"
+        latched = f"Latch {named} up {self.rows} row{'s' if self.rows != 1 else ''}, a bar at a time"
+        return f"{latched}, and hang {'it' if len(self.needles) == 1 else 'them'} up again"
+
+    def seconds(self, rates: Rates) -> float:
+        return rates.latch_up * len(self.needles) + rates.latch_row * self.rows * len(self.needles)
+
+
+@dataclass(frozen=True, slots=True)
+class _Again(Move):
+    """Something done to both halves of a cable; the stitches stay on its needles."""
+
+    cable: str
+    crossing: Crossing
+
+    def __str__(self) -> str:
+        return f"{self.do} {self.crossing} as {self.cable}"
+
+    @property
+    def needles(self) -> tuple[Needle, ...]:
+        return self.crossing.needles
+
+    def faults(self, bed: Bed) -> list[Found]:
+        return bed.not_working(self.needles)
+
+    def make(self, bed: Bed) -> None:
+        bed.put("position", self.needles, Position.UWP)
+
+    def seconds(self, rates: Rates) -> float:
+        return rates.crossing + rates.crossing_stitch * len(self.needles)
+
+    def json(self) -> dict[str, Any]:
+        return {"do": self.do, "cable": self.cable, "cross": str(self.crossing)}
+
+
+@dataclass(frozen=True, slots=True)
+class Recross(_Again):
+    """Cross again, as ``crossing`` says: the wrong half was in front."""
+
+    do: ClassVar[str] = "recross"
+
+    def words(self, within: Iterable[int] | None = None) -> str:
+        side, (front, back) = self.crossing.front_side, self.crossing.landing()
+        return (
+            f"Lift both halves of {self.cable} and take them apart the way they came; then the {side} half FIRST, on "
+            f"{needles_text(front, count=False)}: it shows on the knit side; the {side.other} half behind it, on "
+            f"{needles_text(back, count=False)}; push all {len(self.needles)} out to upper working"
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Uncross(_Again):
+    """Take a crossing apart on the way down; ``crossing`` is how it was made."""
+
+    do: ClassVar[str] = "uncross"
+
+    def words(self, within: Iterable[int] | None = None) -> str:
+        front, back = self.crossing.landing()
+        return (
+            f"Un-cross {self.cable}: lift both halves; the one on {needles_text(front, count=False)}, in front (knit "
+            f"side), goes back first, to {needles_text(self.crossing.front, count=False)}; then the one on "
+            f"{needles_text(back, count=False)} to {needles_text(self.crossing.back, count=False)}"
+        )
+
+
+ENDS_STEP = (Knit, BackUp, Cross, Unknit, Rehang, Recross, Uncross)
+"""The moves that end a step of a mend: one thing for the hands at a time."""

@@ -1,0 +1,165 @@
+"""Time, yarn, size and take-in of a thousand plans, worked out again from the JSON of their moves and by plain loops.
+
+Nothing of ``purlside.figures`` is used for what is expected: rates, loops and the
+take-in are written down here once more, as they are documented.
+"""
+
+from __future__ import annotations
+
+import json
+import random
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+
+from purlside.figures.whole import Figures, figures
+from purlside.files.planfile import parse
+from purlside.plan.plan import Plan
+from purlside.rows.checking import faults
+from purlside.rows.working import Working
+from purlside.shown.passes import as_json
+from tests.golden.written_plans import plan_text
+
+PLANS = 1000
+KNIT, KNIT_NEEDLE, BACK_UP, PUSH, PUSH_NEEDLE = 4.0, 0.03, 4.0, 2.0, 0.3
+DIAL, BY_HAND, CROSS, CROSS_STITCH, WEIGHTS = 2.0, 8.0, 20.0, 2.0, 15.0
+"""Seconds for each thing done: the default rates."""
+
+
+def _known(seed: int) -> Plan | None:
+    """A plan on record with a gauge; half of the gauges at a size of their own, a third with a take-in."""
+    chance = random.Random(-seed)
+    text = plan_text(seed) + "[gauge]\nstitches_per_10cm = 29\nrows_per_10cm = 41\n"
+    text += f"stitch_size = {chance.choice([3, 5, 7])}\n" if chance.random() < 0.5 else ""
+    text += f"cable_take_in = {chance.choice([0.6, 0.8, 1.1])}\n" if chance.random() < 0.3 else ""
+    plan = parse(text, f"plan {seed}")
+    return None if faults(plan) else plan
+
+
+def _every() -> Iterator[tuple[Plan, Figures, list[dict[str, Any]]]]:
+    seed = made = 0
+    while made < PLANS:
+        seed += 1
+        if (plan := _known(seed)) is None:
+            continue
+        made += 1
+        yield plan, figures(plan), json.loads("".join(as_json(Working(plan), range(1, plan.panel.rows + 1))))["rows"]
+
+
+def _loop(plan: Plan, size: float) -> float:
+    """A loop at a stitch size: the line through the two measured, or the gauge's own loop and a usual slope."""
+    gauge = plan.gauge
+    assert gauge is not None
+    own = plan.panel.stitch_size if gauge.stitch_size is None else gauge.stitch_size
+    if plan.yarn.loop_mm:
+        at, mm, slope = 5.0, 13.7, 3.8 / 4
+    else:
+        at, mm = own, 10 * (21.6 / (gauge.stitches_per_10cm * gauge.rows_per_10cm / 100)) ** 0.5
+        slope = 3.8 / 4 * plan.machine.pitch_mm / 4.5
+    least = min(plan.machine.pitch_mm, *([13.7, 17.5] if plan.yarn.loop_mm else [1e9]))
+    return max(least, mm + slope * (size - at))
+
+
+def _seconds(move: dict[str, Any]) -> tuple[float, float]:
+    """(seconds but for weights, seconds for weights) of one move of the JSON."""
+    needles = len(move.get("needles", ()))
+    match move["do"]:
+        case "knit":
+            return KNIT + KNIT_NEEDLE * needles, 0
+        case "back-up":
+            return BACK_UP, 0
+        case "hold" | "return":
+            return PUSH + PUSH_NEEDLE * needles, 0
+        case "dial":
+            return DIAL, 0
+        case "by-hand":
+            return BY_HAND * needles, 0
+        case "cross":
+            return CROSS + CROSS_STITCH * (len(move["first"]["from"]) + len(move["second"]["from"])), 0
+        case "weights":
+            return 0, WEIGHTS
+        case "tell":
+            return 0, 0
+    raise AssertionError(move)
+
+
+def _place(needle: str) -> int:
+    """Needles numbered along the bed without a gap."""
+    return -int(needle[1:]) if needle[0] == "L" else int(needle[1:]) - 1
+
+
+def _size_mm(plan: Plan, rows: list[dict[str, Any]]) -> tuple[float, float, float]:
+    """(average width, narrowest, length), needle by needle and row by row."""
+    gauge = plan.gauge
+    assert gauge is not None
+    own = plan.panel.stitch_size if gauge.stitch_size is None else gauge.stitch_size
+    low, high = int(plan.panel.needles.left), int(plan.panel.needles.right)
+    taken = [[0.0] * (high - low + 1) for _ in rows]
+    for row in rows:
+        for move in row["moves"]:
+            if move["do"] != "cross":
+                continue
+            places = [_place(n) for half in ("first", "second") for n in move[half]["from"]]
+            [cable] = [cable for cable in plan.cable if cable.name == move["cable"]]
+            depth, reach = 0.25, len(places)
+            if gauge.cable_take_in is not None:
+                apart = len(places)
+                if cable.every is not None and cable.times != 1:
+                    turns = cable.crossings
+                    mine = (min(places), max(places))
+                    same = [t for t in turns if (int(min(t.needles)), int(max(t.needles))) == mine]
+                    apart = cable.every * len(turns) // len(same)
+                while reach % apart:
+                    reach += 1
+                depth = (1 - gauge.cable_take_in) * apart / reach
+            for at in range(len(rows)):
+                part = depth * max(0.0, 1 - abs(at + 1 - row["row"]) / reach)
+                for place in range(min(places), max(places) + 1):
+                    taken[at][place - low] += part
+    most = 0.33 if gauge.cable_take_in is None else 1 - gauge.cable_take_in
+    widths, heights = [], []
+    for at in range(len(rows)):
+        size = plan.panel.stitch_size
+        for band in plan.band:
+            if band.stitch_size is not None and band.rows.first <= at + 1 <= band.rows.last:
+                size = band.stitch_size
+        longer = _loop(plan, size) / _loop(plan, own)
+        parts = [min(most, part) if most >= 0 else max(most, part) for part in taken[at]]
+        widths.append(sum(1 - part for part in parts) * 100 / gauge.stitches_per_10cm * longer)
+        heights.append(100 / gauge.rows_per_10cm * longer)
+    area = sum(width * height for width, height in zip(widths, heights, strict=True))
+    return area / sum(heights), min(widths), sum(heights)
+
+
+def test_a_thousand_plans_take_the_time_the_yarn_and_the_room_their_moves_say() -> None:
+    crossing_and_due = several_colours = 0
+    for plan, found, rows in _every():
+        seconds = weights = yarn = 0.0
+        loops, dial = 0, plan.panel.stitch_size
+        for row in rows:
+            due = [move for move in row["moves"] if move["do"] == "weights"]
+            crossing_and_due += bool(row["crossing"] and len(due[0]["needles"]) > 6) if due else 0
+            for move in row["moves"]:
+                spent, hung = _seconds(move)
+                seconds, weights = seconds + spent, weights + hung
+                if move["do"] == "dial":
+                    dial = move["size"]
+                elif move["do"] in ("knit", "by-hand"):
+                    own = _loop(plan, dial) if move["do"] == "knit" else 2 * _loop(plan, 10)
+                    loops += len(move["needles"])
+                    yarn += own * len(move["needles"])
+        assert found.time.plain_s + found.time.crossing_s == pytest.approx(seconds), plan.title
+        assert found.time.weights_s == pytest.approx(weights), plan.title
+        assert found.time.crossing_rows == sum(row["crossing"] for row in rows)
+        assert found.time.plain_rows == sum(not row["crossing"] for row in rows)
+        assert sum(need.loops for need in found.needs) == loops
+        assert sum(need.metres for need in found.needs) == pytest.approx(yarn / 1000 * 1.1), plan.title
+        several_colours += len(found.needs) > 1
+        assert found.finished is not None
+        width, narrowest, length = _size_mm(plan, rows)
+        assert found.finished.width_mm.value == pytest.approx(width), plan.title
+        assert found.finished.narrowest_mm == pytest.approx(narrowest), plan.title
+        assert found.finished.length_mm == pytest.approx(length), plan.title
+        assert found.finished.width_mm.least - 1e-9 <= width <= found.finished.width_mm.most + 1e-9
+    assert crossing_and_due > 100 and several_colours > 30, "the plans have what is looked for"

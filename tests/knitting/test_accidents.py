@@ -1,0 +1,307 @@
+"""Every accident, at any place of many plans: what mends it is replayed on the bed without a fault."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from purlside.bed.bed import Bed
+from purlside.bed.needles import Needle
+from purlside.bed.transfers import Cross
+from purlside.knitting.accidents import Dropped, HoldOff, Jammed, Unravelled, YarnEnded
+from purlside.knitting.course import Course
+from purlside.knitting.coursework import CourseWorking
+from purlside.knitting.cursor import Knitting, Place
+from purlside.knitting.deviations import CountedFrom, OtherSide, RippedBack, TooFew, WrongHalf, parse
+from purlside.knitting.differing import CannotBe, differ
+from purlside.knitting.happenings import Happening, Way, happenings
+from purlside.knitting.mends import HeldKnit, Recross, Rehang, Uncross, Unknit
+from purlside.plan.plan import Plan
+from tests.plans import cable, plan, plans
+
+ROPE = cable(ease="enlarge", enlarged_size=9)
+
+
+def knitting_at(of: Plan, row: int, steps: int = 0) -> tuple[Knitting, Course]:
+    course = Course(of)
+    knitting = Knitting(CourseWorking(course), Place(row, 0))
+    for _ in range(steps):
+        knitting.go(knitting.next_place())
+    return knitting, course
+
+
+def ways(knitting: Knitting, course: Course, letter: str, answer: str = "") -> dict[str, Way]:
+    line = next(line for line in happenings(knitting, course) if line.letter == letter)
+    assert not line.not_now, line.not_now
+    return {way.label: way for way in line.ways(answer)}
+
+
+def taken(knitting: Knitting, course: Course, way: Way) -> tuple[Knitting, Course]:
+    changed = differ(knitting, course, *way.deviations)
+    return changed.knitting, changed.course
+
+
+def hands(bed: Bed) -> tuple[object, ...]:
+    """What the knitter can see of the bed: upper working and working knit alike."""
+    position = ["hp" if p == "hp" else "up" for p in bed.position]
+    return position, bed.loops, bed.rows, bed.side, bed.dial, bed.yarn
+
+
+def to_row_end(knitting: Knitting) -> list[str]:
+    """Knit the row in hand to its end, step by step; the moves made, in words."""
+    row, made = knitting.place.row, []
+    while knitting.place.row == row:
+        made += [m.words() for m in knitting.moves[knitting.place.done : knitting.next_move_place().done or None][:1]]
+        knitting.go(knitting.next_move_place())
+    return made
+
+
+# --- any accident, any place, any plan ----------------------------------------------
+
+
+def answers(line: Happening, knitting: Knitting, data: st.DataObject) -> str:
+    """What may be answered to a line's question."""
+    needle = str(data.draw(st.sampled_from(knitting.bed.in_work)))
+    match line.letter:
+        case "m" | "n" | "w" | "r" | "f" | "c":
+            return str(data.draw(st.integers(1, 6)))
+        case "s":
+            return f"{needle} {data.draw(st.integers(0, 3))}"
+        case "l":
+            return str(knitting.place.row)
+        case "t":
+            return "5 1/3"
+        case "y" if data.draw(st.booleans()):
+            return str(knitting.bed.yarn)
+        case _:
+            step = knitting.step
+            on_way = step.knits.needles if step and step.knits else knitting.bed.in_work
+            return str(data.draw(st.sampled_from(on_way))) if data.draw(st.booleans()) else needle
+
+
+@given(plans(most_rows=14, most_needles=12), st.data())
+def test_whatever_happens_wherever_the_mend_and_all_rows_after_it_are_knit_without_a_fault(
+    of: Plan, data: st.DataObject
+) -> None:
+    course = Course(of)
+    knitting = Knitting(CourseWorking(course), Place(data.draw(st.integers(1, of.panel.rows)), 0))
+    for _ in range(data.draw(st.integers(1, 3))):
+        for _ in range(data.draw(st.integers(0, 6))):
+            knitting.go(knitting.next_place())
+        listed = [line for line in happenings(knitting, course) if not line.not_now]
+        line = data.draw(st.sampled_from(listed))
+        try:
+            found = line.ways(answers(line, knitting, data) if line.question else "")
+        except ValueError:
+            continue
+        for way in found:
+            if not way.deviations:
+                continue
+            before = hands(knitting.bed), knitting.place
+            try:
+                changed = differ(knitting, course, *way.deviations)
+            except CannotBe:
+                continue
+            assert (hands(knitting.bed), knitting.place) == before, "nothing is changed by considering it"
+            assert tuple(parse(str(one)) for one in changed.course.said) == changed.course.said
+            again = Knitting(CourseWorking(Course(of, changed.course.said)), changed.knitting.place)
+            assert hands(again.bed) == hands(changed.knitting.bed)
+            for _ in range(40):
+                again.go(again.next_move_place())
+                if again.finished:
+                    break
+                anew = Knitting(CourseWorking(Course(of, changed.course.said)), again.place)
+                assert hands(anew.bed) == hands(again.bed), "resumed here the bed is the same"
+                assert again.moves[: again.place.done] == again.bed.moves
+        way = data.draw(st.sampled_from(found))
+        if way.deviations:
+            try:
+                knitting, course = taken(knitting, course, way)
+            except CannotBe:
+                continue
+        if knitting.finished:
+            return
+
+
+# --- what a knitter would notice ------------------------------------------------------
+
+
+def test_with_hold_off_the_needles_held_are_unknit_and_the_pass_ends_as_planned() -> None:
+    knitting, course = knitting_at(plan(ROPE), 8)
+    planned = Knitting(CourseWorking(course), Place(8, knitting.step.last if knitting.step else 0))
+    found = ways(knitting, course, "h", "L2")
+    knitting, course = taken(knitting, course, found["Unknit what knit wrongly, and go on as planned"])
+    assert isinstance(knitting.bed.moves[-1], HeldKnit)
+    assert knitting.bed.rows[:6] == [1, 1, 1, 1, 1, 0], "L3 and L2 knit although held"
+    assert knitting.step is not None and knitting.step.mends
+    while knitting.step is not None and knitting.step.mends:
+        knitting.go(knitting.next_place())
+    assert hands(knitting.bed) == hands(planned.bed)
+
+
+def test_with_hold_off_the_row_may_be_knit_on_plain_and_crossed_all_the_same() -> None:
+    knitting, course = knitting_at(plan(ROPE), 8)
+    found = ways(knitting, course, "h", "L2")
+    knitting, course = taken(knitting, course, found["Knit the row on plain, and cross all the same"])
+    assert not course.row(8).cables, "no half is knit larger"
+    assert [c.name for c in course.row(8).crossed] == ["rope"]
+    while knitting.place.row == 8:
+        knitting.go(knitting.next_place())
+    assert knitting.cables()[0].done == 1
+
+
+def test_unknit_to_the_rows_start_the_bed_is_as_it_was_there() -> None:
+    knitting, course = knitting_at(plan(ROPE), 8, 2)
+    start = Knitting(CourseWorking(course), Place(8, 0))
+    way = ways(knitting, course, "h", "R2")["Unknit to the start of the row"]
+    knitting, course = taken(knitting, course, way)
+    mends = [step for step in knitting.steps if step.mends]
+    assert any(isinstance(m, Unknit) for step in mends for m in step.moves)
+    while knitting.step is not None and knitting.step.mends:
+        knitting.go(knitting.next_place())
+    assert hands(knitting.bed) == hands(start.bed)
+    assert knitting.step is not None and knitting.step.title == "Pass 1 of 5"
+
+
+def test_a_pass_that_jammed_is_knit_on_from_the_needle_it_stuck_at() -> None:
+    knitting, course = knitting_at(plan(), 3)
+    knitting, course = taken(
+        knitting, course, ways(knitting, course, "j", "L2")["Hold what is knit, and knit the rest of the pass"]
+    )
+    words = to_row_end(knitting)
+    assert words[0].startswith("Don't force the carriage")
+    assert words[1] == "Hold L2–R6 (8 needles)"
+    assert words[3] == "Knit to the left across L3–L6 (4 needles)"
+    assert knitting.place == (4, 0)
+
+
+def test_where_the_yarn_ran_out_in_a_pass_the_stitches_beyond_are_hung_on_again() -> None:
+    knitting, course = knitting_at(plan(), 3)
+    found = ways(knitting, course, "y", "L2")
+    assert list(found) == ["Join it here, at L2", "Unknit the row, and join it at the edge"]
+    knitting, course = taken(knitting, course, found["Join it here, at L2"])
+    assert knitting.bed.loops[:4] == [0, 0, 0, 0], "L6 to L3 came off"
+    words = to_row_end(knitting)
+    assert words[0] == "Hang the stitches of L6–L3 (4 needles) back on their needles"
+    assert "Join the new yarn at L2" in words[1]
+    assert knitting.bed.loops == [1] * 12
+    assert "Cone 3 from here" in next(iter(ways(knitting, course, "y", str(knitting.bed.yarn)).values())).cost
+
+
+def test_a_dropped_stitch_is_latched_up_and_hung_on_its_needle() -> None:
+    knitting, course = knitting_at(plan(), 5)
+    knitting, course = taken(knitting, course, next(iter(ways(knitting, course, "s", "l3 2").values())))
+    assert knitting.bed.loops_on(Needle.parse("L3")) == 0
+    assert to_row_end(knitting)[0] == "Latch L3 (1 needle) up 2 rows, a bar at a time, and hang it up again"
+
+
+def test_the_wrong_half_in_front_is_put_right_before_the_next_row_with_two_lifts() -> None:
+    knitting, course = knitting_at(plan(ROPE), 8, 6)
+    assert knitting.place == (9, 0)
+    found = ways(knitting, course, "w")
+    assert list(found) == ["Cross rope again, the right half first", "Leave it, and remember it"]
+    mended, _ = taken(knitting, course, found["Cross rope again, the right half first"])
+    assert isinstance(mended.moves[0], Recross)
+    assert "take them apart the way they came; then the right half FIRST, on L3–L1" in to_row_end(mended)[0]
+    left, course = taken(knitting, course, found["Leave it, and remember it"])
+    crossed = next(m for m in left.working.moves(8) if isinstance(m, Cross))
+    assert crossed.crossing.front_side == "left", "the fabric is as it was crossed"
+
+
+def test_found_later_the_wrong_half_has_three_ways_each_with_its_cost() -> None:
+    knitting, course = knitting_at(plan(ROPE), 12)
+    found = ways(knitting, course, "w")
+    assert [way.cost for way in found.values()] == [
+        "3 rows ripped out",
+        "6 stitches, 3 rows: 18 loops to latch up",
+        "It stays in the fabric, and in picture and ledger",
+    ]
+    ripped, _ = taken(knitting, course, found["Rip back to it and cross rope again"])
+    assert ripped.place.row == 9
+    words = to_row_end(ripped)
+    assert words[0] == "Rip out 3 rows, to the start of row 9"
+    assert any("right half FIRST" in text for text in words)
+    down, _ = taken(knitting, course, found["Let only rope's stitches down, cross again, latch them up"])
+    kinds = [type(m) for m in down.moves[down.place.done : down.place.done + 3]]
+    assert kinds[1:] == [Recross, Rehang]
+    assert down.place.row == 12
+
+
+def test_a_rip_back_uncrosses_on_the_way_down_and_takes_the_carriage_over_held_needles() -> None:
+    knitting, course = knitting_at(plan(ROPE), 18)
+    way = next(iter(ways(knitting, course, "r", "7").values()))
+    knitting, course = taken(knitting, course, way)
+    assert [type(m) for m in knitting.moves].count(Uncross) == 2
+    words = to_row_end(knitting)
+    assert words[0] == "Rip back to the end of row 16"
+    assert words[1].startswith("Un-cross rope: lift both halves; the one on L3–L1, in front")
+    assert words[2] == "Rip back to the end of row 8"
+    assert words[4] == "Rip out 2 rows, to the start of row 7"
+    assert words[5] == "Hold L6–R6 (12 needles)"
+    assert words[6].startswith("Back up to the right")
+    assert isinstance(course.said[-1], Unravelled)
+
+
+def test_ripping_clicks_nothing_and_the_knitter_is_told_to_turn_the_counter_back_if_wanted() -> None:
+    knitting, course = knitting_at(plan(machine={"counter_trip": "centre"}), 11)
+    changed = differ(knitting, course, RippedBack(11, 7))
+    assert changed.unclicked == 4
+    assert any("4 more than the rows left" in text for text in changed.effects)
+    assert differ(knitting, course, TooFew(11, 4)).unclicked == 0
+
+
+@pytest.mark.parametrize("rows", [1, 2, 3, 4])
+def test_rows_too_few_never_contradict_the_side_the_carriage_was_said_to_stand_on(rows: int) -> None:
+    knitting, course = knitting_at(plan(), 8)
+    changed = differ(knitting, course, OtherSide(8))
+    knitting, course = changed.knitting, changed.course
+    metal = knitting.side
+    found = list(ways(knitting, course, "f", str(rows)).values())
+    sides = [taken(knitting, course, way)[0].side for way in found]
+    assert sides == ([metal, metal.other] if rows % 2 == 0 else [metal.other, metal])
+    for way, side in zip(found, sides, strict=True):
+        after, _ = taken(knitting, course, way)
+        assert after.place.row == 8 - rows
+        assert f"on the {side}" in way.label
+
+
+def test_a_crossing_found_forgotten_is_one_entry_and_close_crossings_are_warned_of() -> None:
+    knitting, course = knitting_at(plan(ROPE), 12)
+    found = ways(knitting, course, "n", "1")
+    late = found["Cross rope after row 12; the next ones as planned"]
+    assert "crosses again 4 rows later, in row 16: 6 or more are usual" in late.cost
+    counted = found["Cross rope after row 12, and count its repeats from there"]
+    assert not counted.cost
+    _, course = taken(knitting, course, counted)
+    assert [n for n in range(1, 41) if course.row(n).crossed] == [12, 20, 28, 36]
+    assert course.row(8).cables, "row 8 was knit for it"
+
+
+def test_a_crossing_made_late_and_told_afterwards_leaves_that_row_as_it_was_knit() -> None:
+    knitting, course = knitting_at(plan(ROPE), 12)
+    found = ways(knitting, course, "l", "10")
+    knitting, course = taken(knitting, course, found["Count its repeats from row 10"])
+    assert [n for n in range(1, 41) if course.row(n).crossed] == [10, 18, 26, 34]
+    assert not course.row(10).cables
+    assert isinstance(course.said[-1], CountedFrom)
+
+
+def test_the_letters_never_move() -> None:
+    knitting, course = knitting_at(plan(ROPE), 1)
+    first = [(line.letter, line.group) for line in happenings(knitting, course)]
+    assert len({letter for letter, _ in first}) == len(first)
+    for row, steps in ((8, 2), (9, 0), (41, 0)):
+        knitting, course = knitting_at(plan(ROPE), row, steps)
+        assert [(line.letter, line.group) for line in happenings(knitting, course)] == first
+
+
+def test_accidents_are_written_and_read_back() -> None:
+    for said in (
+        HoldOff(8, 3, Needle.parse("L3"), "plain"),
+        Jammed(8, 3, Needle.parse("R12"), "on"),
+        YarnEnded(8, 0, Needle.parse("R1"), "edge"),
+        WrongHalf(8, "rope: 2", 3),
+    ):
+        assert parse(str(said)) == said
+    assert isinstance(parse("dropped L3-L2 by 4 at 8.0"), Dropped)
