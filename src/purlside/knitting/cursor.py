@@ -11,6 +11,7 @@ from typing import NamedTuple
 
 from purlside.bed.bed import Bed, Move
 from purlside.bed.demand import Demand
+from purlside.bed.faults import BedFault
 from purlside.bed.moves import Dial
 from purlside.bed.needles import Side
 from purlside.bed.transfers import Cross
