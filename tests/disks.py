@@ -23,7 +23,8 @@ def small_disk(folder: Path) -> Iterator[Path]:
     try:
         yield folder
     finally:
-        subprocess.run(["umount", "-l", folder], check=True)
+        if os.path.ismount(folder):
+            subprocess.run(["umount", "-l", folder], check=True)
 
 
 def fill(disk: Path) -> Path:

@@ -83,7 +83,7 @@ SHOTS = (
 def knit(home: Path, plan: Path, row: int) -> None:
     """A ledger as if the plan had been knit step by step, at a steady pace, up to a row."""
     from purlside.files.planfile import read
-    from purlside.keep import folders
+    from purlside.keep import folders, panels
     from purlside.knitting.cursor import Knitting, Place
     from purlside.rows.working import Working
 
@@ -96,7 +96,7 @@ def knit(home: Path, plan: Path, row: int) -> None:
             break
         knitting.go(knitting.next_place())
         when += timedelta(seconds=SECONDS_A_STEP)
-    ledger = home / folders.ledger_for(plan).relative_to(folders.data())
+    ledger = home / panels.of(plan).ledger.relative_to(folders.data())
     ledger.parent.mkdir(parents=True, exist_ok=True)
     ledger.write_text("".join(f"{line}\n" for line in lines), encoding="utf-8")
 

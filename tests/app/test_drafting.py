@@ -21,7 +21,7 @@ from purlside.draft import fields
 from purlside.draft.drafting import CannotDraft
 from purlside.fabric.stitches import Face
 from purlside.files.planfile import read
-from purlside.keep import folders
+from purlside.keep import panels
 from purlside.keep import settings as stored
 from purlside.keep.ledger import entries_backwards
 from purlside.keep.settings import Settings
@@ -378,7 +378,7 @@ async def test_what_is_knit_otherwise_already_is_named_before_and_after(plan_pat
         await press(pilot, "space")
         assert "! 4 rows knit otherwise" in shown(app) and "rip back" not in shown(app)
         await press(pilot, "pageup")
-        assert str(next(entries_backwards(folders.ledger_for(plan_path))).event.at) == "20.0"
+        assert str(next(entries_backwards(panels.of(plan_path).ledger)).event.at) == "20.0"
 
 
 async def test_a_row_in_hand_that_changed_is_begun_again(plan_path: Path, here: Path) -> None:
@@ -460,7 +460,7 @@ async def test_a_key_of_the_drafting_table_is_bound_in_the_settings_and_does_it_
         assert cross_of(app) == "R1-R4 over L4-L1", "the new key widens, the old one no longer"
         await press(pilot, "?")
         assert "W" in [line.split()[0] for line in shown(app).splitlines() if "a stitch wider" in line]
-    kept = stored.load()
+    kept = stored.load().settings
     assert kept.keys["widen"] == ("W",)
 
 

@@ -16,7 +16,7 @@ import pytest
 
 from purlside.commands import main as commands
 from purlside.files import planfile
-from purlside.keep import drawer, folders, settings, shelf
+from purlside.keep import drawer, panels, settings, shelf
 from purlside.keep.events import StepDone
 from purlside.keep.ledger import Entry, Ledger
 from purlside.keep.session import Session
@@ -92,7 +92,7 @@ def test_on_a_full_disk_settings_and_shelf_stay_as_they_were(full: Path) -> None
     shelf.opened(full / "other.toml")  # the shelf is no reason to stop anyone
     shelf.forget(full / "plan.toml")
     assert whole(full) == before
-    assert settings.load().guard_ms == 70
+    assert settings.load().settings.guard_ms == 70
     (full / "ballast").unlink()
     shelf.opened(full / "other.toml")
     assert [one.path.name for one in shelf.plans()] == ["other.toml", "plan.toml"]
@@ -204,11 +204,12 @@ def test_a_damaged_drawer_is_refused_in_words_and_never_written_over(
 
 
 @pytest.mark.parametrize("text", ["[[[", "guard_ms = 'x'", "\x00", "a = [" * 3000, "calls = 3", "keys = {a = 1}"])
-def test_damaged_settings_are_refused_in_words(text: str, tmp_path: Path) -> None:
+def test_damaged_settings_are_as_they_came_and_said(text: str, tmp_path: Path) -> None:
     file = tmp_path / "settings.toml"
     file.write_text(text, "utf-8")
-    with pytest.raises(settings.SettingsError, match=r"settings\.toml"):
-        settings.load(file)
+    found = settings.load(file)
+    assert found.settings == settings.Settings()
+    assert "settings.toml" in found.said
 
 
 def test_two_that_change_the_drawer_at_once_lose_no_yarn(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -244,7 +245,7 @@ def test_a_clock_set_back_leaves_the_place_where_it_was(tmp_path: Path, monkeypa
     monkeypatch.setenv("PURLSIDE_HOME", str(tmp_path / "home"))
     plan = tmp_path / "plan.toml"
     plan.write_text(PLAN, "utf-8")
-    ledger = Ledger(folders.ledger_for(plan))
+    ledger = Ledger(panels.of(plan).ledger)
     ledger.close()
     ahead = datetime.now().astimezone() + timedelta(days=4000)
     lines = [Entry(ahead + timedelta(minutes=row), StepDone(Place(row, 0))).line() for row in range(2, 30)]

@@ -11,7 +11,7 @@ from textual.pilot import Pilot
 
 from purlside.app.app import PurlsideApp
 from purlside.files import planfile
-from purlside.keep import folders, shelf
+from purlside.keep import panels, shelf
 from tests.apps import press, settled
 from tests.hostile.handled import DISTURBING
 from tests.hostile.test_text import DISTURBERS, MARKUP
@@ -55,7 +55,7 @@ def place(home: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 async def test_notes_and_words_of_a_ledger_someone_else_wrote_are_painted_as_text(place: Path) -> None:
     plan = place / "plan.toml"
     plan.write_text(PLAN, "utf-8")
-    ledger = folders.ledger_for(plan)
+    ledger = panels.of(plan).ledger
     ledger.parent.mkdir(parents=True)
     strange = [*DISTURBERS.values(), *MARKUP.values()]
     lines = [

@@ -16,16 +16,18 @@ from tests.plans import cable, plan
 
 
 def written(folder: Path, text: str) -> Settings:
-    """The settings of a file, checked as when the app starts. Raises SettingsError."""
+    """The settings of a file, checked as when the app starts. Raises SettingsError with what is said of them."""
     file = folder / "settings.toml"
     file.write_text(text, "utf-8")
-    settings = load(file)
-    check(settings)
-    return settings
+    found = load(file)
+    check(found.settings)
+    if found.said:
+        raise SettingsError(found.said)
+    return found.settings
 
 
 def test_without_a_file_everything_is_as_it_came(tmp_path: Path) -> None:
-    assert load(tmp_path / "none.toml") == Settings()
+    assert load(tmp_path / "none.toml").settings == Settings()
 
 
 def test_what_is_kept_is_read_back_the_same(tmp_path: Path) -> None:
@@ -37,7 +39,7 @@ def test_what_is_kept_is_read_back_the_same(tmp_path: Path) -> None:
         guard_ms=0,
     )
     save(settings, tmp_path / "settings.toml")
-    assert load(tmp_path / "settings.toml") == settings
+    assert load(tmp_path / "settings.toml").settings == settings
 
 
 def test_only_what_was_changed_is_written(tmp_path: Path) -> None:
@@ -66,7 +68,7 @@ def test_only_what_was_changed_is_written(tmp_path: Path) -> None:
         ("not toml\n", "settings.toml"),
     ],
 )
-def test_what_cannot_be_used_is_refused_with_what_was_meant(tmp_path: Path, text: str, said: str) -> None:
+def test_what_cannot_be_used_is_said_with_what_was_meant(tmp_path: Path, text: str, said: str) -> None:
     with pytest.raises(SettingsError) as refused:
         written(tmp_path, text)
     assert said in str(refused.value)
@@ -122,7 +124,7 @@ def test_whatever_is_bound_on_the_screen_can_be_read_from_the_file(tmp_path: Pat
     for action in {a.name: a for group in GROUPS.values() for a in group}:
         settings = bound(settings, action, [next(k for k in free if k not in taken)])
     save(settings, tmp_path / "settings.toml")
-    assert load(tmp_path / "settings.toml") == settings
+    assert load(tmp_path / "settings.toml").settings == settings
     check(settings)
 
 

@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from purlside.files import planfile
-from purlside.keep import folders
+from purlside.keep import panels
 from purlside.keep.ledger import Entry, entries_backwards
 from purlside.keep.session import Session
 from purlside.knitting.course import Course
@@ -75,7 +75,7 @@ def test_hundreds_of_kills_lose_no_step_and_leave_every_ledger_readable(home: Pa
     context.set_forkserver_preload(["tests.terminal.steps"])
     in_between = steps = 0
     kept = b""
-    ledger = folders.ledger_for(plan)
+    ledger = panels.of(plan).ledger
     for seed in range(KILLS):
         before, asked = killed(context, plan, home, seed)
         left = ledger.read_bytes() if ledger.exists() else b""

@@ -21,16 +21,25 @@ from textual.theme import Theme
 
 from purlside.app.closed import may_be_closed
 from purlside.app.look import THEMES
+from purlside.app.screens.ask import Choose
 from purlside.app.screens.bedside import Bedside
 from purlside.app.screens.keyed import Keyed
 from purlside.app.typedahead import TypedAhead
 from purlside.files.planfile import PlanFile, Refused, read
+from purlside.keep import panels
 from purlside.keep import settings as stored
+from purlside.keep.knitfrom import as_knit, opened_as_knit
+from purlside.keep.ledger import not_saved
 from purlside.keep.session import Session
 from purlside.keep.settings import Settings
 from purlside.knitting.calling import Call
 from purlside.sound.playing import Calls
 from purlside.sound.tones import KINDS
+from purlside.text.harmless import printed, shown
+
+SAVE_AGAIN = 2.0
+"""Seconds between two tries to save what is not saved."""
+NO_LOCKS = "This disk has no locks: a second window on this plan would not be noticed"
 
 
 class PurlsideApp(App[int]):
@@ -44,8 +53,12 @@ class PurlsideApp(App[int]):
         Binding("ctrl+c", "interrupted", show=False, priority=True, system=True),
     ]
 
-    def __init__(self, file: PlanFile | None = None, settings: Settings | None = None, *, utf8: bool = True) -> None:
+    def __init__(
+        self, file: PlanFile | None = None, settings: Settings | None = None, *, utf8: bool = True, said: str = ""
+    ) -> None:
         super().__init__()
+        self._said = said
+        """What is to be said once the first picture is there."""
         self.settings = settings or Settings()
         self._drawing = self.settings.look.drawing
         """What the settings say; a terminal without UTF-8 is drawn in ASCII whatever they do."""
@@ -56,6 +69,8 @@ class PurlsideApp(App[int]):
         self.calls.muted = self.settings.calls.muted
         self.typed_ahead = TypedAhead(self, super().on_event)
         self._file = file
+        self._leaving: Choose | None = None
+        """The question whether to leave with steps that are not saved."""
         self._from_shelf = file is None
         self.theme = THEMES[self.settings.look.theme].name
         self.set_class(self.settings.look.drawing == "ascii", "-ascii")
@@ -70,7 +85,7 @@ class PurlsideApp(App[int]):
 
     def get_default_screen(self) -> Screen[Any]:
         """What the app opens on stands lowest; an empty screen below it would be painted before it."""
-        if self._file is not None:
+        if self._file is not None and panels.find(self._file.path, self._file).like is None:
             return self._bedside(self._file)
         from purlside.app.screens.shelf import Shelf
 
@@ -93,36 +108,100 @@ class PurlsideApp(App[int]):
     def _shown(self) -> None:
         """The first picture is there: now for what could wait."""
         self.calls.start()
-        # The command opens the app without collections: what opening makes is here to stay.
+        self.set_interval(SAVE_AGAIN, self._save_again)
+        if self._file is not None and self.session is None:
+            self._from_shelf = True
+            self._knit(self._file)
+        if self._said:
+            self.notify(self._said, markup=False, timeout=20)
         if not gc.isenabled():
             gc.freeze()
             gc.enable()
 
     # --- plans --------------------------------------------------------------
 
-    def open_plan(self, path: Path) -> None:
-        """From the shelf to the bedside."""
+    def open_plan(self, path: Path) -> bool:
+        """From the shelf to the bedside; False where there is nothing to knit from."""
         try:
             file = read(path)
-        except Refused:
-            self.screen.refresh()
+            why = file.faults()
+        except Refused as refused:
+            why = list(refused.refusals)
+        if why:
+            if (knit := as_knit(path)) is None:
+                return False
+            file = knit
+            self.notify(opened_as_knit(path, str(why[0].problem)), markup=False, timeout=20)
+        self._knit(file)
+        return True
+
+    def _knit(self, file: PlanFile) -> None:
+        """To the bedside; of a copy of a plan that is on the needles it is asked which panel is meant."""
+        found = panels.find(file.path, file)
+        if (like := found.like) is None:
+            self.push_screen(self._bedside(file))
             return
-        self.push_screen(self._bedside(file))
+        owner, place = like.owner(), like.place
+
+        def answered(key: str | None) -> None:
+            if key == "g":
+                try:
+                    found.panel.copied_from(like)
+                except OSError as error:
+                    self.notify(f"What was knit cannot be copied: {error.strerror or error}", markup=False)
+            if key != "escape":
+                self.push_screen(self._bedside(file))
+
+        row = f", at row {place.row:,}" if place else ""
+        name = shown(Path(owner.plan).name if owner else like.name, 40)
+        self.push_screen(
+            Choose(
+                f"{shown(file.path.name, 40)} is like {name}, which is on the needles{row}",
+                {"g": f"go on with what was knit as {name}", "b": "begin anew at row 1", "escape": "leave it"},
+            ),
+            answered,
+        )
 
     def _bedside(self, file: PlanFile) -> Bedside:
-        self.session = Session(file, calling=self.settings.calls.calling(file.plan.title))
-        self.session.call_due()
+        self.session = session = Session(file, calling=self.settings.calls.calling(file.plan.title))
+        session.call_due()
         # A slow disk is not waited for: the shelf is only looked at later.
-        self.call_after_refresh(self._onto_shelf, file.path)
-        return Bedside(self.session, self.settings)
+        self.call_after_refresh(self._onto_shelf, file.path, session.moved_from)
+        if session.ledger.unlocked:
+            self.call_after_refresh(self.notify, NO_LOCKS, markup=False, timeout=20)
+        return Bedside(session, self.settings)
 
-    def _onto_shelf(self, path: Path) -> None:
+    def _onto_shelf(self, path: Path, before: str) -> None:
         from purlside.keep import shelf
 
-        shelf.opened(path)
+        shelf.opened(path, before)
+
+    def _save_again(self) -> None:
+        """Try again to save what is not saved; a question that waits for that is answered then."""
+        if self.session is not None and self.session.ledger.unsaved:
+            self.session.ledger.save()
+            self.screen.refresh()
+            if not self.session.ledger.unsaved and self.screen is self._leaving:
+                self._leaving.dismiss("x")
 
     def leave_bedside(self) -> None:
-        """Close the plan: back to the shelf it came from, or out."""
+        """Close the plan, asking first while steps are not saved."""
+        if self.session is not None and not self.session.ledger.read_only:
+            self.session.ledger.save()
+            if self.session.ledger.unsaved:
+                at = self.session.knitting.place.row
+                self._leaving = Choose(
+                    f"{self.session.ledger.trouble}\nYou are at row {at:,}. Make room on the disk and this goes by itself",
+                    {"x": "leave all the same; the place is told again at the end", "escape": "stay here"},
+                )
+                self.push_screen(self._leaving, self._leave)
+                return
+        self._leave("x")
+
+    def _leave(self, key: str | None) -> None:
+        """Back to the shelf the plan came from, or out."""
+        if key != "x":
+            return
         self._close_session()
         if self._from_shelf:
             self.pop_screen()
@@ -167,7 +246,7 @@ class PurlsideApp(App[int]):
 
     def settle(self, settings: Settings) -> None:
         """Take settings and keep them for the next time; a disk that refuses does not stop the knitting."""
-        before, self.settings = self.settings, settings
+        before, self.settings, drawn = self.settings, settings, self._drawing
         if settings.look.drawing != before.look.drawing:
             self._drawing = settings.look.drawing
         self.theme = THEMES[settings.look.theme].name
@@ -181,7 +260,7 @@ class PurlsideApp(App[int]):
             if isinstance(screen, Keyed):
                 screen.rebind(settings)
         try:
-            stored.save(_with_look(settings, drawing=self._drawing))
+            stored.save(_with_look(settings, drawing=self._drawing), before=_with_look(before, drawing=drawn))
         except OSError as error:
             self.notify(f"Settings are not kept: {error.strerror or error}", markup=False)
 
@@ -219,14 +298,21 @@ def _with_look(settings: Settings, **changes: Any) -> Settings:
     return replace(settings, look=replace(settings.look, **changes))
 
 
-def run(file: PlanFile | None, settings: Settings) -> int:
-    """Run the app on a plan without faults, or on the shelf. Raises SettingsError."""
-    if settings.keys:
+def run(file: PlanFile | None, found: stored.Found) -> int:
+    """Run the app on a plan without faults, or on the shelf."""
+    settings, said = found.settings, found.said
+    if settings.keys or settings.pedal.key:
         from purlside.app.rebinding import check
 
-        check(settings)
-    app = PurlsideApp(file, settings, utf8=terminal_is_utf8())
+        try:
+            check(settings)
+        except stored.SettingsError as error:
+            settings = replace(settings, keys=Settings().keys, pedal=Settings().pedal)
+            said = f"{said + '; ' if said else ''}{error}: keys and pedal are as they came"
+    app = PurlsideApp(file, settings, utf8=terminal_is_utf8(), said=said)
     code = app.run()
+    for told in not_saved():
+        print(printed(told), file=sys.stderr)
     return (app.return_code or 0) if code is None else code
 
 

@@ -9,6 +9,7 @@ from purlside.draft.beginning import begin
 from purlside.files.planfile import PlanFile, Refused, parse, read
 from purlside.keep import draftfile, shelf, unsaved
 from purlside.keep.draftfile import DraftFile
+from purlside.keep.knitfrom import as_knit
 from purlside.keep.session import Session
 from purlside.keep.unsaved import Unsaved
 from purlside.text.harmless import shown
@@ -55,6 +56,10 @@ def _mend(app: PurlsideApp, path: Path, refused: Refused, *, copy: bool) -> str 
     try:
         mending = Mending(path, copy=copy)
     except Refused:
+        if not copy and not path.exists() and (knit := as_knit(path)) is not None:
+            draft(app, draftfile.restored(knit))
+            app.notify("The file is gone: this is the plan as you knit it; saving puts the file back", markup=False)
+            return None
         return f"{shown(path.name)} cannot be read: {refused.refusals[0].problem}"
     app.push_screen(MendingScreen(mending, app.settings, mended))
     return None
@@ -105,6 +110,7 @@ def _take_up(app: PurlsideApp, kept: list[Unsaved], drafted: DraftFile | None, a
 
     changed = drafted is not None and asked.base != drafted.mark
     since = "\nThe file was changed since: taken up, they are saved under another name" if changed else ""
+    since += "\nWhat was kept is damaged: this is as far as it can be read" if asked.cut else ""
     what = f"Unsaved changes of {shown(asked.plan.title, 40)} from {asked.when:%Y-%m-%d %H:%M}{since}"
     of_file = "" if drafted is None or len(kept) > 1 else ", and draft the plan as it is saved"
     app.push_screen(TakeUp(what, of_file, at + 1, len(kept)), answered)

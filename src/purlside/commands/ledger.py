@@ -22,14 +22,14 @@ def add_ledger(parser: argparse.ArgumentParser) -> None:
 def ledger_lines(args: argparse.Namespace) -> Iterator[str]:
     """What the command prints, of a plan since removed too. Raises OSError, and CommandError where nothing was knit."""
     from purlside.commands.talking import CommandError
-    from purlside.keep import folders, ledger_text
+    from purlside.keep import ledger_text, panels
     from purlside.keep.events import Opened
     from purlside.keep.ledger import entries
     from purlside.keep.ledger_times import lines, times
     from purlside.text.harmless import shown
 
     plan = Path(args.plan)
-    path = folders.ledger_for(plan)
+    path = panels.of(plan).ledger
     if not path.exists():
         found = f"{shown(args.plan, 200)}: found no ledger"
         if not plan.is_file():

@@ -10,6 +10,8 @@ import io
 import os
 import sys
 from collections.abc import Callable, Sequence
+from dataclasses import replace
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from purlside.commands.apart import apart
@@ -19,7 +21,7 @@ if TYPE_CHECKING:
     import argparse
 
     from purlside.files.planfile import PlanFile
-    from purlside.keep.settings import Settings
+    from purlside.keep.settings import Found
     from purlside.plan.plan import Plan
 
 MOST_PICTURED_ROWS = 5000
@@ -271,11 +273,26 @@ def open_app(plan: str | None) -> int:
     return run(*read())
 
 
-def _opening(plan: str | None) -> tuple[PlanFile | None, Settings]:
-    """What the app is opened with. Raises Refused, CommandError, SettingsError."""
+def _opening(plan: str | None) -> tuple[PlanFile | None, Found]:
+    """What the app is opened with. Raises Refused, CommandError."""
+    from purlside.files.planfile import Refused
     from purlside.keep import settings
+    from purlside.keep.knitfrom import as_knit, opened_as_knit
 
-    return read_plan(plan) if plan is not None else None, settings.load()
+    found = settings.load()
+    if plan is None:
+        return None, found
+    try:
+        return read_plan(plan), found
+    except Refused as refused:
+        error: Exception = refused
+        why = str(refused.refusals[0].problem)
+    except CommandError as faults:
+        error, why = faults, str(faults).splitlines()[0].partition(": ")[2]
+    if (knit := as_knit(Path(plan))) is None:
+        raise error
+    said = opened_as_knit(knit.path, why)
+    return knit, replace(found, said=f"{said}. {found.said}" if found.said else said)
 
 
 def _plan(parser: argparse.ArgumentParser) -> None:
@@ -398,9 +415,8 @@ def main(argv: Sequence[str] | None = None) -> int:
         return Exit.UNREADABLE
     except Exception as error:
         from purlside.files.planfile import Refused
-        from purlside.keep.settings import SettingsError
 
-        if isinstance(error, (Refused, SettingsError)):
+        if isinstance(error, Refused):
             say(str(error))
             return Exit.UNREADABLE
         from purlside.keep import mishap

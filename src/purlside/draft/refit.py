@@ -18,10 +18,11 @@ from purlside.ease.reach import choose
 from purlside.fabric import written
 from purlside.figures import sizing
 from purlside.figures.tools import lift
-from purlside.plan.plan import Cable, Gauge, Machine, Plan, Tools, Yarn
+from purlside.plan.plan import Cable, EaseName, Gauge, Machine, Plan, Tools, Yarn
 from purlside.plan.problems import Unfit
 from purlside.plan.repeats import RowSpan
 from purlside.rows import checking
+from purlside.rows.calendar import Calendar
 
 
 class CannotRefit(ValueError):
@@ -206,12 +207,9 @@ class _Refit:
             return cable
         free = replace(cable, ease="auto", enlarged_size=None, extra_rows=None)
         technique = choose(plan, free, free.crossings[0], plan.panel.stitch_size).technique
-        eases = tuple(
-            name
-            for name, given in (("enlarge", technique.enlarged_size), ("extra rows", technique.extra_rows))
-            if given
-        )
-        ease = eases if len(eases) > 1 else eases[0] if eases else "plain"
+        eases: list[EaseName] = ["enlarge"] if technique.enlarged_size else []
+        eases += ["extra rows"] if technique.extra_rows else []
+        ease: EaseName | tuple[EaseName, ...] = tuple(eases) if len(eases) > 1 else eases[0] if eases else "plain"
         return replace(
             cable, ease=ease, enlarged_size=technique.enlarged_size or None, extra_rows=technique.extra_rows or None
         )
@@ -316,10 +314,10 @@ def _stitch_words(stitch: object) -> str:
 
 def _size_words(plan: Plan) -> str:
     line = loop_line(plan)
-    made_of = sizing.fabric(plan, line)
+    made_of = sizing.gauged(plan, line)
     if made_of is None:
         return "not known without a gauge"
-    size = sizing.finished(plan, line, made_of)
+    size = sizing.finished(Calendar(plan), made_of)
     return f"about {size.width_mm.value / 10:.1f} × {size.length_mm / 10:.1f} cm"
 
 

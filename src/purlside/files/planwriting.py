@@ -25,7 +25,7 @@ from purlside.files.edits import Add, Edit, Remove, Set, edited, pairs_text
 from purlside.files.edits import NotEdited as NotEdited
 from purlside.files.places import Key
 from purlside.files.planfile import parse
-from purlside.files.whole import write_whole
+from purlside.files.whole import read_whole, write_whole
 from purlside.plan.checked import Checked, Entries, kinds, table, written
 from purlside.plan.plan import Plan
 
@@ -174,7 +174,7 @@ def save(path: str | Path, text: str, expected: str | None) -> str:
 
 def _on_disk(path: Path) -> bytes | None:
     try:
-        return path.read_bytes()
+        return read_whole(path)
     except FileNotFoundError:
         return None
     except OSError as error:

@@ -51,7 +51,6 @@ def write_whole(
     file that has come meanwhile. ``settled`` waits until the disk has it: it
     outlives a power cut then, else only a killed program.
     """
-    path.parent.mkdir(parents=True, exist_ok=True)
     _tidy(path)
     beside = path.with_name(f".{_cut(path.name)}.{os.urandom(4).hex()}{PART}")
     try:

@@ -15,7 +15,7 @@ from purlside.draft.history import State
 from purlside.draft.sameness import AsKnit
 from purlside.files import planwriting
 from purlside.files.planfile import PlanFile
-from purlside.keep import folders, unsaved
+from purlside.keep import folders, panels, unsaved
 from purlside.keep.knitfrom import KnitFrom
 from purlside.keep.resuming import resume
 from purlside.keep.unsaved import Keeping, Texts, Unsaved
@@ -169,7 +169,7 @@ def problem_words(why: str, found: str, allowed: str, key: tuple[str | int, ...]
 def opened(file: PlanFile) -> DraftFile:
     """A plan file on the drafting table, with what its ledger says is knit."""
     row = row_in_hand(file)
-    knit = KnitFrom(folders.ledger_for(file.path), file, row).as_knit if row else None
+    knit = KnitFrom(panels.find(file.path, file).panel.ledger, file, row).as_knit if row else None
     return _drafted(file.plan, file.path, file.text, knit=knit, row=row)
 
 
@@ -179,7 +179,7 @@ def _drafted(plan: Plan, path: Path, text: str | None = None, **more: Any) -> Dr
 
 def row_in_hand(file: PlanFile) -> int:
     """The row of the plan that its ledger says is in hand; 0 where nothing is knit."""
-    found = resume(folders.ledger_for(file.path), Pace())
+    found = resume(panels.find(file.path, file).panel.ledger, Pace())
     if found.place is None or found.place == Place(1, 0):
         return 0
     try:
@@ -213,6 +213,11 @@ def kept(found: Unsaved, file: DraftFile | None) -> DraftFile:
     if found.path.exists():
         file._move(free_path(found.path.parent, found.plan.title))
     return file
+
+
+def restored(file: PlanFile) -> DraftFile:
+    """A plan as it was knit, whose file is gone: saving puts it back."""
+    return _drafted(file.plan, file.path, source=file.text)
 
 
 def begun(plan: Plan, folder: Path) -> DraftFile:

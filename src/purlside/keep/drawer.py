@@ -35,6 +35,7 @@ from purlside.ease.yarncount import ALLOWED_COUNT, CountError, tex_of
 from purlside.figures.learning import LimitOffer, offer
 from purlside.files.tables import checked
 from purlside.keep import folders
+from purlside.keep.locks import alone
 from purlside.plan.checked import Checked, Entries, written
 from purlside.plan.kinds import Number, OneOf
 from purlside.plan.machine import NAME, Yarn
@@ -204,12 +205,12 @@ def write(drawer: Drawer, path: Path | None = None) -> None:
     import tomli_w
 
     values = {"format": 1, **written(drawer)}
-    folders.write_whole(Path(os.path.realpath(path or place())), tomli_w.dumps(values).encode())
+    folders.keep(Path(os.path.realpath(path or place())), tomli_w.dumps(values).encode())
 
 
 def change(how: Callable[[Drawer], Drawer], path: Path | None = None) -> Drawer:
     """Read the drawer, change it, write it. Raises DrawerRefused, OSError; nothing is written then."""
-    with folders.alone(path or place()):
+    with alone(path or place()):
         drawer = how(read(path))
         write(drawer, path)
     return drawer

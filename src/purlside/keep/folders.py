@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-import contextlib
-import hashlib
 import os
-import stat
-from collections.abc import Iterator
 from pathlib import Path
+
+from purlside.files.whole import PRIVATE, write_whole
 
 HOME = "PURLSIDE_HOME"
 """Environment variable: one folder for everything kept, instead of the system's own places."""
@@ -31,31 +29,6 @@ def data() -> Path:
     return platformdirs.user_data_path("purlside", appauthor=False)
 
 
-def ledger_for(plan: Path) -> Path:
-    """The ledger of a plan file: one a place on disk, its name still readable."""
-    place = os.path.realpath(plan)
-    digest = hashlib.sha256(os.fsencode(place)).hexdigest()[:12]
-    stem = "".join(c if c.isalnum() or c in "-_" else "-" for c in plan.stem)[:60] or "plan"
-    return data() / "ledgers" / f"{stem}-{digest}.jsonl"
-
-
-@contextlib.contextmanager
-def alone(path: Path) -> Iterator[None]:
-    """Keep other windows from changing a file while it is read, changed and written; waits for them. Raises OSError."""
-    try:
-        import fcntl
-    except ImportError:  # Windows: the last one to write is the one that counts
-        yield
-        return
-    path.parent.mkdir(parents=True, exist_ok=True)
-    folder = os.open(path.parent, os.O_RDONLY)
-    try:
-        fcntl.flock(folder, fcntl.LOCK_EX)
-        yield
-    finally:
-        os.close(folder)
-
-
 def about(path: Path) -> tuple[int, ...] | None:
     """What tells one content of a file from another without reading it; None where there is no file."""
     try:
@@ -65,36 +38,10 @@ def about(path: Path) -> tuple[int, ...] | None:
     return found.st_dev, found.st_ino, found.st_size, found.st_mtime_ns
 
 
-def write_whole(path: Path, content: bytes) -> None:
-    """Replace a file all at once: readers see the old content or the new. Raises OSError.
-
-    It may be read by whom the old one might, a new one by whom any new file of this user's may.
-    """
+def keep(path: Path, content: bytes, *, settled: bool = True) -> None:
+    """Keep a file all at once, for this user's eyes alone; see :func:`purlside.files.whole.write_whole`. Raises OSError."""
     path.parent.mkdir(parents=True, exist_ok=True)
-    beside = path.with_name(f".{path.name[:40]}.{os.urandom(4).hex()}")
-    try:
-        with beside.open("xb") as stream:
-            stream.write(content)
-            stream.flush()
-            os.fsync(stream.fileno())
-        with contextlib.suppress(FileNotFoundError):
-            os.chmod(beside, stat.S_IMODE(path.stat().st_mode))
-        os.replace(beside, path)
-    except BaseException:
-        beside.unlink(missing_ok=True)
-        raise
-
-
-def write_soon(path: Path, content: bytes) -> None:
-    """Replace a file all at once without waiting for the disk: outlives a killed program. Raises OSError."""
-    path.parent.mkdir(parents=True, exist_ok=True)
-    beside = path.with_name(f".{path.name}.{os.getpid()}")
-    try:
-        beside.write_bytes(content)
-        os.replace(beside, path)
-    except BaseException:
-        beside.unlink(missing_ok=True)
-        raise
+    write_whole(path, content, mode=PRIVATE, settled=settled)
 
 
 def told(folder: Path) -> str:

@@ -14,11 +14,14 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from purlside.files.planfile import PlanFile, Refused, parse
-from purlside.keep import folders
+from purlside.files.whole import read_whole
+from purlside.keep import folders, panels
+from purlside.keep.damage import set_aside
 from purlside.knitting.course import Course
 from purlside.knitting.coursework import CourseWorking
 from purlside.knitting.cursor import Knitting, Place
 from purlside.knitting.deviations import Deviation, DoesNotFit
+from purlside.text.harmless import shown
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -38,12 +41,33 @@ def file_for(ledger: Path) -> Path:
 def read(ledger: Path) -> Texts:
     """What was kept; empty where nothing can be read."""
     try:
-        data = json.loads(file_for(ledger).read_bytes())
+        data = json.loads(read_whole(file_for(ledger)))
         found = tuple((int(first), str(text)) for first, text in data)
-    except (OSError, ValueError, TypeError, RecursionError):
+    except (OSError, ValueError, TypeError, RecursionError, OverflowError):
         return ()
     rows = [first for first, _ in found]
     return found if rows[:1] == [1] and rows == sorted(set(rows)) else ()
+
+
+def as_knit(path: Path) -> PlanFile | None:
+    """The plan as its panel was knit last, whatever became of its file since; None where nothing is knit."""
+    panel = panels.of(path)
+    texts = read(panel.ledger)
+    if not texts or panel.place is None:
+        return None
+    try:
+        file = PlanFile(path, texts[-1][1], parse(texts[-1][1], "the plan as you knit it"))
+    except Refused:
+        return None
+    return None if file.faults() else file
+
+
+def opened_as_knit(path: Path, why: str) -> str:
+    """What is said where that is opened instead of the file."""
+    what = f"cannot be knit from ({why})" if path.exists() else "is gone"
+    return (
+        f"{shown(path.name, 60)} {what}: opened as you knit it. Put the file right and reload it, or draft it and save"
+    )
 
 
 WORDS_LISTED = 6
@@ -83,6 +107,8 @@ class KnitFrom:
         self.file = file
         self.row = row
         known = read(ledger)
+        self.damaged = set_aside(file_for(ledger)) if not known and file_for(ledger).exists() else ""
+        """What is said of the texts kept so far where they cannot be read."""
         self.texts: Texts = _until(known, row) or ((1, file.text),)
         self.changed = self.texts[-1][1] != file.text
         """Whether the plan is another than the one knit last, in whatever its text says."""
@@ -98,7 +124,7 @@ class KnitFrom:
         """Bring it to its file, where that says something else; a disk that refuses does not stop the knitting."""
         if self._stale:
             with contextlib.suppress(OSError):
-                folders.write_soon(file_for(self.ledger), json.dumps(self.texts).encode())
+                folders.keep(file_for(self.ledger), json.dumps(self.texts).encode())
                 self._stale = False
 
     def knit(self, row: int) -> None:

@@ -30,6 +30,7 @@ from purlside.keep.events import Event, read
 from purlside.keep.folders import about
 from purlside.keep.locks import Lock, lock, unlock
 from purlside.knitting.cursor import Place
+from purlside.text.counts import counted
 
 BLOCK = 1 << 16
 LONGEST_LINE = 4_000_000
@@ -47,6 +48,8 @@ _SUM = re.compile(rb', "sum": "([0-9a-f]{8})"}$')
 
 _UNSAVED: dict[Path, list[bytes]] = {}
 """The lines of each ledger that no disk has taken yet, oldest first."""
+_OPEN: set[Path] = set()
+"""The ledgers that are open in this program."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,6 +101,25 @@ class Damaged:
     """A line that cannot be read."""
 
     line: bytes
+
+
+def not_saved() -> list[str]:
+    """What no disk has taken of each ledger, after trying once more, with the place to remember."""
+    for path, lines in _UNSAVED.items():
+        if lines and path not in _OPEN:
+            left = Ledger(path)
+            left.save()
+            left.close()
+    told = []
+    for path, lines in _UNSAVED.items():
+        if lines and (last := Entry.read(lines[-1])):
+            row, done = last.event.at
+            moves = f", {done} move{'s' if done > 1 else ''} of it made" if done else ""
+            told.append(
+                f"{counted(len(lines), 'step')} of {path.stem.rpartition('-')[0]} not saved: you are at row {row:,}{moves}. "
+                "Remember it"
+            )
+    return told
 
 
 def entries(path: Path) -> Iterator[Entry]:
@@ -201,6 +223,7 @@ class Ledger:
         self._closing = False
         self._thread: threading.Thread | None = None
         self._waking = False
+        _OPEN.add(path)
         self.later: Callable[[Callable[[], None]], object] = lambda wake: wake()
         """How the thread that brings lines to the disk is woken: at once, or after what matters more."""
         self._open()
@@ -303,7 +326,7 @@ class Ledger:
 
     def _say(self, error: OSError) -> None:
         count = len(self._unsaved)
-        steps = f"{count} step{'s' if count != 1 else ''} not saved" if count else "nothing can be saved"
+        steps = f"{counted(count, 'step')} not saved" if count else "nothing can be saved"
         self.trouble = (
             f"{steps}: {error.strerror or error}. Earlier steps are safe; this is tried again with each step."
         )
@@ -351,6 +374,9 @@ class Ledger:
 
     def close(self) -> None:
         """Bring the last step to the disk, as far as the disk answers, and let the file go."""
+        if self._unsaved and not self.read_only:
+            self.save()
+        _OPEN.discard(self.path)
         self._closing = True
         if self._thread is not None:
             self._written.set()

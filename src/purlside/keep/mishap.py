@@ -12,7 +12,7 @@ def told(error: BaseException) -> str:
     file = folders.data() / "mistake.txt"
     details = "".join(traceback.format_exception(error))
     try:
-        folders.write_whole(file, details.encode("utf-8", "replace"))
+        folders.keep(file, details.encode("utf-8", "replace"))
         where = f"The details are in {file}"
     except OSError:
         where = "The details could not be written to disk"

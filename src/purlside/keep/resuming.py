@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from purlside.keep import folders
+from purlside.keep import panels
 from purlside.keep.events import Event, Opened
 from purlside.keep.ledger import Damaged, Entry, backwards
 from purlside.keep.ledger_times import lines, times
@@ -85,5 +85,5 @@ def own_timings(plan: Path) -> Timings:
     from purlside.figures.timing import Timings
 
     pace = Pace()
-    resume(folders.ledger_for(plan), pace)
+    resume(panels.of(plan).ledger, pace)
     return Timings(row=pace.plain_row, crossing_row=pace.crossing_row)

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-import hashlib
+import contextlib
 from dataclasses import replace
 from functools import cached_property
 from typing import TYPE_CHECKING
 
 from purlside.bed.transfers import Cross
 from purlside.files.planfile import PlanFile
-from purlside.keep import folders
+from purlside.keep import panels
 from purlside.keep.events import (
     Closed,
     CounterRead,
@@ -29,6 +29,7 @@ from purlside.keep.events import (
 )
 from purlside.keep.knitfrom import KnitFrom, beyond_words, otherwise_words
 from purlside.keep.ledger import CLOCK, Clock, Ledger
+from purlside.keep.panels import Panel
 from purlside.keep.resuming import Resumed, resume
 from purlside.knitting.calling import CALLING, Call, Calling
 from purlside.knitting.course import Course
@@ -57,7 +58,9 @@ class Session:
     the ledger no longer fits the plan, until the first step; it is None where all does.
     """
 
-    def __init__(self, file: PlanFile, *, calling: Calling = CALLING, clock: Clock = CLOCK) -> None:
+    def __init__(
+        self, file: PlanFile, *, calling: Calling = CALLING, clock: Clock = CLOCK, panel: Panel | None = None
+    ) -> None:
         self.file = file
         self.clock = clock
         self.calling = calling
@@ -67,7 +70,10 @@ class Session:
         self.course: Course
         self.knitting: Knitting
         self.kept = Kept()
-        self.ledger = Ledger(folders.ledger_for(file.path), clock)
+        found_panel = panels.find(file.path, file)
+        self.panel, self.moved_from = panel or found_panel.panel, found_panel.moved
+        """The files kept of the panel; where the plan's file was before it was moved here, empty where it was not."""
+        self.ledger = Ledger(self.panel.ledger, clock)
         self.file_said = ""
         """What became of the plan's file meanwhile, the shortest before a colon; empty while it is as it was read."""
         self._row_since: float | None = None
@@ -79,6 +85,7 @@ class Session:
         self._take_up(found)
         self.knit_from = KnitFrom(self.ledger.path, file, self._plan_row)
         self.changed_said = self._plan_changed(found.place) if found.place and self.knit_from.changed else ""
+        self.unfit = "; ".join(filter(None, (self.unfit, self.knit_from.damaged))) or None
         if not self.ledger.read_only:
             self._open()
 
@@ -132,7 +139,9 @@ class Session:
 
     def _open(self) -> None:
         self.knit_from.keep()
-        digest = hashlib.sha256(self.file.text.encode()).hexdigest()[:16]
+        with contextlib.suppress(OSError):
+            self.panel.belongs_to(self.file)
+        digest = panels.digest(self.file.text)[:16]
         place, plan = self.knitting.place, str(self.file.path.absolute())
         self._happened(Opened(place, plan, self.file.plan.title, digest, kept=self.kept))
         if self.changed_said:

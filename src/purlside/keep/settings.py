@@ -1,18 +1,21 @@
-"""Settings: keys, calls, look. A TOML file; unknown keys are refused, and the nearest known one named."""
+"""Settings: keys, calls, look. A TOML file; what of it cannot be used is said, with what was meant, and left out."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass, replace
 from pathlib import Path
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
 from purlside.keep import folders
+from purlside.keep.damage import read_toml, set_aside
+from purlside.keep.locks import alone
 from purlside.knitting.calling import MOST_AHEAD, Calling
 from purlside.plan.checked import Checked, Inside, written
 from purlside.plan.kinds import ByName, FrozenMapping, ListOf, Number, OneOf, Text, Whole, YesNo
-from purlside.plan.problems import Unfit
+from purlside.plan.problems import Key, Unfit
 from purlside.sound.tones import KINDS, Tone, Tones
+from purlside.text.harmless import shown
 
 _NAMES = ListOf(Text(200, "a name", least=0), 1000, "a list of names")
 
@@ -119,34 +122,80 @@ class Settings(Checked):
 
 
 class SettingsError(Exception):
-    """A settings file that cannot be used; the message names file, key and what is allowed."""
+    """Settings that cannot be used; the message names what is wrong and what is allowed."""
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """The settings as far as they can be used, and what is said of the rest; empty where all is well."""
+
+    settings: Settings
+    said: str = ""
 
 
 def path() -> Path:
     return folders.config() / "settings.toml"
 
 
-def load(file: Path | None = None) -> Settings:
-    """The settings, or the defaults where there is no file. Raises SettingsError."""
-    import tomllib
-
+def load(file: Path | None = None) -> Found:
+    """The settings; defaults where there is no file, and for whatever in it cannot be used."""
     file = file or path()
-    try:
-        data = tomllib.loads(file.read_text("utf-8"))
-    except FileNotFoundError:
-        return Settings()
-    except (OSError, ValueError, RecursionError) as error:
-        raise SettingsError(f"{file}: {error}") from None
-    from purlside.files.tables import checked
+    data, said = read_toml(file)
+    problems: list[str] = [said] if said else []
+    settings = Settings()
+    while data:
+        from purlside.files.tables import checked
 
-    try:
-        return checked(Settings, data)
-    except Unfit as unfit:
-        raise SettingsError("; ".join(f"{file}: {problem}" for problem in unfit.problems)) from None
+        try:
+            settings = checked(Settings, data)
+            break
+        except Unfit as unfit:
+            problems += map(str, unfit.problems)
+            for problem in unfit.problems:
+                _leave_out(data, problem.key)
+    return Found(settings, f"Settings, {shown(str(file), 200)}: {'; '.join(problems)}" if problems else "")
 
 
-def save(settings: Settings, file: Path | None = None) -> None:
-    """Write the settings that differ from the defaults. Raises OSError."""
+def _leave_out(data: Any, key: Key) -> None:
+    """Take a key out of tables in tables; the whole table where it is not there."""
+    first, *rest = key or ("",)
+    if isinstance(data, dict) and first in data:
+        if rest and isinstance(data[first], dict) and rest[0] in data[first]:
+            _leave_out(data[first], tuple(rest))
+        else:
+            del data[first]
+    elif isinstance(data, dict):
+        data.clear()
+
+
+def save(settings: Settings, file: Path | None = None, *, before: Settings | None = None) -> None:
+    """Write what is other than ``before``: what another window has set meanwhile stays. Raises OSError.
+
+    A file that could not be read whole is set aside, not written over.
+    """
     import tomli_w
 
-    folders.write_whole(file or path(), tomli_w.dumps(written(settings)).encode())
+    file = file or path()
+    with alone(file):
+        data, damaged = read_toml(file)
+        if damaged:
+            set_aside(file)
+        _merge(data, written(before or Settings()), written(settings))
+        folders.keep(file, tomli_w.dumps(data).encode())
+
+
+def _merge(data: dict[str, Any], before: Mapping[str, Any], after: Mapping[str, Any]) -> None:
+    for key in dict.fromkeys((*before, *after)):
+        old, new = before.get(key), after.get(key)
+        if old == new:
+            continue
+        if isinstance(old or new, Mapping):
+            inner = data[key] if isinstance(data.get(key), dict) else {}
+            _merge(inner, old or {}, new or {})
+            data[key] = inner
+            if not inner:
+                del data[key]
+        elif new is None:
+            data.pop(key, None)
+        else:
+            data[key] = new

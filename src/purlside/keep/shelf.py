@@ -4,14 +4,17 @@ from __future__ import annotations
 
 import contextlib
 import os
-import tomllib
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
+from urllib.parse import unquote_to_bytes
 
 from purlside.files import planfile
-from purlside.keep import folders
+from purlside.keep import folders, panels
+from purlside.keep.damage import read_toml, set_aside
 from purlside.keep.ledger import entries_backwards
+from purlside.keep.locks import alone
 from purlside.knitting.cursor import Place
 from purlside.plan.plan import Plan
 from purlside.rows.calendar import Calendar
@@ -61,36 +64,60 @@ def _file() -> Path:
     return folders.data() / "shelf.toml"
 
 
-def _kept() -> tuple[list[str], list[str]]:
-    """Paths opened before and paths taken off."""
-    try:
-        data = tomllib.loads(_file().read_text("utf-8"))
-    except (OSError, ValueError, RecursionError):
-        return [], []
+def _kept() -> tuple[list[str], list[str], str]:
+    """Paths opened before and paths taken off, and how the file that says so is damaged; empty where it is not."""
+    data, damaged = read_toml(_file())
     found = [data.get(key) for key in ("opened", "off")]
-    opened, off = ([p for p in one if isinstance(p, str)] if isinstance(one, list) else [] for one in found)
-    return opened, off
+    opened, off = ([_place(p) for p in one if isinstance(p, str)] if isinstance(one, list) else [] for one in found)
+    return opened, off, damaged
 
 
-def _keep(opened: list[str], off: list[str]) -> None:
+def _place(kept: str) -> str:
+    """A path as the system has it; one that is no text is kept as a file's address."""
+    return os.fsdecode(unquote_to_bytes(kept.removeprefix("file://"))) if kept.startswith("file://") else kept
+
+
+def _text(place: str) -> str:
+    return place if place.isprintable() else Path(place).as_uri()
+
+
+def _keep(opened: Iterable[str], off: Iterable[str]) -> None:
     import tomli_w
 
-    folders.write_whole(_file(), tomli_w.dumps({"opened": opened[:MOST_PLANS], "off": off[-MOST_PLANS:]}).encode())
+    lists = {"opened": [*map(_text, opened)][:MOST_PLANS], "off": [*map(_text, off)][-MOST_PLANS:]}
+    folders.keep(_file(), tomli_w.dumps(lists).encode())
 
 
-def opened(path: Path) -> None:
-    """Put a plan on top of the shelf."""
-    with contextlib.suppress(OSError), folders.alone(_file()):
-        known, off = _kept()
+def mend() -> str:
+    """Set what is damaged of the shelf and the drafts aside, keeping what can be told; what to say, empty for nothing."""
+    from purlside.keep import unsaved
+
+    said = []
+    with contextlib.suppress(OSError), alone(_file()):
+        known, off, damaged = _kept()
+        if damaged:
+            said.append(set_aside(_file()))
+            _keep(known, off)
+    return "; ".join((*said, *unsaved.mend()))
+
+
+def opened(path: Path, before: str = "") -> None:
+    """Put a plan on top of the shelf; where its file was ``before`` it is no more."""
+    with contextlib.suppress(OSError), alone(_file()):
+        known, off, damaged = _kept()
+        if damaged:
+            set_aside(_file())
         place = os.path.abspath(path)
-        if known[:1] != [place] or place in off:
-            _keep([place, *(p for p in known if p != place)], [p for p in off if p != place])
+        if known[:1] != [place] or place in off or before in known:
+            _keep([place, *(p for p in known if p not in (place, before))], [p for p in off if p != place])
 
 
 def forget(path: Path) -> None:
     """Take a plan off the shelf; its file and its ledger stay."""
-    with contextlib.suppress(OSError), folders.alone(_file()):
-        known, off = _kept()
+    with contextlib.suppress(OSError), alone(_file()):
+        known, off, damaged = _kept()
+        if damaged:
+            set_aside(_file())
         place = os.path.abspath(path)
         _keep([p for p in known if p != place], [*(p for p in off if p != place), place])
 
@@ -99,7 +126,7 @@ def plans() -> list[Shelved]:
     """Everything on the shelf: drafts never saved; plans opened before, latest first; then ./patterns by name."""
     from purlside.keep import unsaved
 
-    known, off = _kept()
+    known, off, _ = _kept()
     nearby = []
     with contextlib.suppress(OSError):
         nearby = sorted(os.path.abspath(p) for p in PATTERNS.glob("*.toml"))
@@ -131,7 +158,7 @@ def _shelved(path: Path) -> Shelved:
         return Shelved(path, file.plan.title, reason=f"line {first.line}: {first.problem}")
     row, last = 0, None
     with contextlib.suppress(OSError, ValueError):
-        entry = next(entries_backwards(folders.ledger_for(path)), None)
+        entry = next(entries_backwards(panels.find(path, file).panel.ledger), None)
         if entry is not None:
             place = entry.event.at
             row, last = (0 if place == Place(1, 0) else place.row), entry.when

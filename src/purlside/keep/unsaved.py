@@ -26,9 +26,13 @@ from typing import Any
 from purlside.draft import fields
 from purlside.draft.history import History, State, Step
 from purlside.files.tables import checked
-from purlside.keep import folders
+from purlside.files.whole import PRIVATE, read_whole, settle
+from purlside.keep import folders, panels
+from purlside.keep.damage import MOST_BYTES, read_json, set_aside
+from purlside.keep.locks import Lock, lock
 from purlside.plan.checked import written
 from purlside.plan.plan import Plan
+from purlside.plan.problems import Unfit
 
 MOST_KEPT = 60_000
 """Bytes of steps kept with a draft, the latest ones: written at each change, they must not hold up a key. Ours."""
@@ -55,6 +59,8 @@ class Unsaved:
     source: str | None = None
     file: Path | None = None
     """Where it is kept, if it is."""
+    cut: bool = False
+    """Whether what is kept was damaged: it goes as far as it could be read."""
     _data: Mapping[str, Any] = field(default_factory=dict, repr=False, compare=False)
 
     @property
@@ -111,7 +117,7 @@ class Keeping:
             "at": max(0, history.at - (len(history.steps) - len(steps))),
         }
         text = json.dumps(whole)
-        folders.write_soon(self.file, f'{text[:-1]}, "states": [{", ".join(states)}]}}'.encode())
+        folders.keep(self.file, f'{text[:-1]}, "states": [{", ".join(states)}]}}'.encode(), settled=False)
 
     def _steps(self, steps: Sequence[Step]) -> tuple[list[tuple[str, int, int]], list[str]]:
         """The latest steps as far as there is room: their words, and the numbers of the states before and after."""
@@ -134,13 +140,8 @@ class Keeping:
 
     def settle(self) -> None:
         """Bring what is kept to the disk, so that it outlives a power cut; may wait for the disk."""
-        for place in (self.file, self.file.parent):
-            with contextlib.suppress(OSError):
-                handle = os.open(place, os.O_RDONLY)
-                try:
-                    os.fsync(handle)
-                finally:
-                    os.close(handle)
+        settle(self.file)
+        settle(self.file.parent)
 
     def drop(self) -> None:
         """The draft is saved, or not wanted."""
@@ -176,21 +177,14 @@ def in_hand(kept: Unsaved) -> bool:
     if kept.file is None:
         return False
     try:
-        import fcntl
-
-        handle = os.open(_lock(kept.file), os.O_RDONLY)
-    except (ImportError, OSError):  # Windows has no such lock: what is kept counts as left.
+        handle = os.open(_lock(kept.file), os.O_RDWR)
+    except OSError:
         return False
     try:
         # Shared: two windows that look at the same time do not take each other for its owner.
-        fcntl.flock(handle, fcntl.LOCK_SH | fcntl.LOCK_NB)
-    except BlockingIOError:
-        return True
-    except OSError:
-        return False
+        return lock(handle, shared=True) is Lock.TAKEN
     finally:
         os.close(handle)
-    return False
 
 
 def take(kept: Unsaved) -> Keeping:
@@ -220,7 +214,7 @@ def without_file() -> list[Unsaved]:
 
 
 def _name(path: Path) -> str:
-    return folders.ledger_for(path).stem
+    return panels.name_for(path)
 
 
 def _files(path: Path) -> Iterable[Path]:
@@ -237,26 +231,18 @@ def _claimed(file: Path) -> int | None:
 
     Raises Taken if another window holds it.
     """
-    try:
-        import fcntl
-    except ImportError:
-        return None
-    handle = os.open(_lock(file), os.O_RDWR | os.O_CREAT, 0o600)
+    handle = os.open(_lock(file), os.O_RDWR | os.O_CREAT, PRIVATE)
     until = time.monotonic() + CLAIMING
-    while True:
-        try:
-            fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
-        except BlockingIOError:
-            if time.monotonic() > until:
-                os.close(handle)
-                raise Taken from None
-            time.sleep(0.01)
-        except OSError:
-            # Some disks have no locks: what is kept there counts as left.
+    while (asked := lock(handle)) is Lock.TAKEN:
+        if time.monotonic() > until:
             os.close(handle)
-            return None
-        else:
-            return handle
+            raise Taken
+        time.sleep(0.01)
+    if asked is Lock.NONE:
+        # What is kept on a disk without locks counts as left.
+        os.close(handle)
+        return None
+    return handle
 
 
 def _latest_first(files: Iterable[Path]) -> list[Unsaved]:
@@ -288,20 +274,40 @@ _WRONG = (OSError, ValueError, LookupError, TypeError, AttributeError, OverflowE
 
 def _read(file: Path) -> Unsaved | None:
     try:
-        data = json.loads(file.read_bytes())
+        data, cut = read_json(read_whole(file, MOST_BYTES))
         state = _state(data)
         when = datetime.fromisoformat(data["t"]).astimezone()
-        base, source = (None if data[key] is None else str(data[key]) for key in ("base", "source"))
+        base, source = (None if data.get(key) is None else str(data[key]) for key in ("base", "source"))
         path = Path(str(data["path"]))
     except _WRONG:
         return None
-    return Unsaved(path, when, state, base, source, file, data)
+    return Unsaved(path, when, state, base, source, file, cut, data)
+
+
+def mend() -> list[str]:
+    """Set drafts aside of which nothing can be told; what to say of each."""
+    files = [file for file in folder().glob("*.json") if _read(file) is None]
+    return [set_aside(file) for file in files if file.exists()]
 
 
 def _state(data: Mapping[str, Any]) -> State:
-    plan, selected = checked(Plan, data["plan"]), data["selected"]
+    plan, selected = _plan(data["plan"]), data.get("selected")
     return State(
         plan,
-        {key: str(text) for names, text in data["typed"] if names and fields.field(plan, key := tuple(names))},
+        {key: str(text) for names, text in data.get("typed", ()) if names and fields.field(plan, key := tuple(names))},
         selected if isinstance(selected, int) and 0 <= selected < len(plan.cable) else None,
     )
+
+
+def _plan(data: Any) -> Plan:
+    """A plan, without the last cables and bands of one that was cut. Raises Unfit."""
+    while True:
+        try:
+            return checked(Plan, data)
+        except Unfit as unfit:
+            last = {problem.key[:2] for problem in unfit.problems}
+            if len(last) > 1 or not (key := last.pop()) or not isinstance(data.get(key[0]), list):
+                raise
+            if len(key) < 2 or key[1] != len(data[key[0]]) - 1:
+                raise
+            data = {**data, key[0]: data[key[0]][:-1]}

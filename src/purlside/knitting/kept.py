@@ -10,7 +10,7 @@ from typing import Any
 from purlside.knitting.cursor import Place
 from purlside.knitting.deviations import Deviation, parse
 
-MOST_NOTES = 100
+MOST_NOTES = 5000
 """Pinned notes that are carried on; older ones stay in the ledger, and are no longer shown."""
 
 MOST_UNDONE = 8

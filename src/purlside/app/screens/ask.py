@@ -1,14 +1,15 @@
-"""One question, one line: a row to go to, a note to keep."""
+"""One question: answered by a line, as a row to go to or a note to keep, or by a key."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from typing import ClassVar
 
 from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.containers import Vertical
 from textual.content import Content
+from textual.events import Key
 from textual.screen import ModalScreen
 from textual.widgets import Input, Static
 
@@ -52,3 +53,25 @@ class Ask(ModalScreen[str | None]):
     def action_leave(self) -> None:
         if self.is_current:
             self.dismiss(None)
+
+
+class Choose(ModalScreen[str]):
+    """A question with a key for each answer; gives the key. ``"escape"`` must be one of them."""
+
+    CSS = "Choose { align: center middle; background: $background 60%; }"
+
+    def __init__(self, question: str, answers: Mapping[str, str]) -> None:
+        super().__init__()
+        self.question, self.answers = question, answers
+
+    def compose(self) -> ComposeResult:
+        with Vertical(classes="ask"):
+            yield Static(Content(self.question), classes="question")
+            told = (f"{'Esc' if key == 'escape' else key}  {words}" for key, words in self.answers.items())
+            yield Static(Content("\n".join(told)))
+
+    def on_key(self, event: Key) -> None:
+        event.stop()
+        key = event.character if event.is_printable and event.character else event.key
+        if key in self.answers and self.is_current:
+            self.dismiss(key)

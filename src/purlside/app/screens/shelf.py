@@ -156,6 +156,8 @@ class Shelf(Keyed):
         yield KeyLine(lambda: self.keys, lambda: self.note_line, id="keys")
 
     def on_mount(self) -> None:
+        if said := shelf.mend():
+            self.app.notify(said, markup=False, timeout=20)
         self.look_again()
 
     def on_screen_resume(self) -> None:
@@ -207,10 +209,8 @@ class Shelf(Keyed):
         plan = self.plans[self.chosen]
         if plan.draft:
             self.say("Not saved yet: e takes it up, to be saved and knit")
-        elif plan.reason:
+        elif not self.owner.open_plan(plan.path):
             self.say("This plan cannot be knit yet; its reason stands beside it. e mends it")
-        else:
-            self.owner.open_plan(plan.path)
 
     def do_draft(self, *, copy: bool = False) -> None:
         from purlside.app import going

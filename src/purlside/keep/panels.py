@@ -1,0 +1,210 @@
+"""Whose ledger is whose: a panel belongs to its plan, whatever becomes of the name and the place of the plan's file.
+
+Beside a ledger stands whose it is: where the plan's file was, which file it
+was there, its title, and the digest of the text it was knit from last. A plan
+that no ledger says is its own may have been renamed or moved: then the old
+place is empty, and the file or its text is known. Where the old place is not
+empty the file is a copy: that can be told from the original, and is asked.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import os
+import shutil
+from dataclasses import asdict, dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from purlside.files.whole import read_whole, settle
+from purlside.keep import folders
+from purlside.keep.events import Opened
+from purlside.keep.ledger import entries, entries_backwards
+from purlside.knitting.cursor import Place
+
+if TYPE_CHECKING:
+    from purlside.files.planfile import PlanFile
+
+MOST_BYTES = 1_000_000
+
+
+@dataclass(frozen=True, slots=True)
+class Owner:
+    """The plan a panel was knit from last: where its file was, which one that was, its text's digest, its title."""
+
+    plan: str
+    digest: str = ""
+    title: str = ""
+    file: tuple[int, int] | None = None
+    """Device and number of the file, where it was."""
+
+    @property
+    def gone(self) -> bool:
+        """Whether no file is there any more."""
+        return not os.path.lexists(self.plan)
+
+
+@dataclass(frozen=True, slots=True)
+class Panel:
+    """The files kept of one panel, beside each other."""
+
+    name: str
+
+    @property
+    def ledger(self) -> Path:
+        return _folder() / f"{self.name}.jsonl"
+
+    @property
+    def knit_from(self) -> Path:
+        """The texts it was knit from."""
+        return _folder() / f"{self.name}.knit.json"
+
+    @property
+    def owned(self) -> Path:
+        """Whose it is."""
+        return _folder() / f"{self.name}.plan.json"
+
+    @property
+    def place(self) -> Place | None:
+        """Where the knitter left off; None where nothing is knit."""
+        try:
+            place = next((entry.event.at for entry in entries_backwards(self.ledger)), None)
+        except OSError:
+            return None
+        return None if place == Place(1, 0) else place
+
+    def owner(self) -> Owner | None:
+        """Whose it is, as kept; of an old panel as its ledger and its texts tell."""
+        try:
+            data = json.loads(read_whole(self.owned, MOST_BYTES))
+            file = data.get("file")
+            return Owner(
+                str(data["plan"]),
+                str(data["digest"]),
+                str(data["title"]),
+                (int(file[0]), int(file[1])) if file else None,
+            )
+        except (OSError, ValueError, LookupError, TypeError, AttributeError, RecursionError):
+            pass
+        try:
+            opened = next((e.event for e in entries(self.ledger) if isinstance(e.event, Opened)), None)
+        except OSError:
+            opened = None
+        if opened is None:
+            return None
+        try:
+            text = str(json.loads(read_whole(self.knit_from))[-1][1])
+        except (OSError, ValueError, LookupError, TypeError, RecursionError):
+            text = ""
+        return Owner(os.path.realpath(opened.plan), digest(text), opened.title)
+
+    def belongs_to(self, file: PlanFile) -> None:
+        """Keep whose it is from now on. Raises OSError."""
+        place = os.path.realpath(file.path)
+        owner = Owner(place, digest(file.text), file.plan.title, _file(place))
+        if self.owner() != owner or not self.owned.exists():
+            folders.keep(self.owned, json.dumps(asdict(owner)).encode(), settled=False)
+
+    def copied_from(self, other: Panel) -> None:
+        """Go on with what another panel's ledger and texts say; that one stays as it is. Raises OSError."""
+        for mine, theirs in ((self.knit_from, other.knit_from), (self.ledger, other.ledger)):
+            if theirs.exists():
+                shutil.copyfile(theirs, mine)
+                os.chmod(mine, 0o600)
+        settle(_folder())
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """The panel of a plan file; ``like`` is another's of which it may be a copy, ``moved`` where the file was before."""
+
+    panel: Panel
+    like: Panel | None = None
+    moved: str = ""
+
+
+def digest(text: str) -> str:
+    """What tells one text from another."""
+    return hashlib.sha256(text.encode()).hexdigest()
+
+
+def of(plan: Path) -> Panel:
+    """The panel that is knit from a plan file; a new one where none is yet."""
+    return find(plan).panel
+
+
+def find(plan: Path, file: PlanFile | None = None) -> Found:
+    """The panel of a plan file, as it was read; ``file`` is None where it was not."""
+    place = os.path.realpath(plan)
+    name = name_for(plan)
+    # Its stem may be another, where the file was reached by a link.
+    for ledger in sorted(_folder().glob(f"*-{name.rpartition('-')[2]}*.jsonl")):
+        if not (panel := Panel(ledger.stem)).owned.exists() or ((owner := panel.owner()) and owner.plan == place):
+            return Found(panel)
+    owners = _owners()
+    for one, owner in owners.items():
+        if owner.plan == place:
+            return Found(Panel(one))
+    new = Panel(next(one for one in (name, *(f"{name}~{n}" for n in range(2, 1000))) if one not in owners))
+    if not owners:
+        return Found(new)
+    try:
+        text = read_whole(place, MOST_BYTES).decode("utf-8-sig") if file is None else file.text
+    except (OSError, ValueError):
+        return Found(new)
+    mine, number = digest(text), _file(place)
+    title = _title(text) if file is None else file.plan.title
+    for one, owner in owners.items():
+        if owner.gone and (owner.digest == mine or (owner.file == number and owner.title == title)):
+            return Found(Panel(one), moved=owner.plan)
+    alike = [one for one, owner in owners.items() if owner.digest == mine]
+    alike += [one for one, owner in owners.items() if owner.gone and title and owner.title == title]
+    like = next((Panel(one) for one in alike if Panel(one).place is not None), None)
+    return Found(new, like)
+
+
+def _title(text: str) -> str | None:
+    import tomllib
+
+    try:
+        return str(tomllib.loads(text).get("title"))
+    except (ValueError, RecursionError):
+        return None
+
+
+def _folder() -> Path:
+    return folders.data() / "ledgers"
+
+
+def name_for(plan: Path) -> str:
+    """A name for what is kept of a plan file: readable, and of its place alone."""
+    place = os.path.realpath(plan)
+    stem = "".join(c if c.isalnum() or c in "-_" else "-" for c in Path(place).stem) or "plan"
+    short = stem.encode()[:60].decode("utf-8", "ignore")
+    return f"{short}-{hashlib.sha256(os.fsencode(place)).hexdigest()[:12]}"
+
+
+def _file(place: str) -> tuple[int, int] | None:
+    try:
+        found = os.stat(place)
+    except (OSError, ValueError):
+        return None
+    return found.st_dev, found.st_ino
+
+
+_KNOWN: tuple[tuple[str, int], dict[str, Owner]] | None = None
+
+
+def _owners() -> dict[str, Owner]:
+    """Whose each panel is, the latest knit first; read anew when a file has come to the folder, or gone."""
+    global _KNOWN
+    folder = _folder()
+    try:
+        now = (str(folder), folder.stat().st_mtime_ns)
+        if _KNOWN is None or _KNOWN[0] != now:
+            files = sorted(folder.glob("*.jsonl"), key=os.path.getmtime, reverse=True)
+            _KNOWN = now, {file.stem: owner for file in files if (owner := Panel(file.stem).owner())}
+    except OSError:
+        return {}
+    return _KNOWN[1]
