@@ -374,9 +374,9 @@ async def test_what_is_knit_otherwise_already_is_named_before_and_after(plan_pat
         assert "Already knit otherwise than the plan has it now, rows 8, 9, 16, 17: rip back to row 8, or go on" in told
         assert "counts and calls are those of the plan as it is now" in told
         assert "row 17: R1-R3 over L3-L1 is crossed there now" in told, "a step of one line leaves room for all of it"
-        assert "! 4 rows knit otherwise" in told
+        assert "! 4 rows don't match" in told
         await press(pilot, "space")
-        assert "! 4 rows knit otherwise" in shown(app) and "rip back" not in shown(app)
+        assert "! 4 rows don't match" in shown(app) and "rip back" not in shown(app)
         await press(pilot, "pageup")
         assert str(next(entries_backwards(panels.of(plan_path).ledger)).event.at) == "20.0"
 

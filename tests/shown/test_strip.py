@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from itertools import groupby
 
 import pytest
 from hypothesis import given
@@ -73,6 +74,7 @@ def check(view: strip.View, width: int, glyphs: strip.Glyphs, per: int | None) -
     check_labels(body["needle"], fit, columns)
     for place, column in columns.items():
         check_needle(view, body, place, column, glyphs)
+    check_runs(view, body, fit)
     check_carriage(view, drawn, fit, glyphs)
 
 
@@ -100,31 +102,45 @@ def check_needle(view: strip.View, body: dict[str, str], place: int, column: int
         assert (char in stand_marks) == (stands is position), (Needle(place), lane, char)
         assert char in stand_marks | {" ", glyphs.target, glyphs.hand}
         assert char != glyphs.hand or Needle(place) in by_hand_in(view), "only what is knit by hand is drawn so"
-    rows, loops = body["rows"], body["loops"]
+    other = other_loop(view, i)
     if stands is Position.NWP:
-        assert loops[column] == glyphs.none
-        assert rows[column] == " "
+        assert body["loops"][column] == glyphs.none
+        assert body["rows"][column] == " "
+    elif other:
+        assert body["loops"][column] in (glyphs.large, glyphs.hand)
     else:
-        assert run_figure(rows, column, glyphs) == str(bed.rows[i])
-        other = bed.loops[i] != 1 or (bed.loop_size[i] > view.size and (bed.rows[i] or bed.loop_size[i] > view.before))
-        assert (loops[column] in (glyphs.large, glyphs.hand)) == (other and bed.loops[i] == 1)
-        if not other:
-            assert run_figure(loops, column, glyphs) == "1"
-    yarn = body["carriage"][column]
-    assert yarn != glyphs.yarn or place == int(bed.yarn)
+        assert body["loops"][column] not in (glyphs.large, glyphs.hand, glyphs.none)
+    assert body["carriage"][column] != glyphs.yarn or place == int(bed.yarn)
 
 
-def run_figure(line: str, column: int, glyphs: strip.Glyphs) -> str:
-    """The one figure of the run that a column lies in: runs of worked and unworked needles are filled differently."""
-    fill = glyphs.blank if line[column] in (glyphs.blank, "0") else glyphs.bed
-    if line[column] == " " or line[column].isalpha() or line[column].isdigit():
-        around = line[max(0, column - 9) : column + 9]
-        return re.findall(r"\d", around)[0] if len(set(re.findall(r"\d", around))) == 1 else line[column].strip() or "?"
-    run = re.compile(rf"{re.escape(fill)}*(?: ?(\d)(?: each)? ?)?{re.escape(fill)}*")
-    for found in run.finditer(line):
-        if found.start() <= column < found.end() and found[1]:
-            return found[1]
-    raise AssertionError(f"no figure for column {column} of {line!r}")
+def other_loop(view: strip.View, i: int) -> bool:
+    """Whether a needle's loop is not the ordinary one."""
+    size = view.bed.loop_size[i]
+    return bool(size > view.size and (view.bed.rows[i] or size > view.before))
+
+
+def check_runs(view: strip.View, body: dict[str, str], fit: strip.Frame) -> None:
+    """Neighbours that have as much are one run with one figure in it, and two runs are told apart."""
+    bed, left = view.bed, int(view.bed.panel.left)
+
+    def figure(lane: str, place: int) -> str:
+        i = place - left
+        if bed.position[i] is Position.NWP or (lane == "loops" and other_loop(view, i)):
+            return ""
+        return str(bed.rows[i]) if lane == "rows" else "1"
+
+    for lane in ("loops", "rows"):
+        places = range(fit.first, fit.last + 1)
+        for (wanted, _), run in groupby(places, key=lambda place: (figure(lane, place), place >= 0)):
+            group = list(run)
+            start, stop = fit.column(group[0]) - (fit.per - 1) // 2, fit.column(group[-1]) + fit.per // 2 + 1
+            drawn = body[lane][start:stop]
+            if wanted:
+                assert re.findall(r"\d", drawn) == [wanted], (lane, drawn)
+                after = body[lane][stop : stop + 1]
+                assert (
+                    len(drawn) < 3 or drawn[-1] == " " or not after.strip() or after in "│|×xO@·." or drawn[-1] in "·."
+                )
 
 
 def check_carriage(view: strip.View, drawn: list[str], fit: strip.Frame, glyphs: strip.Glyphs) -> None:

@@ -207,19 +207,18 @@ class Painter:
     def _runs(self, figures: Sequence[str], words: str, tone: Tone) -> dict[int, Cell]:
         """Neighbours with one figure as a line with the figure in it; the centre parts two runs."""
         cells: dict[int, Cell] = {}
-        place, centre = self.fit.first, 0
-        keyed = [(figure, i + self.fit.first >= centre) for i, figure in enumerate(figures)]
-        for (figure, _), run in groupby(keyed):
+        place, line = self.fit.first, False
+        for (figure, _), run in groupby((figure, i + self.fit.first >= 0) for i, figure in enumerate(figures)):
             count = sum(1 for _ in run)
-            if figure:
-                start, stop = self._reach(place, place + count - 1)
-                here = Tone.QUIET if figure == "0" else tone
-                fill = self.glyphs.blank if figure == "0" else self.glyphs.bed
-                told = words if words and stop - start >= LEAST_LABEL else f" {figure} "
-                drawn = (
-                    f"{told:{fill}^{stop - start}}" if stop - start > len(told) else f"{figure:{fill}^{stop - start}}"
-                )
-                cells |= {start + i: (char, here) for i, char in enumerate(drawn)}
+            start, stop = self._reach(place, place + count - 1)
+            if figure == "0":
+                cells |= _run(start, stop, f" {figure} ", self.glyphs.blank, Tone.QUIET)
+            elif figure:
+                # A gap parts it from the line before.
+                begin = start + (line and stop - start >= 3 and place != 0)
+                told = words if words and stop - begin >= LEAST_LABEL else f" {figure} "
+                cells |= _run(begin, stop, told, self.glyphs.bed, tone)
+            line = bool(figure) and figure != "0"
             place += count
         return cells
 
@@ -368,6 +367,13 @@ def _numbers(fit: Frame, ends: tuple[int, int], blocks: tuple[int, ...]) -> dict
             taken |= set(columns)
             cells |= {c: (char, tone) for c, char in zip(columns, label, strict=True)}
     return cells
+
+
+def _run(start: int, stop: int, told: str, fill: str, tone: Tone) -> dict[int, Cell]:
+    """A line with a figure in its middle; the figure alone where there is no room around it."""
+    width = stop - start
+    drawn = f"{told if width > len(told) else told.strip()[:1]:{fill}^{width}}"
+    return {start + i: (char, tone) for i, char in enumerate(drawn)}
 
 
 def _figure(number: int) -> str:
