@@ -182,7 +182,7 @@ def test_a_settings_file_with_an_unknown_action_is_said_and_its_keys_are_as_they
     (home / "settings.toml").write_text('[keys]\nforwrd = ["b"]\n', "utf-8")
     with purlside(small_plan(tmp_path).path) as terminal:
         terminal.wait_for('did you mean "forward"?')
-        terminal.wait_for("row 1")
+        terminal.wait_for("Plain row")
         terminal.press("space")
         terminal.wait_for("row 2")
 

@@ -374,8 +374,8 @@ class Move(ABC):
     __slots__ = ()
     do: ClassVar[str]
     """Its name in the outside contract."""
-    short: ClassVar[str]
-    """Its name in capitals."""
+    short: ClassVar[str] = ""
+    """Its name in capitals; where it has none, all it says."""
 
     @abstractmethod
     def faults(self, bed: Bed) -> list[Found]:
@@ -392,6 +392,8 @@ class Move(ABC):
     def headline(self, dial: float, within: Sequence[Needle]) -> Headline:
         """What is read at a glance; ``dial`` as it stands then, ``within`` the needles in work."""
         needles = getattr(self, "needles", ())
+        if not self.short:
+            return Headline(self.words(within).upper())
         return Headline(self.short, ranges(needles, within), not_these(needles, within))
 
     @abstractmethod

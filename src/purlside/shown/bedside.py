@@ -70,7 +70,6 @@ class Bedside:
     pace: str = ""
     notes: tuple[str, ...] = ()
     changed: str = ""
-    otherwise: tuple[int, ...] = ()
     trouble: Trouble = NO_TROUBLE
     why: bool = False
     told: thisrow.Told = field(default_factory=thisrow.Told)
@@ -88,7 +87,6 @@ class Bedside:
             reading=self.reading,
             cables=knitting.cables(),
             ahead=self.ahead,
-            otherwise=self.otherwise,
             pace=self.pace,
         )
 
@@ -223,7 +221,7 @@ class _Room:
 
 def usual(of: Bedside, width: int, height: int, look: Look, under: Under) -> list[Line]:
     """The bedside as it usually is."""
-    figures = 2 if (width < NARROW or of.otherwise) and height >= SMALL else 1
+    figures = 2 if width < NARROW and height >= SMALL else 1
     beside = max(LIST, width // 3) if width >= BESIDE else 0
     moves = max(1, min(of.lines_wanted(width - beside), height - figures - 2))
     room = _Room(height - figures - 2 - moves)

@@ -29,8 +29,6 @@ class Counts:
     cables: tuple[CableCount, ...]
     ahead: int
     """Rows ahead from which a crossing is called."""
-    otherwise: tuple[int, ...] = ()
-    """Rows already knit that do not match the plan as it is now."""
     pace: str = ""
 
     @property
@@ -46,13 +44,6 @@ class Counts:
         if away is None:
             return "all crossed" if self.cables else ""
         return {0: "crossing row", 1: "crossing next row"}.get(away, f"crossing in {away:,} rows")
-
-    @property
-    def differing(self) -> str:
-        rows = sorted(set(self.otherwise))
-        if not rows:
-            return ""
-        return f"! row {rows[0]:,} doesn't match" if len(rows) == 1 else f"! {len(rows)} rows don't match"
 
 
 def when(cable: CableCount) -> str:
@@ -83,7 +74,7 @@ def _small(counts: Counts, width: int, height: int) -> list[Line]:
     if counts.finished:
         return [[(f" Finished, {counts.rows:,} rows ", Tone.FIGURE), (f" {side}", Tone.STRONG)]]
     where: Line = [(f" Row {counts.row:,} of {counts.rows:,} ", Tone.FIGURE), (f" {side}", Tone.STRONG)]
-    facts = [counts.machine, counts.crossing, counts.differing]
+    facts = [counts.machine, counts.crossing]
     if height == 1:
         return [_filled(where, facts, width)]
     first = _filled(where, facts[:1], width)
@@ -101,7 +92,7 @@ def _filled(line: Line, facts: Sequence[str], width: int) -> Line:
         spelt = next((each for each in (fact, fact.replace(GAP, "  "), _shorter(fact)) if len(each) + 2 <= room), None)
         if spelt is not None:
             gap = GAP if len(spelt) + len(GAP) <= room and line else "  " if line else " "
-            line.append((f"{gap}{spelt}", Tone.STRONG if fact.startswith("!") else Tone.PLAIN))
+            line.append((f"{gap}{spelt}", Tone.PLAIN))
     return line
 
 
@@ -118,8 +109,7 @@ def _facts(counts: Counts, width: int, height: int) -> list[Line]:
     first = _apart([(of, Tone.PLAIN)], [(f"{machine}{GAP}", Tone.PLAIN), *stands], width)
     cables = sorted(counts.cables, key=lambda c: (c.rows_away is None, c.rows_away or 0))
     told = _cable_lines(cables, width, max(1, height - 2), counts.ahead)
-    last: Line = [(counts.differing, Tone.STRONG), (GAP if counts.differing else "", Tone.PLAIN)]
-    return [first, *told[: height - 2], [*last, (counts.pace, Tone.QUIET)]]
+    return [first, *told[: height - 2], [(counts.pace, Tone.QUIET)]]
 
 
 def _apart(left: Line, right: Line, width: int) -> Line:

@@ -60,7 +60,6 @@ def told(session: Session, row: Told, *, why: bool = False) -> Bedside:
         pace=_pace(session),
         notes=session.notes,
         changed=session.changed_said,
-        otherwise=tuple(difference.row for difference in session.otherwise),
         trouble=_trouble(session),
         why=why,
         told=row,
