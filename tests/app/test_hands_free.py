@@ -10,7 +10,7 @@ import pytest
 from purlside.app.pedal import Press, Presses
 from purlside.keep.settings import Pedal, Settings, load
 from tests.apps import knitting, press, press_at, settled, shown, small_plan
-from tests.terminal.terminal import purlside
+from tests.terminal.terminal import at_row, purlside
 
 pytestmark = pytest.mark.usefixtures("home")
 
@@ -184,7 +184,7 @@ def test_a_settings_file_with_an_unknown_action_is_said_and_its_keys_are_as_they
         terminal.wait_for('did you mean "forward"?')
         terminal.wait_for("Plain row")
         terminal.press("space")
-        terminal.wait_for("row 2")
+        terminal.wait_for(at_row(terminal, 2))
 
 
 def test_in_a_real_terminal_a_bound_pedal_key_knits_and_the_settings_screen_opens(tmp_path: Path, home: Path) -> None:
@@ -197,7 +197,7 @@ def test_in_a_real_terminal_a_bound_pedal_key_knits_and_the_settings_screen_open
         terminal.press(",")
         terminal.wait_for("Settings")
         terminal.wait_for("Call a crossing row")
-        terminal.press("pagedown")
+        terminal.press("pagedown", "pagedown")
         terminal.wait_for(re.compile(r"Pedal with one key +F7"))
         terminal.press("escape")
         terminal.wait_for("Plain row")
