@@ -10,6 +10,7 @@ from purlside.app.screens import bedside
 from purlside.app.screens.bedside import Bedside
 from purlside.app.screens.welcome import Welcome
 from tests.app.test_differs import window_on
+from tests.apps import settled
 from tests.sessions import at, opened, written
 
 
@@ -20,6 +21,7 @@ async def test_back_after_a_break_the_metal_is_ticked_off_before_the_next_move(
     at(opened(plan), 8, 2).close()
     monkeypatch.setattr(bedside, "AWAY", 0.0)
     async with window_on(plan) as window:
+        await settled(window.pilot)
         assert isinstance(window.app.screen, Welcome)
         assert "Look at the bed before you knit on" in window.text
         assert "▸  row 8 of 40, pass 3 of 5 comes next" in window.text
@@ -38,9 +40,10 @@ async def test_a_finished_panel_is_knit_again_with_a_ledger_of_its_own(home: Pat
     async with window_on(plan) as window:
         first = window.session.ledger.path
         await window.press("k", "p")
+        await settled(window.pilot)
         assert isinstance(window.app.screen, Bedside)
         assert window.session.knitting.place == (1, 0)
         assert window.session.ledger.path != first
-        assert "Panel 2 of 2" in window.text
+        assert "Panel 2 of 2" in str([note.message for note in window.app._notifications])
         await window.press("space")
         assert window.session.knitting.place == (2, 0)

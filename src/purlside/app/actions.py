@@ -83,8 +83,8 @@ LEDGER = (
 
 SHELF = (
     Action("open", ("enter", "space"), "open the plan where it was left", "open"),
-    Action("down", ("down", "j"), "next plan", ""),
-    Action("up", ("up", "k"), "plan before", ""),
+    Action("down", ("down",), "next plan", ""),
+    Action("up", ("up",), "plan before", ""),
     Action(
         "draft", ("e",), "draft it: design the plan on the drafting table; mend a file that cannot be read", "draft"
     ),

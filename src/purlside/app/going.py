@@ -226,22 +226,22 @@ def knit_again(app: PurlsideApp, file: PlanFile) -> None:
     from purlside.keep.again import As, begin, panel_words
 
     def answered(key: str | None) -> None:
-        if key is None or key == "escape":
-            return
+        if key is not None and key != "escape":
+            app.call_later(go, As(key))
+
+    def go(how: As) -> None:
         if app.session is not None:
             app.session.close()
         try:
-            again = begin(file, As(key))
+            again = begin(file, how)
         except (NotSaved, OSError) as error:
             again = file
             app.notify(f"It cannot be knit again: {error}", markup=False)
         app.session = _session(app, again)
-        bedside = Bedside(app.session, app.settings)
         if isinstance(app.screen, Bedside):
-            app.switch_screen(bedside)
+            app.screen.take_up(app.session)
         else:
-            app.push_screen(bedside)
-        app.session.call_due()
-        bedside.note_line = panel_words(app.session.panel).capitalize() or f"On with {shown(again.path.name, 40)}"
+            app.push_screen(Bedside(app.session, app.settings))
+        app.notify(panel_words(app.session.panel).capitalize() or f"On with {shown(again.path.name, 40)}", markup=False)
 
     app.push_screen(Choose("Knit it again", {**{way.value: way.words for way in As}, "escape": "leave it"}), answered)
