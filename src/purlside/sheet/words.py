@@ -10,7 +10,7 @@ from purlside.bed.moves import BackUp, ByHand, Dial, Hold, Knit, Lever, Push, Re
 from purlside.bed.needles import Needle, Side, needles_text
 from purlside.bed.transfers import Cross
 from purlside.plan.plan import Plan
-from purlside.rows.steps import Step, lines
+from purlside.rows.steps import Step, lines_by_move
 
 ABBREVIATIONS = (
     ("COR, COL", "carriage on the right, on the left"),
@@ -29,6 +29,10 @@ WRITTEN = (
 """The other RC, where a cable is told so (abbreviations as in the Craft Yarn Council's guideline)."""
 
 POSITIONS = (Position.NWP, Position.WP, Position.UWP, Position.HP)
+
+
+GOES_TO: dict[type[Move], Position] = {Hold: Position.HP, Return: Position.UWP, Cross: Position.UWP}
+"""Where a move puts its needles, as far as a machine's own letter for it helps."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,13 +59,12 @@ def step_lines(step: Step, dial: float, in_work: tuple[Needle, ...], letters: Le
     ``dial`` is the stitch size before the step.
     """
     told: list[str] = []
-    for line in lines(step, dial, in_work):
-        if line.startswith("Hold ") and (letter := letters.after(Position.HP)):
-            told.append(f"{line}, holding{letter}")
-        elif line.endswith("upper working"):
-            told.append(line + letters.after(Position.UWP))
-        else:
-            told.append(line)
+    for move, lines in zip(step.moves, lines_by_move(step, dial, in_work), strict=True):
+        *before, last = lines
+        to = GOES_TO.get(type(move))
+        letter = letters.after(to) if to is not None else ""
+        held = ", holding" if letter and to is Position.HP else ""
+        told += [*before, f"{last}{held}{letter}"]
     if (out := _out(step)) is not None:
         told.append(f"Take the carriage out past {out.beyond}: {out.toward.carriage}")
     return tuple(told)
