@@ -216,7 +216,7 @@ class PurlsideApp(App[int]):
             self.session.ledger.save()
             self.screen.refresh()
             if not self.session.ledger.unsaved and self.screen is self._leaving:
-                self._leaving.dismiss("x")
+                self._leaving.dismiss("delete")
 
     def leave_bedside(self) -> None:
         """Close the plan, asking first while steps are not saved."""
@@ -226,15 +226,15 @@ class PurlsideApp(App[int]):
                 at = self.session.knitting.place.row
                 self._leaving = Choose(
                     f"{self.session.ledger.trouble}\nYou are at row {at:,}. Make room on the disk and this goes by itself",
-                    {"x": "leave all the same; the place is told again at the end", "escape": "stay here"},
+                    {"delete": "leave all the same; the place is told again at the end", "escape": "stay here"},
                 )
                 self.push_screen(self._leaving, self._leave)
                 return
-        self._leave("x")
+        self._leave("delete")
 
     def _leave(self, key: str | None) -> None:
         """Back to the shelf the plan came from, or out."""
-        if key != "x":
+        if key != "delete":
             return
         self._close_session()
         if self._from_shelf:
