@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import contextlib
 import gc
-import os
 import signal
 import sys
 from dataclasses import replace
@@ -20,6 +19,7 @@ from textual.screen import Screen
 from textual.theme import Theme
 
 from purlside.app.closed import may_be_closed
+from purlside.app.locale import terminal_encoding
 from purlside.app.look import THEMES
 from purlside.app.screens.ask import Choose
 from purlside.app.screens.bedside import Bedside
@@ -348,14 +348,8 @@ def run(file: PlanFile | None, found: stored.Found) -> int:
         except stored.SettingsError as error:
             settings = replace(settings, keys=Settings().keys, pedal=Settings().pedal)
             said = f"{said + '; ' if said else ''}{error}: keys and pedal are as they came"
-    app = PurlsideApp(file, settings, utf8=terminal_is_utf8(), said=said)
+    app = PurlsideApp(file, settings, utf8=terminal_encoding() == "utf-8", said=said)
     code = app.run()
     for told in not_saved():
         print(printed(told), file=sys.stderr)
     return (app.return_code or 0) if code is None else code
-
-
-def terminal_is_utf8() -> bool:
-    """Whether the locale says that the terminal takes UTF-8; a locale that says nothing is taken to."""
-    told = next((value for name in ("LC_ALL", "LC_CTYPE", "LANG") if (value := os.environ.get(name))), "UTF-8")
-    return os.name == "nt" or "utf8" in told.lower().replace("-", "")

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import json
 import math
 from collections.abc import Iterator
 from dataclasses import replace
@@ -11,7 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from purlside.commands.parser import above, add_unit, length, unit_of
-from purlside.commands.talking import CommandError, refusing
+from purlside.commands.talking import CommandError, json_text, refusing
 
 if TYPE_CHECKING:
     from purlside.figures.whole import Asked
@@ -70,7 +69,7 @@ def figures_lines(plan: Plan, args: argparse.Namespace) -> Iterator[str]:
     except ValueError as error:
         raise CommandError(str(error)) from None
     if args.json:
-        yield json.dumps({**figures_json.as_json(found), "said": list(said)}, ensure_ascii=False, indent=1)
+        yield json_text({**figures_json.as_json(found), "said": list(said)}, ensure_ascii=False, indent=1)
         return
     yield from figures_text.wrapped(said)
     from purlside.text.units import Unit

@@ -6,7 +6,6 @@ Each command imports what it needs when it runs; only opening the app imports Te
 from __future__ import annotations
 
 import gc
-import io
 import os
 import sys
 from collections.abc import Callable, Sequence
@@ -14,6 +13,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from purlside.commands import streams
 from purlside.commands.apart import apart
 from purlside.commands.talking import CommandError, Exit, lines_out, put, read_plan, rows_of, say
 
@@ -174,7 +174,7 @@ def picture(args: argparse.Namespace) -> Exit:
 
         if _suffix(args.out) != ".svg":
             raise CommandError(f"-o: found {_shown(args.out)}; allowed: a file name that ends in .svg")
-        return _write(args.out, args.plan, picture_svg(fabric, face, rows))
+        return _write(args.out, args.plan, picture_svg(fabric, face, rows), force=args.force)
     if args.describe:
         from purlside.fabric.described import describe
 
@@ -220,7 +220,7 @@ def sheet(args: argparse.Namespace) -> Exit:
         )
     except ValueError as error:
         raise CommandError(str(error)) from None
-    return _write(args.out, args.plan, text)
+    return _write(args.out, args.plan, text, force=args.force)
 
 
 def _suffix(path: str) -> str:
@@ -244,12 +244,14 @@ def _draws_lines() -> bool:
     return "utf" in (sys.stdout.encoding or "").lower()
 
 
-def _write(out: str, plan: str, text: str) -> Exit:
-    from purlside.keep import folders
+def _write(out: str, plan: str, text: str, *, force: bool) -> Exit:
+    from purlside.keep import results
 
     try:
-        folders.write_result(out, plan, text)
-    except folders.NotWritten as error:
+        results.write(out, plan, text, force=force)
+    except results.NotOurs as error:
+        raise CommandError(f"-o: {error}, or write over it with --force") from None
+    except results.NotWritten as error:
         raise CommandError(f"-o: {error}") from None
     say(f"{_shown(out)} written")
     return Exit.FINE
@@ -257,7 +259,7 @@ def _write(out: str, plan: str, text: str) -> Exit:
 
 def open_app(plan: str | None) -> int:
     """Open the app, on the shelf or on a plan where it was left. Gives its exit code, 128 + n after signal n."""
-    if not sys.stdin.isatty() or not sys.stdout.isatty():
+    if not (sys.stdin and sys.stdin.isatty() and sys.stdout.isatty()):
         raise CommandError("the screen needs a terminal; without one, use: purlside check PLAN, purlside passes PLAN")
     if os.environ.get("TERM", "") in ("", "dumb"):
         raise CommandError(
@@ -268,6 +270,7 @@ def open_app(plan: str | None) -> int:
     gc.disable()
     # pydantic and its reading take as long as a third of Textual, and a process that has read needs neither again.
     read = apart(lambda: _opening(plan))
+    streams.draw_on_the_terminal()
     from purlside.app.app import run
 
     return run(*read())
@@ -306,11 +309,16 @@ def _passes(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--bed", action="store_true", help="add the bed after each move")
 
 
+def _force(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--force", action="store_true", help="write over a file that Purlside has not written")
+
+
 def _picture(parser: argparse.ArgumentParser) -> None:
     _plan(parser)
     parser.add_argument("--side", choices=("knit", "purl"), default="knit", help="which side is seen; knit by default")
     parser.add_argument("--rows", metavar="A-B", help="only these rows, as 8-16 or 8")
     parser.add_argument("-o", dest="out", metavar="FILE.svg", help="draw into this file instead")
+    _force(parser)
     parser.add_argument("--ascii", action="store_true", help="draw with ASCII characters only")
     parser.add_argument("--describe", action="store_true", help="tell the fabric in sentences instead")
 
@@ -320,6 +328,7 @@ def _sheet(parser: argparse.ArgumentParser) -> None:
 
     _plan(parser)
     parser.add_argument("-o", dest="out", metavar="FILE", required=True, help="the file, .html, .md, .txt or .csv")
+    _force(parser)
     parser.add_argument("--detail", choices=("full", "working", "short"), default="full", help="how much is told")
     parser.add_argument("--paper", choices=("A4", "Letter"), default="A4", help="the paper it is printed on")
     add_unit(parser)
@@ -391,9 +400,9 @@ def main(argv: Sequence[str] | None = None) -> int:
     # No plugin of pydantic's has a say in how plans are read, and looking for one reads every package's list of them.
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
     argv = sys.argv[1:] if argv is None else argv
-    for stream in (sys.stdout, sys.stderr):
-        if isinstance(stream, io.TextIOWrapper):
-            stream.reconfigure(errors="replace")
+    if not streams.ready():
+        say("There is nowhere to write to: stdout is closed")
+        return Exit.UNREADABLE
     try:
         code = run_command(argv)
         sys.stdout.flush()

@@ -28,7 +28,7 @@ def unit_of(args: argparse.Namespace) -> str:
     if args.unit is None:
         from purlside.keep import settings
 
-        return settings.load().look.unit
+        return settings.load().settings.look.unit
     return str(args.unit)
 
 

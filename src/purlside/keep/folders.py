@@ -49,22 +49,3 @@ def told(folder: Path) -> str:
     whole = os.path.abspath(folder)
     home = os.path.expanduser("~")
     return f"~{whole[len(home) :]}" if home != "~" and (whole == home or whole.startswith(home + os.sep)) else whole
-
-
-class NotWritten(Exception):
-    """A result that could not be put in its file; the message says why."""
-
-
-def write_result(out: str, plan: str | Path, text: str) -> None:
-    """Put a result in a file, all at once; never over the plan it came from. Raises NotWritten."""
-    from purlside.text.harmless import shown
-
-    name = shown(out, 200)
-    if os.path.realpath(out) == os.path.realpath(plan):
-        raise NotWritten(f"{name} is the plan itself; name another file")
-    try:
-        if os.path.isdir(out) or not os.path.isdir(os.path.dirname(os.path.abspath(out))):
-            raise NotWritten(f"{name}: name a file in a folder that exists")
-        write_whole(Path(os.path.realpath(out)), text.encode())
-    except (OSError, ValueError) as error:
-        raise NotWritten(f"{name}: {getattr(error, 'strerror', None) or error}") from None

@@ -6,8 +6,8 @@ from collections.abc import Callable
 
 from textual.screen import Screen
 
-from purlside.app.screens.ask import Ask
-from purlside.keep import folders
+from purlside.app.screens.ask import Ask, Choose
+from purlside.keep import results
 from purlside.keep.session import Session
 from purlside.text.harmless import shown
 
@@ -35,6 +35,14 @@ def hand_out(screen: Screen[None], session: Session, say: Callable[[str], None])
     def write(out: str, words: str | None) -> None:
         if words is None:
             return
+        if results.theirs(out):
+            over = {"w": "write over it", "escape": "leave it as it is"}
+            question = f"{shown(out)} is there already, and Purlside has not written it as it is"
+            screen.app.push_screen(Choose(question, over), lambda key: begin(out, words) if key == "w" else None)
+        else:
+            begin(out, words)
+
+    def begin(out: str, words: str) -> None:
         say(f"Writing {shown(out)} …")
         screen.run_worker(lambda: _write(screen, session, out, words, say), thread=True, exit_on_error=False)
 
@@ -73,8 +81,8 @@ def _write(screen: Screen[None], session: Session, out: str, words: str, say: Ca
     suffix = out[out.rindex(".") :]
     try:
         text = sheet_command(session.file.plan, suffix, detail, paper, letters)
-        folders.write_result(out, session.file.path, text)
+        results.write(out, session.file.path, text, force=True)
         told = f"{shown(out)} written"
-    except (folders.NotWritten, ValueError) as error:
+    except (results.NotWritten, ValueError) as error:
         told = f"The sheet is not written: {error}"
     screen.app.call_from_thread(say, told)
