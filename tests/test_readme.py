@@ -4,6 +4,7 @@ import re
 from pathlib import Path
 
 from purlside.files import planfile
+from purlside.plan.mirror import mirrored
 from purlside.rows import checking
 
 README = Path(__file__).parent.parent / "README.md"
@@ -20,6 +21,8 @@ def test_the_plan_in_the_readme_can_be_knit() -> None:
 def test_the_tables_of_shaping_in_the_readme_go_with_that_plan() -> None:
     first, shaping = re.findall(r"```toml\n(.*?)```", README.read_text("utf-8"), re.DOTALL)
     plan = planfile.parse(first + shaping, "README.md")
+    assert not checking.faults(plan)
+    assert not checking.faults(mirrored(plan))
     assert (len(plan.shape), len(plan.part), len(plan.stitch)) == (2, 2, 1)
 
 

@@ -154,7 +154,7 @@ async def test_a_cable_turned_off_on_the_settings_screen_is_called_no_more(tmp_p
     async with knitting(tmp_path) as (app, pilot):
         await press(pilot, *"rrrrrr")
         assert "CROSSING ROW NEXT" in shown(app)
-        await press(pilot, ",", *["down"] * 5)
+        await press(pilot, ",", *["down"] * 6)
         assert "> Cable rope" in shown(app)
         await press(pilot, "space", "escape")
         assert "CROSSING ROW NEXT" not in shown(app)
@@ -201,3 +201,18 @@ def test_without_colour_the_call_says_the_same(tmp_path: Path) -> None:
                 terminal.wait_for(lambda: without_time(terminal) in seen)
             terminal.settle()
             seen.append(without_time(terminal))
+
+
+def test_a_shaping_row_is_called_with_its_own_word_and_sound_and_both_edges_told_once() -> None:
+    shapes = [{"do": "decrease", "edge": "both", "first_row": 10, "every": 4, "times": 3}]
+    found = calls(Calling(), shape=shapes)
+    assert found[9].seen() == "SHAPING ROW NEXT (row 10): decrease 1 at both edges"
+    assert (found[9].sound, found[9].spoken) == ("shaping", "shaping row next, decrease 1 at both edges")
+    assert not {9, 10} & calls(Calling(shaping=False), shape=shapes).keys()
+
+
+def test_a_row_that_is_shaped_and_crossed_is_one_call_and_sounds_as_a_crossing_row() -> None:
+    shapes = [{"do": "decrease", "edge": "left", "first_row": 8}]
+    call = calls(Calling(), shape=shapes)[8]
+    assert call.seen() == "CROSSING ROW: rope, 3 over 3, right half in front | SHAPING ROW: decrease 1 at the left edge"
+    assert call.sound == "now"

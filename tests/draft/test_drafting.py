@@ -15,6 +15,7 @@ from purlside.ease.reach import Verdict
 from purlside.fabric import written
 from purlside.fabric.motifs import MOTIFS
 from purlside.fabric.stitches import Fabric, Face
+from purlside.plan.mirror import mirrored
 from purlside.plan.plan import Plan
 from purlside.rows.checking import faults
 from tests.plans import cable, plan, plans
@@ -280,3 +281,49 @@ def test_tools_that_are_missing_are_named_as_soon_as_a_half_is_too_wide() -> Non
     assert made.judgement.cables[0][0].lift.hands
     made.widen()
     assert made.judgement.cables[0][0].lift.missing
+
+
+def test_shaping_and_work_on_single_needles_begin_at_the_cursor() -> None:
+    made = draft(cable())
+    made.go(at("R5"), 9)
+    assert made.add_shape() == "shaping in row 9"
+    assert made.add_stitch() == "R5 by hand in row 9"
+    (shape,), (work,) = made.plan.shape, made.plan.stitch
+    assert (shape.edge, shape.do, shape.first_row, shape.every) == ("both", "decrease", 9, None)
+    assert (work.needles, work.do, work.first_row) == ((at("R5"),), "by hand", 9)
+    made.type(("shape", 0, "tool"), "2")
+    made.type(("shape", 0, "stitches"), "2")
+    assert (made.plan.shape[0].tool, made.plan.shape[0].stitches) == (2, 2)
+    made.remove(("stitch", 0, "do"))
+    assert made.plan.stitch == ()
+    made.undo()
+    assert list(made.plan.stitch) == [work]
+
+
+def test_a_part_goes_from_the_cursor_to_the_nearer_edge_and_the_next_mirrors_it() -> None:
+    made = draft()
+    made.go(at("R2"), 9)
+    made.add_part()
+    made.add_part()
+    first, second = made.plan.part
+    assert (str(first.needles), first.mirrors) == ("R2-R6", None)
+    assert (second.needles, second.mirrors) == (None, first.name)
+    with pytest.raises(CannotDraft, match="parts to be mirrored: none"):
+        made.remove(("part", 0))
+    made.remove(("part", 1))
+    made.remove(("part", 0))
+    assert made.plan.part == ()
+
+
+def test_the_whole_plan_is_mirrored_and_undone() -> None:
+    made = draft(cable("R4-R5 over R2-R3"), title="Left front")
+    before = made.plan
+    made.go(at("R5"), 9)
+    made.mirror_all()
+    assert made.plan == mirrored(before)
+    assert (made.plan.title, made.needle) == ("Right front", at("L5"))
+    made.undo()
+    assert made.plan == before
+    made.type(("panel", "rows"), "many")
+    with pytest.raises(CannotDraft, match="cannot be read"):
+        made.mirror_all()

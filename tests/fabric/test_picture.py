@@ -10,6 +10,7 @@ from purlside.fabric.stitches import Fabric, Face
 from purlside.fabric.written import crossing
 from purlside.text.signs import Tone, text
 from tests.fabric.test_stitches import LEFT_IN_FRONT, RIGHT_IN_FRONT, panel
+from tests.plans import plan
 
 
 def drawn(*cables: str, face: Face = Face.KNIT, rows: tuple[int, int] = (7, 10), out: str = "[]") -> list[str]:
@@ -144,3 +145,22 @@ def test_what_cannot_be_knit_is_marked_in_its_row_and_told() -> None:
 def test_rows_outside_the_panel_are_left_out(rows: tuple[int, int], first: int, last: int) -> None:
     part = window(Fabric(panel()), *rows)
     assert (part.first, part.last) == (first, last)
+
+
+def test_beyond_the_edges_and_where_stitches_rest_nothing_is_drawn_as_knit() -> None:
+    shaped = plan(
+        needles="L3-R3",
+        rows=6,
+        shape=[
+            {"edge": "left", "do": "decrease", "first_row": 3},
+            {"edge": "right", "do": "increase", "first_row": 5},
+        ],
+    )
+    drawn = picture_text(shaped, Face.PURL, ascii_only=True).splitlines()
+    needles = {line[:3].strip(): line[6:27] for line in drawn if line[:3].strip().isdigit()}
+    assert [needles[row].split() for row in ("2", "3", "5")] == [
+        ["-", "-", "-", "-", "-", "-", "."],
+        [".", "-", "-", "-", "-", "-", "."],
+        [".", "-", "-", "-", "-", "-", "-"],
+    ]
+    assert ". not knit: beyond the edge, or resting" in drawn[-1]

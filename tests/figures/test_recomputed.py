@@ -15,13 +15,18 @@ import pytest
 
 from purlside.figures.whole import Figures, figures
 from purlside.files.planfile import parse
+from purlside.files.tables import checked
 from purlside.plan.plan import Plan
+from purlside.rows.calendar import Calendar
 from purlside.rows.checking import faults
 from purlside.rows.working import Working
 from purlside.shown.passes import as_json
 from tests.golden.written_plans import plan_text
+from tests.shaped.generated import plan_tables
+from tests.shaped.wanted import mirrored, needles, rows_of
 
 PLANS = 1000
+SHAPED = 60
 KNIT, KNIT_NEEDLE, BACK_UP, PUSH, PUSH_NEEDLE = 4.0, 0.03, 4.0, 2.0, 0.3
 DIAL, BY_HAND, CROSS, CROSS_STITCH, WEIGHTS = 2.0, 8.0, 20.0, 2.0, 15.0
 """Seconds for each thing done: the default rates."""
@@ -79,6 +84,26 @@ def _seconds(move: dict[str, Any]) -> tuple[float, float]:
             return CROSS + CROSS_STITCH * (len(move["first"]["from"]) + len(move["second"]["from"])), 0
         case "weights":
             return 0, WEIGHTS
+        case "transfer":
+            return 5.0 + 1.0 * len(move["from"]), 0
+        case "out-of-work" | "into-work":
+            return 1.0 * needles, 0
+        case "fill":
+            return 6.0 * needles, 0
+        case "cast-off":
+            return 5.0 * needles, 0
+        case "cast-on":
+            return 2.0 * needles, 0
+        case "wrap":
+            return 3.0 * needles, 0
+        case "join":
+            return 60.0, 0
+        case "bead":
+            return 15.0 * needles, 0
+        case "latch-up":
+            return (6.0 + 1.5 * move["rows"]) * needles, 0
+        case "lever":
+            return 1.0, 0
         case "tell":
             return 0, 0
     raise AssertionError(move)
@@ -132,29 +157,40 @@ def _size_mm(plan: Plan, rows: list[dict[str, Any]]) -> tuple[float, float, floa
     return area / sum(heights), min(widths), sum(heights)
 
 
+def _spent(plan: Plan, rows: list[dict[str, Any]]) -> tuple[float, float, int, float]:
+    """(seconds but for weights, seconds for weights, loops, mm of yarn), the dial followed as the knitter sets it."""
+    seconds = weights = yarn = 0.0
+    loops, dial = 0, plan.panel.stitch_size
+    for row in rows:
+        for move in row["moves"]:
+            spent, hung = _seconds(move)
+            seconds, weights = seconds + spent, weights + hung
+            if move["do"] == "dial":
+                dial = move["size"]
+            elif move["do"] in ("knit", "by-hand", "cast-on", "wrap"):
+                own = 2 * _loop(plan, 10) if move["do"] == "by-hand" else _loop(plan, dial)
+                loops += len(move["needles"])
+                yarn += own * len(move["needles"])
+    return seconds, weights, loops, yarn
+
+
+def _agrees(plan: Plan, found: Figures, rows: list[dict[str, Any]]) -> None:
+    seconds, weights, loops, yarn = _spent(plan, rows)
+    assert found.time.plain_s + found.time.crossing_s == pytest.approx(seconds), plan.title
+    assert found.time.weights_s == pytest.approx(weights), plan.title
+    assert found.time.crossing_rows == sum(row["crossing"] for row in rows)
+    assert found.time.plain_rows == sum(not row["crossing"] for row in rows)
+    assert sum(need.loops for need in found.needs) == loops
+    assert sum(need.metres for need in found.needs) == pytest.approx(yarn / 1000 * 1.1), plan.title
+
+
 def test_a_thousand_plans_take_the_time_the_yarn_and_the_room_their_moves_say() -> None:
     crossing_and_due = several_colours = 0
     for plan, found, rows in _every():
-        seconds = weights = yarn = 0.0
-        loops, dial = 0, plan.panel.stitch_size
+        _agrees(plan, found, rows)
         for row in rows:
             due = [move for move in row["moves"] if move["do"] == "weights"]
             crossing_and_due += bool(row["crossing"] and len(due[0]["needles"]) > 6) if due else 0
-            for move in row["moves"]:
-                spent, hung = _seconds(move)
-                seconds, weights = seconds + spent, weights + hung
-                if move["do"] == "dial":
-                    dial = move["size"]
-                elif move["do"] in ("knit", "by-hand"):
-                    own = _loop(plan, dial) if move["do"] == "knit" else 2 * _loop(plan, 10)
-                    loops += len(move["needles"])
-                    yarn += own * len(move["needles"])
-        assert found.time.plain_s + found.time.crossing_s == pytest.approx(seconds), plan.title
-        assert found.time.weights_s == pytest.approx(weights), plan.title
-        assert found.time.crossing_rows == sum(row["crossing"] for row in rows)
-        assert found.time.plain_rows == sum(not row["crossing"] for row in rows)
-        assert sum(need.loops for need in found.needs) == loops
-        assert sum(need.metres for need in found.needs) == pytest.approx(yarn / 1000 * 1.1), plan.title
         several_colours += len(found.needs) > 1
         assert found.finished is not None
         width, narrowest, length = _size_mm(plan, rows)
@@ -163,3 +199,51 @@ def test_a_thousand_plans_take_the_time_the_yarn_and_the_room_their_moves_say() 
         assert found.finished.length_mm == pytest.approx(length), plan.title
         assert found.finished.width_mm.least - 1e-9 <= width <= found.finished.width_mm.most + 1e-9
     assert crossing_and_due > 100 and several_colours > 30, "the plans have what is looked for"
+
+
+def test_shaped_plans_take_the_time_and_the_yarn_of_their_moves_and_the_room_of_their_outline() -> None:
+    """Decreases, increases, casting on and off, short rows, parts: against the rows as the rules alone lay them."""
+    done: set[str] = set()
+    for seed in range(SHAPED):
+        tables = plan_tables(seed)
+        for cable in tables.get("cable", []):
+            cable["take_in"] = 1.0
+        plan = checked(Plan, {**tables, "gauge": {"stitches_per_10cm": 29, "rows_per_10cm": 41}})
+        calendar = Calendar(plan)
+        rows = json.loads("".join(as_json(Working(plan), range(1, calendar.rows + 1))))["rows"]
+        done |= {move["do"] for row in rows for move in row["moves"]}
+        found = figures(plan)
+        _agrees(plan, found, rows)
+        widths: dict[int, float] = {}
+        columns: dict[int, float] = {}
+        unresting: dict[str | None, float] = {}
+        for wanted in rows_of(tables):
+            own = [
+                n for part in mirrored(tables)["part"] if part["name"] == wanted.part for n in needles(part["needles"])
+            ]
+            grown = [n for n in wanted.work if wanted.part is None or n in own or n in wanted.knit]
+            size = next(
+                (
+                    band["stitch_size"]
+                    for band in reversed(tables.get("band", []))
+                    if "stitch_size" in band and _within(band["rows"], wanted.row)
+                ),
+                plan.panel.stitch_size,
+            )
+            longer = _loop(plan, size) / _loop(plan, plan.panel.stitch_size)
+            here = (grown[-1] - grown[0] + 1) * 100 / 29 * longer
+            widths[wanted.row] = widths.get(wanted.row, 0.0) + here
+            for needle in wanted.knit:
+                columns[needle] = columns.get(needle, 0.0) + 100 / 41 * longer
+            if not set(grown) & set(wanted.resting):
+                unresting[wanted.part] = unresting.get(wanted.part, 0.0) + 100 / 41 * longer
+        assert found.finished is not None
+        assert list(found.finished.widths_mm) == pytest.approx([widths[row] for row in sorted(widths)]), plan.title
+        through = unresting.pop(None, 0.0) + max(unresting.values(), default=0.0)
+        assert found.finished.length_mm == pytest.approx(max(through, *columns.values())), plan.title
+    assert {"transfer", "cast-on", "cast-off", "wrap", "fill", "join", "latch-up", "bead", "lever"} <= done
+
+
+def _within(rows: str, row: int) -> bool:
+    first, _, last = rows.partition("-")
+    return int(first) <= row <= int(last or first)

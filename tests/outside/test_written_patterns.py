@@ -19,6 +19,7 @@ from purlside.fabric.pattern import Pattern, PatternRow, Placed, words
 from purlside.fabric.reading import read
 from purlside.fabric.written import Cross
 from purlside.rows.calendar import Calendar
+from purlside.rows.checking import faults
 
 
 def chart(seed: int) -> Pattern:
@@ -128,3 +129,9 @@ def test_no_purl_column_is_latched_through_a_crossing_of_its_own_stitches(seed: 
             for row in range(last - columns.every + 1, last):
                 touched = {n for c in calendar.crossed(row) for n in c.crossing.needles}
                 assert not touched & set(columns.needles)
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_a_chart_laid_on_the_bed_can_be_knit(seed: int) -> None:
+    plan, _ = plan_of(chart(seed), 2)
+    assert not faults(plan)

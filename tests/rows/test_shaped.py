@@ -144,7 +144,7 @@ def test_single_needles_are_enlarged_knit_by_hand_beaded_and_latched_up() -> Non
     working = knit(plan(stitch=stitches, rows=8))
     assert "dial 9" in words(working, 3)
     assert "by-hand R4" in words(working, 4)
-    assert words(working, 4)[-1] == "latch-up R6 by 4"
+    assert words(working, 4)[-1] == "latch-up R6 by 3", "it begins in row 2"
     assert words(working, 5)[-1] == "bead L2 R2"
     assert words(working, 7)[-1] == "latch-up R6 by 3"
 

@@ -8,7 +8,9 @@ from __future__ import annotations
 import json
 import os
 import random
+import tomllib
 from collections import Counter
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -22,6 +24,7 @@ from tests.shaped.generated import kinds, plan_tables
 from tests.shaped.replayer import faults
 from tests.shaped.wanted import Tables
 
+PATTERNS = Path(__file__).parents[2] / "patterns"
 MANY = int(os.environ.get("PURLSIDE_SHAPED", "250"))
 
 
@@ -42,6 +45,12 @@ def test_a_shaped_plan_is_knit_without_a_fault_and_with_no_movement_too_many(ten
     for seed in range(tens, tens + 10):
         tables = plan_tables(seed)
         assert faults(tables, told(tables)) == [], seed
+
+
+@pytest.mark.parametrize("path", sorted(PATTERNS.glob("slipway-jersey-*.toml")), ids=lambda path: path.stem)
+def test_the_pieces_of_the_sample_garment_are_knit_without_a_fault(path: Path) -> None:
+    tables = tomllib.loads(path.read_text("utf-8"))
+    assert faults(tables, told(tables)) == []
 
 
 def test_every_kind_of_shaping_is_met() -> None:

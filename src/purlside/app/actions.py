@@ -175,8 +175,8 @@ DRAFTING = (
     Action(
         "fields",
         ("i",),
-        "to the fields, and back; on a small screen with more of the verdict. Enter types in one, Delete takes a band or "
-        "reminder out",
+        "to the fields, and back; on a small screen with more of the verdict. Enter types in one, Delete takes a band, "
+        "shaping, a part, a reminder out",
         "fields",
     ),
     Action(
@@ -209,6 +209,12 @@ DRAFTING = (
     Action("ladder", ("o",), "the cursor's needle out of work, or back in work"),
     Action("band", ("b",), "a band from this row: another stitch size or colour"),
     Action("reminder", ("n",), "a note to be told in this row"),
+    Action("shape", ("d",), "shaping from this row: decrease, increase, cast off or on, short rows, at either edge"),
+    Action("stitch", ("w",), "work on this needle: by hand, a bead, a purl column, an enlarged stitch"),
+    Action(
+        "part", ("P",), "a part after the panel, one side of a neck, from this needle to the edge; the next mirrors it"
+    ),
+    Action("mirror_all", ("f8",), "the whole plan in the mirror: the other front of a pair"),
     Action("redo", ("U", "ctrl+y"), "do again what was undone"),
     Action("picture", ("v",), "the fabric as it will look, and back to the chart", "fabric"),
     Action("turn_over", ("V",), "the other side of the fabric"),

@@ -251,7 +251,7 @@ class PurlsideApp(App[int]):
 
     def sound(self, call: Call) -> None:
         """Sound a call; never waits."""
-        self.calls.play(call.kind.value)
+        self.calls.play(call.sound)
         if self.settings.calls.spoken:
             self.calls.speak(call.spoken)
 

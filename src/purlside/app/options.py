@@ -99,15 +99,25 @@ def _calls(calls: CallSettings, plan: Plan | None, quiet: str, speech: str) -> I
     called = ("called", "not called")
     yield _switch("calls", "reminders", "Reminders", calls.reminders, words=called)
     yield _switch("calls", "weights", "Weights to move up", calls.weights, words=called)
+    yield _switch("calls", "shaping_rows", "Shaping rows", calls.shaping_rows, words=called)
     for cable in plan.cable if plan else ():
         silent = cable.name in calls.silent.get(plan.title if plan else "", ())
         yield Option(f"Cable {cable.name}", called[silent], _cable(plan, cable.name))
     tones = calls.tones()
     for kind in KINDS:
-        tone, word = tones.of(kind), {"coming": "Coming", "now": "Crossing row", "finished": "Finished"}[kind]
+        tone, word = tones.of(kind), _SOUNDS[kind]
         yield Option(f"{word}: pitch", f"{tone.pitch:g} Hz", _tone(kind, "pitch", 20), _untone(kind), sounds=kind)
         yield Option(f"{word}: length", f"{tone.length:g} s", _tone(kind, "length", 0.05), _untone(kind), sounds=kind)
         yield Option(f"{word}: volume", f"{tone.volume:.0%}", _tone(kind, "volume", 0.1), _untone(kind), sounds=kind)
+
+
+_SOUNDS: dict[Kind, str] = {
+    "coming": "Coming",
+    "now": "Crossing row",
+    "finished": "Finished",
+    "shaping": "Shaping row",
+    "dial": "Dial to be set",
+}
 
 
 def _cable(plan: Plan | None, name: str) -> Change:

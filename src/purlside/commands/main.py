@@ -119,6 +119,19 @@ def _add_mirror(parser: argparse.ArgumentParser) -> None:
     add_mirror(parser)
 
 
+def refit(args: argparse.Namespace) -> Exit:
+    """The same design for another machine, yarn, gauge or tools."""
+    from purlside.commands.refit import refit_command
+
+    return refit_command(args)
+
+
+def _add_refit(parser: argparse.ArgumentParser) -> None:
+    from purlside.commands.refit import add_refit
+
+    add_refit(parser)
+
+
 def _add_read(parser: argparse.ArgumentParser) -> None:
     from purlside.commands.read import add_read
 
@@ -344,6 +357,7 @@ COMMANDS: dict[str, tuple[Callable[[argparse.Namespace], Exit], Callable[[argpar
     "sheet": (sheet, _sheet),
     "mirror": (mirror, _add_mirror),
     "read": (read, _add_read),
+    "refit": (refit, _add_refit),
     "shape": (shape, _add_shape),
     "ledger": (ledger, _add_ledger),
     "yarn": (yarn, _add_yarn),

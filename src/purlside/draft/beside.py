@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from purlside.draft import reshaping, together
+from purlside.draft import reshaping, together, wanting
 from purlside.draft.drafting import Draft
 from purlside.draft.sameness import AsKnit
 from purlside.ease.reach import Reach, Verdict
@@ -170,7 +170,19 @@ def _size(draft: Draft) -> Iterator[Part]:
     if size is None:
         yield Part("Size", (f"{counted}; cm need a gauge or a measured loop",))
     else:
-        yield Part("Size", (f"{counted}: {size_words(size)}",))
+        yield Part("Size", (f"{counted}: {size_words(size)}", *_wanted(plan, size)))
+
+
+def _wanted(plan: Plan, size: Finished) -> Iterator[str]:
+    """How far it is from the size wanted, and what would meet it."""
+    off = wanting.off(plan, size)
+    if off is None or plan.wanted is None:
+        return
+    asked = " × ".join(f"{cm:g}" for cm in (plan.wanted.width_cm, plan.wanted.length_cm) if cm is not None)
+    if off.met:
+        yield f"wanted {asked} cm: {off.words}"
+    else:
+        yield f"wanted {asked} cm: {off.words}; {off.needles} needles and {off.rows:,} rows would meet it"
 
 
 def size_words(size: Finished) -> str:

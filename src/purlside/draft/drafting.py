@@ -23,18 +23,24 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from purlside.bed.needles import Needle, Side, Span
-from purlside.draft import chart, fields, placing, reshaping, together
+from purlside.draft import chart, fields, placing, reshaping, together, wanting
+from purlside.draft import refit as refitting
 from purlside.draft.history import History, State
 from purlside.draft.judging import Judge, Judgement
 from purlside.fabric import motifs, written
 from purlside.fabric.stitches import Face
-from purlside.plan.plan import MOST_ROWS, Band, Cable, Plan, Reminder
+from purlside.plan import mirror
+from purlside.plan.plan import MOST_ROWS, Band, Cable, PanelPart, Plan, Reminder, Shape, StitchWork
 from purlside.plan.problems import Key, Problem, Unfit
 from purlside.plan.repeats import RowSpan
 from purlside.rows.calendar import Calendar
 
 if TYPE_CHECKING:
     from purlside.ease.reach import Reach
+
+
+PART_ROWS = 20
+"""Rows of a part when it is new; the knitter's own number comes in its field."""
 
 
 class CannotDraft(ValueError):
@@ -490,6 +496,33 @@ class Draft:
 
         return self._reshape("eased in the next way", eased)
 
+    def meet_wanted(self) -> str:
+        """The needles and rows that meet the size wanted, after take-in."""
+        wanted = wanting.off(self.plan, self.judgement.size)
+        if wanted is None:
+            raise CannotDraft(
+                "no size is wanted, or it is not known yet: give the width and length wanted, and a gauge"
+            )
+        if wanted.met:
+            raise CannotDraft("it is as big as wanted already")
+        try:
+            plan = wanting.met(self.plan, wanted)
+        except ValueError as error:
+            raise CannotDraft(str(error)) from None
+        if plan == self.plan:
+            raise CannotDraft("no other number of needles and rows comes nearer")
+        return self._with(f"{wanted.needles} needles, {wanted.rows:,} rows, for the size wanted", panel=plan.panel)
+
+    def refit(self, asked: refitting.Asked) -> str:
+        """The design laid again for another machine, yarn, gauge or tools."""
+        try:
+            made = refitting.refit(self.plan, asked)
+        except ValueError as error:
+            raise CannotDraft(str(error)) from None
+        return self._become(
+            f"refitted: {len(made.changes)} things are otherwise", State(made.plan, {}, 0 if made.plan.cable else None)
+        )
+
     # --- the panel -----------------------------------------------------------
 
     def ladder_here(self) -> str:
@@ -518,11 +551,45 @@ class Draft:
             raise CannotDraft(unfit.why) from None
         return self._with(f"reminder in row {self.row}", reminder=[*self.plan.reminder, reminder])
 
+    def add_shape(self) -> str:
+        """Shaping from the cursor's row: a decrease at both edges, for its fields to change."""
+        shape = Shape(edge="both", do="decrease", first_row=self.row)
+        return self._with(f"shaping in row {self.row}", shape=(*self.plan.shape, shape))
+
+    def add_stitch(self) -> str:
+        """Work on the cursor's needle: knit by hand in the cursor's row, for its fields to change."""
+        work = StitchWork(needles=(self.needle,), do="by hand", first_row=self.row)
+        return self._with(f"{self.needle} by hand in row {self.row}", stitch=(*self.plan.stitch, work))
+
+    def add_part(self) -> str:
+        """A part after the panel, from the cursor's needle to the nearer edge; a second one mirrors the first."""
+        panel, parts = self.plan.panel.needles, self.plan.part
+        right = int(self.needle) * 2 > int(panel.left) + int(panel.right)
+        name = placing.fresh_name((part.name for part in parts), "right side" if right else "left side")
+        if len(parts) == 1:
+            part = PanelPart(name=name, mirrors=parts[0].name)
+        else:
+            ends = (self.needle, panel.right) if right else (panel.left, self.needle)
+            if self.needle not in panel:
+                raise CannotDraft(f"{self.needle} is outside the panel")
+            part = PanelPart(name=name, needles=Span(*ends), rows=PART_ROWS)
+        return self._with(f"{name}: a part after the panel", part=(*parts, part))
+
+    def mirror_all(self) -> str:
+        """The whole plan in the mirror, about the centre of the bed."""
+        if self.state.typed:
+            raise CannotDraft("mend the fields that cannot be read first")
+        words = self._become(
+            "mirrored; save it under another name", State(mirror.mirrored(self.plan), {}, self.selected)
+        )
+        self.go(mirror.needle(self.needle), self.row)
+        return words
+
     def remove(self, table: Key) -> str:
-        """Take a band or a reminder out of the plan, by its key as ``("band", 0)``."""
+        """Take an entry of a list out of the plan, by its key as ``("band", 0)``; a cable by :meth:`delete`."""
         name, index = str(table[0]), int(table[1])
         parts = list(getattr(self.plan, name))
-        if name not in ("band", "reminder") or not 0 <= index < len(parts):
-            raise CannotDraft("there is no such band or reminder")
+        if name not in fields.ENTRIES or not 0 <= index < len(parts):
+            raise CannotDraft("there is nothing of that kind to take out")
         del parts[index]
         return self._with(f"{name} taken out", typed=fields.without(self.state.typed, name, index), **{name: parts})  # type: ignore[arg-type]

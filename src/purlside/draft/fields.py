@@ -13,6 +13,7 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
+from purlside.draft.hearing import CM, value_of
 from purlside.plan.checked import Checked, kinds, needed
 from purlside.plan.checked import table as table_of
 from purlside.plan.kinds import Allowed, ByName, Either, ListOf, Number, OneOf, OneOrMore, Text, Whole, YesNo
@@ -92,6 +93,15 @@ def _yes_no(text: str) -> Any:
     return {"yes": True, "true": True, "no": False, "false": False}.get(text.lower(), text)
 
 
+def _length(text: str) -> Any:
+    """Centimetres of ``"22"``, ``"22 cm"``, ``"9 in"``."""
+    unit = re.sub(r"^[^a-z\"]*", "", text.lower()).strip()
+    try:
+        return value_of(text) * CM[unit] if unit in CM else _number(text)
+    except ValueError:
+        return text
+
+
 def _read(kind: Allowed) -> Read:
     """How a key's text is read, by what it holds; a text of another kind stays a text, and is refused as one."""
     match kind:
@@ -140,7 +150,7 @@ _LABELS: dict[tuple[str, str], str] = {
 """What a field is called where its key is not name enough."""
 
 _TABLES = ("panel", "gauge", "wanted", "yarn", "tools", "machine")
-_ENTRIES = ("part", "shape", "stitch", "band", "reminder")
+ENTRIES = ("part", "shape", "stitch", "band", "reminder")
 
 
 def _shown(kind: type[Checked]) -> Iterator[tuple[str, Allowed]]:
@@ -155,7 +165,7 @@ def fields(plan: Plan, cable: int | None = None) -> Iterator[Field]:
     for name in _TABLES:
         yield from _of((name,), getattr(plan, name), _kind(name))
     yield from _of((), plan, Plan)
-    for name in _ENTRIES:
+    for name in ENTRIES:
         for i, part in enumerate(getattr(plan, name)):
             yield from _of((name, i), part, type(part))
 
@@ -206,7 +216,7 @@ def apply(plan: Plan, key: Key, text: str, waiting: Mapping[Key, str]) -> tuple[
     """
     table = key[:-1]
     kind = _kind(_name(table)) if table else Plan
-    reads = {name: _read(allowed) for name, allowed in _shown(kind)}
+    reads = {name: _length if table == ("wanted",) else _read(allowed) for name, allowed in _shown(kind)}
     if key[-1] not in reads:
         raise KeyError(key)
     typed = {k[-1]: t for k, t in waiting.items() if k[:-1] == table} | {key[-1]: text}

@@ -108,9 +108,10 @@ class Judge:
     def _finished(self, plan: Plan) -> Finished | None:
         line = self._line
         assert line is not None
-        taken = tuple((c.crossings, c.first_row, c.every, c.times, c.take_in) for c in plan.cable)
-        panel, bands = plan.panel, tuple((b.rows, b.stitch_size) for b in plan.band)
-        key: tuple[Any, ...] = (line, plan.gauge, panel.needles, panel.rows, panel.stitch_size, bands, taken)
+        panel = plan.panel
+        work = tuple((c.crossings, c.first_row, c.every, c.times, c.take_in, c.part, c.follows) for c in plan.cable)
+        bands = tuple((b.rows, b.stitch_size) for b in plan.band)
+        key: tuple[Any, ...] = (line, plan.gauge, panel, plan.shape, plan.part, work, bands, plan.machine.side)
         if self._size is None or self._size[0] != key:
             made_of = sizing.gauged(plan, line)
             self._size = (key, None if made_of is None else sizing.finished(Calendar(plan), made_of))

@@ -18,10 +18,11 @@ from purlside.ease.reach import choose
 from purlside.fabric import written
 from purlside.figures import sizing
 from purlside.figures.tools import lift
-from purlside.plan.plan import Cable, Gauge, Machine, Plan, Tools, Yarn
+from purlside.plan.plan import Cable, EaseName, Gauge, Machine, Plan, Tools, Yarn
 from purlside.plan.problems import Unfit
 from purlside.plan.repeats import RowSpan
 from purlside.rows import checking
+from purlside.rows.calendar import Calendar
 
 
 class CannotRefit(ValueError):
@@ -142,8 +143,13 @@ class _Refit:
             self.said.append(f"strands are a stitch narrower: the cables took {wide} of {count} needles")
             groups, wide = narrower, now
         old = [reshaping.span(g) for g in groups]
-        symmetrical = len(self.old.panel.needles) - sum(map(len, old))
-        if len(groups) % 2 and symmetrical % 2 == 0 and (count - wide) % 2:
+        # A panel that has a cable in its middle has needles enough for one.
+        middle = [
+            span
+            for span, was in zip(old, self._old_spans(_clusters(self.old)), strict=True)
+            if _middle(was) == _middle(self.old.panel.needles)
+        ]
+        if middle and (count - len(middle[0])) % 2:
             count += 1
         return groups, count
 
@@ -206,12 +212,10 @@ class _Refit:
             return cable
         free = replace(cable, ease="auto", enlarged_size=None, extra_rows=None)
         technique = choose(plan, free, free.crossings[0], plan.panel.stitch_size).technique
-        eases = tuple(
-            name
-            for name, given in (("enlarge", technique.enlarged_size), ("extra rows", technique.extra_rows))
-            if given
-        )
-        ease = eases if len(eases) > 1 else eases[0] if eases else "plain"
+        eases: list[EaseName] = []
+        eases += ["enlarge"] if technique.enlarged_size else []
+        eases += ["extra rows"] if technique.extra_rows else []
+        ease = tuple(eases) if len(eases) > 1 else eases[0] if eases else "plain"
         return replace(
             cable, ease=ease, enlarged_size=technique.enlarged_size or None, extra_rows=technique.extra_rows or None
         )
@@ -221,7 +225,7 @@ class _Refit:
         for cable in plan.cable:
             found = lift(cable.crossings[0], plan.tools.prongs)
             if found.missing:
-                self.said.append(f"{cable.name}: {found.missing_words}")
+                self.said.append(f"{cable.name}: you need {found.missing_words}")
 
 
 def _clusters(plan: Plan) -> list[tuple[int, ...]]:
@@ -240,7 +244,30 @@ def _clusters(plan: Plan) -> list[tuple[int, ...]]:
 
 
 def _spread(new: Sequence[Span], old: Sequence[Span], before: Span, panel: Span) -> list[Span]:
-    """Where the cables go: what is between them shared out as it was, the same from both ends."""
+    """Where the cables go: what is between them shared out as it was; one in the middle stays there."""
+    middle = next((i for i, span in enumerate(old) if _middle(span) == _middle(before)), None)
+    if middle is None or (len(panel) - len(new[middle])) % 2:
+        return _shared(new, old, before, panel)
+    left = int(panel.left) + (len(panel) - len(new[middle])) // 2
+    centre = Span(Needle(left), Needle(left + len(new[middle]) - 1))
+    sides = []
+    for part, was, now in (
+        (slice(middle), (before.left, old[middle].left - 1), (panel.left, centre.left - 1)),
+        (slice(middle + 1, None), (old[middle].right + 1, before.right), (centre.right + 1, panel.right)),
+    ):
+        if sum(map(len, new[part])) > int(now[1]) - int(now[0]) + 1:
+            return _shared(new, old, before, panel)
+        ends = [Span(Needle(a), Needle(b)) for a, b in (was, now)] if new[part] else []
+        sides.append(_shared(new[part], old[part], *ends) if ends else [])
+    return [*sides[0], centre, *sides[1]]
+
+
+def _middle(span: Span) -> int:
+    return int(span.left) + int(span.right)
+
+
+def _shared(new: Sequence[Span], old: Sequence[Span], before: Span, panel: Span) -> list[Span]:
+    """What is between the cables shared out as it was, the same from both ends."""
     gaps = _gaps(old, before)
     free = len(panel) - sum(map(len, new))
     total = sum(gaps)
@@ -316,10 +343,10 @@ def _stitch_words(stitch: object) -> str:
 
 def _size_words(plan: Plan) -> str:
     line = loop_line(plan)
-    made_of = sizing.fabric(plan, line)
+    made_of = sizing.gauged(plan, line)
     if made_of is None:
         return "not known without a gauge"
-    size = sizing.finished(plan, line, made_of)
+    size = sizing.finished(Calendar(plan), made_of)
     return f"about {size.width_mm.value / 10:.1f} × {size.length_mm / 10:.1f} cm"
 
 
@@ -351,3 +378,20 @@ def cable_words(plan: Plan, cable: Cable) -> str:
     times = "" if cable.every is None else f", {reshaping.crossing_rows((cable,), plan.panel.rows)} times"
     choice = choose(plan, cable, cable.crossings[0], plan.panel.stitch_size)
     return f"{turns}{more}; row {cable.first_row}{every}{times}; {choice.technique}"
+
+
+MOST_BESIDE = 100
+"""Columns up to which a change stands on one line."""
+
+
+def side_by_side(changes: Sequence[Change]) -> Iterator[str]:
+    """What changed: what, as it was, as it is; the longest under one another."""
+    if not changes:
+        yield "Nothing changed."
+    short = [c for c in changes if len(c.what) + len(c.before) + len(c.after) < MOST_BESIDE]
+    what, before = (max((len(getattr(c, name)) for c in short), default=0) for name in ("what", "before"))
+    for change in changes:
+        if change in short:
+            yield f"{change.what:<{what}}  {change.before:<{before}}  →  {change.after}"
+        else:
+            yield from (change.what, f"    was  {change.before}", f"    now  {change.after}")

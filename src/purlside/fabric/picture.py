@@ -136,6 +136,11 @@ class _Grid:
         for place, stitch in knitted.stitches.items():
             if place not in crossed and self.part.left <= place <= self.part.right:
                 cells[self.middle(self.part.seen(place, self.face))] = _mark(stitch)
+        for place in self.fabric.bare(number):
+            if self.part.left <= place <= self.part.right:
+                start = self.part.seen(place, self.face) * self.per
+                cells[start : start + self.per] = [BLANK] * self.per
+                cells[self.middle(self.part.seen(place, self.face))] = (".", Tone.QUIET)
         return cells
 
     def _strands(self, cells: list[Cell], length: Length, row: int) -> None:
@@ -210,6 +215,7 @@ MEANINGS = (
     ("o", "o a smaller stitch"),
     ("@", "@ a stitch knit by hand"),
     ("x", "x out of work: a ladder"),
+    (".", ". not knit: beyond the edge, or resting"),
     ("*", "* a crossing row, crossed after it"),
     ("!", "! cannot be knit like this"),
 )

@@ -119,10 +119,9 @@ class Fabric:
     def __init__(self, working: Working | Plan, rows: int | None = None) -> None:
         self.working = Working(working) if isinstance(working, Plan) else working
         self.plan = self.working.plan
-        self.panel = self.plan.panel.needles
+        self.panel = self.working.reach
         self.rows = self.working.calendar.rows if rows is None else rows
-        in_work = set(self.working.in_work)
-        self.ladders = frozenset(int(n) for n in self.panel if n not in in_work)
+        self.ladders = frozenset(map(int, self.plan.panel.out_of_work))
         self._rows: dict[int, FabricRow] = {}
 
     def row(self, number: int) -> FabricRow:
@@ -130,6 +129,13 @@ class Fabric:
         if number not in self._rows:
             self._rows[number] = self._replayed(number)
         return self._rows[number]
+
+    def bare(self, number: int) -> frozenset[int]:
+        """The places that are not knit in a row: beyond the edges, or resting. Ladders are not among them."""
+        knit = self.working.calendar.row(number).needles
+        if len(knit) + len(self.ladders) == len(self.panel):
+            return frozenset()
+        return frozenset(map(int, self.panel)).difference(knit, self.ladders)
 
     def crossing_rows(self, first: int = 1, last: int | None = None) -> Iterator[int]:
         """The crossing rows from ``first`` to ``last``, both counted."""
@@ -155,13 +161,13 @@ class Fabric:
 
     def _replayed(self, number: int) -> FabricRow:
         row = self.working.calendar.row(number)
-        if not row.cables and not row.crossed:
+        if not row.works:
             return FabricRow(row.size, {})
         try:
             moves = self.working.as_knit(row)
         except CannotBeWalked as error:
             return FabricRow(row.size, {}, refused=(str(error),))
-        on = (self.panel, self.working.in_work, self.plan.machine.dial)
+        on = (self.panel, tuple(sorted((*row.needles, *row.resting))), self.plan.machine.dial)
         return replayed(on, row.side, row.size, moves)
 
 

@@ -11,6 +11,7 @@ whole SVG document no larger than 180 × 240 mm::
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import groupby
 
 from purlside.bed.moves import size_text
 from purlside.fabric.described import describe, rows_text, summary
@@ -143,9 +144,25 @@ class _Cloth:
             yield f'<path d="{ladders}" fill="#fff"/><path d="{ladders}" fill="url(#{ident}-ladder)"/>'
         for length in self.lengths:
             yield from self._length(length, drawn=drawn)
+        if bare := "".join(self._bare()):
+            yield f'<path d="{bare}" fill="#fff"/>'
         for (row, place), stitch in self.loose.items():
             x, y = (self.part.seen(place, self.face) + 0.5) * NEEDLE, self.y(row - 0.5)
             yield self._large(x, y, 0, self.h * (1.7 if stitch.by_hand else 1.3))
+
+    def _bare(self) -> Iterator[str]:
+        """What is not knit, beyond the edges and where stitches rest: boxes over rows alike."""
+        rows = range(self.part.first, self.part.last + 1)
+        for bare, alike in groupby(rows, key=self.fabric.bare):
+            if not bare:
+                continue
+            listed = list(alike)
+            top, high = self.y(listed[-1]), len(listed) * self.h
+            at = [i for i, place in enumerate(self.places) if place in bare]
+            for _, run in groupby(enumerate(at), key=lambda each: each[1] - each[0]):
+                run_at = [i for _, i in run]
+                wide = len(run_at) * NEEDLE
+                yield f"M{num(run_at[0] * NEEDLE)} {num(top)}h{num(wide)}v{num(high)}h-{num(wide)}Z"
 
     def _length(self, length: Length, *, drawn: bool) -> Iterator[str]:
         """One length of a ribbon: its shadow, its ground, its stitches, its edges."""

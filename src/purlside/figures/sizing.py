@@ -150,7 +150,7 @@ def finished(calendar: Calendar, made_of: Gauged) -> Finished:
             size_of[at] = row.size
         short = len(row.resting) > len(segment.others)
         knit += count * (len(row.needles) if short else wide) * stitch[row.size] * height[row.size]
-    length = max(_longest(rows, height), _through(rows, calendar, height))
+    length = max(_longest(rows, height), _through(rows, calendar, height)) or min(height.values())
     pulls = takein.pulls(
         ((row.fabric, one) for row, _ in rows for one in row.crossed), calendar.cables, made_of.take_in
     )
@@ -172,7 +172,7 @@ def _longest(rows: list[tuple[Row, int]], height: dict[float, float]) -> float:
         higher = sum(height[row.size] * count for row, count in alike)
         for needle in needles:
             columns[needle] = columns.get(needle, 0.0) + higher
-    return max(columns.values())
+    return max(columns.values(), default=0.0)
 
 
 def _through(rows: list[tuple[Row, int]], calendar: Calendar, height: dict[float, float]) -> float:

@@ -23,7 +23,6 @@ from itertools import pairwise
 from typing import TYPE_CHECKING, NamedTuple
 
 if TYPE_CHECKING:
-    from purlside.bed.needles import Crossing
     from purlside.plan.plan import Cable
     from purlside.work.crossing import Crossed
 
@@ -64,18 +63,20 @@ def pulls(crossed: Iterable[tuple[int, Crossed]], cables: Sequence[Cable], given
         reach, depth, most = len(crossing.needles), None, MOST_TAKEN
         if measured is not None:
             # The swatch's width is a mean over its repeat: triangles as many rows apart add up to just that.
-            every = _apart(cables[one.cable], crossing)
+            every = _apart(cables[one.cable], one.k)
             reach = every * -(-reach // every)
             depth, most = (1 - measured) * every / reach, 1 - measured
         found.append(Pull(int(crossing.span.left), int(crossing.span.right), row, reach, depth, most))
     return found
 
 
-def _apart(cable: Cable, crossing: Crossing) -> int:
-    """Rows between a cable's crossings of the same needles; of one crossed once, as many as it has stitches."""
+def _apart(cable: Cable, k: int) -> int:
+    """Rows between a cable's crossings of the needles of its ``k``-th, counted from 1; of one crossed once, as many as
+    it has stitches."""
+    turns = cable.crossings
+    crossing = turns[(k - 1) % len(turns)]
     if cable.every is None or cable.times == 1:
         return len(crossing.needles)
-    turns = cable.crossings
     return cable.every * len(turns) // sum(turn.span == crossing.span for turn in turns)
 
 

@@ -169,7 +169,7 @@ def problem_words(why: str, found: str, allowed: str, key: tuple[str | int, ...]
 def opened(file: PlanFile) -> DraftFile:
     """A plan file on the drafting table, with what its ledger says is knit."""
     row = row_in_hand(file)
-    knit = KnitFrom(panels.find(file.path, file).panel.ledger, file, row).as_knit if row else None
+    knit = KnitFrom(panels.find(file.path, file).panel.ledger, file).as_knit(row) if row else None
     return _drafted(file.plan, file.path, file.text, knit=knit, row=row)
 
 

@@ -28,7 +28,7 @@ from purlside.keep.events import (
     TakenBack,
     WentTo,
 )
-from purlside.keep.knitfrom import KnitFrom, beyond_words, otherwise_words
+from purlside.keep.knitfrom import KnitFrom, beyond_words, changed_words
 from purlside.keep.ledger import CLOCK, Clock, Ledger
 from purlside.keep.panels import Panel
 from purlside.keep.resuming import Resumed, resume
@@ -40,10 +40,10 @@ from purlside.knitting.deviations import CrossedLate, Deviation, DoesNotFit, Ski
 from purlside.knitting.differing import CannotBe, Changed, differ, effects, unchanged
 from purlside.knitting.kept import MOST_UNDONE, NO_NOTE, Kept, Said, pinned
 from purlside.knitting.pace import Pace, RowsLeft
+from purlside.knitting.stretches import Stretch
 from purlside.rows.counter import Reading
 
 if TYPE_CHECKING:
-    from purlside.draft.sameness import Difference
     from purlside.keep.outcomes import Outcomes
     from purlside.knitting.happenings import Happening, Way
 
@@ -83,41 +83,55 @@ class Session:
         self._lines = 0
         self._handed = self.ledger.opened
         found = resume(self.ledger.path, self.pace)
+        self.knit_from = KnitFrom(self.ledger.path, file)
+        self._stretched: dict[int, tuple[Stretch, ...]] = {}
+        """The plans it was knit from before something was said, by how much could be taken back then."""
         self._take_up(found)
-        self.knit_from = KnitFrom(self.ledger.path, file, self._plan_row)
-        self.changed_said = self._plan_changed(found.place) if found.place and self.knit_from.changed else ""
+        self.changed_said = self._plan_changed() if self.knit_from.changed else ""
         self.unfit = "; ".join(filter(None, (self.unfit, self.knit_from.damaged))) or None
         if not self.ledger.read_only:
             self._open()
 
-    @property
-    def _plan_row(self) -> int:
-        """The row of the plan that is knit next."""
-        return self.course.following(self.knitting.place.row)
+    def _plan_changed(self) -> str:
+        """Knit on from the plan as it is now, what is knit staying as it was knit: what the knitter should know of it."""
+        before, place = self.knitting, self.knitting.place
+        row = place.row + bool(place.done)
+        try:
+            try:
+                course = self.course.from_row(row, self.file.plan)
+            except DoesNotFit as error:
+                course = self.course.ripped(row).from_row(row, self.file.plan)
+                self._no_longer(error)
+            words = changed_words(course, place)
+        except DoesNotFit as why:
+            course, words = (
+                self._knit_whole(),
+                f"The plan was changed ({why}), and is taken as if knit from the start. ",
+            )
+            place = Place(place.row, 0)
+        beyond = beyond_words(row - 1, course.rows)
+        self._knit_on(course, Place(course.rows + 1, 0) if beyond else place, before)
+        return (beyond or words).strip() if row > 1 else ""
 
-    @property
-    def otherwise(self) -> tuple[Difference, ...]:
-        """The rows already knit that the plan has otherwise now."""
-        found = self.knit_from.otherwise
-        return tuple(each for each in found if each.row < self._plan_row) if found else ()
+    def _knit_whole(self) -> Course:
+        """All rows by the plan as it is now."""
+        try:
+            return Course(self.file.plan, self.kept.said)
+        except DoesNotFit as error:
+            self._no_longer(error)
+            self.kept = replace(self.kept, said=(), undo=())
+            return Course(self.file.plan)
 
-    def _plan_changed(self, was: Place) -> str:
-        """The plan is another than the one knit last, to a place there: what the knitter should know of it."""
-        knit, row = self.knit_from, self.knitting.place.row
-        if row <= 1 and not self.knitting.place.done:
-            return ""
-        again, clicked = (
-            beyond_words(was.row - 1 + bool(was.done), self.course.rows),
-            knit.clicked(was, self.kept.said),
-        )
-        if self.knitting.place.done and knit.row_differs:
-            self.knitting = Knitting(self.knitting.working, Place(row, 0))
-            again += f"Row {row:,} is knit otherwise now: begin it again. "
-        if clicked is not None and (clicks := self.knitting.counter) is not None:
-            # The machine's own counter reads what it read, whatever the plan asks of the rows below now.
-            self.kept = replace(self.kept, ahead=self.kept.ahead + clicked - clicks)
-        words = "" if self.knitting.finished and not knit.otherwise else otherwise_words(knit.otherwise, self._plan_row)
-        return f"{again}{words}".strip()
+    def _no_longer(self, error: DoesNotFit) -> None:
+        self.unfit = f"The plan has changed: what was said of the knitting no longer fits ({error}) and is left out"
+
+    def _knit_on(self, course: Course, place: Place, before: Knitting) -> None:
+        """Knit another course from here; the machine's own counter reads what it read."""
+        self.course, self.knitting = course, Knitting(CourseWorking(course), place)
+        self.knitting.revision = before.revision + 1
+        ahead = self.kept.ahead + (before.counter or 0) - (self.knitting.counter or 0)
+        self.kept = replace(self.kept, said=course.said, ahead=ahead)
+        self.knit_from.stretches, self.knit_from.stale = course.stretches, True
 
     @cached_property
     def outcomes(self) -> Outcomes:
@@ -131,11 +145,9 @@ class Session:
         self.kept = found.kept
         self.unfit = found.damage or None
         try:
-            self.course = Course(self.file.plan, self.kept.said)
-        except DoesNotFit as error:
-            self.unfit = f"The plan has changed: what was said of the knitting no longer fits ({error}) and is left out"
-            self.kept = replace(self.kept, said=(), undo=())
-            self.course = Course(self.file.plan)
+            self.course = Course(self.knit_from.stretches, self.kept.said)
+        except DoesNotFit:
+            self.course = self._knit_whole()
         self.knitting = Knitting(CourseWorking(self.course), found.place)
 
     def _open(self) -> None:
@@ -146,8 +158,7 @@ class Session:
         place, plan = self.knitting.place, str(self.file.path.absolute())
         self._happened(Opened(place, plan, self.file.plan.title, digest, kept=self.kept))
         if self.changed_said:
-            told = tuple(str(difference) for difference in self.otherwise)
-            self._happened(PlanChanged(place, self.changed_said, told))
+            self._happened(PlanChanged(place, self.changed_said))
 
     def look_again(self) -> None:
         """While another window writes: see where it is, and take over once it is closed."""
@@ -186,7 +197,7 @@ class Session:
             self.ledger.append(Snapshot(event.at, kept=self.kept))
         knitting = self.knitting
         if self.kept.said != before.said:
-            self.course = Course(self.file.plan, self.kept.said)
+            self.course = self.course.saying(self.kept.said)
             self.knitting = Knitting(CourseWorking(self.course), event.at)
             self.knitting.revision = knitting.revision + 1
             self._row_since = self._jumped = None
@@ -255,8 +266,6 @@ class Session:
             self._happened(kind(to))
         now = self.clock.monotonic()
         if to.row != before.row:
-            if on and (finished := self.course.plan_row(before.row)) is not None:
-                self.knit_from.knit(finished)
             if on and to == Place(before.row + 1, 0) and self._row_since is not None:
                 self.pace.row_done(now - self._row_since, crossing=crossing)
             self._row_since = now
@@ -321,17 +330,41 @@ class Session:
     def consider(self, way: Way) -> tuple[str, ...]:
         """What saying this would do, in words. Raises CannotBe."""
         self._may_say()
+        if way.plan:
+            course = self._replanned(way.plan)
+            return tuple(
+                effects(self.knitting, self.course, Knitting(CourseWorking(course), self.knitting.place), course)
+            )
         if way.reading is not None:
             return (f"The machine's counter: {way.reading:,}, where {self.reading} was expected",)
         return differ(self.knitting, self.course, *way.deviations).effects
 
     def take(self, way: Way) -> tuple[str, ...]:
         """Say it: written to the ledger, then done. What it did is returned. Raises CannotBe, changing nothing."""
+        if way.plan:
+            told = self.consider(way)
+            self._knit_on(self._replanned(way.plan), self.knitting.place, self.knitting)
+            self.knit_from.keep()
+            self._happened(PlanChanged(self.knitting.place, way.label))
+            self._happened(Snapshot(self.knitting.place, kept=self.kept))
+            return told
         if way.reading is not None:
             told = self.consider(way)
             self.set_counter(way.reading)
             return told
         return self.differ(*way.deviations)
+
+    def _replanned(self, how: str) -> Course:
+        """The plan taken as it is written from here on, or for every row. Raises CannotBe."""
+        place = self.knitting.place
+        try:
+            if how == "written":
+                return self.course.from_row(place.row + bool(place.done), self.file.plan, counted=False)
+            course = Course(self.file.plan, self.kept.said)
+        except DoesNotFit as error:
+            raise CannotBe(str(error)) from None
+        unchanged(self.knitting, CourseWorking(course))
+        return course
 
     @property
     def said_last(self) -> str | None:
@@ -352,6 +385,9 @@ class Session:
             undo=(*self.kept.undo, said)[-MOST_UNDONE:],
             ahead=self.kept.ahead + outcome.unclicked,
         )
+        if outcome.course.stretches != self.course.stretches:
+            self._stretched[len(kept.undo)] = self.course.stretches
+        self._knit_from(outcome.course)
         self._happened(Differs(after, before, what, named.words, tuple(outcome.effects), kept=kept))
         return outcome.effects
 
@@ -361,15 +397,23 @@ class Session:
         said, outcome = self._taken_back()
         ahead = self.kept.ahead - said.unclicked
         kept = replace(self.kept, said=said.before, undo=self.kept.undo[:-1], ahead=ahead)
+        self._stretched.pop(len(self.kept.undo), None)
+        self._knit_from(outcome.course)
         self._happened(TakenBack(outcome.knitting.place, self.knitting.place, said.words, kept=kept))
         return outcome.effects
+
+    def _knit_from(self, course: Course) -> None:
+        """What was ripped out is knit from the plan as it is now."""
+        if course.stretches != self.course.stretches:
+            self.course = course
+            self.knit_from.knit(course.stretches)
 
     def _taken_back(self) -> tuple[Said, Changed]:
         if not self.kept.undo:
             raise CannotBe("nothing was said that could be taken back")
         said = self.kept.undo[-1]
         knitting, place = self.knitting, said.place(self.knitting.place)
-        course = Course(self.file.plan, said.before)
+        course = Course(self._stretched.get(len(self.kept.undo), self.course.stretches), said.before)
         working = CourseWorking(course)
         if knitting.place != said.to:
             unchanged(knitting, working, place.row)

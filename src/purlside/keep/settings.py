@@ -44,6 +44,8 @@ class CallSettings(Checked):
     """Whether the plan's reminders are called as crossing rows are."""
     weights: Annotated[bool, YesNo()] = True
     """Whether moving the weights up is called."""
+    shaping_rows: Annotated[bool, YesNo()] = True
+    """Whether rows shaped at the edges are called."""
     silent: Annotated[Mapping[str, tuple[str, ...]], ByName(_NAMES, 10_000, "lists of cables, by the plan's title")] = (
         FrozenMapping()
     )
@@ -51,13 +53,17 @@ class CallSettings(Checked):
     coming: Annotated[ToneSetting, _TONE] = ToneSetting()
     now: Annotated[ToneSetting, _TONE] = ToneSetting()
     finished: Annotated[ToneSetting, _TONE] = ToneSetting()
+    shaping: Annotated[ToneSetting, _TONE] = ToneSetting()
+    dial: Annotated[ToneSetting, _TONE] = ToneSetting()
 
     def calling(self, title: str) -> Calling:
         """What is called of the plan with this title."""
-        return Calling(self.ahead, frozenset(self.silent.get(title, ())), self.reminders, self.weights)
+        return Calling(
+            self.ahead, frozenset(self.silent.get(title, ())), self.reminders, self.weights, self.shaping_rows
+        )
 
     def tones(self) -> Tones:
-        """The three sounds with these settings over the defaults."""
+        """The sounds with these settings over the defaults."""
         default = Tones()
         given = {kind: asdict(getattr(self, kind)) for kind in KINDS}
         return Tones(**{kind: _over(default.of(kind), over) for kind, over in given.items()})

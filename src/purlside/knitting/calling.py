@@ -1,13 +1,14 @@
 """The calls: what the knitter is warned of, at which row, in which words.
 
-Crossing rows, and what else the plan asks to be told: reminders, colours,
-weights to move up. A cable, reminders and weights can each be left uncalled.
+Crossing rows, shaping rows, and what else the plan asks to be told: reminders,
+colours, weights to move up. A cable, and each of the others, can be left uncalled.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import Enum, StrEnum
+from typing import Literal
 
 from purlside.rows.calendar import Rows
 from purlside.rows.row import Row
@@ -42,6 +43,7 @@ class Calling:
     """Names of cables that are not called."""
     reminders: bool = True
     weights: bool = True
+    shaping: bool = True
 
 
 CALLING = Calling()
@@ -53,7 +55,8 @@ class Call:
     """The warning that stands at a place: something is coming in ``rows_away`` rows, or is now.
 
     ``told`` are the plan's reminders of that row; ``weights`` says that the
-    weights move up after it. ``also`` is a second call that stands here.
+    weights move up after it; ``shaping`` is what is done at the edges before
+    it, in words. ``also`` is a second call that stands here.
     """
 
     kind: CallKind
@@ -62,7 +65,21 @@ class Call:
     crossed: tuple[Crossed, ...] = ()
     told: tuple[str, ...] = ()
     weights: bool = False
+    shaping: str = ""
     also: Call | None = None
+
+    @property
+    def sound(self) -> Literal["coming", "now", "finished", "shaping"]:
+        """Which sound is heard: a shaping row has one of its own, where nothing is crossed in it."""
+        match self.kind:
+            case CallKind.FINISHED:
+                return "finished"
+            case _ if self.shaping and not self.crossed:
+                return "shaping"
+            case CallKind.NOW:
+                return "now"
+            case _:
+                return "coming"
 
     @property
     def spoken(self) -> str:
@@ -73,6 +90,8 @@ class Call:
         said = []
         if self.crossed:
             said.append(", ".join((f"crossing row{when}", *(f"{c.name}, {_half(c)}" for c in self.crossed))))
+        if self.shaping:
+            said.append(f"shaping row{when}, {self.shaping}")
         if self.told:
             said.append(f"reminder{' next row' if self.rows_away == 1 else when}, {', '.join(self.told)}")
         if self.weights:
@@ -99,6 +118,8 @@ class Call:
         parts = []
         if self.crossed:
             parts.append(f"CROSSING ROW{when}{row}: {_crossings(self.crossed, telling)}")
+        if self.shaping:
+            parts.append(f"SHAPING ROW{when}{row if not self.crossed else ''}: {self.shaping}")
         if self.told:
             parts.append(f"REMINDER{' NEXT ROW' if away == 1 else when}{row if full else ''}: {'; '.join(self.told)}")
         if self.weights:
@@ -142,9 +163,9 @@ def call_at(rows: Rows, number: int, calling: Calling) -> Call | None:
     if crossing is None or told is None:
         return crossing or told
     if crossing.row == told.row:
-        return Call(crossing.kind, crossing.row, crossing.rows_away, crossing.crossed, told.told, told.weights)
+        return replace(told, crossed=crossing.crossed)
     first, then = (told, crossing) if told.kind is CallKind.NOW else (crossing, told)
-    return Call(first.kind, first.row, first.rows_away, first.crossed, first.told, first.weights, then)
+    return replace(first, also=then)
 
 
 def _kind(away: int) -> CallKind:
@@ -169,6 +190,7 @@ def _told(rows: Rows, number: int, calling: Calling) -> Call | None:
         told = row.told if calling.reminders else ()
         # In a crossing row the weights move with the crossing, on its own step.
         weights = calling.weights and row.weights and not row.crossed
-        if told or weights:
-            return Call(_kind(n - number), n, n - number, (), told, weights)
+        shaping = row.shaping if calling.shaping else ""
+        if told or weights or shaping:
+            return Call(_kind(n - number), n, n - number, (), told, weights, shaping)
     return None

@@ -78,6 +78,10 @@ class Course:
         """This course with more said. Raises DoesNotFit."""
         return Course(self.stretches, (*self.said, *deviations))
 
+    def saying(self, said: Iterable[Deviation]) -> Course:
+        """The same plans with this said, and nothing else. Raises DoesNotFit."""
+        return Course(self.stretches, said)
+
     # --- taking what was said ---------------------------------------------------
 
     def _take(self, deviation: Deviation) -> list[int]:
@@ -142,7 +146,7 @@ class Course:
         return added
 
     def _key(self, cable: str, k: int) -> K:
-        if cable not in self.planned.due:
+        if not self.planned.due.get(cable) and all(one.name != cable for one in self.cables):
             raise DoesNotFit(f"the plan has no cable {cable!r}")
         if not 1 <= k <= len(self.planned.due[cable]):
             raise DoesNotFit(f"{cable} has no crossing {k:,}")
@@ -171,7 +175,14 @@ class Course:
                         kept.append(said)
                 case _ if row <= to:
                     kept.append(said)
-        return Course(self.stretches, reversed(kept))
+        said_ = tuple(reversed(kept))
+        first = self.following(to)
+        if (last := self.stretches[-1]).first <= first:
+            return Course(self.stretches, said_)
+        # What is knit anew is knit from the plan as it is now.
+        before = tuple(stretch for stretch in self.stretches if stretch.first < first)
+        counted = self.counted(to) if before and last.counted else ()
+        return Course((*before, Stretch(first if before else 1, last.plan, counted)), said_)
 
     # --- the fabric's rows and the plan's -----------------------------------
 
@@ -365,10 +376,14 @@ class Course:
     def from_row(self, number: int, plan: Plan, *, counted: bool = True) -> Course:
         """This course with another plan from row ``number`` on; ``counted`` from the crossings made last.
 
-        Raises DoesNotFit.
+        Raises DoesNotFit where its needles are not those in work there, or what was said does not fit it.
         """
         first = self.following(number)
         before = tuple(stretch for stretch in self.stretches if stretch.first < first)
+        if before and first > 1:
+            was, now = self.planned.row(first - 1), Calendar(plan)
+            if first - 1 <= now.rows and {*was.needles, *was.resting} != _needles(now, first - 1):
+                raise DoesNotFit(f"it has other needles in row {number - 1:,} than are in work")
         changed = Stretch(first if before else 1, plan, self.counted(number) if counted and before else ())
         return Course((*before, changed), self.said)
 
@@ -391,3 +406,8 @@ class Course:
     def calendar(self) -> Calendar:
         """The calendar of the plan that is knit now."""
         return self.planned.calendar
+
+
+def _needles(calendar: Calendar, number: int) -> set[int]:
+    row = calendar.row(number)
+    return {*row.needles, *row.resting}

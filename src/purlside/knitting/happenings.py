@@ -61,6 +61,8 @@ class Way:
     deviations: tuple[Deviation, ...] = ()
     reading: int | None = None
     cost: str = ""
+    plan: str = ""
+    """Of a plan changed on the needles: taken as "written" from here on, or for the "whole" panel."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,6 +99,7 @@ def happenings(knitting: Knitting, course: Course) -> tuple[Happening, ...]:
         here.size(),
         here.start_side(),
         here.counter(),
+        here.plan(),
     )
 
 
@@ -545,6 +548,15 @@ class _Here:
             ways=lambda text: (Way("Count on from there", reading=self._whole(text, 0, 999_999)),),
             not_now="" if self.knitting.counter is not None else "the plan gives no counter_trip under [machine]",
         )
+
+    def plan(self) -> Happening:
+        ways = (
+            Way("Count the repeats from here on as the plan is written", plan="written"),
+            Way("Take the plan as it is now for every row, knit ones too", plan="whole"),
+        )
+        changed = len(self.course.stretches) > 1
+        why = "" if changed else "it was not: change it with F2 or in an editor, and it holds from the next row on"
+        return Happening("p", Group.FROM_HERE, "The plan was changed", lambda _: ways, not_now=why)
 
 
 def parsed_size(text: str) -> float:

@@ -188,16 +188,20 @@ class NeedleList:
     words: str = 'needles, as "L9" or "L9, R9-R10"'
 
     def read(self, value: Any) -> tuple[Needle, ...]:
+        needles = value
         if isinstance(value, str):
             try:
-                value = [needle for part in value.split(",") for needle in Span.parse(part.strip())]
+                listed = [Span.parse(part.strip()) for part in value.split(",", MOST_LISTED)]
             except ValueError as error:
                 raise refused(self, value, str(error)) from None
+            needles = [] if sum(map(len, listed)) > MOST_LISTED else [needle for span in listed for needle in span]
         elif not isinstance(value, list | tuple) or not all(isinstance(needle, Needle) for needle in value):
             raise refused(self, value)
-        if not 1 <= len(value) <= MOST_LISTED or len(set(value)) < len(value):
-            raise refused(self, self.written(value) if value else "", "each needle once" if value else "")
-        return tuple(sorted(value))
+        if not 1 <= len(needles) <= MOST_LISTED:
+            raise refused(self, value, f"1 to {MOST_LISTED} needles")
+        if len(set(needles)) < len(needles):
+            raise refused(self, value, "each needle once")
+        return tuple(sorted(needles))
 
     def written(self, value: Sequence[Needle]) -> str:
         return ", ".join(map(str, spans(value)))

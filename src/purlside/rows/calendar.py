@@ -173,7 +173,9 @@ class Calendar:
     def _stitched(self, segment: Segment, row: int, edges: Edges) -> Iterator[Work]:
         for stitch, repeat in zip(self.stitches, self._stitch_repeats, strict=True):
             if (k := repeat.k(row)) and self._works(stitch.part, stitch.needles, segment, edges):
-                since = repeat.every if k > 1 else row if stitch.part is None else row - segment.fabric + 1
+                begun = row if stitch.part is None else row - segment.fabric + 1
+                # Work that comes every so many rows goes back as many the first time too.
+                since = begun if stitch.every is None else min(stitch.every, begun)
                 yield stitch_kind(stitch.do).of_plan(stitch, k, repeat.of, since)
 
     def row(self, number: int) -> Row:

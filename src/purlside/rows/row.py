@@ -8,7 +8,8 @@ from functools import cached_property
 
 from purlside.bed.needles import Crossing, Needle, Side, Span
 from purlside.work.crossing import Crossed
-from purlside.work.work import Work
+from purlside.work.part import PartBegun
+from purlside.work.work import EdgeWork, Work
 
 
 @dataclass(frozen=True)
@@ -73,6 +74,25 @@ class Row:
     def crossed(self) -> tuple[Crossed, ...]:
         """The crossings made after it, in the order they are made."""
         return tuple(w for w in self.works if isinstance(w, Crossed) and w.made)
+
+    @cached_property
+    def shaped(self) -> tuple[Work, ...]:
+        """What is done at the edges before it is knit, and the part it begins."""
+        return tuple(w for w in self.works if isinstance(w, EdgeWork | PartBegun))
+
+    @property
+    def shaping(self) -> str:
+        """That in words, what is done alike at both edges told once: ``"decrease 1 at both edges"``."""
+        told = dict.fromkeys(w.words for w in self.shaped)
+        for words in list(told):
+            other = words.replace("left", "right")
+            if words != other and words in told and other in told:
+                told = {
+                    (words.replace("the left edge", "both edges") if w == words else w): None
+                    for w in told
+                    if w != other
+                }
+        return "; ".join(told)
 
     @property
     def prepared(self) -> tuple[Crossed, ...]:

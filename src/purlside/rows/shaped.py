@@ -151,11 +151,11 @@ def _dropped_through(plan: Plan, calendar: Calendar) -> Iterator[Problem]:
 def _crossing_within(
     calendar: Calendar, stitch: int, needle: Needle, crossed: list[tuple[int, str]]
 ) -> tuple[int, str, int] | None:
-    last = 0
+    every = calendar.plan.stitch[stitch].every
     for _, row, _ in calendar.stitch_rows(stitch):
+        last = 0 if every is None else max(0, row - every)
         # A column is latched up before its row's crossings are made.
         for at, name in crossed:
             if last < at < row:
                 return at, name, row
-        last = row
     return None

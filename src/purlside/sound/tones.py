@@ -1,4 +1,4 @@
-"""The three sounds of the calls, worked out from settings: no recordings.
+"""The sounds of the calls, and of a dial to be set, worked out from settings: no recordings.
 
 They differ in pitch and in rhythm, so that whoever does not hear the pitch
 still tells them apart.
@@ -12,15 +12,15 @@ from array import array
 from dataclasses import dataclass, fields
 from typing import Literal, get_args
 
-Kind = Literal["coming", "now", "finished"]
-"""What a call says: the crossing row is ahead, is here, or the panel is done."""
+Kind = Literal["coming", "now", "finished", "shaping", "dial"]
+"""What a sound says: the crossing row is ahead, is here, or the panel is done; an edge is shaped; the dial is set."""
 KINDS: tuple[Kind, ...] = get_args(Kind)
 
 RATE = 44_100
 """Samples a second. The rate every audio device takes without converting."""
 FADE = 0.008
 """Seconds of fading at each end of a beat, at most: without it the edge is heard as a click."""
-BEATS: dict[Kind, int] = {"coming": 1, "now": 2, "finished": 3}
+BEATS: dict[Kind, int] = {"coming": 1, "now": 2, "finished": 3, "shaping": 2, "dial": 1}
 """Beats in each sound."""
 GAP = 0.5
 """Silence between two beats, in beats."""
@@ -46,12 +46,14 @@ class Tone:
 
 @dataclass(frozen=True, slots=True)
 class Tones:
-    """The three sounds. The default pitches are a fifth apart, low enough to
-    be heard by ears that have lost the highest tones."""
+    """The sounds. The default pitches of the first three are a fifth apart, the others well apart from them, all low
+    enough to be heard by ears that have lost the highest tones."""
 
     coming: Tone = Tone(660, 0.25)
     now: Tone = Tone(990, 0.5)
     finished: Tone = Tone(440, 0.9)
+    shaping: Tone = Tone(550, 0.5)
+    dial: Tone = Tone(1320, 0.12)
 
     def __post_init__(self) -> None:
         for field in fields(self):
@@ -59,7 +61,7 @@ class Tones:
                 raise ValueError(f"{field.name} is not a tone; allowed is Tone(pitch, length, volume)")
 
     def of(self, kind: Kind) -> Tone:
-        """Raises ValueError for anything that is not one of the three."""
+        """Raises ValueError for anything that is not one of them."""
         if kind not in KINDS:
             raise ValueError(f"{kind!r} is not a call; allowed are {', '.join(KINDS)}")
         tone: Tone = getattr(self, kind)

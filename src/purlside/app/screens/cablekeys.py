@@ -88,6 +88,9 @@ class CableKeys(Keyed):
     def do_mirror(self) -> None:
         self._try(self.draft.mirror)
 
+    def do_mirror_all(self) -> None:
+        self._try(self.draft.mirror_all)
+
     def do_pair(self) -> None:
         self._try(self.draft.pair)
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+from collections.abc import Callable
 
 from textual.events import Key
 from textual.widgets import Input
@@ -120,16 +121,30 @@ class FieldLine(CableKeys):
 
     def do_delete(self) -> None:
         key = self.chosen_key
-        if self.at_fields and key and key[0] in ("band", "reminder"):
+        if self.at_fields and key and key[0] in fields.ENTRIES:
             self._try(lambda: self.draft.remove(key))
             self._choose(0)
         else:
             super().do_delete()
 
     def do_band(self) -> None:
+        self._add(self.draft.add_band, "band", "rows")
+
+    def do_shape(self) -> None:
+        self._add(self.draft.add_shape, "shape", "do")
+
+    def do_stitch(self) -> None:
+        self._add(self.draft.add_stitch, "stitch", "do")
+
+    def do_part(self) -> None:
+        self._add(self.draft.add_part, "part", "name")
+
+    def _add(self, how: Callable[[], str], name: str, first: str) -> None:
+        """A new entry of a list, and on to its fields."""
+
         def add() -> str:
-            words = self.draft.add_band()
-            self.chosen_key = ("band", len(self.draft.plan.band) - 1, "rows")
+            words = how()
+            self.chosen_key = (name, len(getattr(self.draft.plan, name)) - 1, first)
             self._show_fields(True)
             return words
 

@@ -106,13 +106,10 @@ class CountLine(Asking):
         return [self._head(rows, width), *self._told[1], self._time()]
 
     def _head(self, rows: int, room: int) -> list[Run]:
-        """How many rows, side, counter, what is knit otherwise: COR and COL stand alone where something would be cut."""
+        """How many rows, side, counter: COR and COL stand alone where something would be cut."""
         knitting, reading = self.knitting, self.session.reading
         side = knitting.side
         after: list[Run] = [] if reading is None else [("counter ", "quiet"), (str(reading), "strong")]
-        if otherwise := {difference.row for difference in self.session.otherwise}:
-            named = f"row {min(otherwise):,}" if len(otherwise) == 1 else f"{len(otherwise)} rows"
-            after.append((f"{'   ' if after else ''}! {named} knit otherwise", "strong"))
         of = f"{rows:,} rows  " if knitting.finished else f"of {rows:,}  "
         said, gap = f" carriage {side}", "   "
         if len(of) + len(side.carriage) + len(said) + len(gap) + sum(len(text) for text, _ in after) > room:
