@@ -24,35 +24,36 @@ NONE = Needle(0)
 
 
 @dataclass
-class Line:
-    """One line of the row calendar."""
+class Said:
+    """What one row is said to be: where the carriage stands, its SS, plain or a kind's letter."""
 
-    first: int
-    last: int
     side: Side
     size: str
     knit: str
-    also: str
 
 
 @dataclass
 class Read:
-    """What a reader has: needles in work, the panel's ends, the calendar, the moves by (kind, side)."""
+    """What a reader has: needles in work, the panel's ends, the rows, the moves by (kind, side), and the plain tables."""
 
     in_work: tuple[Needle, ...] = ()
     left: Needle = NONE
     right: Needle = NONE
-    calendar: list[Line] = field(default_factory=list)
+    rows: dict[int, Said] = field(default_factory=dict)
     kinds: dict[tuple[str, Side], list[Move]] = field(default_factory=dict)
+    tables: dict[str, list[list[str]]] = field(default_factory=dict)
 
-    def moves(self, line: Line, number: int) -> list[Move]:
+    def moves(self, number: int) -> list[Move]:
         """What the reader does in a row."""
-        side = line.side if (number - line.first) % 2 == 0 else line.side.other
-        if line.knit != "plain":
-            return self.kinds[line.knit, side]
+        said = self.rows[number]
+        if said.knit != "plain":
+            return self.kinds[said.knit, said.side]
+        return self.plain(said.side, said.size)
+
+    def plain(self, side: Side, ss: str) -> list[Move]:
         order = self.in_work if side is Side.LEFT else tuple(reversed(self.in_work))
         edge = self.right if side is Side.LEFT else self.left
-        return [Dial(size(line.size)), Knit(side.other, edge, order)]
+        return [Dial(size(ss)), Knit(side.other, edge, order)]
 
 
 def size(text: str) -> float:
@@ -159,55 +160,173 @@ def _from_html(text: str) -> Iterator[Piece]:
         elif element.tag == "dl":
             names = [" ".join("".join(e.itertext()).split()) for e in element]
             yield from (("fact", (names[i], names[i + 1])) for i in range(0, len(names), 2))
-        elif element.tag == "p":
+        elif element.tag in ("p", "caption"):
             yield "para", inside
 
 
 # --- what they say --------------------------------------------------------
 
 
+CHAPTERS = (
+    "You will need",
+    "Rows",
+    "Crossing rows",
+    "Abbreviations",
+    "Row list",
+    "Casting on and off, finishing",
+    "Chart",
+)
+LONG = r"(Set|Hold|Return|Knit|Back|Move|Take|Lift|Place|Then|Push) "
+
+
 def read(text: str, suffix: str) -> Read:
     """Everything needed to knit, from a sheet as printed."""
     found = Read()
-    out: set[Needle] = set()
-    chapter = title = ""
+    facts: dict[str, str] = {}
+    knit: dict[tuple[str, Side], list[Move]] = {}
+    chapter = title = caption = ""
     at: tuple[str, Side] | None = None
     for what, value in pieces(text, suffix):
         if what == "heading":
             title = value
-            if value in ("Row calendar", "Crossing rows", "Cautions", "What is needed"):
-                chapter, at = value, None
+            if value in CHAPTERS:
+                chapter, at, caption = value, None, ""
             elif chapter == "Crossing rows" and (match := re.fullmatch(r"([A-Z]+) from (COR|COL)", value)):
-                at = match[1], Side.RIGHT if match[2] == "COR" else Side.LEFT
-                found.kinds[at] = []
-        elif what == "fact" and chapter == "What is needed" and value[0].startswith("Out of work"):
-            out = {n for part in value[1].partition(" (")[0].split(", ") for n in Span.parse(part.replace("–", "-"))}
-        elif what == "para" and chapter == "Row calendar" and value.startswith("A plain row:"):
-            match = re.search(
-                r"the carriage across (.*?) \((\d+) needles?\) to the other side, past (\S+) .*?past (\S+) ", value
-            )
-            assert match, value
-            found.left, found.right = Needle.parse(match[3]), Needle.parse(match[4])
-            found.in_work = tuple(n for n in Span(found.left, found.right) if n not in out)
-            assert len(found.in_work) == int(match[2])
-        elif what == "row" and chapter == "Row calendar" and len(value) >= 6 and value[1] in ("COR", "COL"):
-            first, _, last = value[0].replace(",", "").partition("–")
-            side = Side.RIGHT if value[1] == "COR" else Side.LEFT
-            found.calendar.append(Line(int(first), int(last or first), side, value[2], value[3], value[4]))
-        elif what == "more" and chapter == "Row calendar" and found.calendar and len(value) >= 6:
-            found.calendar[-1].also += " " + value[4]
+                at = match[1], SIDES[match[2]]
+                knit[at] = []
+        elif what == "fact" and chapter == "You will need":
+            facts[value[0]] = value[1]
+        elif what == "para" and value and chapter != "Abbreviations":
+            caption = value
+        elif what == "row" and set(value) != {"---"}:
+            found.tables.setdefault(caption, []).append(value)
+        elif what == "more" and found.tables.get(caption):
+            last = found.tables[caption][-1]
+            found.tables[caption][-1] = [f"{a} {b}".strip() for a, b in zip(last, value, strict=True)]
         elif what == "step" and chapter == "Crossing rows" and at:
-            moves = found.kinds[at]
-            if title.endswith((" from COR", " from COL")):
-                _short(value, found.in_work, moves)
+            _needles_in_work(found, facts)
+            if not title.endswith((" from COR", " from COL")):
+                _step(value, title, found.in_work, knit[at])
+            elif re.match(LONG, value):
+                for line in value.split("; "):
+                    _step(line, title, found.in_work, knit[at])
             else:
-                _step(value, title, found.in_work, moves)
+                _short(value, found.in_work, knit[at])
+    _needles_in_work(found, facts)
+    _rows(found, facts)
+    _kinds(found, knit)
     return found
+
+
+SIDES = {"COR": Side.RIGHT, "COL": Side.LEFT}
+
+
+def _needles_in_work(found: Read, facts: dict[str, str]) -> None:
+    """The panel's needles but those named as out of work."""
+    if found.in_work or "Needles" not in facts:
+        return
+    match = re.match(r"(\S+?)(?:–(\S+))? \((\d+) needles?\)", facts["Needles"])
+    assert match, facts["Needles"]
+    found.left, found.right = Needle.parse(match[1]), Needle.parse(match[2] or match[1])
+    out = facts.get("Out of work, ladders", "").partition(" (")[0]
+    ladders = {n for part in out.split(", ") if part for n in Span.parse(part.replace("–", "-"))}
+    found.in_work = tuple(n for n in Span(found.left, found.right) if n not in ladders)
+
+
+def _number(text: str) -> int:
+    return int(text.replace(",", ""))
+
+
+def _rows(found: Read, facts: dict[str, str]) -> None:
+    """Every row as the tables of rows say it, once only."""
+    rows = re.match(r"([\d,]+) at SS (\S+?)(?:,|$)", facts["Rows"])
+    assert rows
+    for caption, table in found.tables.items():
+        said = re.match(
+            r"Rows? ([\d,]+)(?:–[\d,]+)?(?:, once|, and every ([\d,]+) rows: ([\d,]+) times, up to row [\d,]+)?(?: Row |$)",
+            caption,
+        )
+        if said:
+            every, times = _number(said[2] or "0"), _number(said[3] or "1")
+            _said(found, [line for line in table if line[0] != "Row"], every, times)
+        elif caption.startswith("Crossing rows; all other rows are plain"):
+            bands = [b for c, t in found.tables.items() if c.startswith("Bands") for b in t if b[0] != "Rows"]
+            first = SIDES[facts["Carriage before row 1"]]
+            for number in range(1, _number(rows[1]) + 1):
+                ss = rows[2]
+                for span, of_band, *_ in bands:
+                    low, _, high = span.partition("–")
+                    ss = of_band if of_band and int(low) <= number <= int(high or low) else ss
+                found.rows[number] = Said(first if number % 2 else first.other, ss, "plain")
+            for letter, ss, _, when in (line for line in table if line[0] != "Kind"):
+                for side, which in re.findall(r"from (CO[LR]) ([^;]*)", when):
+                    for number in listed(which):
+                        assert found.rows[number].side is SIDES[side], f"row {number}"
+                        found.rows[number] = Said(SIDES[side], ss, letter)
+    assert sorted(found.rows) == list(range(1, _number(rows[1]) + 1)), "each row is said once"
+
+
+def listed(text: str) -> list[int]:
+    """``"8 to 24, every 8 (3 times) and 40"``, row by row."""
+    found: list[int] = []
+    for first, last, every, count, one in re.findall(r"(\d+) to (\d+), every (\d+) \((\d+) times\)|(\d+)", text):
+        rows = [int(one)] if one else list(range(int(first), int(last) + 1, int(every)))
+        assert one or len(rows) == int(count), text
+        found += rows
+    return found
+
+
+def _said(found: Read, lines: list[list[str]], every: int, times: int) -> None:
+    """The rows of one table of rows, as many times as it is knit."""
+    for row, carriage, ss, knit, then, *_ in lines:
+        first, last = (_number(n) for n in (row.partition("–")[0], row.partition("–")[2] or row))
+        plain = re.fullmatch(r"([\d,]+) plain rows?", then) if then else None
+        letter, _, count = knit.partition(", ")
+        assert not count or _number(count.split()[0]) == last - first + 1
+        for time in range(times):
+            side = SIDES[carriage[:3]]
+            if "in turn" in carriage and time % 2:
+                side = side.other
+            after = _number(plain[1]) if plain else 0
+            for number in range(first, last + 1 + after):
+                at = number + time * every
+                assert at not in found.rows, f"row {at} is said twice"
+                turned = side if (number - first) % 2 == 0 else side.other
+                found.rows[at] = Said(turned, ss, letter if number <= last else "plain")
+
+
+def _kinds(found: Read, knit: dict[tuple[str, Side], list[Move]]) -> None:
+    """Each kind's moves: written out whole, or its passes and the crossings its table names."""
+    crossings: dict[str, Cross] = {}
+    for caption, table in found.tables.items():
+        if caption.startswith("The crossings"):
+            for label, over, first, then in (line for line in table if line[0] != "Crossing"):
+                front, front_on = (_half(text) for text in first.split(" on "))
+                back, back_on = (_half(text) for text in then.split(" on "))
+                cross = Cross(re.sub(r", \d+$", "", label), Crossing(front, back))
+                assert cross.crossing.landing() == (tuple(front_on), tuple(back_on))
+                assert over == f"{len(front)} over {len(back)}"
+                crossings[label] = cross
+    tables = [t for c, t in found.tables.items() if c.startswith("The kinds of crossing rows")]
+    if not tables:
+        found.kinds = knit
+        return
+    for letter, carriage, how, then in (line for line in tables[0] if line[0] != "Kind"):
+        side = SIDES[carriage]
+        if how == "a plain row":
+            ss = next(said.size for said in found.rows.values() if (said.knit, said.side) == (letter, side))
+            moves = found.plain(side, ss)
+        else:
+            match = re.fullmatch(r"as ([A-Z]+) from (CO[LR])", how)
+            moves = knit[match[1], SIDES[match[2]]] if match else knit[letter, side]
+        found.kinds[letter, side] = [*moves, *(crossings[label] for label in then.split("; "))]
 
 
 def _needles(text: str, in_work: tuple[Needle, ...]) -> tuple[Needle, ...]:
     """``L3–L1, R2 (4 needles)``: a range runs over the needles in work; the count must be right."""
     ranges, _, count = text.partition(" (")
+    ranges, _, out = ranges.partition(", not ")
+    assert not {Needle.parse(needle) for needle in out.split(", ") if needle}.intersection(in_work), text
     found = []
     for part in ranges.split(", "):
         a, _, b = part.partition("–")
@@ -236,24 +355,25 @@ def _out(beyond: str, moves: list[Move]) -> None:
     moves[last] = replace(knit, beyond=Needle.parse(beyond))
 
 
-RANGE = r"[LR]\d+(?:–[LR]\d+)?(?:, [LR]\d+(?:–[LR]\d+)?)*"
+ONE = r"[LR]\d+(?:–[LR]\d+)?"
+RANGE = rf"{ONE}(?:, {ONE})*(?:, not [LR]\d+(?:, [LR]\d+)*)?"
 COUNTED = rf"{RANGE} \(\d+ needles?\)"
 
 
 def _step(text: str, title: str, in_work: tuple[Needle, ...], moves: list[Move]) -> None:
     """One printed line of a pass or of a crossing."""
 
-    if text == "Set the carriage to hold (its manual says how)":
+    if text == "Hold lever on":
         pass
-    elif m := re.fullmatch(r"Set the dial to SS (\S+)", text):
+    elif m := re.fullmatch(r"Dial to SS (\S+)", text):
         moves.append(Dial(size(m[1])))
     elif m := re.fullmatch(rf"Hold ({COUNTED})(?:, holding \(.*\))?", text):
         moves.append(Hold(_needles(m[1], in_work)))
     elif m := re.fullmatch(rf"Return ({COUNTED}) to upper working(?: \(.*\))?", text):
         moves.append(Return(_needles(m[1], in_work)))
-    elif m := re.fullmatch(rf"Knit to the (left|right) across ({COUNTED}) at SS (\S+?)(?:,? then .*)?", text):
+    elif m := re.fullmatch(rf"Knit (left|right) across ({COUNTED}) at SS (\S+?)(?:, and carry on .*)?", text):
         moves.append(_knit(m[1], m[2], in_work))
-    elif m := re.fullmatch(r"Back up to the (left|right) over held needles, past (\w+), .*", text):
+    elif m := re.fullmatch(r"Back up (left|right), clear of (\w+); nothing knits", text):
         moves.append(BackUp(Side(m[1]), Needle.parse(m[2])))
     elif m := re.fullmatch(rf"Knit ({COUNTED}) by hand, .*", text):
         moves.append(ByHand(_needles(m[1], in_work)))
@@ -261,21 +381,22 @@ def _step(text: str, title: str, in_work: tuple[Needle, ...], moves: list[Move])
         moves.append(Weights(_needles(m[1], in_work)))
     elif m := re.fullmatch(r"Take the carriage out past (\w+): CO[LR]", text):
         _out(m[1], moves)
-    elif m := re.fullmatch(rf"Lift ({RANGE}) \((left|right) half\) on .*, ({RANGE}) \((left|right) half\) on .*", text):
+    elif m := re.fullmatch(rf"Lift ({RANGE}) on \d+ prongs? and ({RANGE}) on \d+ prongs?", text):
         name = re.fullmatch(r"Cross (.*): \d+ over \d+", title)
         assert name
-        moves.append(Cross(name[1], Crossing(_half(m[1]), _half(m[3]))))
-    elif m := re.fullmatch(rf"Place the (left|right) half FIRST, on ({RANGE}): .*", text):
+        moves.append(Cross(name[1], Crossing(_half(m[1]), _half(m[2]))))
+    elif m := re.fullmatch(rf"(Left|Right) half FIRST: ({RANGE}) onto ({RANGE}); .*", text):
         cross = moves[-1]
         assert isinstance(cross, Cross)
         # The half the line names is the one in front, and lands where the crossing puts it.
-        if cross.crossing.front_side is not Side(m[1]):
+        if cross.crossing.front_side is not Side(m[1].lower()):
             moves[-1] = cross = Cross(cross.cable, Crossing(cross.crossing.back, cross.crossing.front))
-        assert cross.crossing.landing()[0] == _needles(m[2], in_work)
-    elif m := re.fullmatch(rf"Then the (?:left|right) half on ({RANGE}): it lies behind", text):
+        assert tuple(cross.crossing.front) == _needles(m[2], in_work)
+        assert cross.crossing.landing()[0] == _needles(m[3], in_work)
+    elif m := re.fullmatch(rf"Then the (?:left|right) half: ({RANGE}) onto ({RANGE}), behind", text):
         cross = moves[-1]
-        assert isinstance(cross, Cross) and cross.crossing.landing()[1] == _needles(m[1], in_work)
-    elif m := re.fullmatch(r"Push all (\d+) needles out to upper working(?: \(.*\))?", text):
+        assert isinstance(cross, Cross) and cross.crossing.landing()[1] == _needles(m[2], in_work)
+    elif m := re.fullmatch(r"Push all (\d+) out to upper working(?: \(.*\))?, not as far as holding", text):
         cross = moves[-1]
         assert isinstance(cross, Cross) and len(cross.needles) == int(m[1])
     else:

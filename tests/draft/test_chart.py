@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from purlside.bed.needles import Side
 from purlside.draft import chart
-from purlside.draft.chart import ASCII, Chart, Kept, View, draw, extent, top_for
+from purlside.draft.chart import ASCII, ChartView, DrawnChart, KeptRows, draw, extent, top_for
 from purlside.fabric.stitches import Fabric, Face
 from purlside.plan.plan import Plan
 from purlside.rows.checking import faults
@@ -20,9 +20,9 @@ from tests.plans import cable, plan, plans
 
 def drawn(
     made: Plan, face: Face = Face.KNIT, *, top: int = 12, height: int = 14, width: int = 80, **more: Any
-) -> Chart:
+) -> DrawnChart:
     cursor = more.pop("cursor", (int(made.panel.needles.left), 1))
-    return draw(View(made, face, top, height, width, cursor, **more))
+    return draw(ChartView(made, face, top, height, width, cursor, **more))
 
 
 def lines(made: Plan, face: Face = Face.KNIT, **more: Any) -> list[str]:
@@ -176,10 +176,10 @@ def test_the_cursor_is_always_in_sight_and_no_room_is_wasted(
 def test_rows_kept_from_other_drawings_change_nothing_of_the_next(
     made: list[Plan], face: Face, row: int, chosen: bool
 ) -> None:
-    kept = Kept()
+    kept = KeptRows()
     for each in [*made, *made]:
         faulty = frozenset(int(p.key[1]) for p in faults(each) if p.key[0] == "cable")
         for width in (30, 100):
             cursor = (int(each.panel.needles.right) - row // 4, row)
-            view = View(each, face, 12, 14, width, cursor, 0 if chosen else None, faulty, row)
+            view = ChartView(each, face, 12, 14, width, cursor, 0 if chosen else None, faulty, row)
             assert draw(view, kept) == draw(view)

@@ -12,13 +12,13 @@ from hypothesis import strategies as st
 from purlside.bed.needles import Needle
 from purlside.draft import reshaping
 from purlside.draft.drafting import Draft
-from purlside.draft.refit import Asked, CannotRefit, refit
+from purlside.draft.refit import CannotRefit, RefitFor, refit
 from purlside.fabric.stitches import Face
 from purlside.plan.plan import Gauge, Machine, Plan, Tools, Yarn
 from purlside.rows import checking
 from tests.plans import cable, plan
 
-CHUNKY = Asked(
+CHUNKY = RefitFor(
     machine=Machine(pitch_mm=9.0, needles=110),
     yarn=Yarn(fibre="wool", tex=1000),
     gauge=Gauge(stitches_per_10cm=14, rows_per_10cm=20),
@@ -49,7 +49,7 @@ def test_a_finer_design_for_a_chunky_machine_keeps_its_size_and_its_ropes() -> N
 
 def test_rows_between_crossings_keep_their_proportion_to_the_width() -> None:
     old = scarf(cable(first_row=8, every=8))
-    denser = refit(old, Asked(gauge=Gauge(stitches_per_10cm=28, rows_per_10cm=60)))
+    denser = refit(old, RefitFor(gauge=Gauge(stitches_per_10cm=28, rows_per_10cm=60)))
     assert (denser.plan.cable[0].every, denser.plan.panel.rows) == (12, 360)
     chunky = refit(old, CHUNKY)
     assert chunky.plan.cable[0].every == 8, "twice as wide in cm, so twice as long"
@@ -57,7 +57,7 @@ def test_rows_between_crossings_keep_their_proportion_to_the_width() -> None:
 
 def test_a_rope_in_the_middle_stays_in_the_middle() -> None:
     for stitches in range(10, 40):
-        made = refit(scarf(cable()), Asked(gauge=Gauge(stitches_per_10cm=stitches, rows_per_10cm=40)))
+        made = refit(scarf(cable()), RefitFor(gauge=Gauge(stitches_per_10cm=stitches, rows_per_10cm=40)))
         span = reshaping.span(made.plan.cable)
         panel = made.plan.panel.needles
         assert int(span.left) - int(panel.left) == int(panel.right) - int(span.right), stitches
@@ -67,24 +67,26 @@ def test_what_would_be_thrown_off_the_panel_is_narrowed_and_said_or_refused() ->
     old = scarf(
         *(cable(f"L{10 * n - 7}-L{10 * n - 9} over L{10 * n - 4}-L{10 * n - 6}", name=f"c{n}") for n in range(1, 4))
     )
-    made = refit(old, Asked(gauge=Gauge(stitches_per_10cm=7, rows_per_10cm=20)))
+    made = refit(old, RefitFor(gauge=Gauge(stitches_per_10cm=7, rows_per_10cm=20)))
     assert any("a stitch narrower" in said for said in made.said)
     assert all(n in made.plan.panel.needles for c in made.plan.cable for x in c.crossings for n in x.needles)
     with pytest.raises(CannotRefit, match="leave one out of c3, c2, c1"):
-        refit(old, Asked(gauge=Gauge(stitches_per_10cm=1, rows_per_10cm=20)))
+        refit(old, RefitFor(gauge=Gauge(stitches_per_10cm=1, rows_per_10cm=20)))
     with pytest.raises(CannotRefit, match="the bed has 110"):
-        refit(old, Asked(machine=Machine(pitch_mm=9, needles=110), gauge=Gauge(stitches_per_10cm=90, rows_per_10cm=20)))
+        refit(
+            old, RefitFor(machine=Machine(pitch_mm=9, needles=110), gauge=Gauge(stitches_per_10cm=90, rows_per_10cm=20))
+        )
 
 
 def test_without_a_new_gauge_the_old_one_is_left_out_and_that_is_said() -> None:
-    made = refit(scarf(cable()), Asked(yarn=Yarn(fibre="silk", tex=200)))
+    made = refit(scarf(cable()), RefitFor(yarn=Yarn(fibre="silk", tex=200)))
     assert made.plan.gauge is None and len(made.plan.panel.needles) == 60
     assert any("knit a swatch" in said for said in made.said)
 
 
 def test_eases_are_chosen_anew_and_a_stitch_knit_by_hand_stays() -> None:
     old = scarf(cable(ease="enlarge", enlarged_size=9.0), cable("L20 over L19-L17", name="bead", ease="by hand"))
-    made = refit(old, Asked(yarn=Yarn(fibre="linen", tex=280)))
+    made = refit(old, RefitFor(yarn=Yarn(fibre="linen", tex=280)))
     assert made.plan.cable[0].ease != "plain"
     assert made.plan.cable[1].ease == "by hand"
     plain = refit(scarf(cable("R1 over L1", ease="enlarge", enlarged_size=9.0)), CHUNKY)
@@ -92,7 +94,7 @@ def test_eases_are_chosen_anew_and_a_stitch_knit_by_hand_stays() -> None:
 
 
 def test_missing_tools_are_said() -> None:
-    made = refit(scarf(cable("R1-R4 over L4-L1")), Asked(tools=Tools(prongs=(3,))))
+    made = refit(scarf(cable("R1-R4 over L4-L1")), RefitFor(tools=Tools(prongs=(3,))))
     assert any(said.startswith("rope: ") for said in made.said)
 
 
@@ -119,7 +121,7 @@ def test_nothing_ever_leaves_the_panel_silently(stitches: int, rows: int, seed: 
         draft.go(Needle.parse(at), rng.randint(2, 20))
         draft.lay(name, every=rng.randint(4, 9))
     try:
-        made = refit(draft.plan, Asked(gauge=Gauge(stitches_per_10cm=stitches, rows_per_10cm=rows)))
+        made = refit(draft.plan, RefitFor(gauge=Gauge(stitches_per_10cm=stitches, rows_per_10cm=rows)))
     except CannotRefit:
         return
     assert len(made.plan.cable) == len(draft.plan.cable)

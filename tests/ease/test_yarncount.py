@@ -6,7 +6,16 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from purlside.ease.yarncount import LENGTH_COUNTS, WEIGHT_COUNTS, CountError, count_in, metres_per_100g, tex_of
+from purlside.ease.yarncount import (
+    LENGTH_COUNTS,
+    WEIGHT_COUNTS,
+    CountError,
+    count_in,
+    metres_per_100g,
+    other_reading,
+    tex_in,
+    tex_of,
+)
 from purlside.figures.yarn import diameter_mm, tightness_words, yarn_tex
 from purlside.plan.plan import Yarn
 
@@ -47,6 +56,14 @@ from purlside.plan.plan import Yarn
         ("200 yards per 50 grams", 273.4033),
         ("200 yards per 2 oz", 310.0342),
         ("4 km/kg", 250),
+        ("2/1.8 Nm", 1111.1111),
+        ("Nm 1.5/2", 1333.3333),
+        ("Nm 3/4", 750),
+        ("2 x 2/30 Nm", 133.3333),
+        ("2 × 2/30 Nm", 133.3333),
+        ("3 ends of 2/28 Nm", 214.2857),
+        ("2 strands 280 tex", 560),
+        ("2 x 25 tex x 2", 100),
     ],
 )
 def test_a_count_is_read(text: str, tex: float) -> None:
@@ -70,13 +87,67 @@ def test_a_count_is_read(text: str, tex: float) -> None:
         ("50 tex/2", "may mean each ply or all of them"),
         ("78/68 dtex", "may mean plies or filaments"),
         ("5 m per 3 m", "one length and one weight"),
-        ("2.5/8 Nm", "plies are a whole number"),
+        ("2.5/8.5 Nm", "plies are a whole number"),
+        ("2.5/80 Nm", "at most 12"),
     ],
 )
 def test_what_is_no_count_is_refused_with_the_reason(text: str, said: str) -> None:
     with pytest.raises(CountError) as refused:
         tex_of(text)
     assert said in str(refused.value)
+
+
+@pytest.mark.parametrize(
+    ("text", "tex"),
+    [
+        ("wool 2/8 Nm", 250),
+        ("2/8 Nm, Merino", 250),
+        ("80 % wool, 20 % nylon, 2/8 Nm", 250),
+        ("cotton Ne 20/2", 59.0541),
+        ("8 cotton", 73.8177),
+        ("linen and silk 280 tex", 280),
+    ],
+)
+def test_what_a_yarn_is_made_of_may_stand_around_its_count(text: str, tex: float) -> None:
+    assert tex_in(text) == pytest.approx(tex, abs=6e-5)
+    told = yarn_tex(Yarn(count=text))
+    assert told is not None and told[0] == pytest.approx(tex, abs=6e-5)
+
+
+def test_a_count_with_nothing_to_leave_out_is_refused_as_it_is() -> None:
+    with pytest.raises(CountError, match="is not a yarn count"):
+        tex_in("wool")
+    with pytest.raises(CountError, match="parsec"):
+        tex_in("7 parsec")
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("Nm 3/4", "read as 3 plies of 4, 750 tex; 4 plies of 3 would be 1333 tex"),
+        ("4/3 Nm", "read as 3 plies of 4, 750 tex; 4 plies of 3 would be 1333 tex"),
+        ("2/3 Nm", "read as 2 plies of 3, 666.7 tex; 3 plies of 2 would be 1500 tex"),
+        ("2/8 Nm", None),
+        ("2/4 Nm", None),
+        ("2/1.8 Nm", None),
+        ("Ne 20/2", None),
+        ("280 tex", None),
+        ("30/20 Nm", None),
+    ],
+)
+def test_a_pair_that_may_be_meant_either_way_round_is_said_both_ways(text: str, said: str | None) -> None:
+    found = other_reading(text)
+    assert found is None if said is None else found is not None and found.startswith(said)
+    if said is not None:
+        assert said in (yarn_tex(Yarn(count=text)) or (0, ""))[1]
+
+
+def test_wraps_to_the_inch_are_an_estimate_and_say_so() -> None:
+    assert tex_of("16 wpi") == pytest.approx(250)
+    assert tex_of("10 wraps per inch") == pytest.approx(506, abs=1)
+    assert tex_of("2 x 16 wpi") == pytest.approx(500)
+    told = yarn_tex(Yarn(count="16 wpi"))
+    assert told is not None and "a rough estimate: weigh a measured length" in told[1]
 
 
 @given(st.floats(1, 20_000), st.sampled_from([*LENGTH_COUNTS, *WEIGHT_COUNTS]))

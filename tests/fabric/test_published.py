@@ -101,8 +101,8 @@ def test_the_key_has_each_symbol_once_with_what_a_hand_knitter_does() -> None:
     made = chart(RIGHT_IN_FRONT, 'cross = "L6 over L5-L4"\nfirst_row = 4\nevery = 8', out='["R6"]')
     told = [words for _, words in made.key]
     assert told[0] == "blank: knit on right-side rows, purl on wrong-side rows"
-    assert "3/3 RC or C6B: slip 3 to the cable needle, hold in back, k3, k3 from the cable needle" in told
-    assert "1/2 LC: slip 1 to the cable needle, hold in front, k2, k1 from the cable needle" in told
+    assert "3/3 RC or C6B: slip 3 to cn, hold in back, k3, k3 from cn" in told
+    assert "1/2 LC: slip 1 to cn, hold in front, k2, k1 from cn" in told
     assert len(told) == len(set(told)) and any("ladder" in words for words in told)
 
 

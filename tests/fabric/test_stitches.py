@@ -90,7 +90,7 @@ def test_a_crossing_the_bed_refuses_is_not_in_the_fabric_and_says_why() -> None:
 
 def test_of_two_crossings_that_share_needles_only_one_is_in_the_fabric() -> None:
     row = Fabric(panel(RIGHT_IN_FRONT, 'cross = "R3-R4 over R1-R2"\nfirst_row = 8')).row(8)
-    assert [made.cable for made in row.crossings] == ["cable 1"]
+    assert [made.cable for made in row.crossings] == ["cable 2"], "the one made first, from where the carriage stands"
     assert "already crossed" in row.refused[0]
 
 

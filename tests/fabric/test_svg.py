@@ -182,8 +182,8 @@ def test_crossing_rows_and_needles_are_numbered_on_the_side_named() -> None:
 
 
 def test_what_cannot_be_knit_is_told_and_the_stitches_prepared_for_it_are_marked() -> None:
-    refused = 'cross = "R3-R4 over R1-R2"\nfirst_row = 8\nease = "enlarge"\nenlarged_size = 8'
-    svg = picture_svg(panel('cross = "L1 over R1"\nfirst_row = 8', refused))
+    refused = 'cross = "L4-L3 over L2-L1"\nfirst_row = 8\nease = "enlarge"\nenlarged_size = 8'
+    svg = picture_svg(panel('cross = "R1 over L1"\nfirst_row = 8', refused))
     assert "! row 8: " in words(svg)
     large = [p for p in root(svg).iter(f"{SVG}path") if p.get("class") == "large"]
     assert len(large) == 2, "the loop no other crossing took, and the legend's"

@@ -16,10 +16,12 @@ import pytest
 from purlside.files.planfile import read
 from purlside.plan.plan import Plan
 from purlside.sheet.whole import sheet_command
-from tests.sheet.test_whole import rope
+from tests.sheet.test_whole import blanket, cushion, rope
 
 CHROMIUM = next(filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome"))), None)
-pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="no Chromium on this computer: pages are not opened in it")
+pytestmark = pytest.mark.skipif(
+    CHROMIUM is None, reason="NO CHROMIUM ON THIS COMPUTER: pages are neither opened nor counted"
+)
 
 PATTERNS = sorted(p for p in (Path(__file__).parents[2] / "patterns").glob("*.toml") if "jersey" not in p.name)
 
@@ -118,6 +120,16 @@ def test_it_is_printed_on_the_paper_asked_for_and_can_be_read_out_from_the_print
     assert tags[b"Table"] == page.count("<table")
     assert tags[b"TH"] >= page.count("<th ")
     assert pdf.count(b"/Alt ") == page.count("<svg"), "every drawing is told in words in the print too"
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+@pytest.mark.parametrize(("detail", "most"), [("short", 2), ("working", 6)])
+@pytest.mark.parametrize("plan", [blanket(), cushion()], ids=["a blanket of 640 rows", "a cushion with a lattice"])
+def test_a_hand_out_is_as_short_as_it_says(tmp_path: Path, plan: Plan, detail: str, most: int, paper: str) -> None:
+    printed = tmp_path / "sheet.pdf"
+    page = sheet_command(plan, ".html", detail, paper)
+    browse(tmp_path, page, "--no-pdf-header-footer", f"--print-to-pdf={printed}")
+    assert 1 <= len(re.findall(rb"/MediaBox ", printed.read_bytes())) <= most
 
 
 def test_a_screen_reader_is_told_every_part_and_its_name(seen: dict[str, Any]) -> None:

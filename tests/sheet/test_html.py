@@ -11,9 +11,15 @@ import html5lib  # type: ignore[import-untyped]
 import pytest
 from hypothesis import given, settings
 
+from purlside.bed.moves import ByHand
 from purlside.files import planfile
 from purlside.plan.plan import Plan
+from purlside.rows.working import Working
+from purlside.sheet.html import carried
+from purlside.sheet.kinds import Pass, passes, row_moves, sheet_rows
+from purlside.sheet.strip import HOLDING, ON_PAPER, UPPER, WORKING, svg
 from purlside.sheet.whole import sheet_command
+from purlside.shown.strip import View
 from tests import plans
 from tests.sheet.test_whole import NASTY, rope
 
@@ -79,7 +85,7 @@ def test_text_of_a_plan_is_shown_and_never_becomes_part_of_the_page() -> None:
     shown = words(root.findall(".//h1")[0])
     assert shown == (NASTY + "</title></style>").replace("\ufffe", "\ufffd")
     assert any("&amp;" in words(e) for e in root.iter("td"))
-    assert any('"><b onclick=x>' in words(e) for e in root.iter("h5"))
+    assert any('"><b onclick=x>' in words(e) for e in root.iter("h4"))
 
 
 def test_tables_name_their_rows_and_columns() -> None:
@@ -97,12 +103,12 @@ def test_every_drawing_is_told_in_words() -> None:
     root = parsed(page)
     names = {e.get("id"): words(e) for e in root.iter() if e.get("id")}
     drawings = [e for e in root.iter() if local(e) == "svg"]
-    assert len(drawings) == 2 + 6 * 2, "both sides of the fabric, and each step from COR and from COL"
+    assert len(drawings) == 3 + 6, "the chart, both sides of the fabric, and each step"
     for drawing in drawings:
         assert drawing.get("role") == "img"
         assert all(names[name] for name in (drawing.get("aria-labelledby") or "").split())
     told = [text for text in names.values() if text.startswith("The bed before pass 3 of 5")]
-    assert "holding L6–R6" in told[0] and "yarn at R1" in told[0] and "to the left, past L3" in told[0]
+    assert "holding L6–R6" in told[0] and "yarn at L4" in told[0] and "to the right, past L1" in told[0]
 
 
 def test_ids_are_each_used_once() -> None:
@@ -110,16 +116,21 @@ def test_ids_are_each_used_once() -> None:
     assert len(ids) == len(set(ids))
 
 
-def test_a_drawing_shows_needles_in_the_lane_they_stand_in() -> None:
-    from purlside.bed.needles import Side
-    from purlside.rows.working import Working
-    from purlside.sheet.crossings import crossing_kinds, passes
-    from purlside.sheet.strip import HOLDING, UPPER, WORKING, svg
+def steps_drawn(plan: Plan) -> list[tuple[Pass, str]]:
+    """Each step of the crossing rows, and its strip on paper."""
+    working = Working(plan)
+    found = []
+    for kind in sheet_rows(working).kinds:
+        for side in kind.rows:
+            number = kind.shown(working, side)
+            for one in passes(working, number, row_moves(working, number)):
+                view = View(one.bed, one.step.moves, working.calendar.row(number).crossed, one.dial)
+                found.append((one, svg(view, "told", "x", 48)))
+    return found
 
-    working = Working(rope())
-    [kind] = crossing_kinds(working)
-    third = passes(working, kind.row(working, Side.RIGHT))[2]
-    drawn = svg(third.view, "told", "x")
+
+def test_a_drawing_shows_needles_in_the_lane_they_stand_in() -> None:
+    _, drawn = steps_drawn(rope())[2]
     marks = re.search(r'class="n" d="((?:M[\d.]+ [\d.]+h[78][^M]*)+)"', drawn)
     assert marks is not None
     held = re.findall(rf"M[\d.]+ {HOLDING - 3.5:g}h7", marks[1])
@@ -130,19 +141,17 @@ def test_a_drawing_shows_needles_in_the_lane_they_stand_in() -> None:
 
 
 def test_a_drawing_marks_the_needles_to_be_knit_by_hand_whichever_lane_they_stand_in() -> None:
-    from purlside.bed.moves import ByHand
-    from purlside.bed.needles import Side
-    from purlside.rows.working import Working
-    from purlside.sheet.crossings import crossing_kinds, passes
-    from purlside.sheet.strip import LEGEND, WORKING, svg
-
     for cross in ("R1 over L3-L1", "L1 over R1-R3", "L6-L5 over L4"):
-        working = Working(plans.plan(plans.cable(cross, ease="by hand")))
-        [kind] = crossing_kinds(working)
-        for side in Side:
-            for each in passes(working, kind.row(working, side)):
-                asked = sum(len(move.needles) for move in each.view.moves if isinstance(move, ByHand))
-                drawn = svg(each.view, "told", "x")
-                double = re.findall(rf"M[\d.]+ {WORKING}a4.5 [^M]*M[\d.]+ {WORKING}a2.2 ", drawn)
-                assert len(double) == asked
-    assert any(sign == "Double ring in the working lane" for sign, _ in LEGEND)
+        for one, drawn in steps_drawn(plans.plan(plans.cable(cross, every=7, ease="by hand"))):
+            asked = sum(len(move.needles) for move in one.step.moves if isinstance(move, ByHand))
+            double = re.findall(rf"M[\d.]+ {WORKING}a4.5 [^M]*M[\d.]+ {WORKING}a2.2 ", drawn)
+            assert len(double) == asked
+    assert any(sign == "Double ring in the working lane" for sign, _ in ON_PAPER)
+
+
+def test_the_page_carries_the_plan_when_asked_as_it_was_written() -> None:
+    text = 'format = 1\ntitle = "Tide & <rope>"\n# a note of mine\n\n'
+    page = sheet_command(rope(), ".html", embed=text)
+    parsed(page)
+    assert carried(page) == text
+    assert carried(sheet_command(rope(), ".html")) is None

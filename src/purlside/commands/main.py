@@ -22,40 +22,13 @@ if TYPE_CHECKING:
 
     from purlside.files.planfile import PlanFile
     from purlside.keep.settings import Found
-    from purlside.plan.plan import Plan
-
-MOST_PICTURED_ROWS = 5000
-MOST_PICTURED_CROSSINGS = 30_000
-"""What one picture holds. Limits of ours: a drawing of more is too fine to print and slow to open."""
 
 
 def check(args: argparse.Namespace) -> Exit:
-    """Read and simulate the whole plan; list faults and advice."""
-    from purlside.figures import whole as figures
-    from purlside.files import planfile
-    from purlside.rows.working import Working
-    from purlside.text.harmless import shown
+    """Read and simulate the whole plan, or several; list faults and advice."""
+    from purlside.commands.check import check_command
 
-    file = planfile.read(args.plan)
-    faults = [str(fault) for fault in file.faults()]
-    working = Working(file.plan)
-    if not faults:
-        faults = [f"{shown(args.plan, 200)}: {fault}" for fault in working.simulate()]
-    reached = [] if faults else figures.advice(file.plan)
-    for advice in (*file.advice(), *map(file.placed, reached)):
-        print(f"advice: {advice}")
-    for fault in faults:
-        say(str(fault))
-    if faults:
-        say(f"{len(faults)} fault{'s' if len(faults) != 1 else ''}: this plan cannot be knit as it is.")
-        return Exit.FAULTS
-    kinds = working.calendar.kinds()
-    crossing = sum(tally.count for tally in kinds.values() if tally.row.crossed)
-    print(
-        f"{file.plan.title}: {file.plan.panel.rows:,} rows on {len(file.plan.in_work)} needles, "
-        f"{crossing:,} of them crossing rows; every kind of row was knit on the simulated bed without a fault."
-    )
-    return Exit.FINE
+    return check_command(args.plans)
 
 
 def passes(args: argparse.Namespace) -> Exit:
@@ -79,7 +52,7 @@ def figures(args: argparse.Namespace) -> Exit:
     """Size, yarn, time, tools, and the reach of each crossing."""
     from purlside.commands.figures import figures_lines
 
-    lines_out(figures_lines(read_plan(args.plan).plan, args))
+    lines_out(figures_lines([read_plan(path).plan for path in args.plans], args))
     return Exit.FINE
 
 
@@ -170,104 +143,29 @@ def _add_yarn(parser: argparse.ArgumentParser) -> None:
 
 
 def picture(args: argparse.Namespace) -> Exit:
-    """The fabric, drawn: characters here, or an SVG file with -o."""
-    from purlside.fabric.stitches import Fabric, Face
-    from purlside.rows.working import Working
+    """The fabric as it will look, or the published chart: characters here, or an SVG file with -o."""
+    from purlside.commands.printing import picture_command
 
-    plan = read_plan(args.plan).plan
-    rows = rows_of(args.rows, plan.panel.rows)
-    _drawable(plan, rows)
-    fabric, face = Fabric(Working(plan)), Face(args.side)
-    if args.out is not None and args.describe:
-        raise CommandError(
-            "--describe tells sentences and -o draws: give one of them; a drawing holds them as its text"
-        )
-    if args.out is not None:
-        from purlside.fabric.svg import picture_svg
-
-        if _suffix(args.out) != ".svg":
-            raise CommandError(f"-o: found {_shown(args.out)}; allowed: a file name that ends in .svg")
-        return _write(args.out, args.plan, picture_svg(fabric, face, rows), force=args.force)
-    if args.describe:
-        from purlside.fabric.described import describe
-
-        lines_out(describe(fabric, face, rows))
-    else:
-        from purlside.fabric.picture import picture_text
-
-        put((picture_text(fabric, face, rows, ascii_only=args.ascii or not _draws_lines(), width=_columns()), "\n"))
-    return Exit.FINE
-
-
-def _drawable(plan: Plan, rows: tuple[int, int]) -> None:
-    """Refuse a picture nobody could look at, and few machines draw."""
-    from purlside.rows.calendar import Calendar
-
-    first, last = rows
-    crossings = sum(repeat.before(last + 1) - repeat.before(first) for repeat in Calendar(plan).repeats)
-    if last - first + 1 > MOST_PICTURED_ROWS or crossings > MOST_PICTURED_CROSSINGS:
-        raise CommandError(
-            f"--rows: found {first}-{last}, {crossings:,} crossings; allowed: at most {MOST_PICTURED_ROWS:,} rows and "
-            f"{MOST_PICTURED_CROSSINGS:,} crossings in one picture, as --rows 1-100"
-        )
+    return picture_command(args)
 
 
 def sheet(args: argparse.Namespace) -> Exit:
-    """The printable hand-out: .html, .md, .txt, or the passes as .csv."""
-    from purlside.commands.parser import unit_of
-    from purlside.sheet.whole import SUFFIXES, sheet_command
+    """The printable hand-out: .html, .md, .txt, or all rows as .csv."""
+    from purlside.commands.printing import sheet_command
 
-    plan = read_plan(args.plan).plan
-    suffix = _suffix(args.out)
-    if suffix not in SUFFIXES:
-        raise CommandError(f"-o: found {_shown(args.out)}; allowed: a file name that ends in {', '.join(SUFFIXES)}")
-    try:
-        text = sheet_command(
-            plan,
-            suffix,
-            args.detail,
-            args.paper,
-            args.letters,
-            unit_of(args),
-            args.cable,
-        )
-    except ValueError as error:
-        raise CommandError(str(error)) from None
-    return _write(args.out, args.plan, text, force=args.force)
+    return sheet_command(args)
 
 
-def _suffix(path: str) -> str:
-    return os.path.splitext(path)[1].lower()
+def _add_picture(parser: argparse.ArgumentParser) -> None:
+    from purlside.commands.printing import add_picture
+
+    add_picture(parser)
 
 
-def _shown(text: str) -> str:
-    from purlside.text.harmless import shown
+def _add_sheet(parser: argparse.ArgumentParser) -> None:
+    from purlside.commands.printing import add_sheet
 
-    return shown(text, 200)
-
-
-def _columns() -> int:
-    import shutil
-
-    return max(40, shutil.get_terminal_size((80, 24)).columns)
-
-
-def _draws_lines() -> bool:
-    """Whether stdout can take more than ASCII."""
-    return "utf" in (sys.stdout.encoding or "").lower()
-
-
-def _write(out: str, plan: str, text: str, *, force: bool) -> Exit:
-    from purlside.keep import results
-
-    try:
-        results.write(out, plan, text, force=force)
-    except results.NotOurs as error:
-        raise CommandError(f"-o: {error}, or write over it with --force") from None
-    except results.NotWritten as error:
-        raise CommandError(f"-o: {error}") from None
-    say(f"{_shown(out)} written")
-    return Exit.FINE
+    add_sheet(parser)
 
 
 def open_app(plan: str | None) -> int:
@@ -295,6 +193,8 @@ def _opening(plan: str | None) -> tuple[PlanFile | None, Found]:
     from purlside.keep import settings
     from purlside.keep.knitfrom import as_knit, opened_as_knit
 
+    if plan is not None and plan.lower().endswith(".html"):
+        raise CommandError(f"{plan} is a page; if it carries a plan, take it out: purlside read {plan} -o PLAN.toml")
     found = settings.load()
     if plan is None:
         return None, found
@@ -315,6 +215,12 @@ def _plan(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("plan", metavar="PLAN", help="a plan file (TOML)")
 
 
+def _plans(parser: argparse.ArgumentParser) -> None:
+    from purlside.commands.parser import plans
+
+    plans(parser)
+
+
 def _passes(parser: argparse.ArgumentParser) -> None:
     _plan(parser)
     parser.add_argument("--rows", metavar="A-B", help="only these rows, as 8-16 or 8")
@@ -322,39 +228,12 @@ def _passes(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--bed", action="store_true", help="add the bed after each move")
 
 
-def _force(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("--force", action="store_true", help="write over a file that Purlside has not written")
-
-
-def _picture(parser: argparse.ArgumentParser) -> None:
-    _plan(parser)
-    parser.add_argument("--side", choices=("knit", "purl"), default="knit", help="which side is seen; knit by default")
-    parser.add_argument("--rows", metavar="A-B", help="only these rows, as 8-16 or 8")
-    parser.add_argument("-o", dest="out", metavar="FILE.svg", help="draw into this file instead")
-    _force(parser)
-    parser.add_argument("--ascii", action="store_true", help="draw with ASCII characters only")
-    parser.add_argument("--describe", action="store_true", help="tell the fabric in sentences instead")
-
-
-def _sheet(parser: argparse.ArgumentParser) -> None:
-    from purlside.commands.parser import add_unit
-
-    _plan(parser)
-    parser.add_argument("-o", dest="out", metavar="FILE", required=True, help="the file, .html, .md, .txt or .csv")
-    _force(parser)
-    parser.add_argument("--detail", choices=("full", "working", "short"), default="full", help="how much is told")
-    parser.add_argument("--paper", choices=("A4", "Letter"), default="A4", help="the paper it is printed on")
-    add_unit(parser)
-    parser.add_argument("--letters", action="store_true", help="the machine's own position letters beside the words")
-    parser.add_argument("--cable", metavar="NAME", help="only the crossing rows of this cable")
-
-
 COMMANDS: dict[str, tuple[Callable[[argparse.Namespace], Exit], Callable[[argparse.ArgumentParser], None]]] = {
-    "check": (check, _plan),
+    "check": (check, _plans),
     "passes": (passes, _passes),
     "figures": (figures, _add_figures),
-    "picture": (picture, _picture),
-    "sheet": (sheet, _sheet),
+    "picture": (picture, _add_picture),
+    "sheet": (sheet, _add_sheet),
     "mirror": (mirror, _add_mirror),
     "read": (read, _add_read),
     "refit": (refit, _add_refit),

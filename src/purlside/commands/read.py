@@ -14,6 +14,9 @@ if TYPE_CHECKING:
 MOST_BYTES = 200_000
 """The largest pattern read. A limit of ours, some hundred pages."""
 
+MOST_PAGE_BYTES = 20_000_000
+"""The largest sheet a plan is taken out of."""
+
 EXAMPLE = """\
 example:
   purlside read aran.txt -o aran.toml
@@ -21,6 +24,8 @@ example:
       text, says what one bed cannot do, and writes the cables as a plan
   purlside read aran.toml --rows 1-16
       writes a plan's rows out as a hand-knitting pattern gives them
+  purlside read hand-out.html -o aran.toml
+      takes out the plan that a sheet carries (purlside sheet --with-plan)
 """
 
 
@@ -62,6 +67,8 @@ def read_command(args: argparse.Namespace) -> Exit:
         first, last = rows_of(args.rows, plan.panel.rows)
         lines_out(words(published(plan, first, last)))
         return Exit.FINE
+    if os.path.splitext(args.pattern)[1].lower() == ".html":
+        return _taken_out(args.pattern, args.out)
     pattern = read(_text(args.pattern), args.stitches)
     if args.words:
         lines_out(words(pattern))
@@ -80,7 +87,24 @@ def read_command(args: argparse.Namespace) -> Exit:
     return Exit.FINE
 
 
-def _text(path: str) -> str:
+def _taken_out(page: str, out: str | None) -> Exit:
+    """The plan that a sheet carries, put in a file of its own, or printed. Raises CommandError, Refused."""
+    from purlside.files import planfile
+    from purlside.sheet.html import carried
+    from purlside.text.harmless import shown
+
+    text = carried(_text(page, MOST_PAGE_BYTES))
+    if text is None:
+        raise CommandError(f"{shown(page, 200)} carries no plan; a sheet made with purlside sheet --with-plan does")
+    planfile.parse(text, page)
+    if out is None:
+        lines_out(text.splitlines())
+    else:
+        write_plan(out, text)
+    return Exit.FINE
+
+
+def _text(path: str, most: int = MOST_BYTES) -> str:
     from pathlib import Path
 
     from purlside.text.harmless import shown
@@ -89,8 +113,8 @@ def _text(path: str) -> str:
     try:
         if not file.is_file():
             raise CommandError(f"{shown(path, 200)}: no such file")
-        if file.stat().st_size > MOST_BYTES:
-            raise CommandError(f"{shown(path, 200)}: more than {MOST_BYTES:,} bytes")
+        if file.stat().st_size > most:
+            raise CommandError(f"{shown(path, 200)}: more than {most:,} bytes")
         return file.read_bytes().decode("utf-8-sig")
     except UnicodeDecodeError:
         raise CommandError(f"{shown(path, 200)}: not text in UTF-8") from None

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, TypeVar
 from purlside.commands.talking import CommandError, Exit, lines_out, read_plan, say, write_plan
 
 if TYPE_CHECKING:
-    from purlside.draft.refit import Asked
+    from purlside.draft.refit import RefitFor
     from purlside.plan.plan import Plan, Tools
 
 T = TypeVar("T")
@@ -55,13 +55,13 @@ def refit_command(args: argparse.Namespace) -> Exit:
     return Exit.FINE
 
 
-def asked_of(plan: Plan, pitch: str | None, yarn: str | None, gauge: str | None, tools: str | None) -> Asked:
+def asked_of(plan: Plan, pitch: str | None, yarn: str | None, gauge: str | None, tools: str | None) -> RefitFor:
     """What was typed, read. Raises ValueError, in words, for what cannot be, and where nothing is asked."""
     from dataclasses import replace
 
     from purlside.draft.beginning import machine_of
     from purlside.draft.hearing import gauge_of, yarn_of
-    from purlside.draft.refit import Asked
+    from purlside.draft.refit import RefitFor
 
     if not any((pitch, yarn, gauge, tools)):
         raise ValueError("say what is to be another: --pitch, --yarn, --gauge or --tools")
@@ -71,7 +71,7 @@ def asked_of(plan: Plan, pitch: str | None, yarn: str | None, gauge: str | None,
         machine = replace(plan.machine, pitch_mm=other.pitch_mm, needles=other.needles, counter_trip=None)
     if yarn:
         heard = _named("--yarn", yarn_of, yarn)
-    return Asked(
+    return RefitFor(
         machine=machine,
         yarn=heard.yarn if heard else None,
         stitch_size=heard.size if heard else None,

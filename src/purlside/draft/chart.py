@@ -4,7 +4,7 @@ It is drawn from the plan, so that what cannot be knit stands where it was put.
 As in the bed strip, the lines are runs of (text, tone); tones only repeat what
 characters say. Only the rows asked for are drawn, and rows that look alike once::
 
-    view = View(plan, Face.KNIT, top=40, height=20, width=80, cursor=(needle, row), selected=0)
+    view = ChartView(plan, Face.KNIT, top=40, height=20, width=80, cursor=(needle, row), selected=0)
     chart = draw(view)
     chart = draw(another, kept)            # kept: a dict that holds rows drawn before, for the next drawing
     chart.lines, chart.place(x, y)         # what stands at a column and line, for a mouse
@@ -31,7 +31,7 @@ GUTTER_SIGNS = 4
 
 
 @dataclass(frozen=True, slots=True)
-class Glyphs:
+class ChartSigns:
     """The characters of one way of drawing."""
 
     stitch: str
@@ -52,11 +52,11 @@ class Glyphs:
     corner_right: str
 
 
-UNICODE = Glyphs("·", "│", "×", "/", "\\", "F", "b", "•", "!", "═", "│", "…", "‹", "›", "[", "]")
-ASCII = Glyphs(".", "|", "x", "/", "\\", "F", "b", "*", "!", "=", "|", "~", "<", ">", "[", "]")
+UNICODE = ChartSigns("·", "│", "×", "/", "\\", "F", "b", "•", "!", "═", "│", "…", "‹", "›", "[", "]")
+ASCII = ChartSigns(".", "|", "x", "/", "\\", "F", "b", "*", "!", "=", "|", "~", "<", ">", "[", "]")
 
 
-def legend(glyphs: Glyphs) -> tuple[tuple[str, str], ...]:
+def legend(glyphs: ChartSigns) -> tuple[tuple[str, str], ...]:
     """The signs of a chart and what they mean."""
     g = glyphs
     return (
@@ -77,7 +77,7 @@ def legend(glyphs: Glyphs) -> tuple[tuple[str, str], ...]:
 
 
 @dataclass(frozen=True)
-class View:
+class ChartView:
     """What to draw: rows down from ``top`` (at most ``height`` lines with the numbers), seen from ``face``.
 
     ``faulty`` are cables (by index) that cannot be knit; rows below ``knit``
@@ -94,7 +94,7 @@ class View:
     selected: int | None = None
     faulty: frozenset[int] = frozenset()
     knit: int = 0
-    glyphs: Glyphs = UNICODE
+    glyphs: ChartSigns = UNICODE
     left: int | None = None
 
     @cached_property
@@ -103,7 +103,7 @@ class View:
 
 
 @dataclass(frozen=True, slots=True)
-class Chart:
+class DrawnChart:
     """Lines from the top, ``rows`` with the row of each (None for needle numbers)."""
 
     lines: list[Line]
@@ -141,7 +141,7 @@ def extent(plan: Plan) -> tuple[int, int]:
     return min(int(s.left) for s in spans), max(int(s.right) for s in spans)
 
 
-class Kept:
+class KeptRows:
     """Needles of rows drawn before, by all that they depend on."""
 
     def __init__(self) -> None:
@@ -161,16 +161,16 @@ MOST_KEPT = 500
 """Rows that look different kept for the next drawing; beyond, they are drawn anew. A matter of memory only."""
 
 
-def draw(view: View, kept: Kept | None = None) -> Chart:
+def draw(view: ChartView, kept: KeptRows | None = None) -> DrawnChart:
     """The part of the chart around the cursor that fits: columns as wide as they fit, 3, 2 or 1 a needle.
 
     ``kept`` makes the next drawing a quick one: what looks as before stays the very same value.
     """
-    painter = _Painter(view, Kept() if kept is None else kept)
+    painter = _Painter(view, KeptRows() if kept is None else kept)
     rows = [view.top - i for i in range(max(1, view.height - 2)) if view.top - i >= 1]
     numbers = painter.numbers()
     lines = [numbers, *painter.rows(rows), numbers]
-    return Chart(lines, [None, *rows, None], painter.places, painter.per, painter.gutter)
+    return DrawnChart(lines, [None, *rows, None], painter.places, painter.per, painter.gutter)
 
 
 def top_for(row: int, rows: int, height: int, before: int) -> int:
@@ -183,7 +183,7 @@ def top_for(row: int, rows: int, height: int, before: int) -> int:
 class _Painter:
     """Draws the rows of one view. A row's needles depend on the cables on their way in it and on what crosses in it."""
 
-    def __init__(self, view: View, kept: Kept) -> None:
+    def __init__(self, view: ChartView, kept: KeptRows) -> None:
         self.view = view
         self.gutter = max(3, len(str(view.plan.panel.rows))) + GUTTER_SIGNS
         self.margin = MARGIN if view.width >= 60 and (view.plan.band or view.plan.reminder) else 1
@@ -349,7 +349,7 @@ class _Painter:
         return [head, *_runs(cells), *([(g.more_right, Tone.LABEL)] if after else [])]
 
 
-def _start(view: View, fits: int) -> int:
+def _start(view: ChartView, fits: int) -> int:
     """The leftmost place to show of ``fits``: as before, moved just so far that the cursor stands inside."""
     cursor, inside = int(view.cursor[0]), min(4, fits // 4)
     before = cursor - fits // 2 if view.left is None else view.left

@@ -513,7 +513,7 @@ class Draft:
             raise CannotDraft("no other number of needles and rows comes nearer")
         return self._with(f"{wanted.needles} needles, {wanted.rows:,} rows, for the size wanted", panel=plan.panel)
 
-    def refit(self, asked: refitting.Asked) -> str:
+    def refit(self, asked: refitting.RefitFor) -> str:
         """The design laid again for another machine, yarn, gauge or tools."""
         try:
             made = refitting.refit(self.plan, asked)

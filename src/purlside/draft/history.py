@@ -19,7 +19,7 @@ class State:
 
 
 @dataclass(frozen=True, slots=True)
-class Step:
+class DraftStep:
     """One change: what it was in words, and the states around it."""
 
     words: str
@@ -31,7 +31,7 @@ class Step:
 class History:
     """The steps made and the one stood at. Steps of one ``tag`` made in a row, as when typing, count as one."""
 
-    def __init__(self, steps: Iterable[Step] = (), at: int = 0) -> None:
+    def __init__(self, steps: Iterable[DraftStep] = (), at: int = 0) -> None:
         """``at`` of the steps are done, the others undone. Raises ValueError if there are not so many."""
         self._steps = list(steps)
         self._at = at
@@ -40,7 +40,7 @@ class History:
             raise ValueError(f"{at} of {len(self._steps)} steps")
 
     @property
-    def steps(self) -> Sequence[Step]:
+    def steps(self) -> Sequence[DraftStep]:
         return self._steps
 
     @property
@@ -49,12 +49,12 @@ class History:
         return self._at
 
     @property
-    def undone(self) -> Step | None:
+    def undone(self) -> DraftStep | None:
         """The step that undo would take back."""
         return self._steps[self._at - 1] if self._at else None
 
     @property
-    def redone(self) -> Step | None:
+    def redone(self) -> DraftStep | None:
         """The step that redo would make again."""
         return self._steps[self._at] if self._at < len(self._steps) else None
 
@@ -63,14 +63,14 @@ class History:
         oldest = self._steps[0].before if self._steps else now
         if (oldest.plan, oldest.typed) == (before.plan, before.typed):
             return self
-        return History([Step(words, before, oldest), *self._steps], self._at + 1)
+        return History([DraftStep(words, before, oldest), *self._steps], self._at + 1)
 
-    def undo(self) -> Step | None:
+    def undo(self) -> DraftStep | None:
         step, self._sealed = self.undone, True
         self._at -= step is not None
         return step
 
-    def redo(self) -> Step | None:
+    def redo(self) -> DraftStep | None:
         step, self._sealed = self.redone, True
         self._at += step is not None
         return step
@@ -87,6 +87,6 @@ class History:
         if before.plan is not after.plan and before.plan == after.plan:
             after = State(before.plan, after.typed, after.selected)
         if after != before:
-            self._steps.append(Step(words, before, after, tag))
+            self._steps.append(DraftStep(words, before, after, tag))
         self._at = len(self._steps)
         self._sealed = tag is None

@@ -30,7 +30,7 @@ class CannotRefit(ValueError):
 
 
 @dataclass(frozen=True, slots=True)
-class Asked:
+class RefitFor:
     """What is to be another; None stays as it is."""
 
     machine: Machine | None = None
@@ -41,7 +41,7 @@ class Asked:
 
 
 @dataclass(frozen=True, slots=True)
-class Change:
+class RefitChange:
     """One thing that is otherwise: what, as it was, as it is."""
 
     what: str
@@ -54,17 +54,17 @@ class Refitted:
     """The plan laid again, what changed, and what to look at before knitting it."""
 
     plan: Plan
-    changes: tuple[Change, ...]
+    changes: tuple[RefitChange, ...]
     said: tuple[str, ...]
 
 
-def refit(plan: Plan, asked: Asked) -> Refitted:
+def refit(plan: Plan, asked: RefitFor) -> Refitted:
     """The plan for what is asked. Raises CannotRefit."""
     return _Refit(plan, asked).made()
 
 
 class _Refit:
-    def __init__(self, plan: Plan, asked: Asked) -> None:
+    def __init__(self, plan: Plan, asked: RefitFor) -> None:
         if plan.shape or plan.part:
             raise CannotRefit("a shaped panel is worked out again from its measurements: purlside shape")
         self.old = plan
@@ -95,11 +95,11 @@ class _Refit:
         self.size = size
         self.rows = max(1, round(plan.panel.rows * self.up))
 
-    def _other_fabric(self, asked: Asked) -> bool:
+    def _other_fabric(self, asked: RefitFor) -> bool:
         machine = asked.machine
         return asked.yarn is not None or (machine is not None and machine.pitch_mm != self.old.machine.pitch_mm)
 
-    def _yarn(self, asked: Asked) -> Yarn:
+    def _yarn(self, asked: RefitFor) -> Yarn:
         """The yarn; loops and a limit measured on another stay behind."""
         yarn = asked.yarn or self.old.yarn
         if asked.yarn is None and self._other_fabric(asked) and yarn.loop_mm:
@@ -317,10 +317,10 @@ class _Places:
 # --- told -----------------------------------------------------------------------
 
 
-def _changes(old: Plan, new: Plan) -> Iterator[Change]:
+def _changes(old: Plan, new: Plan) -> Iterator[RefitChange]:
     for what, before, after in _told(old, new):
         if before != after:
-            yield Change(what, before, after)
+            yield RefitChange(what, before, after)
 
 
 def _told(old: Plan, new: Plan) -> Iterator[tuple[str, str, str]]:
@@ -384,7 +384,7 @@ MOST_BESIDE = 100
 """Columns up to which a change stands on one line."""
 
 
-def side_by_side(changes: Sequence[Change]) -> Iterator[str]:
+def side_by_side(changes: Sequence[RefitChange]) -> Iterator[str]:
     """What changed: what, as it was, as it is; the longest under one another."""
     if not changes:
         yield "Nothing changed."

@@ -56,7 +56,7 @@ FIBRES: dict[str, Fibre] = {
     )
 }
 
-_OTHER_NAMES = {
+OTHER_FIBRES = {
     "merino": "fine wool",
     "lambswool": "wool",
     "shetland": "coarse wool",
@@ -85,10 +85,10 @@ def find(text: str) -> Fibre | None:
     """
     words = " ".join(re.findall(r"[a-z]+", text.lower()))
     found: list[Fibre] = []
-    for name in sorted([*FIBRES, *_OTHER_NAMES], key=len, reverse=True):
+    for name in sorted([*FIBRES, *OTHER_FIBRES], key=len, reverse=True):
         if re.search(rf"\b{name}\b", words):
             words = re.sub(rf"\b{name}\b", "", words)
-            found.append(FIBRES[_OTHER_NAMES.get(name, name)])
+            found.append(FIBRES[OTHER_FIBRES.get(name, name)])
     return min(found, key=lambda fibre: fibre.extension, default=None)
 
 

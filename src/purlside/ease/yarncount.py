@@ -6,12 +6,17 @@ system is worked out here from its own definition in yards and pounds.
 
 from __future__ import annotations
 
+import math
 import re
 
-YARD_M = 0.9144
-POUND_G = 453.59237
-OUNCE_G = POUND_G / 16
-"""Yard and avoirdupois pound and ounce, exact by the international agreement of 1959."""
+from purlside.ease.fibres import FIBRES, OTHER_FIBRES
+from purlside.text.units import G_PER_OUNCE as OUNCE_G
+from purlside.text.units import M_PER_YARD as YARD_M
+
+POUND_G = 16 * OUNCE_G
+
+MOST_PLIES = 12
+"""Plies that a count may have where its smaller number is not whole. A limit of ours."""
 
 LEAST_TEX, MOST_TEX = 1.0, 20_000.0
 """What a plan may say."""
@@ -55,11 +60,22 @@ _WEIGHT |= dict.fromkeys(("oz", "ounce", "ounces"), OUNCE_G)
 _PER = re.compile(rf"{_NUMBER}?\s*([a-z]+)\s*(?:/|per|in|=)\s*{_NUMBER}?\s*([a-z]+)")
 _NAMED_FIRST = re.compile(rf"(?:r\s*)?([a-z]+)\s*{_NUMBER}(?:\s*([/x])\s*{_NUMBER})?")
 _NAMED_LAST = re.compile(rf"(?:r\s*)?{_NUMBER}(?:\s*([/x])\s*{_NUMBER})?\s*([a-z]+)")
+_ENDS = re.compile(r"([0-9]+)\s*(?:x|ends?\s+(?:of\s+)?|strands?\s+(?:of\s+)?)\s*(.+)")
+_WRAPS = re.compile(rf"{_NUMBER}\s*(?:wpi|wraps?\s+(?:per|to the|an|in an)\s+inch)")
 _FOLDED = re.compile(rf"(r\s*)?{_NUMBER}\s*([a-z]+)\s*([/x])\s*([0-9]+)")
 
 ALLOWED_COUNT = (
-    'a yarn count as "280 tex", "2/8 Nm", "Ne 20/2", "2/14 worsted", "1500 denier", "25 tex x 2", "420 m per 100 g"'
+    'a yarn count as "280 tex", "2/8 Nm", "Ne 20/2", "2/14 worsted", "25 tex x 2", "420 m per 100 g", two ends as '
+    '"2 x 2/30 Nm", or "14 wpi"'
 )
+
+TEX_AT_ONE_WRAP = 16_000.0
+"""Tex × wraps^1.5 of a knitting yarn wound side by side round an inch. Ours, from memory: about 250 tex at 16 wraps, 500
+at 10; looser winding gives fewer wraps, so it is the roughest of estimates."""
+
+_WORDS = "|".join(sorted([*FIBRES, *OTHER_FIBRES], key=len, reverse=True))
+_ABOUT = re.compile(rf"(?:[0-9]+\s*%\s*)?\b(?:{_WORDS})\b|\b(?:and|yarn|about)\b", re.IGNORECASE)
+"""What stands round a count and is no part of it."""
 
 
 class CountError(ValueError):
@@ -70,25 +86,78 @@ def tex_of(text: str) -> float:
     """A yarn count in words → tex of the whole yarn, all plies together.
 
     In Nm, Ne, worsted, run and lea the smaller number of a pair is the plies
-    (``2/8 Nm`` and ``8/2 Nm`` are the same yarn); tex, dtex and denier fold
-    with ``25 tex x 2``, and ``R 50 tex/2`` is 50 tex in all. Raises CountError.
+    (``2/8 Nm`` and ``8/2 Nm`` are the same yarn), or the one that is whole
+    (``2/1.8 Nm``); :func:`other_reading` tells where that may not be meant. tex,
+    dtex and denier fold with ``25 tex x 2``, and ``R 50 tex/2`` is 50 tex in all.
+    Ends held together stand before (``2 x 2/30 Nm``), wraps per inch (``14 wpi``)
+    are an estimate. Raises CountError.
 
     >>> round(tex_of("2/28 Nm"), 2)
     71.43
     """
-    words = " ".join(text.lower().replace("×", "x").split())
+    words = _plain(text)
     if "," in words:
         raise CountError(f"{text!r} has a comma; write decimals with a point and thousands without a mark")
-    tex = _folded(words, text)
-    if tex is None:
-        tex = _per(words, text)
-    if tex is None:
-        tex = _named(words, text)
-    if tex is None:
-        raise CountError(f"{text!r} is not a yarn count; write {ALLOWED_COUNT}")
+    tex = _read(words, text)
     if not LEAST_TEX <= tex <= MOST_TEX:
         raise CountError(f"{text!r} would be {tex:.6g} tex; yarns are {LEAST_TEX:g} to {MOST_TEX:g} tex")
     return tex
+
+
+def tex_in(text: str) -> float:
+    """A yarn count with what the yarn is made of around it, ``"wool 2/8 Nm"``: its tex. Raises CountError.
+
+    >>> tex_in("80 % wool, 20 % nylon, 2/8 Nm")
+    250.0
+    """
+    try:
+        return tex_of(text)
+    except CountError:
+        alone = " ".join(_ABOUT.sub(" ", text.replace(", ", " ")).split())
+        if alone == " ".join(text.split()):
+            raise
+        return tex_of(alone)
+
+
+def _plain(text: str) -> str:
+    return " ".join(text.lower().replace("×", "x").split())
+
+
+def _read(words: str, text: str) -> float:
+    if match := _WRAPS.fullmatch(words):
+        wraps = _positive(match[1], text)
+        return TEX_AT_ONE_WRAP / (wraps * math.sqrt(wraps))
+    if match := _ENDS.fullmatch(words):
+        return _positive(match[1], text) * _read(match[2], text)
+    for reader in (_folded, _per, _named):
+        tex = reader(words, text)
+        if tex is not None:
+            return tex
+    raise CountError(f"{text!r} is not a yarn count; write {ALLOWED_COUNT}")
+
+
+def is_estimate(text: str) -> bool:
+    """Whether a count is only a guess at the yarn's weight, as wraps per inch are."""
+    return "wpi" in _plain(text) or "wrap" in _plain(text)
+
+
+def other_reading(text: str) -> str | None:
+    """Both readings of a pair that may be meant either way round, as ``"Nm 3/4"``; None where there is only one.
+
+    Raises CountError.
+    """
+    taken = tex_in(text)
+    match = re.search(rf"{_NUMBER}\s*/\s*{_NUMBER}", _plain(text))
+    if match is None:
+        return None
+    plies, number = sorted(map(float, match.groups()))
+    if not (plies.is_integer() and number.is_integer() and 1 < plies < number < 2 * plies and number <= MOST_PLIES):
+        return None
+    other = taken * (number / plies) ** 2
+    return (
+        f"read as {plies:g} plies of {number:g}, {taken:.4g} tex; {number:g} plies of {plies:g} would be {other:.4g} tex: "
+        "if that is meant, write the tex"
+    )
 
 
 def _system(word: str, text: str) -> str:
@@ -146,10 +215,14 @@ def _named(words: str, text: str) -> float | None:
             raise CountError(f'{text!r} may mean plies or filaments; write "25 tex x 2" or the tex of the whole yarn')
         each = numbers[0] * WEIGHT_COUNTS[system]
         return each * (numbers[1] if sign else 1.0)
-    plies = min(numbers) if len(numbers) == 2 else 1.0
-    if plies != int(plies):
-        raise CountError(f"{text!r} has {plies:g} plies; plies are a whole number")
-    return LENGTH_COUNTS[system] / max(numbers) * plies
+    if len(numbers) == 1:
+        return LENGTH_COUNTS[system] / numbers[0]
+    plies, number = sorted(numbers)
+    if not plies.is_integer() and number.is_integer():
+        plies, number = number, plies
+    if not plies.is_integer() or plies > max(MOST_PLIES, min(numbers)):
+        raise CountError(f"{text!r} has {plies:g} plies; plies are a whole number, at most {MOST_PLIES}")
+    return LENGTH_COUNTS[system] / number * plies
 
 
 def count_in(tex: float, system: str) -> float:

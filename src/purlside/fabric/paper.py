@@ -47,12 +47,12 @@ def words(x: float, y: float, text: str, anchor: str = "start", more: str = "") 
     return f'<text x="{num(x)}" y="{num(y)}"{at}{more}>{plain(text)}</text>'
 
 
-def foot(samples: Iterable[tuple[str, str]], y: float, wide: float) -> list[str]:
-    """What the signs mean: a small drawing and its words on each line; the words alone where there is none."""
+def foot(samples: Iterable[tuple[str, str]], y: float, wide: float, x: float = 4.0) -> list[str]:
+    """What the signs mean: a small drawing and its words on each line, from ``x`` on; the words alone where there is none."""
     found = []
     for sample, told in samples:
-        left = 13 if sample else 4
-        drawn = f'<g transform="translate(4 {num(y)})">{sample}</g>' if sample else ""
+        left = x + 9 if sample else x
+        drawn = f'<g transform="translate({num(x)} {num(y)})">{sample}</g>' if sample else ""
         found.append(drawn + words(left, y + 2.4, cut(told, int((wide - left - 1) / LETTER_MM))))
         y += LINE_MM
     return found

@@ -92,7 +92,7 @@ class Published:
         for symbol in self.symbols:
             crossing = symbol.made.crossing
             written = " or ".join(filter(None, (name(crossing), held_name(crossing))))
-            found[written] = symbol.made, f"{written}: {instruction(crossing)}"
+            found[written] = symbol.made, f"{written}: {instruction(crossing).replace('the cable needle', 'cn')}"
         told = [("", "blank: knit on right-side rows, purl on wrong-side rows"), *found.values()]
         if any(isinstance(c, int) and c in self.fabric.ladders for c in self.columns):
             told.append(("x", "no stitch: a needle out of work, a ladder"))
@@ -103,9 +103,9 @@ class Published:
     @property
     def notes(self) -> tuple[str, ...]:
         """How the chart is read, and what it does not show."""
-        found = ["Knit side. Right-side rows are numbered on the right and read from right to left."]
+        found = ["Right-side rows: numbered on the right, read right to left."]
         if self.symbols:
-            found.append("Stitches are crossed after the row a cable stands in.")
+            found += ["cn: cable needle. Crossed after the row the cable stands in."]
         if self.repeat is None:
             return tuple(found)
         told = f"the repeat of {self.repeat.every} rows, knit {self.repeat.times} times, rows {self.repeat.first}–{self.repeat.last}."
@@ -212,25 +212,33 @@ def _sign(sign: FabricCrossing | LeftOut | str, behind: str) -> str:
 # --- on paper -------------------------------------------------------------
 
 
-def chart_svg(chart: Published, *, ident: str | None = None) -> str:
-    """The chart as an SVG document, black on white."""
+def chart_svg(
+    chart: Published, *, ident: str | None = None, headed: bool = True, most_high_mm: float = MOST_HIGH_MM
+) -> str:
+    """The chart as an SVG document, black on white; its squares at most so high, its title only where ``headed``."""
     ident = plain(ident or f"chart-{chart.first}-{chart.last}")
     key = [(_sample(sign), told) for sign, told in chart.key] + [("", note) for note in chart.notes]
     rows, count = chart.last - chart.first + 1, len(chart.columns)
     side = 4 + TEXT_MM * 0.62 * len(str(chart.last))
     w, h = SQUARE_MM
-    scale = min(1.0, (SHEET_MM[0] - 2 * side) / (count * w), MOST_HIGH_MM / (rows * h))
+    scale = min(1.0, (SHEET_MM[0] - 2 * side) / (count * w), most_high_mm / (rows * h))
     w, h = w * scale, h * scale
-    wide, top = max(2 * side + count * w, min(SHEET_MM[0], 15 + LETTER_MM * max(len(told) for _, told in key))), 14.0
-    high = top + rows * h + 8 + LINE_MM * len(key)
+    told_mm = 11 + LETTER_MM * max(len(told) for _, told in key)
+    squares, top = 2 * side + count * w, 14.0 if headed else 2.0
+    # The key stands beside a narrow chart, else below.
+    beside = squares + told_mm <= SHEET_MM[0]
+    wide = squares + told_mm if beside else max(squares, min(SHEET_MM[0], 4 + told_mm))
+    low = top + rows * h + 4
+    high = max(low, top + LINE_MM * len(key)) if beside else low + 4 + LINE_MM * len(key)
     grid = _Squares(chart, (side, top), (w, h))
     title = f"{chart.fabric.plan.title}: chart, rows {chart.first}–{chart.last}"
     head = cut(chart.fabric.plan.title, int(wide / (TEXT_MM * 0.9)))
+    rows_of = f"Chart of rows {chart.first}–{chart.last} of {chart.fabric.rows}, knit side"
+    heading = [words(3, 5.5, head, more=' font-size="4" font-weight="bold"'), words(3, 9.8, rows_of)]
     body = [
-        words(3, 5.5, head, more=' font-size="4" font-weight="bold"'),
-        words(3, 9.8, f"Chart of rows {chart.first}–{chart.last} of {chart.fabric.rows}, knit side"),
+        *(heading if headed else []),
         *grid.drawn(),
-        *foot(key, top + rows * h + 6, wide),
+        *foot(key, top if beside else low + 2, wide, squares if beside else 4.0),
     ]
     told = "\n".join([*(words for _, words in chart.key), *chart.notes])
     return document(ident, (wide, high), title, told, body)
@@ -278,14 +286,16 @@ class _Squares:
     def _numbers(self) -> Iterator[str]:
         """Rows at the side they are read from; stitches left out below their gap, needles below theirs."""
         chart = self.chart
-        step = 1 if self.h >= TEXT_MM * 0.55 else 2 if self.h >= TEXT_MM * 0.3 else 4
-        crossing = {symbol.row for symbol in chart.symbols}
-        for row in range(chart.first, chart.last + 1):
-            if row not in crossing and (row - chart.first) % (2 * step) > 1:
+        crossing = list(dict.fromkeys(symbol.row for symbol in chart.symbols))
+        taken: dict[bool, list[float]] = {True: [], False: []}
+        # Crossing rows first; of the others as many as there is room for.
+        for row in (*crossing, *range(chart.first, chart.last + 1)):
+            side, y = chart.right_side(row), self.y(row) + self.h / 2 + TEXT_MM * 0.36
+            if any(abs(y - other) < min(2 * self.h, TEXT_MM) * 0.95 for other in taken[side]):
                 continue
-            y = self.y(row) + self.h / 2 + TEXT_MM * 0.36
+            taken[side].append(y)
             bold = ' font-weight="bold"' if row in crossing else ""
-            if chart.right_side(row):
+            if side:
                 yield words(self.right + 1.2, y, str(row), more=bold)
             else:
                 yield words(self.left - 1.2, y, str(row), "end", bold)

@@ -99,5 +99,5 @@ def _repeats(alike: Sequence[object], at: int) -> Iterable[tuple[int, int]]:
 
 def main_repeat(rows: Rows) -> Repeated[Any] | None:
     """The repeat of crossings that takes up most of the panel, or None where nothing comes again."""
-    stretches = gathered((n, rows.row(n).cables) for n in range(1, rows.rows + 1))
+    stretches = gathered((n, frozenset(rows.row(n).cables)) for n in range(1, rows.rows + 1))
     return max((one for one in fold(stretches) if one.times > 1), key=lambda one: one.every * one.times, default=None)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from purlside.ease.yarncount import LENGTH_COUNTS, tex_of
+from purlside.ease.yarncount import LENGTH_COUNTS, is_estimate, other_reading, tex_in
 
 if TYPE_CHECKING:
     from purlside.plan.plan import Yarn
@@ -35,7 +35,9 @@ def yarn_tex(yarn: Yarn) -> tuple[float, str] | None:
     if yarn.tex is not None:
         return yarn.tex, "the plan's tex"
     if yarn.count is not None:
-        return tex_of(yarn.count), f"the plan's count, {yarn.count}"
+        said = ", a rough estimate: weigh a measured length" if is_estimate(yarn.count) else ""
+        other = other_reading(yarn.count)
+        return tex_in(yarn.count), f"the plan's count, {yarn.count}{said}{f'; {other}' if other else ''}"
     return None
 
 

@@ -31,7 +31,7 @@ from typing import Annotated, Any, Literal
 
 from purlside.ease.calibration import MOST_RATIO, Outcome, Record, refit
 from purlside.ease.fibres import Limit, yarn_limit
-from purlside.ease.yarncount import ALLOWED_COUNT, CountError, tex_of
+from purlside.ease.yarncount import ALLOWED_COUNT, CountError, tex_in
 from purlside.figures.learning import LimitOffer, offer
 from purlside.files.tables import checked
 from purlside.files.whole import read_whole
@@ -304,7 +304,7 @@ def _counts(drawer: Drawer) -> list[Problem]:
 def _count_problem(yarn: KeptYarn, key: Key) -> Problem | None:
     try:
         if yarn.count is not None:
-            tex_of(yarn.count)
+            tex_in(yarn.count)
     except CountError as error:
         return Problem((*key, "count"), f'"{shown(yarn.count or "")}"', ALLOWED_COUNT, shown(str(error)))
     return None

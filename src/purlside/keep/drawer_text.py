@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from purlside.bed.moves import size_text
 from purlside.ease.fibres import find
 from purlside.ease.loops import fit, measured_loops
-from purlside.ease.yarncount import tex_of
+from purlside.ease.yarncount import tex_in
 from purlside.figures.text import counts_text
 from purlside.plan.checked import written
 
@@ -46,7 +46,7 @@ def yarn_lines(yarn: KeptYarn) -> Iterator[str]:
         unknown = "" if find(yarn.fibre) or yarn.extension_at_break is not None else " (not in the table of fibres)"
         yield f"  fibre {yarn.fibre}{unknown}"
     if yarn.count is not None or yarn.tex is not None:
-        tex = yarn.tex if yarn.tex is not None else tex_of(yarn.count or "")
+        tex = yarn.tex if yarn.tex is not None else tex_in(yarn.count or "")
         grams = f"{tex:.4g} tex"
         yield f"  {f'{yarn.count}, ' if yarn.count not in (None, grams) else ''}{grams}: {counts_text(tex)}"
     yield from _loops(yarn)

@@ -24,7 +24,7 @@ from pathlib import Path
 from typing import Any
 
 from purlside.draft import fields
-from purlside.draft.history import History, State, Step
+from purlside.draft.history import DraftStep, History, State
 from purlside.files.tables import checked
 from purlside.files.whole import PRIVATE, read_whole, settle
 from purlside.keep import folders, panels
@@ -71,7 +71,9 @@ class Unsaved:
         """The steps kept with it; none where they cannot be read. Each is a plan to be checked: for the one taken up."""
         try:
             states = [_state(data) for data in self._data["states"]]
-            steps = [Step(str(words), states[before], states[after]) for words, before, after in self._data["steps"]]
+            steps = [
+                DraftStep(str(words), states[before], states[after]) for words, before, after in self._data["steps"]
+            ]
             return History(steps, int(self._data["at"]))
         except _WRONG:
             return History()
@@ -119,7 +121,7 @@ class Keeping:
         text = json.dumps(whole)
         folders.keep(self.file, f'{text[:-1]}, "states": [{", ".join(states)}]}}'.encode(), settled=False)
 
-    def _steps(self, steps: Sequence[Step]) -> tuple[list[tuple[str, int, int]], list[str]]:
+    def _steps(self, steps: Sequence[DraftStep]) -> tuple[list[tuple[str, int, int]], list[str]]:
         """The latest steps as far as there is room: their words, and the numbers of the states before and after."""
         known, texts = self._texts.copy(), self._texts
         texts.clear()

@@ -12,7 +12,7 @@ from math import gcd
 from purlside.bed.moves import size_text
 from purlside.bed.needles import Crossing, needles_text
 from purlside.ease import fibres
-from purlside.ease.yarncount import ALLOWED_COUNT, CountError, tex_of
+from purlside.ease.yarncount import ALLOWED_COUNT, CountError, other_reading, tex_in
 from purlside.plan.plan import CLICK_SLACK, Cable, Plan
 from purlside.plan.problems import Key, Problem
 from purlside.plan.repeats import Repeat
@@ -64,7 +64,7 @@ def _yarn(plan: Plan) -> Iterator[Problem]:
     low, high = plan.machine.dial
     if plan.yarn.count is not None:
         try:
-            tex_of(plan.yarn.count)
+            tex_in(plan.yarn.count)
         except CountError as error:
             yield Problem(("yarn", "count"), f'"{plan.yarn.count}"', ALLOWED_COUNT, str(error))
     for text in plan.yarn.loop_mm:
@@ -208,6 +208,8 @@ def advice(plan: Plan) -> list[Problem]:
 
 def _fibre(plan: Plan) -> Iterator[Problem]:
     yarn = plan.yarn
+    if yarn.count is not None and (both := other_reading(yarn.count)) is not None:
+        yield Problem(("yarn", "count"), f'"{yarn.count}"', "a count that can be read one way only", both)
     if yarn.fibre is not None and yarn.extension_at_break is None and fibres.find(yarn.fibre) is None:
         yield Problem(
             ("yarn", "fibre"),

@@ -1,204 +1,215 @@
-"""The kinds of crossing rows: each written once, from COR and from COL, pass by pass."""
+"""The crossing rows written out: each way of knitting one once, then what is crossed after it.
+
+Many kinds of crossing rows are knit alike and differ only in what is crossed
+after them. So a sheet to knit from has a table of the crossings, one of the
+kinds, and the passes of each way of knitting a row once. A sheet to learn from
+has every kind step by step, with why.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass, replace
-from itertools import accumulate, groupby
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from itertools import groupby
 
-from purlside.bed.bed import Bed, Move
-from purlside.bed.demand import fewest_movements
-from purlside.bed.moves import Dial, Push, size_text
+from purlside.bed.bed import Move
+from purlside.bed.moves import ByHand, Knit, Push, size_text
 from purlside.bed.needles import Crossing, Side, needles_text
+from purlside.bed.transfers import Cross
 from purlside.knitting.reasons import asked_in, why
-from purlside.rows.row import Row, Tally
-from purlside.rows.steps import Step, steps
+from purlside.rows.row import Row
 from purlside.rows.working import Working
-from purlside.sheet.parts import Detail, Items, Para, Section, Steps, Strip, StripLegend, Table
+from purlside.sheet.kinds import Pass, RowKind, SheetRows, knit_moves, passes, row_moves, special
+from purlside.sheet.parts import Block, Detail, Items, Para, SheetSection, Steps, Table
+from purlside.sheet.strip import STRIP_LEGEND, drawing
 from purlside.sheet.words import Letters, bed_words, step_lines, step_short
 from purlside.shown.strip import View
 from purlside.work.crossing import Crossed
-
-MOST_KINDS = 300
-"""Kinds of crossing rows written out on one sheet."""
-
-MOST_DRAWN = 24
-"""Kinds of crossing rows written out with drawings."""
-
-MOST_PASSES = 2000
-"""Passes written out on one sheet, the kinds after them not; the first kind always is."""
-
-MOST_DRAWN_PASSES = 500
-"""Passes drawn on one sheet, the kinds after them in words only."""
+from purlside.work.work import Work
 
 MOST_SHOWN = 48
 """Needles a drawing shows; on a wider panel the drawing is cut to the part in play."""
 
-UNSET = -1.0
-"""No size on any dial: a row written out by itself begins by naming its own."""
+MOST_PASSES = {Detail.SHORT: 48, Detail.WORKING: 64, Detail.FULL: 2000}
+"""Passes written out on a sheet of two pages, of six, and on one for teaching; the first kind always is. Ours."""
+
+MOST_DRAWN = {Detail.SHORT: 0, Detail.WORKING: 6, Detail.FULL: 500}
+"""Passes drawn on a sheet."""
+
+HOW = (
+    "To cross: lift both halves on transfer tools, one in each hand; put the half in front back FIRST, on the needles the "
+    "table says: it shows on the knit side; then the other half behind it; push all these needles to upper working."
+)
 
 
-@dataclass(frozen=True, slots=True)
-class CrossingKind:
-    """Crossing rows that are knit alike but for the side they begin on.
+def crossings_section(sheet: SheetRows, kinds: tuple[RowKind, ...], detail: Detail, letters: Letters) -> SheetSection:
+    """The kinds written out, as many as the sheet has room for; which are not is said."""
+    working = sheet.working
+    ways = [_Way(sheet, kind, side) for kind in kinds for side in Side if side in kind.rows]
+    blocks: list[Block] = [
+        Para("A crossing row prepares the stitches; they are crossed after it, before the next row.")
+    ]
+    if detail is Detail.FULL:
+        blocks.append(Para("Each kind is written once from each side it begins on. A needle not named stays as it is."))
+        wanted = ways
+    else:
+        labels = _labels(kinds)
+        blocks += [Para(HOW), _crossings_table(labels), _kinds_table(ways, labels)]
+        wanted = [way for way in ways if way.new(ways)]
+    sections: list[SheetSection] = []
+    written = drawn = 0
+    for way in wanted:
+        found = passes(working, way.number, way.moves if detail is Detail.FULL else way.knit)
+        written += len(found)
+        if sections and written > MOST_PASSES[detail]:
+            left = "; ".join(way.heading for way in wanted[len(sections) :])
+            room = "the screen has them" if detail is Detail.FULL else "a full sheet, or the screen, has them"
+            blocks.append(Para(f"No room here for {left}: {room}."))
+            break
+        draws = drawn + len(found) <= MOST_DRAWN[detail]
+        drawn += len(found) if draws else 0
+        sections.append(_way_section(way, found, detail, letters, draws=draws))
+    return SheetSection("Crossing rows", (*blocks, *([STRIP_LEGEND] if drawn else [])), tuple(sections))
 
-    ``crossings`` are (cable index, crossing); ``tallies`` say how many rows
-    begin on each side, and the first of them.
-    """
 
-    letter: str
-    size: float
-    crossings: tuple[tuple[int, Crossing], ...]
-    tallies: dict[Side, Tally]
+@dataclass(frozen=True)
+class _Way:
+    """A kind of row from one side."""
+
+    sheet: SheetRows
+    kind: RowKind
+    side: Side
 
     @property
-    def first(self) -> int:
-        return min(tally.first for tally in self.tallies.values())
+    def working(self) -> Working:
+        return self.sheet.working
 
-    def row(self, working: Working, side: Side) -> Row:
-        """A row of this kind from that side, with nothing told."""
-        tally = self.tallies.get(side) or next(iter(self.tallies.values()))
-        return replace(tally.row, side=side, told=(), weights=False)
+    @property
+    def heading(self) -> str:
+        return f"{self.kind.letter} from {self.side.carriage}"
 
+    @cached_property
+    def number(self) -> int:
+        """The row it is written from."""
+        return self.kind.shown(self.working, self.side)
 
-@dataclass(frozen=True, slots=True)
-class Pass:
-    """A step of a row written out by itself: what is done, the dial and the bed before it."""
+    @cached_property
+    def moves(self) -> tuple[Move, ...]:
+        return row_moves(self.working, self.number)
 
-    step: Step
-    dial: float
-    view: View
+    @cached_property
+    def knit(self) -> tuple[Move, ...]:
+        return knit_moves(self.working, self.number)
 
+    @property
+    def in_order(self) -> list[Work]:
+        """What the row is asked, in the order it is done."""
 
-def letters(count: int) -> str:
-    """``A`` for 0, ``B`` for 1, … ``Z``, ``AA``, ``AB``, …"""
-    name = ""
-    count += 1
-    while count:
-        count, last = divmod(count - 1, 26)
-        name = chr(ord("A") + last) + name
-    return name
+        def when(work: Work) -> int:
+            after = work.after(self.working)
+            return self.moves.index(after[0]) if after else -1
 
+        return sorted(special(self.working.calendar.row(self.number)), key=when)
 
-def crossing_kinds(working: Working, cable: int | None = None) -> tuple[CrossingKind, ...]:
-    """All kinds of crossing rows, or those in which one cable crosses, in the order they first come."""
-    found: dict[tuple[float, tuple[tuple[int, Crossing], ...]], dict[Side, Tally]] = {}
-    for tally in working.calendar.kinds().values():
-        if tally.row.crossed:
-            found.setdefault((tally.row.size, tally.row.cables), {}).setdefault(tally.row.side, tally)
-    ordered = sorted(found.items(), key=lambda item: min(t.first for t in item[1].values()))
-    kinds = (
-        CrossingKind(letters(i), size, crossings, tallies) for i, ((size, crossings), tallies) in enumerate(ordered)
-    )
-    return tuple(k for k in kinds if cable is None or any(i == cable for i, _ in k.crossings))
+    @property
+    def pushes(self) -> int:
+        return sum(isinstance(move, Push) for move in self.knit)
 
+    def like(self, ways: Sequence[_Way]) -> _Way:
+        """The first that is knit in the same way."""
+        return next(way for way in ways if way.knit == self.knit)
 
-def passes(working: Working, row: Row, *, drawn: bool = True) -> list[Pass]:
-    """A row's steps with the bed before each, its view only good where it is ``drawn``.
-
-    Raises BedFault if the bed refuses one.
-    """
-    moves = working.moves_of(row, UNSET)
-    plan = working.plan
-    bed = Bed(plan.panel.needles, working.in_work, carriage=row.side, dial=row.size, dial_range=plan.machine.dial)
-    found, dial = [], row.size
-    for step in steps(moves):
-        view = View(bed.copy(), step.moves, _near(step, row, bed), row.size) if drawn else View(bed)
-        found.append(Pass(step, dial, view))
-        for move in step.moves:
-            bed.push(move)
-            dial = move.size if isinstance(move, Dial) else dial
-    return found
+    def new(self, ways: Sequence[_Way]) -> bool:
+        """Whether it has to be written out: more than one pass, and none before it is knit alike."""
+        return self.pushes > 1 and self.like(ways) is self
 
 
-def _near(step: Step, row: Row, bed: Bed) -> tuple[Crossed, ...]:
-    """The cables to bracket: all of the row, or on a wide panel those where the step is at work."""
-    if len(bed.panel) <= MOST_SHOWN:
-        return row.crossed
-    if (cross := step.crosses) is not None:
-        return tuple(c for c in row.crossed if c.crossing == cross.crossing)
-    push = next((m for m in step.moves if isinstance(m, Push)), None)
-    at = int(push.beyond if push else bed.carriage[0])
-
-    def away(crossed: Crossed) -> int:
-        span = crossed.crossing.span
-        return max(int(span.left) - at, at - int(span.right), 0)
-
-    return (min(row.crossed, key=away),)
-
-
-# --- in sections ----------------------------------------------------------
+def _labels(kinds: Sequence[RowKind]) -> dict[tuple[int, Crossing], str]:
+    """Each crossing's label: its cable's name, numbered where the cable takes several in turn."""
+    found: dict[int, list[Crossing]] = {}
+    named: dict[int, str] = {}
+    for kind in kinds:
+        for crossed in kind.row.crossed:
+            named[crossed.cable] = crossed.name
+            turns = found.setdefault(crossed.cable, [])
+            if crossed.crossing not in turns:
+                turns.append(crossed.crossing)
+    return {
+        (cable, crossing): named[cable] if len(turns) == 1 else f"{named[cable]}, {i}"
+        for cable, turns in found.items()
+        for i, crossing in enumerate(turns, 1)
+    }
 
 
-def crossings_section(
-    working: Working, kinds: tuple[CrossingKind, ...], detail: Detail, names: Letters, of: int
-) -> Section:
-    """All kinds written out. ``of`` is how many there are in the whole plan."""
-    intro = [
-        Para(
-            "Each kind of crossing row is written once, from COR and from COL; the row calendar says which row is of "
-            "which kind. The row prepares the stitches; the crossing follows it, before the next row. "
-            "Every needle in work that is not named stays as it is."
+def _crossings_table(labels: dict[tuple[int, Crossing], str]) -> Table:
+    rows = []
+    for (_, crossing), label in labels.items():
+        front, back = crossing.landing()
+        rows.append(
+            (
+                label,
+                crossing.words,
+                f"{_named(crossing.front)} on {_named(front)}",
+                f"{_named(crossing.back)} on {_named(back)}",
+            )
         )
-    ]
-    written = max(1, min(MOST_KINDS, _within(working, kinds, MOST_PASSES)))
-    drawn = min(MOST_DRAWN, _within(working, kinds, MOST_DRAWN_PASSES))
-    if len(kinds) > written:
-        first = (
-            f"The first {written} of {len(kinds):,} kinds are"
-            if written > 1
-            else f"The first of {len(kinds):,} kinds is"
+    return Table("The crossings", ("Crossing", "Stitches", "First, in front", "Then, behind"), tuple(rows))
+
+
+def _kinds_table(ways: Sequence[_Way], labels: dict[tuple[int, Crossing], str]) -> Table:
+    rows = []
+    for way in ways:
+        like = way.like(ways)
+        knit = "a plain row" if way.pushes == 1 else "as written below" if like is way else f"as {like.heading}"
+        then = "; ".join(_then(work, labels) for work in way.in_order)
+        rows.append((way.kind.letter, way.side.carriage, knit, then))
+    return Table("The kinds of crossing rows", ("Kind", "From", "Knit", "Then cross"), tuple(rows))
+
+
+def _then(work: Work, labels: dict[tuple[int, Crossing], str]) -> str:
+    """What is done after the row: a crossing by its label, other work in its words."""
+    return labels[work.cable, work.crossing] if isinstance(work, Crossed) else work.words
+
+
+def _named(needles: Iterable[int]) -> str:
+    return needles_text(needles, count=False)
+
+
+def _way_section(way: _Way, found: list[Pass], detail: Detail, letters: Letters, *, draws: bool) -> SheetSection:
+    """A way step by step: to knit from, as far as the first crossing; to learn from, all of it and why."""
+    working, in_work = way.working, way.working.in_work
+    row = working.calendar.row(way.number)
+    moved = f"{way.pushes} movement{'s' if way.pushes != 1 else ''} of the carriage; it begins {way.side.carriage}."
+    if detail is Detail.SHORT:
+        lines = tuple(step_short(one.step, in_work, letters) for one in found)
+        return SheetSection(way.heading, (Para(moved), Steps(lines)))
+    full = detail is Detail.FULL
+    if not full and not draws:
+        return SheetSection(
+            way.heading,
+            (Para(moved), Steps(tuple("; ".join(step_lines(one.step, one.dial, in_work, letters)) for one in found))),
         )
-        intro.append(Para(f"{first} written out here, in order of rows."))
-    if detail is not Detail.SHORT and len(kinds) > drawn:
-        first = f"The first {drawn} kinds are drawn; those after them are" if drawn else "No kind is drawn; all are"
-        intro.append(Para(f"{first} in words only."))
-    if detail is Detail.WORKING:
-        intro.append(Para("Rows that do not begin on a side in this plan are written for that side in words only."))
-    if len(kinds) < of:
-        intro.append(Para(f"This sheet keeps to {len(kinds)} of the plan's {of} kinds."))
-    legend = (StripLegend(),) if detail is not Detail.SHORT and kinds else ()
-    sections = tuple(
-        _kind_section(working, kind, detail, names, drawn=detail is not Detail.SHORT and i < drawn)
-        for i, kind in enumerate(kinds[:written])
-    )
-    return Section("Crossing rows", (*intro, *legend), sections)
+    rows = way.kind.rows[way.side]
+    when = f"{'Row' if len(rows) == 1 else 'Rows'} {way.sheet.said(rows)}. " if full else ""
+    asked = asked_in(working, row)
+    sections = []
+    for one in found:
+        blocks: list[Block] = [Steps(step_lines(one.step, one.dial, in_work, letters))]
+        if draws:
+            view = View(one.bed, one.step.moves, _near(one, row), row.size)
+            blocks.append(drawing(view, bed_words(one.bed, one.step, in_work), MOST_SHOWN))
+        if full:
+            blocks.append(Para(f"Why: {why(working, row, way.moves, one.step, asked)}"))
+        title = one.step.title if full or (one.step.pushes and one.step.push) else "Before you cross"
+        sections.append(SheetSection(title, tuple(blocks), whole=True))
+    about = [Para(f"{when}{moved}"), *(_asked(working, way.kind) if full else ())]
+    return SheetSection(way.heading, tuple(about), tuple(sections))
 
 
-def _within(working: Working, kinds: tuple[CrossingKind, ...], most: int) -> int:
-    """How many of the kinds, from the first, have at most so many passes together, from both sides."""
-    passes = accumulate(2 * fewest_movements(working.demand(k.row(working, Side.RIGHT))) for k in kinds)
-    return sum(1 for so_far in passes if so_far <= most)
-
-
-def _kind_section(working: Working, kind: CrossingKind, detail: Detail, names: Letters, *, drawn: bool) -> Section:
-    about: list[str] = []
-    for index, crossing in kind.crossings:
-        side = crossing.front_side
-        about.append(
-            f"{working.plan.cable[index].name}: {crossing.words}, the {side} half {_dash(crossing.front)} in front, "
-            f"the {side.other} half {_dash(crossing.back)} behind"
-        )
-    blocks: list[Items | Table] = [Items(tuple(about))]
-    if detail is Detail.FULL:
-        blocks += _asked(working, kind)
-    sections = tuple(
-        # To work from, the rows there are want drawings; to learn from, the mirror image wants them too.
-        _side_section(
-            working, kind, side, detail, names, drawn=drawn and (detail is Detail.FULL or side in kind.tallies)
-        )
-        for side in (Side.RIGHT, Side.LEFT)
-    )
-    return Section(f"Crossing row {kind.letter}", tuple(blocks), sections)
-
-
-def _dash(span: object) -> str:
-    return str(span).replace("-", "–")
-
-
-def _asked(working: Working, kind: CrossingKind) -> Iterator[Items | Table]:
+def _asked(working: Working, kind: RowKind) -> Iterator[Items | Table]:
     """What the row asks of each needle, and why it is eased that way."""
-    demand = working.demand(kind.row(working, Side.RIGHT))
+    demand = working.demand(kind.row)
     asked = zip(demand.needles, demand.rows, demand.sizes, demand.by_hand, strict=True)
     rows = []
     for (times, size, by_hand), group in groupby(asked, key=lambda a: (a[1], a[2] if not a[3] else 0.0, a[3])):
@@ -211,49 +222,22 @@ def _asked(working: Working, kind: CrossingKind) -> Iterator[Items | Table]:
             )
         )
     yield Table(f"What crossing row {kind.letter} asks of each needle", ("Needles", "Knit", "Loops"), tuple(rows))
-    reasons = []
-    for index, crossing in kind.crossings:
-        choice = working.choice(index, crossing, kind.size)
-        reasons.append(f"{working.plan.cable[index].name}: {choice.why}")
-    yield Items(tuple(reasons))
+    yield Items(tuple(f"{a.name}: {a.choice.why}" for a in asked_in(working, kind.row)))
 
 
-def times_words(tally: Tally | None) -> str:
-    """How often, and where first."""
-    if tally is None:
-        return "not in this plan as it stands; here in case rows are added or ripped back"
-    if tally.count == 1:
-        return f"row {tally.first:,}"
-    return f"{tally.count:,} rows, the first is row {tally.first:,}"
+def _near(one: Pass, row: Row) -> tuple[Crossed, ...]:
+    """The cables to bracket: all of the row, or on a wide panel that whose stitches the step is about, else the nearest."""
+    if len(one.bed.panel) <= MOST_SHOWN:
+        return row.crossed
+    about = set(one.step.by_hand_next)
+    for move in one.step.moves:
+        if isinstance(move, (ByHand, Knit, Cross)):
+            about |= set(move.needles)
+    at = int(one.bed.carriage[0])
 
+    def away(crossed: Crossed) -> tuple[bool, int]:
+        needles = set(crossed.crossing.needles)
+        span = crossed.crossing.span
+        return not about & needles or not about <= needles, max(int(span.left) - at, at - int(span.right), 0)
 
-def _side_section(
-    working: Working, kind: CrossingKind, side: Side, detail: Detail, names: Letters, *, drawn: bool
-) -> Section:
-    heading = f"{kind.letter} from {side.carriage}"
-    row = kind.row(working, side)
-    found = passes(working, row, drawn=drawn)
-    pushes = sum(isinstance(move, Push) for one in found for move in one.step.moves)
-    start = f"{times_words(kind.tallies.get(side))[0].upper()}{times_words(kind.tallies.get(side))[1:]}."
-    count = f"{pushes} movement{'s' if pushes != 1 else ''} of the carriage; it begins {side.carriage}."
-    about = Para(f"{start} {count}")
-    if detail is Detail.SHORT:
-        lines = tuple(step_short(one.step, working.in_work, names) for one in found)
-        return Section(heading, (about, Steps(lines)), whole=True)
-    moves = tuple(move for one in found for move in one.step.moves)
-    asked = asked_in(working, row)
-    sections = []
-    for one in found:
-        blocks: list[Steps | Strip | Para] = [Steps(step_lines(one.step, one.dial, working.in_work, names))]
-        if drawn:
-            blocks.append(Strip(one.view, bed_words(one.view.bed, one.step, working.in_work)))
-        if detail is Detail.FULL:
-            blocks.append(Para(f"Why: {why(working, row, moves, one.step, asked)}"))
-        sections.append(Section(one.step.title, tuple(blocks), whole=True))
-    return Section(heading, (about,), tuple(sections))
-
-
-def plain_row(working: Working, side: Side, size: float) -> tuple[Move, ...]:
-    """A row without crossings, its size named first."""
-    row = working.calendar.row(1)
-    return working.moves_of(replace(row, side=side, size=size, works=(), told=(), weights=False), UNSET)
+    return (min(row.crossed, key=away),)

@@ -1,91 +1,109 @@
-"""The passes as comma separated values: one line a move, each kind of row once from each side it begins on."""
+"""The rows as comma separated values: all of them, and the moves of each kind of row, or of every row.
+
+A line is a stretch of rows that are alike (``record`` is "rows") or a move
+("move"). *Short* has the rows, *working* also the moves of each kind of row
+once for each side, *full* the moves of every row.
+"""
 
 from __future__ import annotations
 
 import csv
-from collections.abc import Iterable, Iterator
-from dataclasses import replace
+from collections.abc import Hashable, Iterator, Sequence
 from io import StringIO
+from typing import Any
 
-from purlside.bed.bed import Move
-from purlside.bed.moves import BackUp, ByHand, Dial, Hold, Knit, Return, Weights
-from purlside.bed.needles import Needle, Side, spans
-from purlside.bed.transfers import Cross
-from purlside.figures.whole import Asked
+from purlside.bed.moves import Dial
+from purlside.bed.needles import Needle, spans
 from purlside.plan.plan import Plan
-from purlside.rows.row import Row, Tally
+from purlside.rows.row import Row
 from purlside.rows.steps import steps
 from purlside.rows.working import Working
-from purlside.sheet.crossings import UNSET, crossing_kinds
+from purlside.sheet.kinds import SheetRows, row_moves, sheet_rows
+from purlside.sheet.parts import Detail
+from purlside.sheet.rowwords import PLAIN, called, ticked
 
 HEAD = (
-    "kind",
-    "carriage",
-    "first_row",
-    "times",
-    "step",
-    "do",
-    "needles",
-    "toward",
-    "beyond",
-    "size",
-    "front",
-    "words",
-)
+    "plan", "record", "part", "row", "last_row", "carriage", "kind", "size", "colour", "works", "reminders", "weights",
+    "step", "do", "needles", "toward", "beyond", "front", "words",
+)  # fmt: skip
+
+MIGHT_BE_FORMULAS = ("=", "+", "-", "@", "\t", "\r")
 
 
-def passes_csv(plan: Plan, cable: int | None = None, asked: Asked | None = None) -> str:
-    """Plain rows by size, then the kinds of crossing rows by letter; the row calendar is not in it.
+def rows_csv(plans: Sequence[Plan], detail: Detail, cable: str | None = None) -> str:
+    """``needles`` are spans in bed order with a space between, ``toward`` and ``beyond`` are as in a pass.
 
-    ``needles`` are spans in bed order with a space between, ``toward`` and
-    ``beyond`` are as in a pass, ``times`` is how many rows begin on that side (0: none in this plan).
-    No cell begins with text of the plan, so none can be a formula.
+    ``cable`` keeps to the rows in which that cable crosses. Text of the plan that a
+    spreadsheet might take for a formula has an apostrophe before it.
     """
-    working = Working(plan)
     out = StringIO()
-    writer = csv.writer(out, lineterminator="\n")
-    writer.writerow(HEAD)
-    if cable is None:
-        for tally in sorted(working.calendar.kinds().values(), key=lambda tally: tally.first):
-            if not tally.row.crossed:
-                writer.writerows(_lines(working, "plain", replace(tally.row, told=(), weights=False), tally))
-    for found in crossing_kinds(working, cable):
-        for side in (Side.RIGHT, Side.LEFT):
-            writer.writerows(_lines(working, found.letter, found.row(working, side), found.tallies.get(side)))
+    writer = csv.DictWriter(out, HEAD, restval="", lineterminator="\n")
+    writer.writeheader()
+    for plan in plans:
+        sheet = sheet_rows(Working(plan))
+        for line in _lines(sheet, detail, cable):
+            writer.writerow({key: _harmless(value) for key, value in {"plan": plan.title, **line}.items()})
     return out.getvalue()
 
 
-def _lines(working: Working, kind: str, row: Row, tally: Tally | None) -> Iterator[tuple[str | int, ...]]:
-    first, times = (tally.first, tally.count) if tally else ("", 0)
+def _harmless(value: object) -> object:
+    return f"'{value}" if isinstance(value, str) and value.startswith(MIGHT_BE_FORMULAS) else value
+
+
+def _lines(sheet: SheetRows, detail: Detail, cable: str | None) -> Iterator[dict[str, Any]]:
+    written: set[Hashable] = set()
+    for first, last in ticked(sheet):
+        row, kind = sheet.rows[first - 1], sheet.kind(first)
+        if cable is not None and not (kind is not None and kind.has(cable)):
+            continue
+        about = {"part": row.part or "", "kind": kind.letter if kind else PLAIN}
+        yield {"record": "rows", "last_row": row.fabric + last - first, **about, **_row(row)}
+        if detail is Detail.FULL:
+            for number in range(first, last + 1):
+                yield from _moves(sheet, number, about)
+        elif detail is Detail.WORKING:
+            # Plain rows come in pairs: one from each side.
+            for number in range(first, min(last, first + 1) + 1):
+                row = sheet.rows[number - 1]
+                which = (kind.letter, row.side) if kind else row.kind
+                if which not in written:
+                    written.add(which)
+                    yield from _moves(sheet, kind.shown(sheet.working, row.side) if kind else number, about)
+
+
+def _row(row: Row) -> dict[str, Any]:
+    return {
+        "row": row.fabric,
+        "carriage": row.side.carriage,
+        "size": f"{row.size:g}",
+        "colour": row.colour or "",
+        "works": "; ".join(f"{called(work)} {work.k} of {work.of}" for work in row.works),
+        "reminders": "; ".join(row.told),
+        "weights": "all needles" if row.weights else "",
+    }
+
+
+def _moves(sheet: SheetRows, number: int, about: dict[str, Any]) -> Iterator[dict[str, Any]]:
+    row = sheet.rows[number - 1]
     dial = row.size
-    for i, step in enumerate(steps(working.moves_of(row, UNSET)), 1):
+    for i, step in enumerate(steps(row_moves(sheet.working, number)), 1):
         for move in step.moves:
             dial = move.size if isinstance(move, Dial) else dial
-            yield (kind, row.side.carriage, first, times, i, *_move(move, dial), move.words(working.in_work))
-
-
-def _move(move: Move, dial: float) -> tuple[str, str, str, str, str, str]:
-    """do, needles, toward, beyond, size, front."""
-    match move:
-        case Dial(size):
-            return "dial", "", "", "", f"{size:g}", ""
-        case Hold(needles):
-            return "hold", _spans(needles), "", "", "", ""
-        case Return(needles):
-            return "return", _spans(needles), "", "", "", ""
-        case Knit(toward, beyond, needles):
-            return "knit", _spans(needles), str(toward), str(beyond), f"{dial:g}", ""
-        case BackUp(toward, beyond):
-            return "back-up", "", str(toward), str(beyond), "", ""
-        case ByHand(needles):
-            return "by-hand", _spans(needles), "", "", "", ""
-        case Cross(_, crossing):
-            return "cross", _spans(crossing.needles), "", "", "", str(crossing.front)
-        case Weights(needles):
-            return "weights", _spans(needles), "", "", "", ""
-        case _:
-            return "tell", "", "", "", "", ""
-
-
-def _spans(needles: Iterable[Needle]) -> str:
-    return " ".join(map(str, spans(needles)))
+            told = move.json()
+            needles = told.get("needles") or [
+                *told.get("first", {}).get("to", ()),
+                *told.get("second", {}).get("to", ()),
+            ]
+            size = f"{dial:g}" if told["do"] in ("dial", "knit") else ""
+            yield {
+                "record": "move",
+                "row": row.fabric,
+                "carriage": row.side.carriage,
+                **about,
+                "size": size,
+                "step": i,
+                "do": told["do"],
+                "needles": " ".join(map(str, spans(sorted(map(Needle.parse, needles))))),
+                **{key: told[key] for key in ("toward", "beyond", "front") if key in told},
+                "words": move.words(sheet.working.in_work),
+            }

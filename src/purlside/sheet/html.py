@@ -5,11 +5,11 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from html import escape as _escape
-from itertools import count
+from html import unescape
+from itertools import count, groupby
 
-from purlside.fabric.svg import drawing
 from purlside.sheet import parts
-from purlside.sheet.strip import LEGEND, STYLE, svg
+from purlside.sheet.strip import STYLE
 
 _NOT_IN_HTML = re.compile(
     "[\ufdd0-\ufdef\ufffe\uffff"
@@ -19,11 +19,20 @@ _NOT_IN_HTML = re.compile(
 _MOST_LEVELS = 6
 FEW_ROWS = 8
 """Rows of a table that are kept on one page."""
-SHORT_CELL = 14
+SHORT_CELL = 18
 """Characters a table's cell may hold and still be kept on one line."""
 
+PLAN_ID, CARRIED = "plan-file", "The plan file: open this page with Purlside to knit from it on screen"
+
+MARGINS = {
+    parts.Detail.SHORT: "9mm 13mm 11mm",
+    parts.Detail.WORKING: "10mm 14mm 12mm",
+    parts.Detail.FULL: "14mm 15mm 16mm",
+}
+"""Margins of a page: printers want 6 mm and more; a number stands in the lowest."""
+
 _CSS = """
-@page{size:PAPER;margin:14mm 15mm 16mm;@bottom-right{content:counter(page) " / " counter(pages);font:9pt sans-serif}}
+@page{size:PAPER;margin:MARGIN;@bottom-right{content:counter(page) " / " counter(pages);font:9pt sans-serif}}
 *{box-sizing:border-box}
 html{color:#000;background:#fff}
 body{font:10pt/1.3 "Liberation Sans",Arial,"DejaVu Sans",sans-serif;max-width:186mm;margin:0 auto;padding:4mm}
@@ -37,7 +46,7 @@ p,ul,ol,dl{margin:0 0 1.5mm}
 p,li,dd,dt,.long{overflow-wrap:anywhere}
 li{break-inside:avoid}
 p{orphans:3;widows:3}
-dl{display:grid;grid-template-columns:minmax(28mm,max-content) 1fr;gap:.5mm 4mm}
+dl{overflow:hidden;display:grid;grid-template-columns:minmax(28mm,max-content) 1fr;gap:.5mm 4mm}
 dt{font-weight:bold;max-width:55mm}
 dd{margin:0}
 table{border-collapse:collapse;width:100%;margin:0 0 4mm;font-size:9.5pt}
@@ -58,9 +67,30 @@ svg{display:block;max-width:100%;height:auto;margin:.5mm 0 1mm}
 figure{margin:0 0 4mm;break-inside:avoid}
 figure svg{max-height:100mm}
 figcaption{font-weight:bold}
+.beside{float:right;margin:0 0 2mm 4mm}
+section{clear:both}
+.short{font-size:8pt;line-height:1.2}
+.short h1{font-size:15pt;margin-bottom:1mm}
+.short h2{font-size:11pt;margin:3mm 0 1mm}
+.short h3,.short h4{font-size:9pt;margin:1.5mm 0 .5mm}
+.short table{font-size:7.5pt;margin-bottom:1.5mm}
+.short th,.short td{padding:.1mm 1mm}
+.short p,.short ul,.short ol,.short dl{margin-bottom:.8mm}
+.short ol{columns:2;column-gap:6mm;padding-left:6mm}
+.short ul{padding-left:5mm}
+.short dl{gap:.2mm 3mm}
+.short .tables,.working .tables{columns:2;column-gap:5mm}
+.working{font-size:9pt;line-height:1.25}
+.working h2{margin-top:4mm}
+.working table{font-size:8pt;margin-bottom:2mm}
+.working th,.working td{padding:.3mm 1.2mm}
+.working .list{columns:2;column-gap:6mm;padding-left:6mm}
+.working h5{margin-top:1mm}
+.working ol{margin-bottom:.5mm}
+.plan pre{font-size:8pt;white-space:pre-wrap}
 nav ul{columns:2;padding-left:5mm}
 nav a{display:block;padding:1.5mm 0}
-@media print{body{max-width:none;margin:0;padding:0}nav{display:none}a{color:#000}}
+@media print{body{max-width:none;margin:0;padding:0}nav,.plan{display:none}a{color:#000}}
 """
 
 
@@ -72,6 +102,12 @@ def page(sheet: parts.Sheet) -> str:
 def escape(text: str) -> str:
     """Text as HTML, in content and in attributes; what HTML cannot hold is shown as missing."""
     return _escape(_NOT_IN_HTML.sub("\ufffd", text))
+
+
+def carried(text: str) -> str | None:
+    """The plan file that a page carries along, as it was; None where there is none."""
+    found = re.search(rf'<pre id="{PLAN_ID}">\n(.*?)</pre>', text, re.DOTALL)
+    return unescape(found[1]) if found else None
 
 
 class _Page:
@@ -86,7 +122,7 @@ class _Page:
         yield (
             '<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
             '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
-            f"<title>{title}: sheet</title>\n<style>{_CSS.replace('PAPER', paper)}{STYLE}</style>\n</head>\n<body>\n"
+            f'<title>{title}: sheet</title>\n<style>{_CSS.replace("PAPER", paper)}{STYLE}</style>\n</head>\n<body class="{sheet.detail}">\n'
         )
         yield f"<header>\n<h1>{title}</h1>\n"
         for block in sheet.lead:
@@ -98,9 +134,12 @@ class _Page:
         yield "</ul>\n</nav>\n<main>\n"
         for name, section in names:
             yield from self._section(section, 2, name)
-        yield "</main>\n</body>\n</html>\n"
+        yield "</main>\n"
+        if sheet.plan:
+            yield f'<details class="plan">\n<summary>{CARRIED}</summary>\n<pre id="{PLAN_ID}">\n{escape(sheet.plan)}</pre>\n</details>\n'
+        yield "</body>\n</html>\n"
 
-    def _section(self, section: parts.Section, level: int, name: str = "") -> Iterator[str]:
+    def _section(self, section: parts.SheetSection, level: int, name: str = "") -> Iterator[str]:
         name = name or f"s{next(self._ids)}"
         whole = ' class="whole"' if section.whole else ""
         h = f"h{min(level, _MOST_LEVELS)}"
@@ -108,8 +147,12 @@ class _Page:
         tag = "section" if level == 2 else "div"
         label = f' aria-labelledby="{name}"' if level == 2 else ""
         yield f'<{tag}{whole}{label}>\n<{h} id="{name}">{escape(section.heading)}</{h}>\n'
-        for block in section.blocks:
-            yield from self._block(block)
+        # Tables that follow each other share a page's width where a short sheet wants room.
+        for tables, blocks in groupby(section.blocks, key=lambda block: isinstance(block, parts.Table)):
+            yield '<div class="tables">\n' if tables else ""
+            for block in blocks:
+                yield from self._block(block)
+            yield "</div>\n" if tables else ""
         for below in section.sections:
             yield from self._section(below, level + 1)
         yield f"</{tag}>\n"
@@ -126,19 +169,22 @@ class _Page:
                 yield from self._facts(pairs)
             case parts.Table():
                 yield from self._table(block)
-            case parts.Strip(view, alt):
-                yield svg(view, alt, f"s{next(self._ids)}") + "\n"
-            case parts.StripLegend():
-                yield "<p>The drawings show the needle bed as you see it from your seat, the rail at the top:</p>\n"
-                yield from self._facts(LEGEND)
-            case parts.Picture(fabric, face, part, caption, told):
+            case parts.Legend(intro, on_paper, _):
+                yield f"<p>{escape(intro)}</p>\n"
+                yield from self._facts(on_paper)
+            case parts.Drawing():
                 name = f"s{next(self._ids)}"
-                yield f"<figure>\n{drawing(fabric, face, part, ident=name)}<figcaption>{escape(caption)}</figcaption>\n"
-                yield from self._list("ul", told)
+                if not block.caption and not block.told:
+                    yield f'<div class="{"beside" if block.beside else "drawing"}">{block.svg(name)}</div>\n'
+                    return
+                yield f"<figure>\n{block.svg(name)}<figcaption>{escape(block.caption)}</figcaption>\n"
+                if block.told:
+                    yield from self._list("ul", block.told)
                 yield "</figure>\n"
 
     def _list(self, tag: str, lines: tuple[str, ...]) -> Iterator[str]:
-        yield f"<{tag}>\n"
+        css = ' class="list"' if tag == "ol" and len(lines) > FEW_ROWS else ""
+        yield f"<{tag}{css}>\n"
         yield from (f"<li>{escape(line)}</li>\n" for line in lines)
         yield f"</{tag}>\n"
 

@@ -6,8 +6,6 @@ import re
 from collections.abc import Iterator
 
 from purlside.sheet import parts
-from purlside.sheet.text import COLUMNS, LEGEND_TITLE, fabric_drawn, legend
-from purlside.shown import strip
 
 _SPECIAL = re.compile(r"[\\`*_\[\]<>#|~&!$]")
 _AT_START = re.compile(r"^(\s*)([-+=:]|\d+[.)])")
@@ -31,7 +29,7 @@ def escape(line: str) -> str:
     return _AT_START.sub(lambda m: m[1] + (m[2][:-1] + "\\" + m[2][-1]), line)
 
 
-def _section(section: parts.Section, level: int) -> Iterator[str]:
+def _section(section: parts.SheetSection, level: int) -> Iterator[str]:
     yield f"{'#' * min(level, _MOST_LEVELS)} {escape(section.heading)}"
     yield ""
     for block in section.blocks:
@@ -57,19 +55,14 @@ def _block(block: parts.Block) -> Iterator[str]:
             yield _row(tuple(head))
             yield "|" + " --- |" * len(head)
             yield from map(_row, rows)
-        case parts.Strip(view, alt):
-            yield f"*{escape(alt)}*"
+        case parts.Legend(intro, _, in_characters):
+            yield escape(intro)
             yield ""
-            yield from _fenced(strip.text(strip.draw(view, COLUMNS)))
-        case parts.StripLegend():
-            yield escape(LEGEND_TITLE)
+            yield from (f"- `{sign}` {escape(what)}" for sign, what in in_characters(False))
+        case parts.Drawing():
+            yield escape(block.caption) if block.caption else f"*{escape(block.alt)}*"
             yield ""
-            yield from (f"- `{sign}` {escape(what)}" for sign, what in legend(strip.UNICODE))
-        case parts.Picture():
-            caption, drawn = fabric_drawn(block, ascii_only=False)
-            yield escape(caption)
-            yield ""
-            yield from _fenced("\n".join(drawn))
+            yield from _fenced("\n".join(block.lines(False)))
             yield ""
             yield from (f"- {escape(line)}" for line in block.told)
 

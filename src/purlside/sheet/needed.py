@@ -11,7 +11,7 @@ from purlside.figures.timing import BREAK
 from purlside.figures.whole import CrossingFigures, Figures
 from purlside.knitting.pace import duration
 from purlside.plan.plan import Plan
-from purlside.sheet.parts import Block, Detail, Facts, Items, Para, Section, Table
+from purlside.sheet.parts import Block, Detail, Drawing, Facts, Items, Para, SheetSection, Table
 from purlside.sheet.words import ABBREVIATIONS, POSITIONS, WRITTEN, Letters
 from purlside.text.units import Unit
 
@@ -43,16 +43,15 @@ CAUTIONS = (
 """Common practice, no source, but for the breaks."""
 
 
-def needed_section(plan: Plan, figures: Figures | None, unit: Unit) -> Section:
-    """Machine, yarn, tools, weights."""
+def needed_section(plan: Plan, figures: Figures | None, unit: Unit, drawings: tuple[Drawing, ...] = ()) -> SheetSection:
+    """Machine, yarn, tools, size and time; ``drawings`` (the schematic) beside them."""
     machine, panel = plan.machine, plan.panel
     low, high = machine.dial
-    needles = f"{panel.needles} ({len(panel.needles)} needles)".replace("-", "–")
     pairs = [
-        ("Machine", f"single bed, {machine.pitch_mm:g} mm from needle to needle, {machine.needles} needles"),
+        ("Machine", f"single bed, {unit.fine(machine.pitch_mm)} from needle to needle, {machine.needles} needles"),
         ("Dial", f"SS {size_text(low)} to SS {size_text(high)}, {machine.dial_clicks} clicks between whole numbers"),
         ("Carriage before row 1", machine.side.carriage),
-        ("Needles", needles),
+        ("Needles", f"{panel.needles} ({len(panel.needles)} needles)".replace("-", "–")),
     ]
     if panel.out_of_work:
         out = [Needle(n) for n in sorted(set(panel.out_of_work))]
@@ -62,7 +61,10 @@ def needed_section(plan: Plan, figures: Figures | None, unit: Unit) -> Section:
     if machine.counter_trip is not None:
         where = f"{'' if isinstance(machine.counter_trip, Needle) else 'the '}{machine.counter_trip}"
         pairs.append(("The machine's counter", f"tripped at {where}"))
-    pairs += [("Yarn", text) for text in [_yarn(plan, figures)] if text]
+    if plan.gauge is not None:
+        at = f" at SS {size_text(plan.gauge.stitch_size)}" if plan.gauge.stitch_size is not None else ""
+        pairs.append(("Gauge", f"{unit.gauge(plan.gauge.stitches_per_10cm, plan.gauge.rows_per_10cm)}{at}"))
+    pairs += [*_size(figures, unit), *[("Yarn", text) for text in [_yarn(plan, figures)] if text]]
     if figures is not None:
         for need in figures.needs:
             name = f"Yarn to have, {need.colour}" if need.colour else "Yarn to have"
@@ -70,11 +72,26 @@ def needed_section(plan: Plan, figures: Figures | None, unit: Unit) -> Section:
             pairs.append((name, f"about {unit.yarn(need.metres)}{grams}, {figures.margin:.0%} added; an estimate"))
     pairs.append(("Transfer tools", _tools(plan, figures)))
     if panel.weights_every or plan.cable:
-        pairs.append(("Weights", "claw weights, moved up as the row calendar tells"))
-    if plan.gauge is not None:
-        at = f" at SS {size_text(plan.gauge.stitch_size)}" if plan.gauge.stitch_size is not None else ""
-        pairs.append(("Gauge", f"{unit.gauge(plan.gauge.stitches_per_10cm, plan.gauge.rows_per_10cm)}{at}"))
-    return Section("What is needed", (Facts(tuple(pairs)),))
+        pairs.append(("Weights", "claw weights, moved up as the rows tell"))
+    if figures is not None:
+        pairs.append(("Time at the bed", f"about {duration(figures.time.total_s)}, breaks not counted"))
+    return SheetSection(
+        "You will need", (*drawings, Facts(tuple(pairs)), Para("Size, yarn and time are estimates: knit a swatch."))
+    )
+
+
+def _size(figures: Figures | None, unit: Unit) -> Iterator[tuple[str, str]]:
+    if figures is None or figures.finished is None:
+        yield "Finished size", "not known: the plan gives neither gauge nor a measured loop"
+        return
+    found, width, length = figures.finished, figures.finished.width_mm, figures.finished.length_mm
+    told = unit.size(width.value)
+    if width.least != width.most:
+        told += f" (between {unit.size(width.least)} and {unit.size(width.most)}, as the cables take in)"
+    if found.taken_in_mm:
+        told += f"; narrowest {unit.size(found.narrowest_mm)}, at row {found.narrowest_row:,}"
+    yield "Width", told
+    yield "Length", unit.size(length)
 
 
 def _yarn(plan: Plan, figures: Figures | None) -> str:
@@ -101,29 +118,44 @@ def _tools(plan: Plan, figures: Figures | None) -> str:
     return "; ".join([wanted, f"yours have {yours}", *missing])
 
 
-def size_section(figures: Figures | None, unit: Unit) -> Section:
-    """Finished size, and the time it takes."""
-    pairs: list[tuple[str, str]] = []
-    if figures is None or figures.finished is None:
-        pairs.append(("Finished size", "not known: the plan gives neither gauge nor a measured loop"))
-    else:
-        found, width, length = figures.finished, figures.finished.width_mm, figures.finished.length_mm
-        told = unit.size(width.value)
-        if width.least != width.most:
-            told += f" (between {unit.size(width.least)} and {unit.size(width.most)}, as the cables take in)"
-        if found.taken_in_mm:
-            told += f"; narrowest {unit.size(found.narrowest_mm)}, at row {found.narrowest_row:,}"
-        pairs += [("Width", told), ("Length", unit.size(length))]
-    if figures is not None:
-        pairs.append(("Time at the bed", f"about {duration(figures.time.total_s)}, breaks not counted"))
-    return Section("Size and time", (Facts(tuple(pairs)), Para("All of these are estimates: knit a swatch.")))
+def edges_section(plan: Plan, figures: Figures | None, unit: Unit) -> SheetSection:
+    """Casting on, casting off and finishing, as is common practice."""
+    start, stitches, size = plan.machine.side.carriage, len(plan.in_work), size_text(plan.panel.stitch_size)
+    ladders = ", every needle but those out of work" if plan.panel.out_of_work else ""
+    blocked = ""
+    if figures is not None and figures.finished is not None:
+        finished = figures.finished
+        blocked = f", to about {unit.size(finished.width_mm.value)} by {unit.size(finished.length_mm)}"
+    pairs = (
+        (
+            "Cast on",
+            f"{stitches:,} stitches on {needles_text(plan.in_work, plan.in_work, count=False)}{ladders}, with the edge you "
+            f"like best or on waste yarn. Hang weights. Before row 1: {start}, dial at SS {size}, row counter 0.",
+        ),
+        (
+            "Cast off",
+            f"After row {plan.panel.rows:,}: loosely with the latch tool, or take the stitches off on a few rows of waste yarn.",
+        ),
+        (
+            "Finishing",
+            f"Let the panel rest without weights, then wash or steam it as you did the swatch, and block it{blocked}. "
+            "Darn in the ends on the purl side.",
+        ),
+    )
+    return SheetSection("Casting on and off, finishing", (Facts(pairs),), whole=True)
 
 
-def reach_section(figures: Figures) -> Section:
+def credit_section(credit: str) -> SheetSection:
+    """Whose design it is; a line to fill in where nobody is named."""
+    line = credit or "Design and copyright: ______________________________   Year: __________"
+    return SheetSection("Credit", (Para(line),), whole=True)
+
+
+def reach_section(figures: Figures) -> SheetSection:
     """Each crossing: how it is eased, whether it is expected to go over, which tools in which hand."""
     rows = tuple(_reach(found) for found in figures.crossings)
     head = ("Cable", "Crossing", "SS", "Ease", "Reach", "Tools")
-    return Section(
+    return SheetSection(
         "Will the crossings go over?",
         (
             Table(
@@ -148,9 +180,12 @@ def _reach(found: CrossingFigures) -> tuple[str, ...]:
     )
 
 
-def words_section(plan: Plan, letters: Letters) -> Section:
-    """The abbreviations, and the machine's own letters where they are printed."""
-    blocks: list[Block] = [Facts((*ABBREVIATIONS, *([WRITTEN] if plan.cable else [])))]
+def words_section(plan: Plan, letters: Letters, detail: Detail) -> SheetSection:
+    """The abbreviations the sheet uses, and the machine's own letters where they are printed."""
+    used = [WRITTEN] if plan.cable else []
+    pairs = (*ABBREVIATIONS, *used)
+    brief = detail is Detail.SHORT
+    blocks: list[Block] = [Para("; ".join(f"{name}: {what}" for name, what in pairs) + ".") if brief else Facts(pairs)]
     if letters.by_position:
         rows = tuple(
             (position.words, position.value.upper(), letters.by_position.get(position, "not given"))
@@ -162,23 +197,23 @@ def words_section(plan: Plan, letters: Letters) -> Section:
         "Left and right are as you sit at the bed. The purl side faces you, the knit side faces away; "
         "the half of a crossing that is placed first shows on the knit side."
     )
-    return Section("Words used", (*blocks, Para(sides)))
+    return SheetSection("Abbreviations", (*blocks, Para(sides)))
 
 
-def cautions_section(detail: Detail) -> Section:
+def cautions_section(detail: Detail) -> SheetSection:
     """What can hurt, and that the manual rules."""
     if detail is Detail.SHORT:
         manual, breaks = CAUTIONS[0][1], CAUTIONS[-1][1]
         watch = "Fingers out of the carriage's way; latches open; weights even, feet from under them; force nothing."
-        return Section("Cautions", (Items((manual, watch, breaks)),), whole=True)
-    return Section("Cautions", (Facts(CAUTIONS), Para("Common practice, where no source is named.")), whole=True)
+        return SheetSection("Cautions", (Items((manual, watch, breaks)),), whole=True)
+    return SheetSection("Cautions", (Facts(CAUTIONS), Para("Common practice, where no source is named.")), whole=True)
 
 
-def sources_section(figures: Figures | None, trouble: str, unit: Unit) -> Section:
+def sources_section(figures: Figures | None, trouble: str, unit: Unit) -> SheetSection:
     """Where each estimate comes from; what the plan does not tell."""
     lines = list(_sources(figures, unit)) if figures is not None else [f"No figures could be worked out: {trouble}"]
     lines.append("Order of moves: worked out for the fewest movements of the carriage in each row.")
-    return Section("Where the estimates come from", (Items(tuple(lines)),))
+    return SheetSection("Where the estimates come from", (Items(tuple(lines)),))
 
 
 def _sources(figures: Figures, unit: Unit) -> Iterator[str]:

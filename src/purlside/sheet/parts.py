@@ -1,19 +1,15 @@
 """What a sheet is made of: sections with typed content, the same for every way of writing it out.
 
 Strings in here are plain text as it should be read; whoever writes them out
-escapes them. Nothing here knows HTML, Markdown or columns, but for a picture,
-which carries its drawing.
+escapes them. Nothing here knows HTML, Markdown or columns; a drawing brings
+its own SVG and its own lines of characters.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from enum import StrEnum
-
-from purlside.fabric.picture import Window
-from purlside.fabric.stitches import Fabric, Face
-from purlside.shown.strip import View
 
 
 class Detail(StrEnum):
@@ -90,34 +86,35 @@ class Table:
 
 
 @dataclass(frozen=True, slots=True)
-class Strip:
-    """The needle bed with what a step asks; ``alt`` says in words what is drawn. The bed is the drawing's own."""
+class Drawing:
+    """A drawing: ``svg`` of a given id, ``lines`` in characters, at most 80 columns, in ASCII or not; ``alt`` in words.
 
-    view: View
+    ``caption`` and ``told`` are printed with it, ``alt`` only where it is not
+    seen; ``beside``: what follows stands beside it where there is room.
+    """
+
+    svg: Callable[[str], str]
+    lines: Callable[[bool], list[str]]
     alt: str
+    caption: str = ""
+    told: tuple[str, ...] = ()
+    beside: bool = False
 
 
 @dataclass(frozen=True, slots=True)
-class StripLegend:
-    """What the signs of a strip mean."""
+class Legend:
+    """What the signs of drawings mean: on paper, and in characters (in ASCII or not)."""
+
+    intro: str
+    on_paper: tuple[tuple[str, str], ...]
+    in_characters: Callable[[bool], list[tuple[str, str]]]
+
+
+Block = Para | Items | Steps | Facts | Table | Drawing | Legend
 
 
 @dataclass(frozen=True, slots=True)
-class Picture:
-    """Part of the fabric from one side; ``told`` says in sentences what is drawn."""
-
-    fabric: Fabric
-    face: Face
-    part: Window
-    caption: str
-    told: tuple[str, ...]
-
-
-Block = Para | Items | Steps | Facts | Table | Strip | StripLegend | Picture
-
-
-@dataclass(frozen=True, slots=True)
-class Section:
+class SheetSection:
     """A heading and what stands under it: content first, then sections of a level lower.
 
     ``whole`` sections are kept on one page where they fit.
@@ -125,10 +122,10 @@ class Section:
 
     heading: str
     blocks: tuple[Block, ...] = ()
-    sections: tuple[Section, ...] = ()
+    sections: tuple[SheetSection, ...] = ()
     whole: bool = False
 
-    def walk(self) -> Iterator[Section]:
+    def walk(self) -> Iterator[SheetSection]:
         """This section and all below it, in reading order."""
         yield self
         for section in self.sections:
@@ -137,10 +134,11 @@ class Section:
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """A hand-out, ready to be written out."""
+    """A hand-out, ready to be written out; ``plan`` is the text of the plan file that a page carries along."""
 
     title: str
     lead: tuple[Block, ...]
-    sections: tuple[Section, ...]
+    sections: tuple[SheetSection, ...]
     detail: Detail
     paper: Paper
+    plan: str = ""

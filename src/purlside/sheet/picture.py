@@ -1,56 +1,126 @@
-"""The fabric on a sheet: the same rows from the knit side and from the purl side, with scale and legend in words."""
+"""The drawings of a sheet: the chart, the fabric as it will look, the schematic."""
 
 from __future__ import annotations
 
+import textwrap
+from collections.abc import Iterator
+from dataclasses import replace
+
 from purlside.fabric.described import describe
-from purlside.fabric.picture import caption, window
+from purlside.fabric.picture import caption, draw, legend
+from purlside.fabric.published import chart_svg, chart_text, published
+from purlside.fabric.repeats import main_repeat
+from purlside.fabric.ribbons import Window, window
 from purlside.fabric.stitches import Fabric, Face
+from purlside.fabric.svg import drawing
 from purlside.figures.whole import Figures
-from purlside.plan.plan import Plan
-from purlside.rows.calendar import Calendar
 from purlside.rows.working import Working
-from purlside.sheet.parts import Para, Picture, Section
+from purlside.sheet.parts import Block, Detail, Drawing, Para, SheetSection
+from purlside.sheet.schematic import BOX_MM, SMALL_BOX_MM, Level, measures, schematic_svg
+from purlside.text.signs import text
 from purlside.text.units import Unit
 
-LEAST_ROWS = 16
-MOST_ROWS = 48
+COLUMNS = 80
+
+LEAST_ROWS, MOST_ROWS = 16, 48
 """Rows drawn: enough for each cable to come round, and no more than fit half a page."""
 
+MOST_NEEDLES = 70
+"""Needles drawn side by side in characters; of a wider panel those about the cables."""
 
-def picture_section(working: Working, figures: Figures | None, unit: Unit) -> Section:
-    """Both sides of the beginning of the panel."""
-    plan = working.plan
-    fabric = Fabric(working)
-    part = window(fabric, 1, _rows(plan))
-    pictures = tuple(
-        Picture(
-            fabric,
-            face,
-            part,
-            caption(fabric, face, part),
-            tuple(describe(fabric, face, (part.first, part.last))[1:]),
-        )
-        for face in (Face.KNIT, Face.PURL)
+SHORT_CHART_MM, CHART_MM = 54.0, 90.0
+"""Height of a chart's squares on a sheet of two pages, and on others."""
+
+BEFORE = 2
+"""Rows drawn before the first crossing."""
+
+
+def chart_section(fabric: Fabric, detail: Detail) -> SheetSection:
+    """The published chart, its repeat framed."""
+    chart = published(fabric)
+    told = (*(words for _, words in chart.key), *chart.notes)
+
+    def lines(ascii_only: bool) -> list[str]:
+        drawn = chart_text(chart, ascii_only=ascii_only, width=COLUMNS).splitlines()[2:]
+        return [part for line in drawn for part in (textwrap.wrap(line, COLUMNS) if len(line) > COLUMNS else [line])]
+
+    high = SHORT_CHART_MM if detail is Detail.SHORT else CHART_MM
+
+    def svg(ident: str) -> str:
+        return chart_svg(chart, ident=ident, headed=False, most_high_mm=high)
+
+    block = Drawing(svg, lines, "The chart of the knit side. " + " ".join(told))
+    return SheetSection("Chart", (block,), whole=True)
+
+
+def picture_section(fabric: Fabric, figures: Figures | None, unit: Unit, detail: Detail) -> SheetSection:
+    """The fabric as it will look: the knit side, and on a full sheet the purl side too, told in words."""
+    part = _part(fabric)
+    faces = tuple(Face) if detail is Detail.FULL else (Face.KNIT,)
+    blocks: list[Block] = [Para(_scale(figures, unit))] if detail is Detail.FULL else []
+    return SheetSection("As it will look", (*blocks, *(_picture(fabric, face, part, detail) for face in faces)))
+
+
+def _picture(fabric: Fabric, face: Face, part: Window, detail: Detail) -> Drawing:
+    def lines(ascii_only: bool) -> list[str]:
+        drawn = draw(fabric, face, _around_cables(fabric, part), width=COLUMNS, ascii_only=ascii_only)
+        return [*text(drawn.lines).splitlines(), "", *textwrap.wrap("; ".join(legend(drawn)), COLUMNS)]
+
+    told = tuple(describe(fabric, face, (part.first, part.last))[1:])
+    return Drawing(
+        lambda ident: drawing(fabric, face, part, ident=ident),
+        lines,
+        " ".join(told),
+        caption(fabric, face, part),
+        told if detail is Detail.FULL else (),
     )
-    return Section("The fabric", (Para(_scale(figures, unit)), *pictures))
 
 
-def _rows(plan: Plan) -> int:
-    rows = LEAST_ROWS
-    for cable, repeat in zip(plan.cable, Calendar(plan).repeats, strict=True):
-        if repeat.of:
-            rows = max(rows, repeat.first + repeat.every * len(cable.crossings))
-    return min(plan.panel.rows, rows, MOST_ROWS)
+def _part(fabric: Fabric) -> Window:
+    """The first repeat of the crossings, with a little before and after it, so that no cable is cut in mid-repeat."""
+    first = next(fabric.crossing_rows(), 1)
+    repeat = main_repeat(fabric.working.calendar)
+    rows = max(LEAST_ROWS, min(MOST_ROWS, repeat.every + 2 * BEFORE if repeat else MOST_ROWS))
+    first = max(1, min(first - BEFORE, fabric.rows - rows + 1))
+    return window(fabric, first, min(fabric.rows, first + rows - 1))
+
+
+def _around_cables(fabric: Fabric, part: Window) -> Window:
+    cables = [c.span for cable in fabric.plan.cable for c in cable.crossings]
+    if part.right - part.left < MOST_NEEDLES or not cables:
+        return part
+    left, right = min(int(s.left) for s in cables), max(int(s.right) for s in cables)
+    spare = max(0, MOST_NEEDLES - (right - left + 1))
+    return replace(part, left=max(part.left, left - spare // 2), right=min(part.right, right + spare - spare // 2))
 
 
 def _scale(figures: Figures | None, unit: Unit) -> str:
-    both = "Two drawings of the same rows, one from each side."
+    both = "The same rows from each side."
     if figures is None or figures.finished is None:
         return f"{both} Not to scale: the plan gives neither gauge nor a measured loop."
     made_of = figures.finished.made_of
     wide, high = made_of.stitch_mm(figures.panel_size), made_of.row_mm(figures.panel_size)
-    ten = unit.size(10 * wide)
-    return (
-        f"{both} Scale: in the fabric a plain stitch is about {unit.fine(wide)} wide and {unit.fine(high)} high, "
-        f"10 stitches {ten}; an estimate."
+    return f"{both} A plain stitch is about {unit.fine(wide)} wide and {unit.fine(high)} high; an estimate."
+
+
+def levels(working: Working, figures: Figures) -> list[list[Level]]:
+    """The outlines of a piece, from its finished size; empty where that is not known."""
+    if figures.finished is None:
+        return []
+    width, length = figures.finished.width_mm.value, figures.finished.length_mm
+    stitches, rows = len(working.in_work), working.calendar.rows
+    return [[Level(y, -width / 2, width / 2, row, stitches) for y, row in ((0.0, 0), (length, rows))]]
+
+
+def schematics(title: str, working: Working, figures: Figures | None, unit: Unit, detail: Detail) -> Iterator[Drawing]:
+    """The schematic of a piece, where its size is known."""
+    outlines = levels(working, figures) if figures is not None else []
+    if not outlines:
+        return
+    told = [line for outline in outlines for line in measures(outline, unit)]
+    yield Drawing(
+        lambda ident: schematic_svg(title, outlines, unit, ident, SMALL_BOX_MM if detail is Detail.SHORT else BOX_MM),
+        lambda _: [f"  {line}" for line in told],
+        "Schematic. " + "; ".join(told),
+        beside=True,
     )

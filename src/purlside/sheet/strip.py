@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from html import escape
 
 from purlside.bed.bed import BY_HAND, Position
 from purlside.bed.moves import ByHand, Hold, Knit, Push, Return
 from purlside.bed.needles import Needle, Side, Span
-from purlside.sheet.crossings import MOST_SHOWN
+from purlside.sheet.parts import Drawing, Legend
+from purlside.shown import strip
 from purlside.shown.strip import Frame, View, frame, in_play
+from purlside.text.signs import text
 
 STEP = 12
 """Width of a needle; all lengths here are in the drawing's own unit, a third of a millimetre at its natural size."""
@@ -21,7 +23,9 @@ MM = 1 / 3
 NUMBERS, BRACKETS, LOOPS, ROWS, RAIL, WORKING, UPPER, HOLDING, CARRIAGE, YARN = 9, 20, 35, 47, 54, 64, 76, 88, 102, 116
 LANES = {Position.WP: WORKING, Position.UWP: UPPER, Position.HP: HOLDING}
 
-LEGEND = (
+COLUMNS = 80
+
+ON_PAPER = (
     ("Square", "a needle, in the lane of its position: working, upper working or holding"),
     ("Triangle pointing down, and a small ring", "push this needle out, to the ring"),
     ("Triangle pointing up, and a small ring", "bring this needle back, to the ring"),
@@ -34,6 +38,21 @@ LEGEND = (
     ("Brackets", "the two halves of a cable; FRONT is the half that shows on the knit side"),
 )
 """The signs in words."""
+
+
+def _in_characters(ascii_only: bool) -> list[tuple[str, str]]:
+    """The strip's signs and what they mean."""
+    glyphs = strip.ASCII if ascii_only else strip.UNICODE
+    same = {getattr(strip.UNICODE, f.name): getattr(glyphs, f.name) for f in fields(strip.Glyphs)}
+    same |= {"▼": glyphs.outward, "▲": glyphs.inward, "·": glyphs.target, "●": glyphs.yarn, "×": glyphs.none}
+    signs = [("■", "a needle, in the lane of its position"), *strip.LEGEND]
+    signs += [("█ ═ ─", "the carriage, and the way it goes: knitting, backing up")]
+    return [("".join(same.get(char, char) for char in sign), what) for sign, what in signs]
+
+
+STRIP_LEGEND = Legend(
+    "The drawings show the needle bed as you see it from your seat, the rail at the top:", ON_PAPER, _in_characters
+)
 
 STYLE = (
     ".strip text{font:8px sans-serif;fill:#000}.strip .l{stroke:#000;fill:none}.strip .n{fill:#000;stroke:none}"
@@ -70,10 +89,19 @@ class _Fit:
         return self.right + 24
 
 
-def svg(view: View, alt: str, name: str) -> str:
+def drawing(view: View, alt: str, most: int) -> Drawing:
+    """The strip of a view, at most so many needles wide on paper; ``alt`` says in words what is drawn."""
+
+    def lines(ascii_only: bool) -> list[str]:
+        return text(strip.draw(view, COLUMNS, strip.ASCII if ascii_only else strip.UNICODE)).splitlines()
+
+    return Drawing(lambda name: svg(view, alt, name, most), lines, alt)
+
+
+def svg(view: View, alt: str, name: str, most: int) -> str:
     """One drawing with its words; ``name`` makes its ids its own on the page."""
     panel = view.bed.panel
-    fit = _Fit(frame(panel, MOST_SHOWN + 1, in_play(view), per=1), panel)
+    fit = _Fit(frame(panel, most + 1, in_play(view), per=1), panel)
     parts = [
         f'<svg class="strip" role="img" aria-labelledby="{name}" viewBox="0 0 {fit.width:g} {HEIGHT}" '
         f'style="width:{fit.width * MM:.0f}mm"><title id="{name}">{escape(alt)}</title>',

@@ -4,22 +4,15 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Iterator, Sequence
-from dataclasses import fields, replace
 from itertools import zip_longest
 
-from purlside.fabric import picture
 from purlside.sheet import parts
-from purlside.shown import strip
 
 COLUMNS = 80
 GAP = 2
 LEGEND_INDENT = 9
-FABRIC_NEEDLES = 70
-"""Needles of the fabric that are drawn in characters side by side."""
 RULES = ("=", "-", "~", "")
 """What underlines a heading, by level."""
-
-LEGEND_TITLE = "The drawings show the needle bed as you see it from your seat, the rail at the top:"
 
 
 def text(sheet: parts.Sheet) -> str:
@@ -72,7 +65,7 @@ def wrap(line: str, width: int, hang: str = "") -> list[str]:
     return [*found, now] if begun or not found else found
 
 
-def _section(section: parts.Section, level: int) -> Iterator[str]:
+def _section(section: parts.SheetSection, level: int) -> Iterator[str]:
     rule = RULES[min(level, len(RULES) - 1)]
     heading = wrap(section.heading, COLUMNS)
     yield from heading
@@ -102,49 +95,21 @@ def _block(block: parts.Block) -> Iterator[str]:
                 yield from wrap(f"{name}: {what}", COLUMNS, "    ")
         case parts.Table():
             yield from table(block)
-        case parts.Strip():
-            yield strip.text(strip.draw(block.view, COLUMNS, strip.ASCII))
-        case parts.StripLegend():
-            yield from wrap(LEGEND_TITLE, COLUMNS)
-            for sign, what in legend(strip.ASCII):
+        case parts.Legend(intro, _, in_characters):
+            yield from wrap(intro, COLUMNS)
+            for sign, what in in_characters(True):
                 first, *rest = wrap(what, COLUMNS - LEGEND_INDENT)
                 yield f"  {sign}".ljust(LEGEND_INDENT) + first
                 yield from (" " * LEGEND_INDENT + line for line in rest)
-        case parts.Picture():
-            caption, drawn = fabric_drawn(block, ascii_only=True)
-            yield from wrap(caption, COLUMNS)
-            yield ""
-            yield from drawn
-            yield ""
+        case parts.Drawing():
+            if block.caption:
+                yield from wrap(block.caption, COLUMNS)
+                yield ""
+            yield from block.lines(True)
+            if block.told:
+                yield ""
             for line in block.told:
                 yield from wrap(line, COLUMNS)
-
-
-def fabric_drawn(block: parts.Picture, *, ascii_only: bool) -> tuple[str, list[str]]:
-    """The fabric in characters: which part that is, and the lines, ended by what the characters mean."""
-    drawn = picture.draw(block.fabric, block.face, _around_cables(block), width=COLUMNS, ascii_only=ascii_only)
-    meaning = wrap("; ".join(picture.legend(drawn)), COLUMNS)
-    return picture.caption(block.fabric, block.face, drawn.window), [strip.text(drawn.lines), "", *meaning]
-
-
-def _around_cables(block: parts.Picture) -> picture.Window:
-    """The part drawn, or on a panel too wide for characters the needles about the cables."""
-    part = block.part
-    cables = [c.span for cable in block.fabric.plan.cable for c in cable.crossings]
-    if part.right - part.left < FABRIC_NEEDLES or not cables:
-        return part
-    left, right = min(int(s.left) for s in cables), max(int(s.right) for s in cables)
-    spare = max(0, FABRIC_NEEDLES - (right - left + 1))
-    return replace(part, left=max(part.left, left - spare // 2), right=min(part.right, right + spare - spare // 2))
-
-
-def legend(glyphs: strip.Glyphs) -> list[tuple[str, str]]:
-    """The strip's signs and what they mean, in the characters of one way of drawing."""
-    same = {getattr(strip.UNICODE, f.name): getattr(glyphs, f.name) for f in fields(strip.Glyphs)}
-    same |= {"▼": glyphs.outward, "▲": glyphs.inward, "·": glyphs.target, "●": glyphs.yarn, "×": glyphs.none}
-    signs = [("■", "a needle, in the lane of its position"), *strip.LEGEND]
-    signs += [("█ ═ ─", "the carriage, and the way it goes: knitting, backing up")]
-    return [("".join(same.get(char, char) for char in sign), what) for sign, what in signs]
 
 
 def cell_text(cell: parts.Cell) -> str:

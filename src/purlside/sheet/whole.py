@@ -1,34 +1,40 @@
-"""The sheet: a plan worked out on paper, for whoever has no screen beside the bed.
+"""The sheet: a plan, or the pieces of a garment, worked out on paper for whoever has no screen beside the bed.
 
 :func:`sheet` makes one value of sections with typed content; :func:`render`
-writes it out as a page, as Markdown, or as plain text of 80 columns. The
-passes alone are also a table of comma separated values.
+writes it out as a page, as Markdown, or as plain text of 80 columns. *Short*
+is a hand-out of two pages, *working* one of six to knit from, *full* one to
+learn from. The rows are also a table of comma separated values.
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from enum import StrEnum
 from typing import TypeVar
 
 from purlside.bed.moves import size_text
 from purlside.bed.needles import needles_text
 from purlside.ease.yarncount import CountError
+from purlside.fabric.stitches import Fabric
 from purlside.figures.whole import Asked, Figures, figures
 from purlside.plan.plan import Plan
 from purlside.rows.calendar import Calendar
 from purlside.rows.working import Working
-from purlside.sheet.calendar import calendar_section
-from purlside.sheet.crossings import crossing_kinds, crossings_section
+from purlside.sheet.crossings import crossings_section
+from purlside.sheet.kinds import sheet_rows
 from purlside.sheet.needed import (
     cautions_section,
+    credit_section,
+    edges_section,
     needed_section,
     reach_section,
-    size_section,
     sources_section,
     words_section,
 )
-from purlside.sheet.parts import Block, Detail, Paper, Para, Section, Sheet
-from purlside.sheet.picture import picture_section
+from purlside.sheet.parts import Block, Detail, Paper, Para, Sheet, SheetSection
+from purlside.sheet.picture import chart_section, picture_section, schematics
+from purlside.sheet.rowwords import row_list, rows_section
 from purlside.sheet.words import Letters
 from purlside.text.units import Unit
 
@@ -37,40 +43,76 @@ Choice = TypeVar("Choice", bound=StrEnum)
 SUFFIXES = (".html", ".md", ".txt", ".csv")
 
 
-def sheet(
-    plan: Plan,
-    detail: Detail = Detail.FULL,
-    paper: Paper = Paper.A4,
-    *,
-    letters: bool = False,
-    unit: Unit = Unit.CM,
-    cable: str | None = None,
-    asked: Asked | None = None,
-) -> Sheet:
-    """The hand-out of a plan without faults.
+@dataclass(frozen=True, kw_only=True)
+class Wish:
+    """What a sheet is asked for.
 
     ``letters`` prints the machine's own position letters beside the trade's
-    words, ``cable`` keeps to the crossing rows of one cable, ``asked`` is what
-    the knitter adds to the figures (pace, take-in). Raises ValueError
-    for a cable the plan does not have, BedFault for a row that cannot be knit.
+    words, ``cable`` keeps to the crossing rows of one cable, ``row_list`` adds
+    every row with boxes to tick, ``asked`` is what the knitter adds to the
+    figures (pace, take-in), ``plan`` the text of the plan file that a page
+    carries along for whoever opens it with Purlside.
     """
-    index = _cable(plan, cable)
-    asked = asked or Asked()
-    working = Working(plan)
-    worked, trouble = _figures(plan, asked)
-    names = Letters.of(plan) if letters else Letters()
-    kinds = crossing_kinds(working, index)
-    sections = [needed_section(plan, worked, unit), size_section(worked, unit)]
-    if worked is not None and worked.crossings and detail is not Detail.SHORT:
-        sections.append(reach_section(worked))
-    sections.append(words_section(plan, names))
-    sections.append(picture_section(working, worked, unit))
-    sections.append(calendar_section(working, kinds, detail, index))
+
+    detail: Detail = Detail.FULL
+    paper: Paper = Paper.A4
+    letters: bool = False
+    unit: Unit = Unit.CM
+    cable: str | None = None
+    row_list: bool = False
+    credit: str = ""
+    asked: Asked | None = None
+    plan: str = ""
+
+
+def sheet(plans: Plan | Sequence[Plan], wish: Wish | None = None) -> Sheet:
+    """The hand-out of plans without faults: one panel, or the pieces of a garment in their order.
+
+    Raises ValueError for a cable no plan has, BedFault for a row that cannot be knit.
+    """
+    wish = wish or Wish()
+    pieces = [plans] if isinstance(plans, Plan) else list(plans)
+    if wish.cable is not None:
+        pieces = [plan for plan in pieces if any(cable.name == wish.cable for cable in plan.cable)] or pieces
+        _check_cable(pieces, wish.cable)
+    troubles: list[SheetSection] = []
+    sections: list[SheetSection] = []
+    for plan in pieces:
+        worked, trouble = _figures(plan, wish.asked or Asked())
+        found = tuple(_piece(plan, worked, wish))
+        sections += found if len(pieces) == 1 else [SheetSection(plan.title, tuple(_lead(plan, wish)), found)]
+        if wish.detail is Detail.FULL:
+            troubles.append(sources_section(worked, trouble, wish.unit))
+    first = pieces[0]
+    names = Letters.of(first) if wish.letters else Letters()
+    sections += [words_section(first, names, wish.detail), cautions_section(wish.detail), *troubles]
+    sections.append(credit_section(wish.credit))
+    title = (
+        first.title if len(pieces) == 1 else " and ".join([", ".join(p.title for p in pieces[:-1]), pieces[-1].title])
+    )
+    lead = tuple(_lead(first, wish)) if len(pieces) == 1 else ()
+    return Sheet(title, lead, tuple(sections), wish.detail, wish.paper, wish.plan)
+
+
+def _piece(plan: Plan, worked: Figures | None, wish: Wish) -> Iterator[SheetSection]:
+    """What a sheet tells of one piece."""
+    working, detail = Working(plan), wish.detail
+    rows, fabric = sheet_rows(working), Fabric(working)
+    yield needed_section(plan, worked, wish.unit, tuple(schematics(plan.title, working, worked, wish.unit, detail)))
+    if worked is not None and worked.crossings and detail is Detail.FULL:
+        yield reach_section(worked)
+    if plan.cable:
+        yield chart_section(fabric, detail)
+    if detail is not Detail.SHORT:
+        yield picture_section(fabric, worked, wish.unit, detail)
+    yield edges_section(plan, worked, wish.unit)
+    yield rows_section(rows, detail, wish.cable)
+    kinds = tuple(kind for kind in rows.kinds if wish.cable is None or kind.has(wish.cable))
     if kinds:
-        of = len(kinds) if index is None else len(crossing_kinds(working))
-        sections.append(crossings_section(working, kinds, detail, names, of))
-    sections += [cautions_section(detail), sources_section(worked, trouble, unit)]
-    return Sheet(plan.title, _lead(plan, cable), tuple(sections), detail, paper)
+        names = Letters.of(plan) if wish.letters else Letters()
+        yield crossings_section(rows, kinds, detail, names)
+    if wish.row_list:
+        yield row_list(rows)
 
 
 def render(made: Sheet, suffix: str) -> str:
@@ -90,6 +132,19 @@ def render(made: Sheet, suffix: str) -> str:
     raise ValueError(f"a sheet is written as {', '.join(SUFFIXES)}, not {suffix or 'without a suffix'}")
 
 
+def written(plans: Plan | Sequence[Plan], suffix: str, wish: Wish | None = None) -> str:
+    """What ``purlside sheet PLAN -o FILE`` writes. Raises ValueError naming what is allowed, BedFault."""
+    wish = wish or Wish()
+    if suffix.lower() != ".csv":
+        return render(sheet(plans, wish), suffix.lower())
+    from purlside.sheet.csv import rows_csv
+
+    pieces = [plans] if isinstance(plans, Plan) else list(plans)
+    if wish.cable is not None:
+        _check_cable(pieces, wish.cable)
+    return rows_csv(pieces, wish.detail, wish.cable)
+
+
 def sheet_command(
     plan: Plan,
     out_suffix: str,
@@ -98,28 +153,22 @@ def sheet_command(
     letters: bool = False,
     unit: str = "cm",
     cable: str | None = None,
-    asked: Asked | None = None,
+    row_list: bool = False,
+    credit: str = "",
+    embed: str = "",
 ) -> str:
-    """What ``purlside sheet PLAN -o FILE`` writes. Raises ValueError naming what is allowed."""
-    suffix = out_suffix.lower()
-    if suffix == ".csv":
-        from purlside.sheet.csv import passes_csv
-
-        return passes_csv(plan, _cable(plan, cable), asked)
-    if suffix not in SUFFIXES:
-        raise ValueError(f"a sheet is written as {', '.join(SUFFIXES)}, not {suffix or 'without a suffix'}")
-    return render(
-        sheet(
-            plan,
-            _one_of(Detail, "detail", detail),
-            _one_of(Paper, "paper", paper),
-            letters=letters,
-            unit=_one_of(Unit, "unit", unit),
-            cable=cable,
-            asked=asked,
-        ),
-        suffix,
+    """A sheet from words, as a command line or a form gives them. Raises ValueError naming what is allowed."""
+    wish = Wish(
+        detail=_one_of(Detail, "detail", detail),
+        paper=_one_of(Paper, "paper", paper),
+        letters=letters,
+        unit=_one_of(Unit, "unit", unit),
+        cable=cable,
+        row_list=row_list,
+        credit=credit,
+        plan=embed,
     )
+    return written(plan, out_suffix, wish)
 
 
 def _one_of(kind: type[Choice], name: str, text: str) -> Choice:
@@ -129,14 +178,10 @@ def _one_of(kind: type[Choice], name: str, text: str) -> Choice:
     raise ValueError(f"{name} is {', '.join(value.value for value in kind)}, not {text}")
 
 
-def _cable(plan: Plan, name: str | None) -> int | None:
-    if name is None:
-        return None
-    for index, cable in enumerate(plan.cable):
-        if cable.name == name:
-            return index
-    known = ", ".join(cable.name for cable in plan.cable) or "none"
-    raise ValueError(f"the plan has no cable named {name}; it has {known}")
+def _check_cable(plans: Sequence[Plan], name: str) -> None:
+    known = [cable.name for plan in plans for cable in plan.cable]
+    if name not in known:
+        raise ValueError(f"the plan has no cable named {name}; it has {', '.join(known) or 'none'}")
 
 
 def _figures(plan: Plan, asked: Asked) -> tuple[Figures | None, str]:
@@ -146,22 +191,16 @@ def _figures(plan: Plan, asked: Asked) -> tuple[Figures | None, str]:
         return None, str(error)
 
 
-def _lead(plan: Plan, cable: str | None) -> tuple[Block, ...]:
+def _lead(plan: Plan, wish: Wish) -> Iterator[Block]:
     panel = plan.panel
     needles = f"{panel.needles}".replace("-", "–")
     crossing = Calendar(plan).next_crossing(1)
     first = f"; the first crossing row is row {crossing:,}" if crossing else "; no cable is crossed"
-    lead: list[Block] = [
-        Para(
-            f"{panel.rows:,} rows over {needles} ({needles_text(plan.in_work, plan.in_work).partition('(')[2]} "
-            f"in work at SS {size_text(panel.stitch_size)}{first}."
-        )
-    ]
-    if cable is not None:
-        lead.append(Para(f"This sheet keeps to the crossing rows of {cable}."))
+    yield Para(
+        f"{panel.rows:,} rows over {needles} ({needles_text(plan.in_work, plan.in_work).partition('(')[2]} "
+        f"in work at SS {size_text(panel.stitch_size)}{first}."
+    )
+    if wish.cable is not None:
+        yield Para(f"This sheet keeps to the crossing rows of {wish.cable}.")
     notes = [" ".join(part.split()) for part in plan.notes.split("\n\n")]
-    lead += [Para(note) for note in notes if note]
-    return tuple(lead)
-
-
-__all__ = ["SUFFIXES", "Detail", "Paper", "Section", "Sheet", "Unit", "render", "sheet", "sheet_command"]
+    yield from (Para(note) for note in notes if note)

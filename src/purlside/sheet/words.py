@@ -10,7 +10,7 @@ from purlside.bed.moves import BackUp, ByHand, Dial, Hold, Knit, Lever, Push, Re
 from purlside.bed.needles import Needle, Side, needles_text
 from purlside.bed.transfers import Cross
 from purlside.plan.plan import Plan
-from purlside.rows.steps import Step, lines
+from purlside.rows.steps import Step, lines_by_move
 
 ABBREVIATIONS = (
     ("COR, COL", "carriage on the right, on the left"),
@@ -55,13 +55,12 @@ def step_lines(step: Step, dial: float, in_work: tuple[Needle, ...], letters: Le
     ``dial`` is the stitch size before the step.
     """
     told: list[str] = []
-    for line in lines(step, dial, in_work):
-        if line.startswith("Hold ") and (letter := letters.after(Position.HP)):
-            told.append(f"{line}, holding{letter}")
-        elif line.endswith("upper working"):
-            told.append(line + letters.after(Position.UWP))
-        else:
-            told.append(line)
+    for move, lines in zip(step.moves, lines_by_move(step, dial, in_work), strict=True):
+        told += lines
+        if isinstance(move, Hold) and (letter := letters.after(Position.HP)):
+            told[-1] += f", holding{letter}"
+        elif isinstance(move, Return | Cross):
+            told[-1] = told[-1].replace("upper working", f"upper working{letters.after(Position.UWP)}")
     if (out := _out(step)) is not None:
         told.append(f"Take the carriage out past {out.beyond}: {out.toward.carriage}")
     return tuple(told)

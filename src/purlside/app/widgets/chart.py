@@ -77,13 +77,13 @@ class Chart(TablePane):
 
     def __init__(self, screen: Drafting, **options: str) -> None:
         super().__init__(screen, **options)
-        self._kept = chart.Kept()
+        self._kept = chart.KeptRows()
         self._drawn: list[tuple[Line, list[Run]]] = []
 
-    def view(self, width: int, height: int) -> chart.View:
+    def view(self, width: int, height: int) -> chart.ChartView:
         draft = self.table.draft
         self.top = chart.top_for(draft.row, draft.plan.panel.rows, height, self.top)
-        return chart.View(
+        return chart.ChartView(
             draft.plan,
             draft.face,
             self.top,

@@ -1,0 +1,138 @@
+"""The kinds of rows that are more than plain: each has a letter, and is written once for each side it begins on."""
+
+from __future__ import annotations
+
+from collections.abc import Hashable, Iterable
+from dataclasses import dataclass, field
+from itertools import groupby
+
+from purlside.bed.bed import Bed, Move
+from purlside.bed.moves import Dial, Knit, Tell
+from purlside.bed.needles import Side
+from purlside.fabric.described import rows_text
+from purlside.rows.row import Row
+from purlside.rows.steps import Step, steps
+from purlside.rows.working import Working
+from purlside.work.crossing import Crossed
+from purlside.work.work import StitchKind, Work
+
+
+def letters(count: int) -> str:
+    """``A`` for 0, ``B`` for 1, … ``Z``, ``AA``, ``AB``, …"""
+    name = ""
+    count += 1
+    while count:
+        count, last = divmod(count - 1, 26)
+        name = chr(ord("A") + last) + name
+    return name
+
+
+def special(row: Row) -> tuple[Work, ...]:
+    """What a row is asked between its edges: crossings and work on single needles. Shaping is told by its own rule."""
+    return tuple(work for work in row.works if isinstance(work, (Crossed, StitchKind)))
+
+
+@dataclass(slots=True)
+class RowKind:
+    """Rows that are knit alike but for the side they begin on and the edges: by side, the first of them as it is."""
+
+    letter: str
+    row: Row
+    rows: dict[Side, list[int]] = field(default_factory=dict)
+
+    @property
+    def works(self) -> tuple[Work, ...]:
+        return special(self.row)
+
+    def has(self, cable: str) -> bool:
+        """Whether that cable crosses in it."""
+        return any(crossed.name == cable for crossed in self.row.crossed)
+
+    def shown(self, working: Working, side: Side) -> int:
+        """The row of that side it is written from: one in which nothing else falls, where there is one."""
+        quiet = (
+            n
+            for n in self.rows[side]
+            if not (row := working.calendar.row(n)).weights and not row.told and len(row.works) == len(self.works)
+        )
+        return next(quiet, self.rows[side][0])
+
+
+@dataclass(frozen=True)
+class SheetRows:
+    """All rows of a plan in the order they are knit: each with its kind, None for a plain one."""
+
+    working: Working
+    rows: tuple[Row, ...]
+    kinds: tuple[RowKind, ...]
+    of: tuple[RowKind | None, ...]
+
+    def kind(self, number: int) -> RowKind | None:
+        return self.of[number - 1]
+
+    def said(self, numbers: Iterable[int]) -> str:
+        """Rows as the fabric counts them, those of a part after its name: ``"8 and 16; left shoulder 153"``."""
+        rows = [self.rows[number - 1] for number in numbers]
+        parts = [(part, [row.fabric for row in of]) for part, of in groupby(rows, key=lambda row: row.part)]
+        return "; ".join(f"{part} {rows_text(of)}" if part else rows_text(of) for part, of in parts)
+
+
+def _alike(row: Row) -> Hashable:
+    """What makes rows be knit alike but for their side and their edges; None for plain ones."""
+    works = special(row)
+    # What is done first depends on where the carriage stands.
+    return (row.size, frozenset(work.alike for work in works)) if works else None
+
+
+def sheet_rows(working: Working) -> SheetRows:
+    """Every row walked once; kinds in the order they first come."""
+    calendar = working.calendar
+    rows = tuple(calendar.row(number) for number in range(1, calendar.rows + 1))
+    found: dict[Hashable, RowKind] = {}
+    of: list[RowKind | None] = []
+    for row in rows:
+        key = _alike(row)
+        if key is None:
+            of.append(None)
+            continue
+        kind = found.setdefault(key, RowKind(letters(len(found)), row))
+        kind.rows.setdefault(row.side, []).append(row.number)
+        of.append(kind)
+    return SheetRows(working, rows, tuple(found.values()), tuple(of))
+
+
+@dataclass(frozen=True, slots=True)
+class Pass:
+    """A step of a row: what is done, the dial and the bed before it."""
+
+    step: Step
+    dial: float
+    bed: Bed
+
+
+def row_moves(working: Working, number: int) -> tuple[Move, ...]:
+    """A row's moves by themselves: nothing told, its stitch size named first."""
+    moves = tuple(move for move in working.moves(number) if not isinstance(move, Tell))
+    first = next((move for move in moves if isinstance(move, (Dial, Knit))), None)
+    if isinstance(first, Knit):
+        return (Dial(working.bed_before(number).dial), *moves)
+    return moves
+
+
+def knit_moves(working: Working, number: int) -> tuple[Move, ...]:
+    """Those of them that come before what is done once the row is knit, as its crossings."""
+    row = working.calendar.row(number)
+    moves = row_moves(working, number)
+    after = [move for work in row.works for move in work.after(working)]
+    return moves[: next((i for i, move in enumerate(moves) if move in after), len(moves))]
+
+
+def passes(working: Working, number: int, moves: tuple[Move, ...]) -> list[Pass]:
+    """Moves of a row as steps, with the bed before each. Raises BedFault if the bed refuses one."""
+    bed = working.bed_before(number)
+    found = []
+    for step in steps(moves):
+        found.append(Pass(step, bed.dial, bed.copy()))
+        for move in step.moves:
+            bed.push(move)
+    return found

@@ -1,0 +1,298 @@
+"""The rows of a sheet: said as a repeat, what falls on them beside, and, on demand, all of them with boxes to tick."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from itertools import groupby
+
+from purlside.bed.moves import size_text
+from purlside.bed.needles import Side, needles_text
+from purlside.fabric.repeats import Repeated, Stretch, fold, gathered
+from purlside.plan.repeats import Repeat
+from purlside.rows.calendar import Calendar
+from purlside.rows.counter import Trip
+from purlside.rows.row import Row
+from purlside.sheet.kinds import RowKind, SheetRows, row_moves, special
+from purlside.sheet.parts import Block, Boxes, Cell, Detail, Items, Para, SheetSection, Table
+from purlside.work.work import Work
+
+MOST_SAID = 60
+"""Lines of rows said as a repeat; where there would be more, each kind's rows are listed instead. Ours."""
+
+MOST_SAID_SHORT = 34
+"""The same on a sheet of two pages."""
+
+MOST_BOXES = 60
+"""Boxes on one line: where there are more rows than that, a box stands for 10, 100, … of them."""
+
+MOST_NAMED = 6
+"""Cables named one by one in a line; of more the first and the last are, and they are counted."""
+
+PLAIN = "plain"
+
+UNSURE = (
+    "Counter after: about. In a crossing row a pass that is taken on over the counter's trip, until needles are clear, "
+    "clicks more often; go by the row."
+)
+
+
+def rows_section(sheet: SheetRows, detail: Detail, only: str | None = None) -> SheetSection:
+    """How the rows follow each other. ``only`` keeps to the rows in which that cable crosses."""
+    blocks: list[Block] = [Para(_plain_row(sheet))]
+    said = [
+        (part, fold(gathered((row.fabric, _what(sheet, row)) for row in rows)), rows)
+        for part, rows in ((part, list(of)) for part, of in groupby(sheet.rows, key=lambda row: row.part))
+    ]
+    most = MOST_SAID_SHORT if detail is Detail.SHORT else MOST_SAID
+    lines = sum(s.what[0] != PLAIN or i == 0 for _, f, _ in said for one in f for i, s in enumerate(one.stretches))
+    if only is None and lines <= most:
+        blocks += [_said(one, part, rows, detail) for part, folded, rows in said for one in folded]
+    else:
+        blocks.append(_by_kind(sheet, only))
+    return SheetSection("Rows", (*blocks, *_beside(sheet, detail)))
+
+
+def names(cables: Iterable[str]) -> str:
+    """Cables by name, briefly: ``"rope, wave"``, ``"honeycomb 1 to honeycomb 12 (12 cables)"``."""
+    listed = list(dict.fromkeys(cables))
+    if len(listed) <= MOST_NAMED:
+        return ", ".join(listed)
+    return f"{listed[0]} to {listed[-1]} ({len(listed)} cables)"
+
+
+def _plain_row(sheet: SheetRows) -> str:
+    plan, in_work = sheet.working.plan, sheet.working.in_work
+    panel = plan.panel.needles
+    return (
+        f"A plain row: no needle held, the dial at the row's SS, the carriage across {needles_text(in_work, in_work)} to "
+        f"the other side, past {panel.left} going left or past {panel.right} going right. A letter names a crossing row: "
+        "it is written out below, and crossed after it."
+    )
+
+
+def _what(sheet: SheetRows, row: Row) -> tuple[str, float]:
+    kind = sheet.kind(row.number)
+    return (kind.letter if kind else PLAIN), row.size
+
+
+def _said(one: Repeated[tuple[str, float]], part: str | None, rows: list[Row], detail: Detail) -> Table:
+    """Rows as they are knit the first time, each with where the carriage stands before it."""
+    where = f"{part}: r" if part else "R"
+    if one.times == 1:
+        caption = (
+            f"{where}ows {_span(one.first, one.last)}, once" if one.last > one.first else f"{where}ow {one.first:,}"
+        )
+    else:
+        caption = (
+            f"{where}ows {_span(one.first, one.first + one.every - 1)}, and every {one.every:,} rows: "
+            f"{one.times:,} times, up to row {one.last:,}"
+        )
+    turns = one.times > 1 and one.every % 2 == 1
+    lines: list[tuple[Cell, ...]] = []
+    stretches = list(one.stretches)
+    while stretches:
+        stretch, plain = stretches.pop(0), 0
+        # Plain rows of the same size stand with the row they follow.
+        if stretch.what[0] != PLAIN and stretches and stretches[0].what == (PLAIN, stretch.what[1]):
+            plain = stretches.pop(0).rows
+        lines.append(_line(rows[stretch.first - rows[0].fabric], stretch, plain, turns=turns, detail=detail))
+    names_too = [] if detail is Detail.SHORT else ["Work"]
+    return Table(caption, ("Row", "Carriage", "SS", "Knit", "Then", *names_too), tuple(lines))
+
+
+def _line(
+    row: Row, stretch: Stretch[tuple[str, float]], plain: int, *, turns: bool, detail: Detail
+) -> tuple[Cell, ...]:
+    letter, size = stretch.what
+    return (
+        _span(stretch.first, stretch.last),
+        f"{row.side.carriage}, {row.side.other.carriage} in turn" if turns else row.side.carriage,
+        size_text(size),
+        letter if stretch.rows == 1 else f"{letter}, {stretch.rows:,} rows",
+        f"{plain:,} plain row{'s' if plain > 1 else ''}" if plain else "",
+        *(() if detail is Detail.SHORT else (names(work.label for work in special(row)),)),
+    )
+
+
+def _span(first: int, last: int) -> str:
+    return f"{first:,}" if first == last else f"{first:,}–{last:,}"
+
+
+def _by_kind(sheet: SheetRows, only: str | None) -> Table:
+    """Each kind's rows, listed; all others are plain."""
+    kinds = [kind for kind in sheet.kinds if only is None or kind.has(only)]
+    rows = tuple(
+        (kind.letter, size_text(kind.row.size), names(work.label for work in kind.works), _sided(sheet, kind))
+        for kind in kinds
+    )
+    rest = "all other rows are plain" if only is None else f"the rows in which {only} crosses"
+    return Table(f"Crossing rows; {rest}", ("Kind", "SS", "Work", "Rows"), rows)
+
+
+def _sided(sheet: SheetRows, kind: RowKind) -> str:
+    """A kind's rows, from each side by themselves."""
+    return "; ".join(f"from {side.carriage} {sheet.said(kind.rows[side])}" for side in Side if side in kind.rows)
+
+
+def _beside(sheet: SheetRows, detail: Detail) -> Iterator[Block]:
+    """What falls on the rows beside: each by its own rule."""
+    plan, calendar = sheet.working.plan, Calendar(sheet.working.plan)
+    if plan.part:
+        parts = tuple(
+            (
+                of[0].part or "",
+                f"{of[0].fabric:,}–{of[-1].fabric:,}",
+                of[0].side.carriage,
+                f"{of[0].needles[0]}–{of[0].needles[-1]}",
+            )
+            for of in ((list(rows)) for _, rows in groupby(sheet.rows, key=lambda row: row.part))
+            if of[0].part
+        )
+        yield Table(
+            "Parts, one after the other; all other needles rest", ("Part", "Rows", "Carriage", "Needles"), parts
+        )
+    if plan.shape:
+        yield Table(
+            "Shaping, before the row is knit",
+            ("Shape", "First row", "Every", "Times", "Last row"),
+            tuple(_shaping(sheet)),
+        )
+    if detail is not Detail.SHORT and calendar.cables:
+        cables = [
+            ((repeat, _carriages(sheet, i)), cable.name)
+            for i, (cable, repeat) in enumerate(zip(calendar.cables, calendar.repeats, strict=True))
+        ]
+        rows = []
+        for (repeat, sides), alike in groupby(cables, key=lambda one: one[0]):
+            rows.append((names(name for _, name in alike), *_when(repeat), sides))
+        head = ("Cable", "First row", "Every", "Times", "Last row", "Carriage")
+        yield Table("When the cables cross", head, tuple(rows))
+    if plan.band:
+        bands = tuple(
+            (
+                str(band.rows).replace("-", "–"),
+                "" if band.stitch_size is None else size_text(band.stitch_size),
+                band.colour or "",
+            )
+            for band in plan.band
+        )
+        yield Table("Bands; where two overlap the later line counts", ("Rows", "SS", "Colour"), bands)
+    told = [(r.text, *_when(w)) for r, w in zip(plan.reminder, calendar.reminders, strict=True) if w.of]
+    if told:
+        yield Table("At the same time", ("What", "First row", "Every", "Times", "Last row"), tuple(told))
+    after = "under the cable after each crossing" if plan.cable else ""
+    every = f"under all needles after every {plan.panel.weights_every:,} rows" if plan.panel.weights_every else ""
+    if after or every:
+        yield Items((f"Weights: move the claw weights up {', and '.join(filter(None, (every, after)))}.",))
+
+
+def _shaping(sheet: SheetRows) -> Iterator[tuple[str, str, str, str, str]]:
+    """Each shape of the plan, as it falls."""
+    ends = {None: sheet.working.plan.panel.rows} | {row.part: row.fabric for row in sheet.rows if row.part}
+    for shape in sheet.working.plan.shape:
+        edge = "both edges" if shape.edge == "both" else f"the {shape.edge} edge"
+        tool = f", {shape.tool} stitches on the tool" if shape.tool > 1 and shape.do in ("decrease", "increase") else ""
+        where = f"{shape.part}: " if shape.part else ""
+        what = f"{where}{shape.do} {shape.stitches} at {edge}{tool}"
+        yield what, *_when(Repeat.within(ends.get(shape.part, 0), shape.first_row, shape.every, shape.times))
+
+
+def _carriages(sheet: SheetRows, cable: int) -> str:
+    """Where the carriage stands before the rows in which a cable crosses."""
+    sides = [row.side for row in sheet.rows if any(crossed.cable == cable for crossed in row.crossed)]
+    return ", ".join(side.carriage for side in dict.fromkeys(sides)) + (" in turn" if len(set(sides)) > 1 else "")
+
+
+def _when(repeat: Repeat) -> tuple[str, str, str, str]:
+    if not repeat.of:
+        return f"{repeat.first:,}", "", "never", ""
+    every = f"{repeat.every:,} rows" if repeat.of > 1 else ""
+    return f"{repeat.first:,}", every, f"{repeat.of:,}", f"{repeat.last:,}"
+
+
+# --- all rows, to tick ----------------------------------------------------
+
+
+def row_list(sheet: SheetRows) -> SheetSection:
+    """Every row, those that are alike and have nothing else to them in one line, with boxes to tick."""
+    clicks = _Clicks(sheet)
+    coloured, parted = any(row.colour for row in sheet.rows), any(row.part for row in sheet.rows)
+    lines: list[tuple[Cell, ...]] = []
+    for first, last in ticked(sheet):
+        row, count = sheet.rows[first - 1], last - first + 1
+        counted = [clicks.after(number) for number in range(first, last + 1)][-1]
+        lines.append(
+            (
+                _span(row.fabric, row.fabric + count - 1),
+                *([row.part or "panel"] if parted else []),
+                row.side.carriage,
+                size_text(row.size),
+                _what(sheet, row)[0],
+                *([row.colour or ""] if coloured else []),
+                _also(row, count),
+                *([f"{counted:,}"] if clicks.known else []),
+                boxes(count),
+            )
+        )
+    head = ["Rows", *(["Part"] if parted else []), "Carriage", "SS", "Knit", *(["Colour"] if coloured else []), "Also"]
+    head += [*(["Counter after"] if clicks.known else []), "Done"]
+    blocks: list[Block] = [Table("Every row; tick it when it is done", tuple(head), tuple(lines))]
+    return SheetSection("Row list", (*blocks, *([] if clicks.sure else [Para(UNSURE)])))
+
+
+def ticked(sheet: SheetRows) -> list[tuple[int, int]]:
+    """First and last row of each line of the row list."""
+
+    def alone(row: Row) -> object:
+        """What keeps a row from standing in one line with its neighbours."""
+        quiet = not row.works and not row.told and not row.weights
+        return (row.size, row.colour, row.part) if quiet else row.number
+
+    return [(s.first, s.last) for s in gathered((row.number, alone(row)) for row in sheet.rows)]
+
+
+def boxes(rows: int) -> Boxes:
+    """As many boxes as fit a line."""
+    each = 1
+    while -(-rows // each) > MOST_BOXES:
+        each *= 10
+    return Boxes(-(-rows // each), each)
+
+
+def _also(row: Row, rows: int) -> str:
+    told = [*row.told, *(f"{called(work)} {work.k:,} of {work.of:,}" for work in row.works)]
+    told += ["weights up, all needles"] if row.weights else []
+    if rows > 1:
+        words = boxes(rows).words
+        told.append(f"{rows:,} rows" + (f", {words}" if words else ""))
+    return "; ".join(told)
+
+
+def called(work: Work) -> str:
+    """A cable by its name; other work in its words."""
+    return work.label if work.label != work.title else work.words
+
+
+class _Clicks:
+    """What the machine's own counter should read as the rows go by."""
+
+    def __init__(self, sheet: SheetRows) -> None:
+        self._sheet = sheet
+        self._trip = Trip(sheet.working.plan)
+        self.known = self._trip.known
+        self.sure = True
+        """Whether every pass so far leaves no doubt on which side of the trip it ends."""
+        self._read = 0
+        self._of: dict[object, int] = {}
+
+    def after(self, number: int) -> int:
+        """The counter after a row; rows are asked for in order."""
+        if not self.known:
+            return 0
+        row = self._sheet.rows[number - 1]
+        if row.kind not in self._of:
+            counts = self._trip.counts(row_moves(self._sheet.working, number), row.side)
+            self.sure = self.sure and counts.fewest == counts.most
+            self._of[row.kind] = counts.told
+        self._read += self._of[row.kind]
+        return self._read
