@@ -32,9 +32,9 @@ def test_with_stderr_in_a_file_the_screen_is_on_the_terminal(home: Path, tmp_pat
     plan = written(tmp_path)
     opened(plan).close()
     with in_shell(f"exec {PURLSIDE} {plan} 2>{tmp_path}/log") as terminal:
-        terminal.wait_for("row 1")
+        terminal.wait_for("of 40")
         terminal.press("space")
-        terminal.wait_for("row 2")
+        terminal.wait_for(lambda: panels.of(plan).place == (2, 0))
         terminal.press("q")
         assert terminal.wait() == 0
     assert (tmp_path / "log").read_bytes() == b""
@@ -49,7 +49,7 @@ def test_with_streams_closed_it_draws_or_says_why_not_and_ends_with_its_terminal
         if "<&-" in closed:
             assert terminal.wait() == 2
             return
-        terminal.wait_for("row 1")
+        terminal.wait_for("of 40")
         terminal.hang_up()
         assert terminal.process.wait(15) in (1, 129)
     assert panels.of(plan).ledger.exists()
@@ -75,7 +75,7 @@ def test_a_command_with_streams_closed_makes_no_mistake(home: Path, tmp_path: Pa
 def test_a_terminal_without_utf_8_gets_what_it_can_show(home: Path, tmp_path: Path, env: dict[str, str | None]) -> None:
     plan = written(tmp_path, title="Écharpe – “ten” £")
     with in_shell(f"{PURLSIDE} passes {plan} --rows 1-2; exec {PURLSIDE} {plan}", **env) as terminal:
-        terminal.wait_for(re.compile("row 1"))
+        terminal.wait_for("of 40")
         terminal.press("?")
         terminal.settle()
         terminal.press("escape", "f")
@@ -113,9 +113,9 @@ def test_pipes_in_place_of_what_is_kept_are_not_waited_for(home: Path, tmp_path:
         os.mkfifo(file)
     assert shell(f"{PURLSIDE} yarn").returncode == 2
     with in_shell(f"exec {PURLSIDE} {plan}") as terminal:
-        terminal.wait_for("row 1")
+        terminal.wait_for("of 40")
         terminal.press("space")
-        terminal.wait_for("row 2")
+        terminal.wait_for(lambda: panels.of(plan).place == (2, 0))
 
 
 @pytest.mark.parametrize("command", ["sheet", "picture"])
@@ -139,7 +139,7 @@ def test_a_sheet_asked_for_on_the_screen_asks_before_it_writes_over_a_diary(home
     plan = written(tmp_path)
     (tmp_path / "diary.txt").write_text("dear diary")
     with Terminal([sys.executable, "-m", "purlside", plan], cwd=tmp_path) as terminal:
-        terminal.wait_for("row 1")
+        terminal.wait_for("of 40")
         terminal.press("s")
         terminal.wait_for("the file to write")
         terminal.press("ctrl+u")

@@ -19,7 +19,6 @@ from textual.screen import Screen
 from textual.theme import Theme
 
 from purlside.app.closed import may_be_closed
-from purlside.app.locale import terminal_encoding
 from purlside.app.look import THEMES
 from purlside.app.screens.ask import Choose
 from purlside.app.screens.bedside import Bedside
@@ -30,6 +29,7 @@ from purlside.keep import panels
 from purlside.keep import settings as stored
 from purlside.keep.knitfrom import as_knit, opened_as_knit
 from purlside.keep.ledger import not_saved
+from purlside.keep.locale import terminal_encoding
 from purlside.keep.session import Session
 from purlside.keep.settings import Settings
 from purlside.knitting.calling import Call

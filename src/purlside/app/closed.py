@@ -14,7 +14,7 @@ from typing import IO, Any, cast
 from textual.driver import Driver
 
 from purlside.app.input import read_keys
-from purlside.app.locale import shown_as, terminal_encoding
+from purlside.keep.locale import shown_as, terminal_encoding
 
 HUNG_UP = 128 + 1
 """The exit code of a program whose terminal was closed, as after SIGHUP."""

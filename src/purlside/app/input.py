@@ -19,7 +19,7 @@ from textual._xterm_parser import BRACKETED_PASTE_END, BRACKETED_PASTE_START, XT
 from textual.events import Key, Resize
 from textual.message import Message
 
-from purlside.app.locale import terminal_encoding
+from purlside.keep.locale import terminal_encoding
 
 LONGEST_PASTE = 2.0
 """Seconds after which a paste is ended: what follows is typed."""

@@ -6,7 +6,7 @@ import io
 import os
 import sys
 
-from purlside.app.locale import terminal_encoding
+from purlside.keep.locale import terminal_encoding
 
 
 def ready() -> bool:

@@ -27,10 +27,11 @@ class NotOurs(NotWritten):
 
 
 def theirs(out: str) -> bool:
-    """Whether a file stands there that Purlside has not written as it is."""
+    """Whether a file stands there that Purlside has not written as it is; an empty one is nobody's loss."""
     place = os.path.realpath(out)
     try:
-        return _known().get(place) != _digest(read_whole(place))
+        data = read_whole(place)
+        return bool(data) and _known().get(place) != _digest(data)
     except (OSError, ValueError):
         return os.path.lexists(place)
 
