@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import contextlib
-import copy
 from dataclasses import replace
 from functools import cached_property
 from typing import TYPE_CHECKING
@@ -83,6 +82,8 @@ class Session:
         self._lines = 0
         self._handed = self.ledger.opened
         found = resume(self.ledger.path, self.pace)
+        self.away = (clock.now() - found.when).total_seconds() if found.when and found.place != Place(1, 0) else 0.0
+        """Seconds since something happened on this panel last, when it was opened; 0 where nothing is knit."""
         self.knit_from = KnitFrom(self.ledger.path, file)
         self._stretched: dict[int, tuple[Stretch, ...]] = {}
         """The plans it was knit from before something was said, by how much could be taken back then."""
@@ -430,14 +431,6 @@ class Session:
             raise CannotBe(why)
 
     # --- asking ------------------------------------------------------------
-
-    def ahead(self) -> Session | None:
-        """As all will stand once the step in hand is done, only to be looked at; None where that leads nowhere."""
-        if (knitting := self.knitting.ahead()) is None:
-            return None
-        found = copy.copy(self)
-        found.knitting, found.unfit, found.changed_said = knitting, None, ""
-        return found
 
     @property
     def call(self) -> Call | None:

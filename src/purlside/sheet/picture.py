@@ -105,7 +105,7 @@ def _scale(figures: Figures | None, unit: Unit) -> str:
     return f"{both} A plain stitch is about {unit.fine(wide)} wide and {unit.fine(high)} high; an estimate."
 
 
-def piece(plan: Plan, figures: Figures) -> Schematic | None:
+def outlined(plan: Plan, figures: Figures) -> Schematic | None:
     """The outline of a piece at its finished size, the cables' take-in spread over the width; None where that is not known."""
     found = figures.finished
     if found is None:
@@ -117,13 +117,13 @@ def piece(plan: Plan, figures: Figures) -> Schematic | None:
 
 def schematics(plan: Plan, figures: Figures | None, unit: Unit, detail: Detail) -> Iterator[Drawing]:
     """The schematic of a piece, where its size is known."""
-    drawn = piece(plan, figures) if figures is not None else None
+    drawn = outlined(plan, figures) if figures is not None else None
     if drawn is None:
         return
     told = measures(drawn, unit)
     yield Drawing(
         lambda ident: schematic_svg(drawn, unit, ident, SMALL_BOX_MM if detail is Detail.SHORT else BOX_MM),
         lambda _: [f"  {line}" for line in told],
-        "Schematic. " + "; ".join(told),
+        "Schematic, knit side. " + "; ".join(told),
         beside=True,
     )

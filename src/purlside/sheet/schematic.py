@@ -39,11 +39,12 @@ def measures(drawn: Schematic, unit: Unit) -> list[str]:
 def schematic_svg(drawn: Schematic, unit: Unit, ident: str, box: tuple[float, float] = BOX_MM) -> str:
     """The drawing as a whole SVG document, no higher than needed; purely lines and words, black on white.
 
-    Seen from the purl side, as the piece hangs on the bed. Raises ValueError for one without a scale.
+    Seen from the knit side. Raises ValueError for one without a scale.
     """
     scale = _scale(drawn)
     corners = [corner for outline in drawn.outlines for corner in outline.corners]
-    left, right = min(x for x, _ in corners) * scale.stitch, max(x for x, _ in corners) * scale.stitch
+    # From the knit side what is left at the bed is on the right.
+    left, right = -max(x for x, _ in corners) * scale.stitch, -min(x for x, _ in corners) * scale.stitch
     high = max(y for _, y in corners) * scale.row
     by = min(box[0] / max(1.0, right - left), box[1] / max(1.0, high))
     # Narrow pieces leave room for the words of their width, which stand below their middle.
@@ -71,7 +72,7 @@ class _Page:
         self.x0, self.bottom, self.by = x0, bottom, by
 
     def x(self, across: float) -> float:
-        return self.x0 + across * self.scale.stitch * self.by
+        return self.x0 - across * self.scale.stitch * self.by
 
     def y(self, up: float) -> float:
         return self.bottom - up * self.scale.row * self.by
@@ -100,7 +101,7 @@ class _Page:
             y, middle = self.y(one.up), self.x(one.left + one.stitches / 2)
             label = _width(one, self.scale, self.unit)
             if not one.up:
-                ends = self.x(one.left), self.x(one.left + one.stitches)
+                ends = self.x(one.left + one.stitches), self.x(one.left)
                 rule = y + 2.2
                 yield (
                     f'<path d="M{num(ends[0])} {num(rule - 1)}v2M{num(ends[0])} {num(rule)}H{num(ends[1])}'
