@@ -51,7 +51,7 @@ def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 def figures(*words: str) -> str:
     parser = argparse.ArgumentParser()
     add_figures(parser)
-    return "\n".join(figures_lines(parse(PLAN, "scarf.toml"), parser.parse_args(["scarf.toml", *words])))
+    return "\n".join(figures_lines([parse(PLAN, "scarf.toml")], parser.parse_args(["scarf.toml", *words])))
 
 
 def yarn(*words: str) -> str:
@@ -202,7 +202,7 @@ def test_figures_offer_the_limit_of_the_yarn_the_plan_names_and_judge_by_the_pla
     add_figures(parser)
 
     def said() -> str:
-        lines = figures_lines(parse(named, "scarf.toml"), parser.parse_args(["scarf.toml"]))
+        lines = figures_lines([parse(named, "scarf.toml")], parser.parse_args(["scarf.toml"]))
         return " ".join(" ".join(lines).split())
 
     assert said().startswith("Skerry is not among your yarns")

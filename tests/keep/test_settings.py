@@ -109,7 +109,7 @@ def test_a_key_shared_by_both_screens_is_looked_for_on_both() -> None:
 
 
 def test_keys_come_back_as_they_were_unless_another_has_them_now() -> None:
-    moved = bound(Settings(), "why", ["b"])
+    moved = bound(Settings(), "why", ["x"])
     assert unbound(moved, "why") == Settings()
     taken = bound(moved, "note", ["w"])
     with pytest.raises(KeyConflict, match="give that one back first"):

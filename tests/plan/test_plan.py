@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from dataclasses import FrozenInstanceError
-from typing import Any
+import pickle
+from collections.abc import Callable
+from dataclasses import FrozenInstanceError, fields, replace
+from typing import Any, get_type_hints
 
 import pytest
 from hypothesis import given
 
-from purlside.bed.needles import Needle, Side, Span
+from purlside.bed.needles import Crossing, Needle, Side, Span
 from purlside.files.tables import checked
 from purlside.plan.checked import written
-from purlside.plan.plan import MOST_CROSSINGS, MOST_ROWS, Plan
+from purlside.plan.plan import MOST_CROSSINGS, MOST_ROWS, Band, Cable, Panel, Plan, Shape, StitchWork
 from purlside.plan.problems import Unfit
 from purlside.plan.repeats import RowSpan
 from purlside.text.harmless import shown, unprintable
@@ -142,6 +144,38 @@ def test_what_is_no_span_of_rows_is_refused(text: str) -> None:
     with pytest.raises(ValueError, match="is not a span of rows") as caught:
         RowSpan.parse(text)
     assert len(str(caught.value)) < 200
+
+
+def test_a_plan_can_be_hashed_and_its_types_are_known() -> None:
+    of, again = plan(cable(["R1 over L1", "L1 over R1"])), plan(cable(["R1 over L1", "L1 over R1"]))
+    assert hash(of) == hash(again) and len({of, again}) == 1
+    tables: list[Any] = [
+        Plan,
+        Cable,
+        Shape,
+        *(type(getattr(of, name)) for name in ("machine", "tools", "yarn", "panel")),
+    ]
+    for table in tables:
+        assert get_type_hints(table).keys() >= {field.name for field in fields(table)}
+    assert get_type_hints(Plan)["cable"] == tuple[Cable, ...]
+    assert pickle.loads(pickle.dumps(of)) == of
+
+
+@pytest.mark.parametrize(
+    "make",
+    [
+        lambda: Panel(needles=Span(Needle(-400), Needle(3)), rows=9, stitch_size=5),
+        lambda: Cable(
+            name="rope", cross=Crossing(Span(Needle(0), Needle(1)), Span(Needle(2), Needle(900))), first_row=3
+        ),
+        lambda: StitchWork(needles=(Needle(700),), do="bead", first_row=3),
+        lambda: Band(rows=RowSpan(1, 10**12), colour="slate"),
+        lambda: replace(plan().panel, out_of_work=(Needle(300),)),
+    ],
+)
+def test_values_off_every_bed_are_refused_though_they_never_were_text(make: Callable[[], Any]) -> None:
+    with pytest.raises(Unfit, match=r"off every bed|each side of the centre|span of rows"):
+        make()
 
 
 def test_yarn_is_weighed_once() -> None:

@@ -34,6 +34,8 @@ BEDSIDE = (
     Action("go_to", ("g",), "go to a row", "row"),
     Action("why", ("w",), "why this step is as it is", "why"),
     Action("differs", ("d",), "the knitting differs from the plan: say how, or take it back", "differs"),
+    Action("check", ("b",), "the bed: how it must look now, to be ticked off, as after a break"),
+    Action("knit_again", ("k",), "knit it again: another panel, as planned, as you really knit it, or mirrored"),
     Action("note", ("n",), "keep a note, pinned to this row; as 30: text to row 30; - takes the last one off", "note"),
     Action("ledger", ("h",), "the ledger: what was done, when, how long it took"),
     Action("went", ("e",), "record how the crossing went: easy, firm, tight, broke", "record"),
@@ -63,6 +65,12 @@ DIFFERS = (
     Action("leave", ("escape", "q", "d"), "leave, changing nothing", "leave"),
 )
 
+WELCOME = (
+    Action("tick", ("space", "enter", "pagedown", "down"), "so it is: the next line", "so it is"),
+    Action("untick", ("backspace", "pageup", "up"), "back to the line before", "back"),
+    Action("leave", ("escape", "q", "b"), "to the bedside", "to the bedside"),
+)
+
 LEDGER = (
     Action("page_down", ("pagedown", "space"), "a screen on", "on"),
     Action("page_up", ("pageup", "backspace"), "a screen back", "back"),
@@ -75,8 +83,8 @@ LEDGER = (
 
 SHELF = (
     Action("open", ("enter", "space"), "open the plan where it was left", "open"),
-    Action("down", ("down", "j"), "next plan", ""),
-    Action("up", ("up", "k"), "plan before", ""),
+    Action("down", ("down",), "next plan", ""),
+    Action("up", ("up",), "plan before", ""),
     Action(
         "draft", ("e",), "draft it: design the plan on the drafting table; mend a file that cannot be read", "draft"
     ),
@@ -84,6 +92,7 @@ SHELF = (
     Action("copy", ("c",), "a copy of the plan, on the drafting table", "copy"),
     Action("figures", ("f",), "figures of the plan: will it cross, size, yarn, time", "figures"),
     Action("yarns", ("y",), "my yarns", "yarns"),
+    Action("knit_again", ("k",), "knit it again: another panel of this plan", "again"),
     Action("forget", ("x",), "take the plan off the shelf (its file and ledger stay)", "take off"),
     Action("samples", ("s",), "copy a sample plan into this folder", "samples"),
     Action("tour", ("u",), "the tour: a crossing row in one minute", "tour"),

@@ -204,3 +204,44 @@ def _session(app: PurlsideApp, file: PlanFile) -> Session:
     """A plan's session, resumed from its ledger."""
     shelf.opened(file.path)
     return Session(file, calling=app.settings.calls.calling(file.plan.title))
+
+
+def check(app: PurlsideApp, session: Session) -> None:
+    """How the metal must look now, to be ticked off: after a break, or when asked for."""
+    from purlside.app.screens.welcome import Welcome
+    from purlside.keep.again import panel_words
+    from purlside.knitting.welcome import AWAY, away_text, to_check
+
+    away = away_text(session.away) if session.away >= AWAY else "The bed as it must look now"
+    session.away = 0.0
+    checks = to_check(session.knitting, session.reading, panel_words(session.panel))
+    app.push_screen(Welcome(away, checks, app.settings))
+
+
+def knit_again(app: PurlsideApp, file: PlanFile) -> None:
+    """Another panel of a plan: the one in hand stays as it is, in a ledger of its own."""
+    from purlside.app.screens.ask import Choose
+    from purlside.app.screens.bedside import Bedside
+    from purlside.files.planwriting import NotSaved
+    from purlside.keep.again import As, begin, panel_words
+
+    def answered(key: str | None) -> None:
+        if key is not None and key != "escape":
+            app.call_later(go, As(key))
+
+    def go(how: As) -> None:
+        if app.session is not None:
+            app.session.close()
+        try:
+            again = begin(file, how)
+        except (NotSaved, OSError) as error:
+            again = file
+            app.notify(f"It cannot be knit again: {error}", markup=False)
+        app.session = _session(app, again)
+        if isinstance(app.screen, Bedside):
+            app.screen.take_up(app.session)
+        else:
+            app.push_screen(Bedside(app.session, app.settings))
+        app.notify(panel_words(app.session.panel).capitalize() or f"On with {shown(again.path.name, 40)}", markup=False)
+
+    app.push_screen(Choose("Knit it again", {**{way.value: way.words for way in As}, "escape": "leave it"}), answered)

@@ -5,16 +5,16 @@ from __future__ import annotations
 import argparse
 import json
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from purlside.commands.parser import above, add_unit, length, unit_of
+from purlside.commands.parser import above, add_unit, length, plans, unit_of
 from purlside.commands.talking import CommandError, refusing
 
 if TYPE_CHECKING:
-    from purlside.figures.whole import Asked
+    from purlside.figures.whole import Asked, Figures
     from purlside.plan.plan import Plan
 
 
@@ -30,7 +30,7 @@ def _percent(text: str) -> float:
 
 def add_figures(parser: argparse.ArgumentParser) -> None:
     """The options of ``purlside figures``."""
-    parser.add_argument("plan", metavar="PLAN", help="a plan file (TOML)")
+    plans(parser)
     parser.add_argument("--json", action="store_true", help="one JSON document")
     parser.add_argument("--width-cm", type=length, metavar="CM", help="needles for this finished width; also 8.5in")
     parser.add_argument("--length-cm", type=length, metavar="CM", help="rows for this finished length; also 60in")
@@ -49,10 +49,32 @@ def add_figures(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--yarn", metavar="NAME", help="knit it with this one of your yarns")
 
 
-def figures_lines(plan: Plan, args: argparse.Namespace) -> Iterator[str]:
-    """What ``purlside figures`` prints for a plan without faults. Raises CommandError, OSError."""
+def figures_lines(pieces: Sequence[Plan], args: argparse.Namespace) -> Iterator[str]:
+    """What ``purlside figures`` prints for plans without faults. Raises CommandError, OSError."""
     from purlside.figures import json as figures_json
     from purlside.figures import text as figures_text
+    from purlside.figures.together import together
+    from purlside.text.units import Unit
+
+    worked = [_worked_out(plan, path, args) for plan, path in zip(pieces, args.plans, strict=True)]
+    summed = together([found for found, _ in worked]) if len(worked) > 1 else None
+    if args.json:
+        listed = [{**figures_json.as_json(found), "said": list(said)} for found, said in worked]
+        told = listed[0] if summed is None else {"plans": listed, "together": figures_json.summed(summed)}
+        yield json.dumps(told, ensure_ascii=False, indent=1)
+        return
+    unit = Unit(unit_of(args))
+    for found, said in worked:
+        yield from figures_text.wrapped(said)
+        yield from figures_text.lines(found, unit)
+        if summed is not None:
+            yield ""
+    if summed is not None:
+        yield from figures_text.wrapped(figures_text.summed(summed, unit))
+
+
+def _worked_out(plan: Plan, path: str, args: argparse.Namespace) -> tuple[Figures, tuple[str, ...]]:
+    """The figures of one plan, and what is to be said about its yarn."""
     from purlside.figures.whole import figures
 
     said: tuple[str, ...] = ()
@@ -66,24 +88,17 @@ def figures_lines(plan: Plan, args: argparse.Namespace) -> Iterator[str]:
         kept = refusing(lambda: drawer.read().find(args.yarn))
         plan, said = drawer.in_plan(plan, kept)
     try:
-        found = figures(plan, _asked(args))
+        return figures(plan, _asked(path, args)), said
     except ValueError as error:
         raise CommandError(str(error)) from None
-    if args.json:
-        yield json.dumps({**figures_json.as_json(found), "said": list(said)}, ensure_ascii=False, indent=1)
-        return
-    yield from figures_text.wrapped(said)
-    from purlside.text.units import Unit
-
-    yield from figures_text.lines(found, Unit(unit_of(args)))
 
 
-def _asked(args: argparse.Namespace) -> Asked:
+def _asked(path: str, args: argparse.Namespace) -> Asked:
     from purlside.figures.sizing import MARGIN
     from purlside.figures.whole import Asked
     from purlside.keep.resuming import own_timings
 
-    own = own_timings(Path(args.plan))
+    own = own_timings(Path(path))
     return Asked(
         timings=replace(own, row=args.row_seconds or own.row, crossing_row=args.crossing_seconds or own.crossing_row),
         take_in=args.take_in,

@@ -25,32 +25,10 @@ if TYPE_CHECKING:
 
 
 def check(args: argparse.Namespace) -> Exit:
-    """Read and simulate the whole plan; list faults and advice."""
-    from purlside.figures import whole as figures
-    from purlside.files import planfile
-    from purlside.rows.working import Working
-    from purlside.text.harmless import shown
+    """Read and simulate the whole plan, or several; list faults and advice."""
+    from purlside.commands.check import check_command
 
-    file = planfile.read(args.plan)
-    faults = [str(fault) for fault in file.faults()]
-    working = Working(file.plan)
-    if not faults:
-        faults = [f"{shown(args.plan, 200)}: {fault}" for fault in working.simulate()]
-    reached = [] if faults else figures.advice(file.plan)
-    for advice in (*file.advice(), *map(file.placed, reached)):
-        print(f"advice: {advice}")
-    for fault in faults:
-        say(str(fault))
-    if faults:
-        say(f"{len(faults)} fault{'s' if len(faults) != 1 else ''}: this plan cannot be knit as it is.")
-        return Exit.FAULTS
-    kinds = working.calendar.kinds()
-    crossing = sum(tally.count for tally in kinds.values() if tally.row.crossed)
-    print(
-        f"{file.plan.title}: {file.plan.panel.rows:,} rows on {len(file.plan.in_work)} needles, "
-        f"{crossing:,} of them crossing rows; every kind of row was knit on the simulated bed without a fault."
-    )
-    return Exit.FINE
+    return check_command(args.plans)
 
 
 def passes(args: argparse.Namespace) -> Exit:
@@ -74,7 +52,7 @@ def figures(args: argparse.Namespace) -> Exit:
     """Size, yarn, time, tools, and the reach of each crossing."""
     from purlside.commands.figures import figures_lines
 
-    lines_out(figures_lines(read_plan(args.plan).plan, args))
+    lines_out(figures_lines([read_plan(path).plan for path in args.plans], args))
     return Exit.FINE
 
 
@@ -236,6 +214,12 @@ def _plan(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("plan", metavar="PLAN", help="a plan file (TOML)")
 
 
+def _plans(parser: argparse.ArgumentParser) -> None:
+    from purlside.commands.parser import plans
+
+    plans(parser)
+
+
 def _passes(parser: argparse.ArgumentParser) -> None:
     _plan(parser)
     parser.add_argument("--rows", metavar="A-B", help="only these rows, as 8-16 or 8")
@@ -244,7 +228,7 @@ def _passes(parser: argparse.ArgumentParser) -> None:
 
 
 COMMANDS: dict[str, tuple[Callable[[argparse.Namespace], Exit], Callable[[argparse.ArgumentParser], None]]] = {
-    "check": (check, _plan),
+    "check": (check, _plans),
     "passes": (passes, _passes),
     "figures": (figures, _add_figures),
     "picture": (picture, _add_picture),

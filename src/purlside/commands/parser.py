@@ -47,6 +47,13 @@ def length(text: str) -> float:
     return mm
 
 
+def plans(parser: argparse.ArgumentParser) -> None:
+    """One plan, or the pieces of a garment; a piece knit twice is named twice."""
+    parser.add_argument(
+        "plans", nargs="+", metavar="PLAN", help="a plan file (TOML), or several: the pieces of a garment"
+    )
+
+
 def above(most: float) -> Callable[[str], float]:
     """Reads a number above 0, at most ``most``."""
 

@@ -11,7 +11,8 @@ from purlside.figures.takein import DEPTH, DEPTH_RANGE
 from purlside.figures.widest import halves
 
 if TYPE_CHECKING:
-    from purlside.figures.sizing import Range
+    from purlside.figures.sizing import Range, YarnNeed
+    from purlside.figures.together import Together
     from purlside.figures.whole import CrossingFigures, Figures, YarnFigures
 
 
@@ -53,15 +54,7 @@ def as_json(figures: Figures) -> dict[str, Any]:
             "doubts": list(figures.loop.doubts),
             "by_hand_loop_mm": round(figures.by_hand_mm, 3),
             "margin": figures.margin,
-            "needs": [
-                {
-                    "colour": need.colour,
-                    "loops": need.loops,
-                    "metres": round(need.metres, 1),
-                    "grams": None if need.grams is None else round(need.grams, 1),
-                }
-                for need in figures.needs
-            ],
+            "needs": _needs(figures.needs),
         },
         "limit": {"value": round(figures.limit.value, 4), "from": figures.limit.source},
         "crossings": [_crossing_json(crossing) for crossing in figures.crossings],
@@ -91,6 +84,27 @@ def as_json(figures: Figures) -> dict[str, Any]:
         },
         "missing": list(figures.missing),
     }
+
+
+def summed(together: Together) -> dict[str, Any]:
+    """What the pieces of a garment come to, for other programs."""
+    return {
+        "pieces": list(together.titles),
+        "yarn": {"needs": _needs(together.needs)},
+        "time": {"seconds": round(together.seconds), "rows": together.rows},
+    }
+
+
+def _needs(needs: tuple[YarnNeed, ...]) -> list[dict[str, Any]]:
+    return [
+        {
+            "colour": need.colour,
+            "loops": need.loops,
+            "metres": round(need.metres, 1),
+            "grams": None if need.grams is None else round(need.grams, 1),
+        }
+        for need in needs
+    ]
 
 
 def _yarn(yarn: YarnFigures) -> dict[str, Any]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import textwrap
+from collections import Counter
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from enum import StrEnum
@@ -18,6 +19,7 @@ from purlside.text.units import G_PER_OUNCE, M_PER_YARD, Unit
 
 if TYPE_CHECKING:
     from purlside.figures.sizing import Range
+    from purlside.figures.together import Together
     from purlside.figures.whole import CrossingFigures, Figures
 
 COLUMNS = 80
@@ -144,6 +146,16 @@ def _off(mm: float, unit: Unit) -> str:
     if unit.size(abs(mm)) == unit.size(0):
         return "just so"
     return f"{unit.size(abs(mm))} too {'much' if mm > 0 else 'little'}"
+
+
+def summed(together: Together, unit: Unit) -> Iterator[str]:
+    """What the pieces of a garment come to."""
+    pieces = [title + (f" ({count} times)" if count > 1 else "") for title, count in Counter(together.titles).items()]
+    yield f"All together: {'; '.join(pieces)}"
+    for need in together.needs:
+        grams = f", {unit.weight(need.grams)}" if need.grams is not None else ""
+        yield f"  yarn, {need.colour or 'main colour'}: {unit.yarn(need.metres)}{grams} for {need.loops:,} loops"
+    yield f"  about {duration(together.seconds)} at the bed for {together.rows:,} rows; {BREAK} come on top"
 
 
 def _yarn(figures: Figures, unit: Unit) -> Iterator[Told]:

@@ -66,6 +66,18 @@ class Panel:
         return _folder() / f"{self.name}.plan.json"
 
     @property
+    def number(self) -> int:
+        """Which panel of its plan it is, from 1: a plan may be knit again."""
+        _, again, number = self.name.rpartition("+")
+        return int(number) if again and number.isdecimal() else 1
+
+    @property
+    def again(self) -> Panel:
+        """The next panel of the same plan."""
+        first = self.name.rpartition("+")[0] if self.number > 1 else self.name
+        return Panel(f"{first}+{self.number + 1}")
+
+    @property
     def place(self) -> Place | None:
         """Where the knitter left off; None where nothing is knit."""
         try:
@@ -139,13 +151,13 @@ def find(plan: Path, file: PlanFile | None = None) -> Found:
     place = os.path.realpath(plan)
     name = name_for(plan)
     # Its stem may be another, where the file was reached by a link.
-    for ledger in sorted(_folder().glob(f"*-{name.rpartition('-')[2]}*.jsonl")):
-        if not (panel := Panel(ledger.stem)).owned.exists() or ((owner := panel.owner()) and owner.plan == place):
+    ledgers = _folder().glob(f"*-{name.rpartition('-')[2]}*.jsonl")
+    for panel in sorted((Panel(ledger.stem) for ledger in ledgers), key=lambda panel: (-panel.number, panel.name)):
+        if not panel.owned.exists() or ((owner := panel.owner()) and owner.plan == place):
             return Found(panel)
     owners = _owners()
-    for one, owner in owners.items():
-        if owner.plan == place:
-            return Found(Panel(one))
+    if ours := [Panel(one) for one, owner in owners.items() if owner.plan == place]:
+        return Found(max(ours, key=lambda panel: panel.number))
     new = Panel(next(one for one in (name, *(f"{name}~{n}" for n in range(2, 1000))) if one not in owners))
     if not owners:
         return Found(new)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 from dataclasses import dataclass, field
+from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -28,6 +29,8 @@ class Resumed:
 
     place: Place | None = None
     kept: Kept = field(default_factory=Kept)
+    when: datetime | None = None
+    """When something happened last."""
     damage: str = ""
     """What is missing of the ledger since the plan was opened last, in words; empty if nothing is."""
 
@@ -61,7 +64,8 @@ def resume(path: Path, pace: Pace) -> Resumed:
     pace.crossing.clear()
     for row in times(lines(reversed(seen))).rows:
         pace.row_done(row.seconds, crossing=bool(row.crossings))
-    return Resumed(since[0].at if since else None, kept, _damage_words(damage, lost=not since))
+    when = seen[0].when if seen else None
+    return Resumed(since[0].at if since else None, kept, when, _damage_words(damage, lost=not since))
 
 
 def _damage_words(damage: list[tuple[Entry | None, Entry | None]], *, lost: bool) -> str:

@@ -83,6 +83,8 @@ class Session:
         self._lines = 0
         self._handed = self.ledger.opened
         found = resume(self.ledger.path, self.pace)
+        self.away = (clock.now() - found.when).total_seconds() if found.when and found.place != Place(1, 0) else 0.0
+        """Seconds since something happened on this panel last, when it was opened; 0 where nothing is knit."""
         self.knit_from = KnitFrom(self.ledger.path, file)
         self._stretched: dict[int, tuple[Stretch, ...]] = {}
         """The plans it was knit from before something was said, by how much could be taken back then."""

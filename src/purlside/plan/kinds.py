@@ -10,15 +10,14 @@ it as a file has it. Reading a value that is held gives the same value.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import Any, Protocol, TypeVar
+from typing import Any, Protocol
 
-from purlside.bed.needles import Needle, Span, spans
+from purlside.bed.needles import MOST_A_SIDE, Needle, Span, spans
+from purlside.plan.frozen import FrozenMapping as FrozenMapping
 from purlside.plan.problems import Problem, Unfit, found_text
 from purlside.text.harmless import MOST_MARKS, is_mark, unprintable
-
-V = TypeVar("V")
 
 
 class Allowed(Protocol):
@@ -164,20 +163,21 @@ class Written:
     words: str
 
     def read(self, value: Any) -> Any:
-        if isinstance(value, self.type):
-            return value
-        if not isinstance(value, str):
+        # One already read may still be off every bed: its own text tells.
+        text = str(value) if isinstance(value, self.type) else value
+        if not isinstance(text, str):
             raise refused(self, value)
         try:
-            return self.type.parse(value)
+            read = self.type.parse(text)
         except ValueError as error:
             raise refused(self, value, str(error)) from None
+        return value if isinstance(value, self.type) else read
 
     def written(self, value: Any) -> str:
         return str(value)
 
 
-MOST_LISTED = 500
+MOST_LISTED = 2 * MOST_A_SIDE
 """Needles in one list. As many as the widest bed has."""
 
 
@@ -197,6 +197,8 @@ class NeedleList:
             needles = [] if sum(map(len, listed)) > MOST_LISTED else [needle for span in listed for needle in span]
         elif not isinstance(value, list | tuple) or not all(isinstance(needle, Needle) for needle in value):
             raise refused(self, value)
+        if not all(-MOST_A_SIDE <= needle < MOST_A_SIDE for needle in needles):
+            raise refused(self, value, f"at most {MOST_A_SIDE} needles on each side of the centre")
         if not 1 <= len(needles) <= MOST_LISTED:
             raise refused(self, value, f"1 to {MOST_LISTED} needles")
         if len(set(needles)) < len(needles):
@@ -287,28 +289,6 @@ class OneOrMore(ListOf):
 
     def written(self, value: Any) -> Any:
         return super().written(value) if isinstance(value, tuple) else self.item.written(value)
-
-
-class FrozenMapping(Mapping[str, V]):
-    """Values by name that cannot be changed, and can be hashed; equal to a dict of the same."""
-
-    def __init__(self, values: Iterable[tuple[str, V]] = ()) -> None:
-        self._values = dict(values)
-
-    def __getitem__(self, name: str) -> V:
-        return self._values[name]
-
-    def __iter__(self) -> Iterator[str]:
-        return iter(self._values)
-
-    def __len__(self) -> int:
-        return len(self._values)
-
-    def __hash__(self) -> int:
-        return hash(frozenset(self._values.items()))
-
-    def __repr__(self) -> str:
-        return repr(self._values)
 
 
 @dataclass(frozen=True)

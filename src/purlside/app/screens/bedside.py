@@ -24,6 +24,7 @@ from purlside.keep.outcomes import suggested
 from purlside.keep.session import Session
 from purlside.keep.settings import Settings
 from purlside.keep.watching import Looked, Seen, Watched
+from purlside.knitting.welcome import AWAY
 from purlside.shown import strip
 from purlside.text.harmless import shown, unprintable
 
@@ -108,6 +109,8 @@ class Bedside(Keyed):
         self.session.ledger.later = partial(asyncio.get_running_loop().call_later, DISK_SOON)
         self._fit(*self.app.size)
         self.set_interval(LOOK_EVERY, self._look)
+        if self.session.away >= AWAY and not self.session.ledger.read_only:
+            self.call_after_refresh(self.do_check)
 
     def _look(self) -> None:
         """See what other programs do with the plan's file, and other windows with the ledger."""
@@ -263,6 +266,19 @@ class Bedside(Keyed):
                 self.say(f"Gone to row {answer}; {self._key_of('back')} takes you back to row {before.row:,}")
 
         self.app.push_screen(Ask("Go to row", f"1 to {rows:,}; Esc leaves it", refuse), go)
+
+    def do_check(self) -> None:
+        from purlside.app import going
+
+        going.check(self.owner, self.session)
+
+    def do_knit_again(self) -> None:
+        from purlside.app import going
+
+        if self.session.ledger.read_only:
+            self.say("Read only: this plan is being knit in another window")
+        else:
+            going.knit_again(self.owner, self.session.file)
 
     def do_note(self) -> None:
         if self.session.ledger.read_only:

@@ -221,6 +221,16 @@ class Shelf(Keyed):
     def do_copy(self) -> None:
         self.do_draft(copy=True)
 
+    def do_knit_again(self) -> None:
+        from purlside.app import going
+        from purlside.files.planfile import read
+
+        shelved = self.plans[self.chosen] if self.plans else None
+        if shelved is None or shelved.plan is None or shelved.reason:
+            self.say("This plan cannot be knit yet" if shelved else "")
+        else:
+            going.knit_again(self.owner, read(shelved.path))
+
     def do_new_plan(self) -> None:
         from purlside.app import going
 

@@ -1,0 +1,72 @@
+"""Back after a break: how the metal must look, ticked off before the next move is made."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterable
+from typing import Any
+
+from textual.app import ComposeResult
+
+from purlside.app.actions import WELCOME
+from purlside.app.screens.keyed import Keyed
+from purlside.app.widgets.bedside import KeyLine
+from purlside.app.widgets.pane import Pane, Run
+from purlside.keep.settings import Settings
+
+
+class Checks(Pane):
+    """The list, each line ticked once it was looked at."""
+
+    def __init__(self, screen: Welcome) -> None:
+        super().__init__(id="welcome")
+        self.welcome = screen
+
+    def lines(self, width: int, height: int) -> Iterable[Iterable[Run]]:
+        screen, laid = self.welcome, list[list[Run]]()
+        laid.append([(f" {screen.head}", "figure")])
+        laid.append([(" Look at the bed before you knit on:", "quiet")])
+        at = 0
+        for i, line in enumerate(screen.checks):
+            mark, tone = (
+                ("✓", "quiet") if i < screen.ticked else ("▸", "figure") if i == screen.ticked else (" ", "plain")
+            )
+            if i == screen.ticked:
+                at = len(laid)
+            for part in textwrap.wrap(line, max(10, width - 6), subsequent_indent="  "):
+                laid.append([(f" {mark}  ", "key"), (part, tone)])
+                mark = " "
+        top = max(0, min(at - height // 2, len(laid) - height))
+        return laid[top : top + height]
+
+
+class Welcome(Keyed):
+    """Space ticks a line off; after the last one the bedside follows."""
+
+    ACTIONS = WELCOME
+    FIXED = True
+    CSS = "#welcome { height: 1fr; }"
+
+    def __init__(self, head: str, checks: tuple[str, ...], settings: Settings, **options: Any) -> None:
+        super().__init__(settings, **options)
+        self.head, self.checks = head, checks
+        self.ticked = 0
+
+    def compose(self) -> ComposeResult:
+        yield Checks(self)
+        yield KeyLine(lambda: self.keys, lambda: "", id="keys")
+
+    def do_tick(self) -> None:
+        self.ticked += 1
+        if self.ticked >= len(self.checks):
+            self.do_leave()
+        else:
+            self._repaint()
+
+    def do_untick(self) -> None:
+        self.ticked = max(0, self.ticked - 1)
+        self._repaint()
+
+    def do_leave(self) -> None:
+        if self.is_current:
+            self.app.pop_screen()

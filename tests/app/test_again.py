@@ -1,0 +1,49 @@
+"""Back after a break, and knitting a panel again: through the app."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from purlside.app.screens import bedside
+from purlside.app.screens.bedside import Bedside
+from purlside.app.screens.welcome import Welcome
+from tests.app.test_differs import window_on
+from tests.apps import settled
+from tests.sessions import at, opened, written
+
+
+async def test_back_after_a_break_the_metal_is_ticked_off_before_the_next_move(
+    home: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    plan = written(tmp_path)
+    at(opened(plan), 8, 2).close()
+    monkeypatch.setattr(bedside, "AWAY", 0.0)
+    async with window_on(plan) as window:
+        await settled(window.pilot)
+        assert isinstance(window.app.screen, Welcome)
+        assert "Look at the bed before you knit on" in window.text
+        assert "▸  row 8 of 40, pass 3 of 5 comes next" in window.text
+        await window.press("space")
+        assert "✓  row 8 of 40" in window.text and "▸  Carriage inside the panel" in window.text
+        await window.press(*["space"] * 6)
+        assert isinstance(window.app.screen, Bedside)
+        assert window.session.knitting.place.row == 8, "ticking makes no step"
+        await window.press("b")
+        assert isinstance(window.app.screen, Welcome)
+
+
+async def test_a_finished_panel_is_knit_again_with_a_ledger_of_its_own(home: Path, tmp_path: Path) -> None:
+    plan = written(tmp_path)
+    at(opened(plan), 41).close()
+    async with window_on(plan) as window:
+        first = window.session.ledger.path
+        await window.press("k", "p")
+        await settled(window.pilot)
+        assert isinstance(window.app.screen, Bedside)
+        assert window.session.knitting.place == (1, 0)
+        assert window.session.ledger.path != first
+        assert "Panel 2 of 2" in str([note.message for note in window.app._notifications])
+        await window.press("space")
+        assert window.session.knitting.place == (2, 0)
