@@ -325,6 +325,8 @@ def _kinds(found: Read, knit: dict[tuple[str, Side], list[Move]]) -> None:
 def _needles(text: str, in_work: tuple[Needle, ...]) -> tuple[Needle, ...]:
     """``L3–L1, R2 (4 needles)``: a range runs over the needles in work; the count must be right."""
     ranges, _, count = text.partition(" (")
+    ranges, _, out = ranges.partition(", not ")
+    assert not {Needle.parse(needle) for needle in out.split(", ") if needle}.intersection(in_work), text
     found = []
     for part in ranges.split(", "):
         a, _, b = part.partition("–")
@@ -353,24 +355,25 @@ def _out(beyond: str, moves: list[Move]) -> None:
     moves[last] = replace(knit, beyond=Needle.parse(beyond))
 
 
-RANGE = r"[LR]\d+(?:–[LR]\d+)?(?:, [LR]\d+(?:–[LR]\d+)?)*"
+ONE = r"[LR]\d+(?:–[LR]\d+)?"
+RANGE = rf"{ONE}(?:, {ONE})*(?:, not [LR]\d+(?:, [LR]\d+)*)?"
 COUNTED = rf"{RANGE} \(\d+ needles?\)"
 
 
 def _step(text: str, title: str, in_work: tuple[Needle, ...], moves: list[Move]) -> None:
     """One printed line of a pass or of a crossing."""
 
-    if text == "Set the carriage to hold (its manual says how)":
+    if text == "Hold lever on":
         pass
-    elif m := re.fullmatch(r"Set the dial to SS (\S+)", text):
+    elif m := re.fullmatch(r"Dial to SS (\S+)", text):
         moves.append(Dial(size(m[1])))
     elif m := re.fullmatch(rf"Hold ({COUNTED})(?:, holding \(.*\))?", text):
         moves.append(Hold(_needles(m[1], in_work)))
     elif m := re.fullmatch(rf"Return ({COUNTED}) to upper working(?: \(.*\))?", text):
         moves.append(Return(_needles(m[1], in_work)))
-    elif m := re.fullmatch(rf"Knit to the (left|right) across ({COUNTED}) at SS (\S+?)(?:,? then .*)?", text):
+    elif m := re.fullmatch(rf"Knit (left|right) across ({COUNTED}) at SS (\S+?)(?:, and carry on .*)?", text):
         moves.append(_knit(m[1], m[2], in_work))
-    elif m := re.fullmatch(r"Back up to the (left|right) over held needles, past (\w+), .*", text):
+    elif m := re.fullmatch(r"Back up (left|right), clear of (\w+); nothing knits", text):
         moves.append(BackUp(Side(m[1]), Needle.parse(m[2])))
     elif m := re.fullmatch(rf"Knit ({COUNTED}) by hand, .*", text):
         moves.append(ByHand(_needles(m[1], in_work)))
@@ -378,21 +381,22 @@ def _step(text: str, title: str, in_work: tuple[Needle, ...], moves: list[Move])
         moves.append(Weights(_needles(m[1], in_work)))
     elif m := re.fullmatch(r"Take the carriage out past (\w+): CO[LR]", text):
         _out(m[1], moves)
-    elif m := re.fullmatch(rf"Lift ({RANGE}) \((left|right) half\) on .*, ({RANGE}) \((left|right) half\) on .*", text):
+    elif m := re.fullmatch(rf"Lift ({RANGE}) on \d+ prongs? and ({RANGE}) on \d+ prongs?", text):
         name = re.fullmatch(r"Cross (.*): \d+ over \d+", title)
         assert name
-        moves.append(Cross(name[1], Crossing(_half(m[1]), _half(m[3]))))
-    elif m := re.fullmatch(rf"Place the (left|right) half FIRST, on ({RANGE}): .*", text):
+        moves.append(Cross(name[1], Crossing(_half(m[1]), _half(m[2]))))
+    elif m := re.fullmatch(rf"(Left|Right) half FIRST: ({RANGE}) onto ({RANGE}); .*", text):
         cross = moves[-1]
         assert isinstance(cross, Cross)
         # The half the line names is the one in front, and lands where the crossing puts it.
-        if cross.crossing.front_side is not Side(m[1]):
+        if cross.crossing.front_side is not Side(m[1].lower()):
             moves[-1] = cross = Cross(cross.cable, Crossing(cross.crossing.back, cross.crossing.front))
-        assert cross.crossing.landing()[0] == _needles(m[2], in_work)
-    elif m := re.fullmatch(rf"Then the (?:left|right) half on ({RANGE}): it lies behind", text):
+        assert tuple(cross.crossing.front) == _needles(m[2], in_work)
+        assert cross.crossing.landing()[0] == _needles(m[3], in_work)
+    elif m := re.fullmatch(rf"Then the (?:left|right) half: ({RANGE}) onto ({RANGE}), behind", text):
         cross = moves[-1]
-        assert isinstance(cross, Cross) and cross.crossing.landing()[1] == _needles(m[1], in_work)
-    elif m := re.fullmatch(r"Push all (\d+) needles out to upper working(?: \(.*\))?", text):
+        assert isinstance(cross, Cross) and cross.crossing.landing()[1] == _needles(m[2], in_work)
+    elif m := re.fullmatch(r"Push all (\d+) out to upper working(?: \(.*\))?, not as far as holding", text):
         cross = moves[-1]
         assert isinstance(cross, Cross) and len(cross.needles) == int(m[1])
     else:

@@ -125,9 +125,9 @@ async def test_the_call_is_words_and_signs_above_the_strip(tmp_path: Path) -> No
         await press(pilot, *"rrrrr")
         assert "CROSSING ROW" not in shown(app)
         await press(pilot, "r")
-        assert ">> CROSSING ROW NEXT (row 8): rope, 3 over 3, right half in front" in shown(app)
+        assert "┤ CROSSING ROW NEXT (row 8): rope, 3 over 3, right half in front ├" in shown(app)
         await press(pilot, "r")
-        assert "## CROSSING ROW: rope, 3 over 3, right half in front" in shown(app)
+        assert "  CROSSING ROW: rope, 3 over 3, right half in front" in shown(app)
 
 
 async def test_each_call_is_sounded_once_and_again_after_going_back(
@@ -177,7 +177,7 @@ def test_the_call_is_spoken_by_the_speech_engine_that_is_there(tmp_path: Path) -
     file = small_plan(tmp_path)
     env = {"PURLSIDE_SOUND": None, "PURLSIDE_HOME": str(home), "PATH": f"{engines}{os.pathsep}{os.environ['PATH']}"}
     with purlside(file.path, env=env) as terminal:
-        terminal.wait_for("One row")
+        terminal.wait_for("Plain row")
         terminal.press(*"rrrrrr")
         terminal.wait_for("CROSSING ROW NEXT")
         terminal.wait_for(lambda: said.exists() and said.read_text().endswith("\n"))
@@ -194,9 +194,9 @@ def test_without_colour_the_call_says_the_same(tmp_path: Path) -> None:
     for colour in (None, "1"):
         env = {"NO_COLOR": colour, "PURLSIDE_HOME": str(tmp_path / f"home-{colour}")}
         with purlside(file.path, env=env) as terminal:
-            terminal.wait_for("One row")
+            terminal.wait_for("Plain row")
             terminal.press(*"rrrrrrr")
-            terminal.wait_for("## CROSSING ROW: rope")
+            terminal.wait_for("CROSSING ROW: rope")
             if seen:
                 terminal.wait_for(lambda: without_time(terminal) in seen)
             terminal.settle()

@@ -60,6 +60,6 @@ async def test_a_copy_is_mended_and_the_file_left_alone(path: Path) -> None:
     async with knitting(path.parent, plan=False) as (app, pilot):
         await press(pilot, "c", *["left"] * len("   # for the door"), '"', "enter", "backspace", "0", "enter")
         assert top(app) is Drafting and "not saved" in shown(app)
-        await press(pilot, "s")
+        await press(pilot, "ctrl+s")
         assert path.read_bytes() == before
         assert "# for the door" in (path.parent / "jetty-red-band-copy.toml").read_text("utf-8")

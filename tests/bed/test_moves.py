@@ -87,11 +87,11 @@ def test_whole_sizes_are_whole_numbers_in_json() -> None:
 def test_the_knitter_is_told_in_trade_words_with_ranges_named_then_counted() -> None:
     assert parse("hold R1-R3").words() == "Hold R1–R3 (3 needles)"
     assert parse("return L1").words() == "Return L1 (1 needle) to upper working"
-    assert parse("dial 6.33").words() == "Set the dial to SS 6⅓"
-    assert parse("knit left beyond L3: L3-L1").words() == "Knit to the left across L1–L3 (3 needles)"
-    assert parse("knit right beyond L1: L3-L1").words() == "Knit to the right across L3–L1 (3 needles)"
-    assert "knitting nothing" in parse("back-up right beyond R1").words()
-    assert parse("knit left beyond R2: R2").words() == "Knit to the left across R2 (1 needle)"
+    assert parse("dial 6.33").words() == "Dial to SS 6⅓"
+    assert parse("knit left beyond L3: L3-L1").words() == "Knit left across L1–L3 (3 needles)"
+    assert parse("knit right beyond L1: L3-L1").words() == "Knit right across L3–L1 (3 needles)"
+    assert "nothing knits" in parse("back-up right beyond R1").words()
+    assert parse("knit left beyond R2: R2").words() == "Knit left across R2 (1 needle)"
     assert parse("by-hand R1").words() == "Knit R1 (1 needle) by hand, the needle drawn back to the rail"
     assert parse("by-hand L1-R1").words() == "Knit L1–R1 (2 needles) by hand, each needle drawn back to the rail"
     assert parse("weights L3-L1").words() == "Move the claw weights up under L3–L1"
@@ -100,10 +100,10 @@ def test_the_knitter_is_told_in_trade_words_with_ranges_named_then_counted() -> 
 def test_over_a_ladder_the_knitter_is_told_one_range() -> None:
     within = [Needle.parse(n) for n in ("L3", "L2", "R1", "R2")]
     assert [parse(f"{what} L2 R1-R2").words(within) for what in ("hold", "return", "by-hand", "weights")] == [
-        "Hold L2–R2 (3 needles)",
-        "Return L2–R2 (3 needles) to upper working",
-        "Knit L2–R2 (3 needles) by hand, each needle drawn back to the rail",
-        "Move the claw weights up under L2–R2",
+        "Hold L2–R2, not L1 (3 needles)",
+        "Return L2–R2, not L1 (3 needles) to upper working",
+        "Knit L2–R2, not L1 (3 needles) by hand, each needle drawn back to the rail",
+        "Move the claw weights up under L2–R2, not L1",
     ]
 
 
@@ -119,8 +119,8 @@ def test_a_range_runs_over_ladders_when_the_needles_in_work_are_known() -> None:
     named = [Needle.parse(n) for n in ("L2", "R1", "R2")]
     work = [Needle.parse(n) for n in ("L3", "L2", "R1", "R2")]
     assert needles_text(named) == "L2, R1–R2 (3 needles)"
-    assert needles_text(named, work) == "L2–R2 (3 needles)"
-    assert needles_text(named, work, count=False) == "L2–R2"
+    assert needles_text(named, work) == "L2–R2, not L1 (3 needles)"
+    assert needles_text(named, work, count=False) == "L2–R2, not L1"
 
 
 @pytest.mark.parametrize(

@@ -7,7 +7,6 @@ from purlside.knitting.ahead import crossing_rows, crossings_text
 from purlside.knitting.cursor import Knitting, Place
 from purlside.plan.plan import Plan
 from purlside.rows.working import Working
-from tests.beds import state
 from tests.plans import cable, plan, plans
 
 
@@ -27,34 +26,6 @@ def test_the_step_told_ahead_is_the_one_that_is_then_in_hand(of: Plan, data: st.
     assert knitting.next_row_step is None
 
 
-@given(plans(most_rows=20), st.data())
-def test_the_cursor_ahead_is_where_the_next_step_leads_and_nothing_done_there_is_done_here(
-    of: Plan, data: st.DataObject
-) -> None:
-    knitting = Knitting(Working(of), Place(data.draw(st.integers(1, of.panel.rows)), 0))
-    for _ in range(data.draw(st.integers(0, 6))):
-        knitting.go(knitting.next_place())
-    here = facts(knitting)
-    ahead = knitting.ahead()
-    if ahead is None:
-        assert knitting.finished
-        return
-    there = facts(ahead)
-    while ahead.place.row == knitting.place.row and not ahead.finished and ahead.bed.moves:
-        ahead.go(ahead.move_before_place())
-    if not ahead.finished:
-        ahead.go(ahead.next_place())
-    assert facts(knitting) == here
-    knitting.go(knitting.next_place())
-    assert facts(knitting) == there
-
-
-def facts(knitting: Knitting) -> tuple[object, ...]:
-    """All that is shown of where the knitting stands."""
-    asked = knitting.place, state(knitting.bed), knitting.bed.moves, knitting.row, knitting.step, knitting.moves
-    return *asked, knitting.cables(), knitting.counts, knitting.call(), knitting.why
-
-
 @given(plans(most_rows=30), st.integers(1, 31), st.integers(0, 9))
 def test_the_crossing_rows_ahead_are_those_a_walk_finds(of: Plan, number: int, most: int) -> None:
     knitting = Knitting(Working(of), Place(number, 0))
@@ -70,4 +41,4 @@ def test_a_crossing_row_names_each_cable_and_its_half_in_front() -> None:
     )
     (row,) = crossing_rows(Knitting(Working(two)), 1)
     assert row.number == 8
-    assert crossings_text(row) == "rope, 3 over 3, right half in front; twist, 2 over 2, right half in front"
+    assert crossings_text(row) == "rope, right half first; twist, right half first"

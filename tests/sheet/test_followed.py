@@ -118,7 +118,7 @@ def test_a_wrong_needle_on_the_sheet_would_be_noticed() -> None:
     plan = plans.plan(plans.cable(ease="enlarge", enlarged_size=9.0), rows=16)
     printed = sheet_command(plan, ".txt", "working")
     follow(plan, printed, ".txt")
-    right = "Knit to the right across L6–L4 (3 needles)"
+    right = "Knit right across L6–L4 (3 needles)"
     assert right in printed
     with pytest.raises(AssertionError):
-        follow(plan, printed.replace(right, "Knit to the right across L6–L5 (2 needles)"), ".txt")
+        follow(plan, printed.replace(right, "Knit right across L6–L5 (2 needles)"), ".txt")

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
+from itertools import groupby
 
 import pytest
 from hypothesis import given
@@ -61,7 +63,7 @@ def check(view: strip.View, width: int, glyphs: strip.Glyphs, per: int | None) -
     fit = strip.frame(view.bed.panel, max(1, width - strip.GUTTER), strip.in_play(view), per=per)
     drawn = ["".join(part for part, _ in line) for line in lines]
     assert all(len(line) <= width for line in drawn), (width, per)
-    assert len(drawn) == len(strip.LANES) + 1 + (not fit.whole)
+    assert len(drawn) == len(strip.LANES) + (not fit.whole)
     body = {line[: strip.GUTTER - 1].strip(): f"{line[strip.GUTTER :]:<{fit.width}}" for line in drawn}
     if per is not None:
         assert fit.per == per
@@ -72,6 +74,7 @@ def check(view: strip.View, width: int, glyphs: strip.Glyphs, per: int | None) -
     check_labels(body["needle"], fit, columns)
     for place, column in columns.items():
         check_needle(view, body, place, column, glyphs)
+    check_runs(view, body, fit)
     check_carriage(view, drawn, fit, glyphs)
 
 
@@ -99,13 +102,45 @@ def check_needle(view: strip.View, body: dict[str, str], place: int, column: int
         assert (char in stand_marks) == (stands is position), (Needle(place), lane, char)
         assert char in stand_marks | {" ", glyphs.target, glyphs.hand}
         assert char != glyphs.hand or Needle(place) in by_hand_in(view), "only what is knit by hand is drawn so"
+    other = other_loop(view, i)
     if stands is Position.NWP:
         assert body["loops"][column] == glyphs.none
         assert body["rows"][column] == " "
+    elif other:
+        assert body["loops"][column] in (glyphs.large, glyphs.hand)
     else:
-        assert body["rows"][column] == str(bed.rows[i])
-        assert body["loops"][column] in (glyphs.loop, glyphs.large, glyphs.hand)
-    assert (body["yarn"][column] == glyphs.yarn) == (place == int(bed.yarn))
+        assert body["loops"][column] not in (glyphs.large, glyphs.hand, glyphs.none)
+    assert body["carriage"][column] != glyphs.yarn or place == int(bed.yarn)
+
+
+def other_loop(view: strip.View, i: int) -> bool:
+    """Whether a needle's loop is not the ordinary one."""
+    size = view.bed.loop_size[i]
+    return bool(size > view.size and (view.bed.rows[i] or size > view.before))
+
+
+def check_runs(view: strip.View, body: dict[str, str], fit: strip.Frame) -> None:
+    """Neighbours that have as much are one run with one figure in it, and two runs are told apart."""
+    bed, left = view.bed, int(view.bed.panel.left)
+
+    def figure(lane: str, place: int) -> str:
+        i = place - left
+        if bed.position[i] is Position.NWP or (lane == "loops" and other_loop(view, i)):
+            return ""
+        return str(bed.rows[i]) if lane == "rows" else "1"
+
+    for lane in ("loops", "rows"):
+        places = range(fit.first, fit.last + 1)
+        for (wanted, _), run in groupby(places, key=lambda place: (figure(lane, place), place >= 0)):
+            group = list(run)
+            start, stop = fit.column(group[0]) - (fit.per - 1) // 2, fit.column(group[-1]) + fit.per // 2 + 1
+            drawn = body[lane][start:stop]
+            if wanted:
+                assert re.findall(r"\d", drawn) == [wanted], (lane, drawn)
+                after = body[lane][stop : stop + 1]
+                assert (
+                    len(drawn) < 3 or drawn[-1] == " " or not after.strip() or after in "│|×xO@·." or drawn[-1] in "·."
+                )
 
 
 def check_carriage(view: strip.View, drawn: list[str], fit: strip.Frame, glyphs: strip.Glyphs) -> None:
@@ -164,7 +199,7 @@ def test_of_cables_too_far_apart_the_one_being_crossed_is_seen() -> None:
             span = cross.crossing.span
             assert fit.first <= span.left and span.right <= fit.last
             seen.append(cross.cable)
-    assert seen == ["left", "right"]
+    assert seen == ["right", "left"]
 
 
 def test_a_bed_wider_than_the_screen_shows_which_part_is_seen_and_where_the_carriage_is() -> None:
@@ -198,7 +233,7 @@ def test_the_ascii_drawing_has_nothing_but_ascii_and_the_same_shape() -> None:
 def test_in_the_ascii_drawing_no_two_signs_of_one_lane_are_alike() -> None:
     for glyphs in BOTH:
         assert len({glyphs.needle, glyphs.outward, glyphs.inward, glyphs.target}) == 4
-        assert len({glyphs.loop, glyphs.large, glyphs.hand, glyphs.none}) == 4
+        assert len({glyphs.bed, glyphs.blank, glyphs.large, glyphs.hand, glyphs.none}) == 5
         assert len({glyphs.body, glyphs.left, glyphs.right, glyphs.rail, glyphs.bed}) == 5
         assert len({glyphs.seen, glyphs.bed, glyphs.body}) == 3
 
@@ -215,7 +250,7 @@ def test_enlarged_loops_and_loops_made_by_hand_are_told_from_the_others() -> Non
         if crossed_in(view):
             break
     loops = strip.text(strip.draw(view, 120, per=1)).splitlines()[2]
-    assert loops.split() == ["loops", "oooooooooOOO│ooooo@oooooo"]
+    assert loops.split("│") == ["loops     ─── 1 ───OOO", "─ 1 ─@─ 1 ──"]
 
 
 def test_a_needle_out_of_work_is_marked_and_stands_in_no_lane() -> None:
@@ -252,9 +287,10 @@ def test_a_needle_knit_by_hand_is_marked_though_the_same_step_holds_it_again() -
     assert (lines["working"][column], lines["holding"][column]) == ("@", "▲")
 
 
-def test_the_half_in_front_is_spelled_out_at_two_columns_a_needle() -> None:
+def test_the_halves_are_labelled_the_same_way_at_every_width() -> None:
     view = next(views_of_row(plan(cable(), needles="L16-R16"), 8))
-    cable_lane = strip.text(strip.draw(view, 80)).splitlines()[1]
-    assert "FRONT" in cable_lane and "back" in cable_lane
-    wider = next(views_of_row(plan(cable("R1-R2 over L2-L1"), needles="L16-R16"), 8))
-    assert "└F" in strip.text(strip.draw(wider, 80)).splitlines()[1]
+    for per in (1, 2, 3):
+        lane = strip.text(strip.draw(view, 130, per=per)).splitlines()[1]
+        assert re.search(r"└─*b─*┘│└─*F─*┘$", lane), lane
+    alone = next(views_of_row(plan(cable("R1-R2 over L1"), needles="L16-R16"), 8))
+    assert strip.text(strip.draw(alone, 80, per=1)).splitlines()[1].endswith("b│F┘")

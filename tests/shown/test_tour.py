@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -61,7 +62,7 @@ async def test_a_sample_is_copied_here_and_stands_on_the_shelf(tmp_path: Path) -
         assert (tmp_path / "empty" / "patterns" / name).read_text("utf-8") == samples.text(name)
         assert f"Copied to patterns/{name}" in shown(app)
         await press(pilot, "enter")
-        assert "One row" in shown(app) or "Pass 1" in shown(app)
+        assert "Row 1 of" in shown(app) or "KNIT" in shown(app) or "Knit" in shown(app)
 
 
 async def test_a_folder_that_takes_no_file_is_told_of(tmp_path: Path) -> None:
@@ -87,11 +88,11 @@ def test_what_the_tour_says_of_the_bed_is_what_the_bed_shows() -> None:
     assert drawn["The needle bed"][5].count("■") == 12
     assert drawn["Holding"][5].count("▼") == 9
     assert drawn["Holding"][5].split("▼")[0].count("■") == 3
-    assert drawn["Backing up"][3].split()[1:4] == ["1", "1", "1"]
-    assert drawn["Backing up"][9].split()[1:3] == ["●", "L4"]
+    assert re.search(r"rows +─+ 1 ─+[· ]+0", drawn["Backing up"][3])
+    assert "yarn L4" in drawn["Backing up"][8] and "●" in drawn["Backing up"][8]
     assert drawn["Larger loops"][7].count("▲") == 3
     assert drawn["On to the edge"][2].count("O") == 3
-    assert "1  1  1 │ 1  1  1" in drawn["Crossing"][3]
+    assert re.search(r"─ 1 ─+│─+ 1 ─", drawn["Crossing"][3])
     assert drawn["Crossed"][2].split("│")[1].split()[:3] == ["O", "O", "O"]
 
 
@@ -139,4 +140,4 @@ def test_the_first_minute_in_a_real_terminal(tmp_path: Path) -> None:
         terminal.press("enter")
         terminal.wait_for("Copied to")
         terminal.press("enter")
-        terminal.wait_for("row 1")
+        terminal.wait_for("Plain row")

@@ -1,7 +1,7 @@
 """Runs a program in a pseudo-terminal and reads the screen it draws.
 
     with purlside("plan.toml", size=(80, 24)) as terminal:
-        terminal.wait_for("row 1")
+        terminal.wait_for("Plain row")
         terminal.press("space", "space", "g")
         terminal.resize(100, 30)
         terminal.kill()
@@ -30,6 +30,8 @@ from types import TracebackType
 from typing import Any
 
 import pyte
+
+from purlside.shown.capitals import capitals
 
 TIMEOUT = 15.0
 """Seconds to wait for something that should happen at once: long, for machines under load."""
@@ -323,3 +325,10 @@ def _name(what: str | re.Pattern[str] | Callable[[], bool]) -> str:
     if isinstance(what, str):
         return repr(what)
     return what.pattern if isinstance(what, re.Pattern) else getattr(what, "__name__", "the condition")
+
+
+def at_row(terminal: Terminal, row: int) -> Callable[[], bool]:
+    """Whether the bedside stands at a row, whose number it draws large."""
+    return lambda: all(
+        re.search(rf"^  {re.escape(line.rstrip())}(  |$)", terminal.text, re.MULTILINE) for line in capitals(str(row))
+    )

@@ -12,7 +12,7 @@ from typing import Any
 
 import pytest
 
-from tests.terminal.terminal import Terminal, environment, purlside
+from tests.terminal.terminal import Terminal, at_row, environment, purlside
 
 PLAN = """\
 format = 1
@@ -34,8 +34,8 @@ enlarged_size = 9
 """
 """Row 3 is the first crossing row: five pushes of the carriage, then the crossing."""
 
-STEPS = ["Pass 1 of 5", "Pass 2 of 5", "Pass 3 of 5", "Pass 4 of 5", "Pass 5 of 5", "Cross rope: 3 over 3"]
-"""The titles of row 3's steps."""
+STEPS = [f"{step} of 6" for step in range(1, 7)]
+"""How far along row 3 is, at each of its steps."""
 COMPLAINTS = re.compile(rb"Traceback|Exception|Error\b")
 
 
@@ -68,7 +68,7 @@ def knitter(tmp_path: Path) -> Knitter:
 
 
 def to_row_3(terminal: Terminal) -> None:
-    terminal.wait_for("One row")
+    terminal.wait_for("Plain row")
     terminal.press("space", "pagedown")
     terminal.wait_for(STEPS[0])
 
@@ -110,7 +110,7 @@ def test_killed_at_any_step_of_a_crossing_row_the_same_step_is_there_again(knitt
         terminal.wait_for(STEPS[5])
         assert "shows on the knit side" in terminal.text
         terminal.press("space")
-        terminal.wait_for("rope 1 of 3, crosses in 3 rows")
+        terminal.wait_for("rope 1 of 3, crosses after row 7, in 3")
         terminal.press("pageup")
         terminal.wait_for(STEPS[5])
         terminal.press("q")
@@ -121,16 +121,16 @@ def test_killed_at_any_step_of_a_crossing_row_the_same_step_is_there_again(knitt
 
 def test_a_finished_panel_says_so_and_can_be_stepped_back_into(knitter: Knitter) -> None:
     with knitter.opens() as terminal:
-        terminal.wait_for("One row")
+        terminal.wait_for("Plain row")
         terminal.press("g")
         terminal.wait_for("Go to row")
         terminal.press("1", "2", "enter")
-        terminal.wait_for("row 12")
+        terminal.wait_for(at_row(terminal, 12))
         terminal.press("space", "space", "space")
         terminal.wait_for("THE PANEL IS FINISHED")
         assert "Space next" not in terminal.text and "Down move" not in terminal.text
         terminal.press("backspace")
-        terminal.wait_for("row 12")
+        terminal.wait_for(at_row(terminal, 12))
     assert knitter.place == "12.0"
 
 
@@ -146,25 +146,27 @@ def test_every_usual_size_shows_row_bed_step_and_keys(knitter: Knitter, size: tu
             "COR",
             "holding",
             "carriage",
-            "Pass 1 of 5",
-            "Knit to the left across R6–R1",
+            "step 1 of 6",
+            "Knit left across R6–R1",
             "Space next",
         ):
             terminal.wait_for(part)
-        terminal.wait_for(lambda: sum(line.startswith(("working", "upper", "holding")) for line in terminal.lines) == 3)
+        terminal.wait_for(
+            lambda: sum(line.split()[:1] in (["working"], ["upper"], ["holding"]) for line in terminal.lines) == 3
+        )
 
 
 @pytest.mark.parametrize("size", [(20, 5), (30, 8), (40, 12)], ids=str)
 def test_where_there_is_no_room_for_the_bed_the_step_is_what_stays(knitter: Knitter, size: tuple[int, int]) -> None:
     with knitter.opens(size=size) as terminal:
-        terminal.wait_for("One row")
+        terminal.wait_for("Plain row")
         terminal.press("space", "space")
-        terminal.wait_for("Pass 1 of 5")
+        terminal.wait_for("1 of 6")
         terminal.wait_for("3 of 12")
-        terminal.wait_for(re.compile(r"1 +Set the"))
+        terminal.wait_for(re.compile(r"1 +Hold lever"))
         terminal.resize(80, 24)
         terminal.wait_for("holding")
-        terminal.wait_for("Knit to the left across R6–R1")
+        terminal.wait_for("Knit left across R6–R1")
         terminal.press("q")
         assert terminal.wait() == 0
         assert not complaints(terminal)
@@ -213,10 +215,10 @@ def test_where_the_locale_has_no_utf8_only_ascii_is_drawn(
         terminal.press("?")
         terminal.wait_for("Keys")
         terminal.press("escape")
-        terminal.wait_for("Knit to the left across R6-R1")
+        terminal.wait_for("Knit left across R6-R1")
         terminal.press("n", "h", "i", "enter")
         terminal.wait_for("Noted at row 3")
-        assert "Knit to the left across R6-R1" in terminal.text
+        assert "Knit left across R6-R1" in terminal.text
         assert bytes(terminal.raw).isascii()
         terminal.press("q")
         assert terminal.wait() == 0
@@ -267,7 +269,7 @@ def test_with_no_audio_device_the_terminal_bell_rings_for_a_call_and_nothing_is_
     nothing = tmp_path / "nothing"
     nothing.mkdir()
     with knitter.opens(PURLSIDE_SOUND=None, PATH=str(nothing)) as terminal:
-        terminal.wait_for("One row")
+        terminal.wait_for("Plain row")
         assert bells(terminal) == 0
         terminal.press("space")
         terminal.wait_for("CROSSING ROW NEXT")

@@ -5,14 +5,14 @@ from __future__ import annotations
 from pathlib import Path
 
 from tests.sessions import at, opened, written
-from tests.terminal.terminal import Terminal, purlside
+from tests.terminal.terminal import Terminal, at_row, purlside
 
 
 def test_what_was_said_outlives_a_kill_and_can_be_taken_back(home: Path, tmp_path: Path) -> None:
     plan = written(tmp_path)
     at(opened(plan), 8, 2).close()
     with purlside(plan) as terminal:
-        terminal.wait_for("Pass 3 of 5")
+        terminal.wait_for("step 3 of 6")
         terminal.press("d")
         terminal.wait_for("What differs from the plan?")
         terminal.press("down", "down", "down")
@@ -22,21 +22,21 @@ def test_what_was_said_outlives_a_kill_and_can_be_taken_back(home: Path, tmp_pat
         assert "No crossing lies in the rows ripped out" in terminal.text
         assert "Bring all needles back to working position" in terminal.text
         terminal.press("enter")
-        terminal.wait_for("One row")
+        terminal.wait_for("Plain row")
         terminal.kill()
         terminal.wait()
     with purlside(plan) as terminal:
-        terminal.wait_for("row 3\n")
+        terminal.wait_for(at_row(terminal, 3))
         terminal.press("d")
         terminal.wait_for("> I knit some rows too many")
         terminal.press("down")
         terminal.wait_for("> Take back: Ripped back from row 8 to row 3")
         terminal.press("enter")
-        terminal.wait_for("Pass 3 of 5")
+        terminal.wait_for("step 3 of 6")
         terminal.press("h")
         terminal.wait_for("taken back: Ripped back from row 8 to row")
         terminal.press("q")
-        terminal.wait_for("Pass 3 of 5")
+        terminal.wait_for("step 3 of 6")
         terminal.press("q")
         assert terminal.wait() == 0
         assert terminal.restored
@@ -48,7 +48,7 @@ def test_what_the_chosen_line_would_do_is_shown_whole_and_nothing_is_left_of_the
     plan = written(tmp_path)
     at(opened(plan), 5).close()
     with purlside(plan) as terminal:
-        terminal.wait_for("row 5\n")
+        terminal.wait_for(at_row(terminal, 5))
         terminal.press("d")
         line = "─" * 80
         terminal.wait_for(
@@ -67,7 +67,7 @@ def test_what_the_chosen_line_would_do_is_shown_whole_and_nothing_is_left_of_the
 def knit_on(terminal: Terminal, row: int) -> None:
     """A row further, and it is shown."""
     terminal.press("space")
-    terminal.wait_for(f"row {row}\n")
+    terminal.wait_for(at_row(terminal, row))
 
 
 def test_a_plan_edited_in_another_program_while_it_is_knit_loses_no_step_and_is_taken_up_with_one_key(
@@ -91,7 +91,7 @@ def test_a_plan_edited_in_another_program_while_it_is_knit_loses_no_step_and_is_
         terminal.wait_for("PLAN FILE GONE")
         knit_on(terminal, 8)
         plan.write_text(text.replace("rows = 40", "rows = 60"), "utf-8")
-        terminal.wait_for("## !! PLAN CHANGED")
+        terminal.wait_for("!! PLAN CHANGED")
         terminal.press("p")
         terminal.wait_for("of 60")
         terminal.wait_for("rows 1–7 are as you knit them: on with row 8")
@@ -109,10 +109,10 @@ def test_a_second_window_stays_and_shows_where_the_first_is(home: Path, tmp_path
     with purlside(plan) as terminal:
         terminal.wait_for("READ ONLY: this plan is being knit in another window")
         first.forward()
-        terminal.wait_for("row 6\n")
+        terminal.wait_for(at_row(terminal, 6))
         plan.write_text(plan.read_text("utf-8").replace("rows = 40", "rows = 60"), "utf-8")
         first.forward()
-        terminal.wait_for("row 7\n")
+        terminal.wait_for(at_row(terminal, 7))
         assert "READ ONLY" in terminal.text
         terminal.press("q")
         assert terminal.wait() == 0

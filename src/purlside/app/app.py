@@ -37,10 +37,6 @@ from purlside.sound.playing import Calls
 from purlside.sound.tones import KINDS
 from purlside.text.harmless import printed, shown
 
-PAUSE = 1.0
-"""Seconds without a key after which memory is tidied."""
-BETWEEN_KEYS = (10_000, 20, 100)
-"""Thresholds of the collections between keys: rare, for each holds up a key; whole ones are left to the pauses."""
 SAVE_AGAIN = 2.0
 """Seconds between two tries to save what is not saved."""
 NO_LOCKS = "This disk has no locks: a second window on this plan would not be noticed"
@@ -72,11 +68,6 @@ class PurlsideApp(App[int]):
         self.calls = Calls(self.settings.calls.tones(), unheard=self._unheard)
         self.calls.muted = self.settings.calls.muted
         self.typed_ahead = TypedAhead(self, super().on_event)
-        self.keys_taken = 0
-        """Keys that a screen was given, to know when none comes."""
-        self._left_out: dict[int, object] = {}
-        """The screens and sessions among what is left out of the collections of memory."""
-        self._keys_before = self._tidied_at = 0
         self._file = file
         self._leaving: Choose | None = None
         """The question whether to leave with steps that are not saved."""
@@ -124,33 +115,8 @@ class PurlsideApp(App[int]):
         if self._said:
             self.notify(self._said, markup=False, timeout=20)
         if not gc.isenabled():
-            # What opening made is here to stay: left out of the collections, it never holds up a key.
-            self.leave_out()
-            gc.set_threshold(*BETWEEN_KEYS)
+            gc.freeze()
             gc.enable()
-            self.set_interval(PAUSE, self._tidy)
-            self.set_timer(PAUSE / 5, _needed_soon)
-
-    def _tidy(self) -> None:
-        """Free what can be freed while no key comes, so that none waits for it; what stays is left out from then on."""
-        paused, self._keys_before = self.keys_taken == self._keys_before, self.keys_taken
-        if paused and self._tidied_at != self.keys_taken:
-            self._tidied_at = self.keys_taken
-            stand = self._standing()
-            if not self._left_out.keys() <= stand.keys():
-                self._left_out = {}
-                gc.unfreeze()
-            gc.collect()
-            self.leave_out()
-
-    def leave_out(self) -> None:
-        """Leave what there is now out of the collections, until a screen or session of it is left."""
-        self._left_out |= self._standing()
-        gc.freeze()
-
-    def _standing(self) -> dict[int, object]:
-        """The screens and the session there are now, by their identity."""
-        return {id(one): one for one in (*self.screen_stack, self.session) if one is not None}
 
     # --- plans --------------------------------------------------------------
 
@@ -330,11 +296,6 @@ class PurlsideApp(App[int]):
 
 def _with_look(settings: Settings, **changes: Any) -> Settings:
     return replace(settings, look=replace(settings.look, **changes))
-
-
-def _needed_soon() -> None:
-    """Bring in what the first crossing row asks for, while no key waits for it."""
-    import purlside.ease.reach  # noqa: F401
 
 
 def run(file: PlanFile | None, found: stored.Found) -> int:

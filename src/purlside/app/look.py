@@ -1,7 +1,4 @@
-"""How tones look: the two themes, and styles for what is drawn by hand.
-
-Colour only repeats what characters and places already say.
-"""
+"""How tones look: the two themes, two accents, and greys. Colour only repeats what characters and places already say."""
 
 from __future__ import annotations
 
@@ -44,44 +41,55 @@ LIGHT = Theme(
 
 THEMES = {"dark": DARK, "light": LIGHT}
 
-_TONES: dict[Tone, tuple[str, str]] = {
-    Tone.LABEL: ("#a39b8b", "#6d6454"),
-    Tone.NUMBER: ("bold #f0e6d2", "bold #22201c"),
-    Tone.NEEDLE: ("#d8d2c4", "#3c382f"),
-    Tone.MOVING: ("bold #ffd479", "bold #8a4f14"),
-    Tone.TARGET: ("#ffd479", "#8a4f14"),
-    Tone.FRONT: ("bold #a8d8a0", "bold #1f6a2f"),
-    Tone.BACK: ("#8fb8cc", "#2a5f7c"),
-    Tone.LOOP: ("#a39b8b", "#6d6454"),
-    Tone.LARGE: ("bold #f2a0c0", "bold #8c2a5a"),
-    Tone.ROWS: ("#d8d2c4", "#3c382f"),
-    Tone.RAIL: ("#7d776b", "#8f8672"),
-    Tone.CARRIAGE: ("bold #8fd0e8", "bold #0f5f80"),
-    Tone.YARN: ("bold #f0907a", "bold #a03a1e"),
-    Tone.QUIET: ("#8b8477", "#7a7160"),
-}
+NOW, CROSSING = ("#ffd479", "#8a4500"), ("#7cc4ff", "#0b4f86")
+"""The two accents, dark and light: what is to be done now; what is crossed."""
+STRONG, PLAIN, GREY = ("#fbf6ea", "#15130f"), ("#d8d2c4", "#3c382f"), ("#aaa294", "#645c4d")
 
-_PARTS: dict[str, tuple[str, str]] = {
-    "plain": ("", ""),
-    "quiet": ("#a39b8b", "#6d6454"),
-    "strong": ("bold #f7efdf", "bold #15130f"),
-    "figure": ("bold #ffdf9e", "bold #6b3c0a"),
-    "push": ("bold #1b1d20 on #d9a066", "bold #fffaf0 on #8a4f14"),
-    "coming": ("bold #1b1d20 on #e8c468", "bold #fffaf0 on #7a5200"),
-    "now": ("bold #1b1d20 on #f0907a", "bold #fffaf0 on #9c2f14"),
-    "finished": ("bold #1b1d20 on #8fbf8f", "bold #fffaf0 on #2c6e2c"),
-    "trouble": ("bold #1b1d20 on #e07a5f", "bold #fffaf0 on #9c2f14"),
-    "key": ("bold #ffdf9e", "bold #6b3c0a"),
-    "done": ("#7d776b", "#8f8672"),
+_STYLES: dict[Tone, tuple[tuple[str, str], str]] = {
+    Tone.PLAIN: (PLAIN, ""),
+    Tone.QUIET: (GREY, ""),
+    Tone.STRONG: (STRONG, "bold"),
+    Tone.LABEL: (GREY, ""),
+    Tone.NUMBER: (STRONG, "bold"),
+    Tone.NEEDLE: (PLAIN, ""),
+    Tone.MOVING: (NOW, "bold"),
+    Tone.TARGET: (NOW, ""),
+    Tone.FRONT: (CROSSING, "bold"),
+    Tone.BACK: (CROSSING, ""),
+    Tone.LOOP: (GREY, ""),
+    Tone.LARGE: (STRONG, "bold"),
+    Tone.ROWS: (PLAIN, ""),
+    Tone.RAIL: (GREY, ""),
+    Tone.CARRIAGE: (STRONG, "bold"),
+    Tone.YARN: (NOW, "bold"),
+    Tone.FIGURE: (STRONG, "bold"),
+    Tone.KEY: (NOW, "bold"),
+    Tone.DONE: (GREY, ""),
+    Tone.PUSH: (NOW, "bold reverse"),
+    Tone.COMING: (CROSSING, "bold"),
+    Tone.NOW: (CROSSING, "bold reverse"),
+    Tone.FINISHED: (STRONG, "bold reverse"),
+    Tone.TROUBLE: (NOW, "bold reverse"),
 }
+"""Colour, dark and light, and the rest of a tone's style; one reversed is filled with its colour."""
+
+
+def colour(tone: Tone, *, dark: bool) -> str:
+    """The colour of a tone's letters, or where it is filled, of what is behind them: ``"#rrggbb"``."""
+    return _STYLES[tone][0][0 if dark else 1]
+
+
+def filled(tone: Tone) -> bool:
+    """Whether a tone is drawn in the background's colour on its own."""
+    return "reverse" in _STYLES[tone][1]
 
 
 @lru_cache(maxsize=256)
 def style(name: str, dark: bool, background: Style | None = None) -> Style:
-    """The style of a tone or of a named part of a screen, on a background."""
-    try:
-        pair = _TONES[Tone(name)]
-    except ValueError:
-        pair = _PARTS[name]
-    own = Style.parse(pair[0 if dark else 1])
-    return background + own if background else own
+    """The style of a tone on a background."""
+    tone = Tone(name)
+    own = colour(tone, dark=dark)
+    rest = _STYLES[tone][1].replace(" reverse", "")
+    under = THEMES["dark" if dark else "light"].background
+    drawn = f"{rest} {under} on {own}" if filled(tone) else f"{rest} {own}"
+    return background + Style.parse(drawn) if background else Style.parse(drawn)

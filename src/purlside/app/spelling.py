@@ -10,7 +10,7 @@ from purlside.text import signs
 
 _SPELT = str.maketrans(
     {
-        **dict(zip(astuple(signs.UNICODE), astuple(signs.ASCII), strict=True)),
+        **dict(zip("".join(astuple(signs.UNICODE)), "".join(astuple(signs.ASCII)), strict=True)),
         "–": "-",
         "—": "-",
         "…": "~",

@@ -19,6 +19,7 @@ from typing import Any, ClassVar, Literal
 
 from purlside.bed.demand import Demand
 from purlside.bed.faults import BedFault, Fault, Found
+from purlside.bed.headline import Headline, not_these, ranges
 from purlside.bed.needles import Needle, Side, Span, listed, needles_text
 from purlside.bed.rates import Rates
 
@@ -373,6 +374,8 @@ class Move(ABC):
     __slots__ = ()
     do: ClassVar[str]
     """Its name in the outside contract."""
+    short: ClassVar[str] = ""
+    """Its name in capitals; where it has none, all it says."""
 
     @abstractmethod
     def faults(self, bed: Bed) -> list[Found]:
@@ -385,6 +388,13 @@ class Move(ABC):
     @abstractmethod
     def words(self, within: Iterable[int] | None = None) -> str:
         """What the knitter is told. ``within``: the needles in work, so that ranges run over ladders."""
+
+    def headline(self, dial: float, within: Sequence[Needle]) -> Headline:
+        """What is read at a glance; ``dial`` as it stands then, ``within`` the needles in work."""
+        needles = getattr(self, "needles", ())
+        if not self.short:
+            return Headline(self.words(within).upper())
+        return Headline(self.short, ranges(needles, within), not_these(needles, within))
 
     @abstractmethod
     def seconds(self, rates: Rates) -> float:

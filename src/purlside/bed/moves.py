@@ -5,12 +5,13 @@ Moves of stitches from needle to needle, and on and off the edges, stand in :mod
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any, ClassVar, Literal
 
 from purlside.bed.bed import BY_HAND, Bed, Move, Position
 from purlside.bed.faults import Fault, Found
+from purlside.bed.headline import ARROWS, Headline, ranges
 from purlside.bed.needles import Needle, Side, listed, needles_text, spans
 from purlside.bed.rates import Rates
 
@@ -38,6 +39,7 @@ class Dial(Move):
     """Set the stitch size; it holds until the next Dial."""
 
     do: ClassVar[str] = "dial"
+    short: ClassVar[str] = "DIAL"
     size: float
 
     def __str__(self) -> str:
@@ -56,7 +58,10 @@ class Dial(Move):
         return {"do": self.do, "size": number(self.size)}
 
     def words(self, within: Iterable[int] | None = None) -> str:
-        return f"Set the dial to SS {size_text(self.size)}"
+        return f"Dial to SS {size_text(self.size)}"
+
+    def headline(self, dial: float, within: Sequence[Needle]) -> Headline:
+        return Headline(self.short, f"SS {size_text(self.size)}")
 
     def seconds(self, rates: Rates) -> float:
         return rates.dial
@@ -67,6 +72,7 @@ class Lever(Move):
     """Set the carriage's hold lever: at hold it passes held needles over, at knit it knits them from where they stand."""
 
     do: ClassVar[str] = "lever"
+    short: ClassVar[str] = "HOLD LEVER"
     to: Literal["hold", "knit"]
 
     def __str__(self) -> str:
@@ -82,7 +88,10 @@ class Lever(Move):
         return {"do": self.do, "to": self.to}
 
     def words(self, within: Iterable[int] | None = None) -> str:
-        return f"Set the hold lever to {self.to}"
+        return "Hold lever on" if self.to == "hold" else "Hold lever off: held needles knit too"
+
+    def headline(self, dial: float, within: Sequence[Needle]) -> Headline:
+        return Headline(self.short, "ON" if self.to == "hold" else "OFF")
 
     def seconds(self, rates: Rates) -> float:
         return rates.lever
@@ -93,6 +102,7 @@ class Hold(Move):
     """Push needles out to holding position. Bed order."""
 
     do: ClassVar[str] = "hold"
+    short: ClassVar[str] = "HOLD"
     needles: tuple[Needle, ...]
 
     def __str__(self) -> str:
@@ -116,6 +126,7 @@ class Return(Move):
     """Bring held needles back to upper working. Bed order."""
 
     do: ClassVar[str] = "return"
+    short: ClassVar[str] = "RETURN"
     needles: tuple[Needle, ...]
 
     def __str__(self) -> str:
@@ -130,6 +141,9 @@ class Return(Move):
     def words(self, within: Iterable[int] | None = None) -> str:
         return f"Return {needles_text(self.needles, within)} to upper working"
 
+    def headline(self, dial: float, within: Sequence[Needle]) -> Headline:
+        return Headline(self.short, ranges(self.needles, within), "to upper working")
+
     def seconds(self, rates: Rates) -> float:
         return rates.push_group + rates.push_needle * len(self.needles)
 
@@ -142,6 +156,7 @@ class Knit(Move):
     """
 
     do: ClassVar[str] = "knit"
+    short: ClassVar[str] = "KNIT"
     toward: Side
     beyond: Needle
     needles: tuple[Needle, ...]
@@ -179,7 +194,14 @@ class Knit(Move):
         first, last = (ordered[-1], ordered[0]) if self.toward is Side.LEFT else (ordered[0], ordered[-1])
         across = str(first) if first == last else f"{first}–{last}"
         count = len(ordered)
-        return f"Knit to the {self.toward} across {across} ({count} needle{'s' if count != 1 else ''})"
+        return f"Knit {self.toward} across {across} ({count} needle{'s' if count != 1 else ''})"
+
+    def headline(self, dial: float, within: Sequence[Needle]) -> Headline:
+        if len(self.needles) == len(within):
+            return Headline(f"{self.short} {ARROWS[self.toward]}", "1 ROW", f"SS {size_text(dial)}")
+        first, last = self.needles[0], self.needles[-1]
+        across = str(first) if first == last else f"{first}–{last}"
+        return Headline(f"{self.short} {ARROWS[self.toward]}", f"{across} SS {size_text(dial)}")
 
     def seconds(self, rates: Rates) -> float:
         return rates.knit + rates.knit_needle * len(self.needles)
@@ -190,6 +212,7 @@ class BackUp(Move):
     """Take the carriage back over held needles, knitting nothing."""
 
     do: ClassVar[str] = "back-up"
+    short: ClassVar[str] = "BACK UP"
     toward: Side
     beyond: Needle
 
@@ -209,7 +232,10 @@ class BackUp(Move):
         return {"do": self.do, "toward": str(self.toward), "beyond": str(self.beyond)}
 
     def words(self, within: Iterable[int] | None = None) -> str:
-        return f"Back up to the {self.toward}, knitting nothing, until the carriage has passed {self.beyond}"
+        return f"Back up {self.toward}, clear of {self.beyond}; nothing knits"
+
+    def headline(self, dial: float, within: Sequence[Needle]) -> Headline:
+        return Headline(f"{self.short} {ARROWS[self.toward]}", "", f"clear of {self.beyond}; nothing knits")
 
     def seconds(self, rates: Rates) -> float:
         return rates.back_up
@@ -220,6 +246,7 @@ class ByHand(Move):
     """Knit stitches by hand, each needle drawn back to the rail. Bed order."""
 
     do: ClassVar[str] = "by-hand"
+    short: ClassVar[str] = "BY HAND"
     needles: tuple[Needle, ...]
 
     def __str__(self) -> str:
@@ -239,6 +266,9 @@ class ByHand(Move):
         drawn = "the needle" if len(self.needles) == 1 else "each needle"
         return f"Knit {needles_text(self.needles, within)} by hand, {drawn} drawn back to the rail"
 
+    def headline(self, dial: float, within: Sequence[Needle]) -> Headline:
+        return Headline(self.short, ranges(self.needles, within), "drawn back to the rail")
+
     def seconds(self, rates: Rates) -> float:
         return rates.by_hand * len(self.needles)
 
@@ -248,6 +278,7 @@ class Weights(Move):
     """Move the claw weights up under these needles. Bed order."""
 
     do: ClassVar[str] = "weights"
+    short: ClassVar[str] = "WEIGHTS UP"
     needles: tuple[Needle, ...]
 
     def __str__(self) -> str:
@@ -262,6 +293,9 @@ class Weights(Move):
     def words(self, within: Iterable[int] | None = None) -> str:
         return f"Move the claw weights up under {needles_text(self.needles, within, count=False)}"
 
+    def headline(self, dial: float, within: Sequence[Needle]) -> Headline:
+        return Headline(self.short, "", f"under {ranges(self.needles, within)}")
+
     def seconds(self, rates: Rates) -> float:
         return rates.weights
 
@@ -271,6 +305,7 @@ class Tell(Move):
     """Something the plan asks to be told."""
 
     do: ClassVar[str] = "tell"
+    short: ClassVar[str] = "REMINDER"
     text: str
 
     def __str__(self) -> str:
@@ -287,6 +322,9 @@ class Tell(Move):
 
     def words(self, within: Iterable[int] | None = None) -> str:
         return self.text
+
+    def headline(self, dial: float, within: Sequence[Needle]) -> Headline:
+        return Headline(self.short, "", self.text)
 
     def seconds(self, rates: Rates) -> float:
         return 0.0

@@ -228,10 +228,14 @@ def spans(needles: Iterable[int], within: Iterable[int] | None = None) -> list[S
 def needles_text(needles: Iterable[int], within: Iterable[int] | None = None, *, count: bool = True) -> str:
     """Ranges first named, then counted: ``"R24–R4, R1 (22 needles)"``.
 
-    With ``within``, the needles in work, a range runs over out-of-work needles.
+    With ``within``, the needles in work, a range runs over out-of-work needles and names them: ``"L30–R6, not R2"``.
     """
-    gathered = list(needles)
-    ranges = ", ".join(str(span).replace("-", "–") for span in spans(gathered, within))
+    gathered, work = list(needles), None if within is None else list(within)
+    found = spans(gathered, work)
+    ranges = ", ".join(str(span).replace("-", "–") for span in found)
+    if work is not None and (out := {n for span in found for n in span}.difference(work)):
+        # A needle pusher would take them along.
+        ranges += f", not {', '.join(map(str, sorted(out)))}"
     if not count:
         return ranges
     return f"{ranges} ({len(gathered)} needle{'s' if len(gathered) != 1 else ''})"

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any, ClassVar
 
 from purlside.bed.bed import MOST_LOOPS, MOST_WRAPPED, Bed, Move, Position
 from purlside.bed.faults import Fault, Found
+from purlside.bed.headline import Headline, ranges
 from purlside.bed.moves import spans_text
 from purlside.bed.needles import Crossing, Needle, Side, listed, needles_text
 from purlside.bed.rates import Rates
@@ -38,6 +39,7 @@ class Cross(Move):
     """
 
     do: ClassVar[str] = "cross"
+    short: ClassVar[str] = "CROSS"
     cable: str
     crossing: Crossing
 
@@ -93,6 +95,10 @@ class Cross(Move):
             f"{needles_text(back, count=False)}; push all {len(crossing.needles)} needles to upper working"
         )
 
+    def headline(self, dial: float, within: Sequence[Needle]) -> Headline:
+        front = ranges(self.crossing.front)
+        return Headline(self.short, f"{front} FIRST", f"{self.cable}, {self.crossing.words}")
+
     def seconds(self, rates: Rates) -> float:
         return rates.crossing + rates.crossing_stitch * len(self.needles)
 
@@ -102,6 +108,7 @@ class Transfer(Move):
     """Lift the loops of ``needles`` together and put them onto ``onto``, needle for needle. Both in bed order."""
 
     do: ClassVar[str] = "transfer"
+    short: ClassVar[str] = "MOVE"
     needles: tuple[Needle, ...]
     onto: tuple[Needle, ...]
 
@@ -132,6 +139,9 @@ class Transfer(Move):
         tool = f" on {len(self.needles)} prongs" if len(self.needles) > 1 else ""
         return f"Move {stitches}{tool} onto {needles_text(self.onto, count=False)}"
 
+    def headline(self, dial: float, within: Sequence[Needle]) -> Headline:
+        return Headline(self.short, f"{ranges(self.needles)} TO {ranges(self.onto)}")
+
     def seconds(self, rates: Rates) -> float:
         return rates.transfer + rates.transfer_stitch * len(self.needles)
 
@@ -141,6 +151,7 @@ class OutOfWork(Move):
     """Push empty needles back to non-working position. Bed order."""
 
     do: ClassVar[str] = "out-of-work"
+    short: ClassVar[str] = "OUT OF WORK"
     needles: tuple[Needle, ...]
 
     def __str__(self) -> str:
@@ -169,6 +180,7 @@ class IntoWork(Move):
     """Bring needles next to an edge into working position, empty. Bed order."""
 
     do: ClassVar[str] = "into-work"
+    short: ClassVar[str] = "INTO WORK"
     needles: tuple[Needle, ...]
 
     def __str__(self) -> str:
@@ -196,6 +208,7 @@ class Fill(Move):
     """Hang the purl bump below its neighbour's stitch on an empty needle, so that no hole is left."""
 
     do: ClassVar[str] = "fill"
+    short: ClassVar[str] = "FILL"
     needles: tuple[Needle, ...]
 
     def __str__(self) -> str:
@@ -221,6 +234,7 @@ class CastOff(Move):
     """Cast off stitches from the edge inwards; the last loop is left on ``onto``, beside what is there. Bed order."""
 
     do: ClassVar[str] = "cast-off"
+    short: ClassVar[str] = "CAST OFF"
     needles: tuple[Needle, ...]
     onto: Needle
 
@@ -252,6 +266,9 @@ class CastOff(Move):
     def words(self, within: Iterable[int] | None = None) -> str:
         return f"Cast off {needles_text(self.needles)} from the edge inwards; the last loop hangs on {self.onto}"
 
+    def headline(self, dial: float, within: Sequence[Needle]) -> Headline:
+        return Headline(self.short, ranges(self.needles), f"the last loop onto {self.onto}")
+
     def seconds(self, rates: Rates) -> float:
         return rates.cast_off_stitch * len(self.needles)
 
@@ -261,6 +278,7 @@ class CastOn(Move):
     """Wind the yarn round needles next to the edge it lies at (e-wrap), from the edge outwards. Bed order."""
 
     do: ClassVar[str] = "cast-on"
+    short: ClassVar[str] = "CAST ON"
     needles: tuple[Needle, ...]
 
     def __str__(self) -> str:
@@ -293,6 +311,7 @@ class Wrap(Move):
     """Take the yarn round resting needles at the turn of a short row, so that no hole is left. Bed order."""
 
     do: ClassVar[str] = "wrap"
+    short: ClassVar[str] = "WRAP"
     needles: tuple[Needle, ...]
 
     def __str__(self) -> str:
@@ -323,6 +342,7 @@ class Join(Move):
     """Break the yarn, take the carriage to a side over held needles, join the yarn at ``at``, the part's edge there."""
 
     do: ClassVar[str] = "join"
+    short: ClassVar[str] = "JOIN YARN"
     side: Side
     at: Needle
 
@@ -356,6 +376,9 @@ class Join(Move):
             f"join the yarn at {self.at}"
         )
 
+    def headline(self, dial: float, within: Sequence[Needle]) -> Headline:
+        return Headline(self.short, str(self.at), f"carriage to the {self.side}")
+
     def seconds(self, rates: Rates) -> float:
         return rates.join
 
@@ -365,6 +388,7 @@ class Bead(Move):
     """Lift a stitch off, draw a bead onto it with a fine hook, put it back. Bed order."""
 
     do: ClassVar[str] = "bead"
+    short: ClassVar[str] = "BEAD"
     needles: tuple[Needle, ...]
 
     def __str__(self) -> str:
@@ -391,6 +415,7 @@ class LatchUp(Move):
     """Drop the stitch down so many rows and latch it up again from the knit side: it shows purl there. Bed order."""
 
     do: ClassVar[str] = "latch-up"
+    short: ClassVar[str] = "LATCH UP"
     needles: tuple[Needle, ...]
     rows: int
 
@@ -414,6 +439,9 @@ class LatchUp(Move):
     def words(self, within: Iterable[int] | None = None) -> str:
         rows = f"{self.rows} row{'s' if self.rows != 1 else ''}"
         return f"Drop {needles_text(self.needles, count=False)} down {rows} and latch it up from the knit side"
+
+    def headline(self, dial: float, within: Sequence[Needle]) -> Headline:
+        return Headline(self.short, ranges(self.needles), f"{self.rows} rows down")
 
     def seconds(self, rates: Rates) -> float:
         return len(self.needles) * (rates.latch_up + rates.latch_row * self.rows)

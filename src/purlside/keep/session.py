@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import contextlib
-import copy
 from dataclasses import replace
 from functools import cached_property
 from typing import TYPE_CHECKING
@@ -431,14 +430,6 @@ class Session:
             raise CannotBe(why)
 
     # --- asking ------------------------------------------------------------
-
-    def ahead(self) -> Session | None:
-        """As all will stand once the step in hand is done, only to be looked at; None where that leads nowhere."""
-        if (knitting := self.knitting.ahead()) is None:
-            return None
-        found = copy.copy(self)
-        found.knitting, found.unfit, found.changed_said = knitting, None, ""
-        return found
 
     @property
     def call(self) -> Call | None:

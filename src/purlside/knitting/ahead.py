@@ -29,7 +29,7 @@ def crossing_rows(knitting: Knitting, most: int) -> Iterator[Row]:
 
 
 def crossings_text(row: Row) -> str:
-    """What a row crosses: ``"rope, 3 over 3, right half in front; twist, …"``; of many cables, their names."""
+    """What a row crosses: ``"rope, right half first; twist, …"``; of many cables, their names."""
     if len(row.crossed) > MOST_IN_FULL:
         return ", ".join(c.name for c in row.crossed)
-    return "; ".join(f"{c.name}, {c.crossing.words}, {c.crossing.front_side} half in front" for c in row.crossed)
+    return "; ".join(f"{c.name}, {c.crossing.front_side} half first" for c in row.crossed)

@@ -7,7 +7,6 @@ anywhere costs one row's work, however far it is.
 
 from __future__ import annotations
 
-import copy
 from typing import NamedTuple
 
 from purlside.bed.bed import Bed, Move
@@ -95,13 +94,11 @@ class Knitting:
         """The stitch size of the row before the one in hand."""
         return self.working.size_before(self.place.row)
 
-    @property
-    def step_dial(self) -> float:
-        """The dial as the step in hand finds it."""
-        step = self.step
-        if step is None or self._row is None:
+    def dial_at(self, done: int) -> float:
+        """The dial of the row in hand once ``done`` of its moves are made."""
+        if self._row is None:
             return self.bed.dial
-        before = (m.size for m in reversed(self._moves[: step.first]) if isinstance(m, Dial))
+        before = (m.size for m in reversed(self._moves[:done]) if isinstance(m, Dial))
         return next(before, self.working.dial_before(self._row.number))
 
     @property
@@ -191,19 +188,6 @@ class Knitting:
         else:
             self._go(place)
         self.revision += 1
-
-    def ahead(self) -> Knitting | None:
-        """A cursor of its own that stands where "done" leads; None at the finished panel, or where a row cannot be
-        knit. This one stays as it is."""
-        if self.finished:
-            return None
-        mine = copy.copy(self)
-        mine.bed = self.bed.copy()
-        try:
-            mine.go(self.next_place())
-        except BedFault:
-            return None
-        return mine
 
     def _make(self, moves: tuple[Move, ...]) -> None:
         for made, move in enumerate(moves):

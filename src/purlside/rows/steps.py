@@ -49,7 +49,7 @@ class Step:
         if (cross := self.crosses) is not None:
             return f"Cross {cross.cable}: {cross.crossing.words}"
         if self.push and self.pushes == 1:
-            return "One row"
+            return "Plain row"
         if self.push:
             return f"Pass {self.push} of {self.pushes}"
         return "After this row"
@@ -77,12 +77,12 @@ def steps(moves: tuple[Move, ...]) -> tuple[Step, ...]:
     return tuple(found)
 
 
-def lines(step: Step, dial: float, in_work: tuple[Needle, ...]) -> list[str]:
-    """What the step asks, one line a thing to do. ``dial`` is the size before it."""
-    return [line for told in lines_by_move(step, dial, in_work) for line in told]
+def lines(step: Step, dial: float, in_work: tuple[Needle, ...], *, hold: bool = True) -> list[str]:
+    """What the step asks, one line a thing to do. ``dial`` is the size before it, ``hold`` whether the lever is on."""
+    return [line for told in lines_by_move(step, dial, in_work, hold=hold) for line in told]
 
 
-def lines_by_move(step: Step, dial: float, in_work: tuple[Needle, ...]) -> list[list[str]]:
+def lines_by_move(step: Step, dial: float, in_work: tuple[Needle, ...], *, hold: bool = True) -> list[list[str]]:
     """The step's lines, gathered by the move they tell."""
     found: list[list[str]] = []
     for move in step.moves:
@@ -91,22 +91,18 @@ def lines_by_move(step: Step, dial: float, in_work: tuple[Needle, ...]) -> list[
         match move:
             case Dial(size):
                 dial = size
-                told.append(f"Set the dial to SS {size_text(size)}")
+                told.append(move.words(in_work))
             case Knit():
                 # Carriages are wide: what was just knit can be moved only once it is clear.
                 clear = (
-                    f", then on until {_to_clear(step)} clear" if step.push < step.pushes or step.by_hand_next else ""
+                    f", and carry on clear of {_to_clear(step)}" if step.push < step.pushes or step.by_hand_next else ""
                 )
                 told.append(f"{move.words(in_work)} at SS {size_text(dial)}{clear}")
-            case BackUp(toward, beyond):
-                told.append(
-                    f"Back up to the {toward} over held needles, past {beyond}, until the needles to be moved are clear"
-                )
             case Cross():
-                told.extend(_cross_lines(move))
+                told.extend(_cross_lines(move, hold=hold))
             case Hold():
                 if step.push == 1 and not any(isinstance(m, Lever) for m in step.moves):
-                    told.append("Set the carriage to hold (its manual says how)")
+                    told.append("Hold lever on")
                 told.append(move.words(in_work))
             case _:
                 told.append(move.words(in_work))
@@ -114,20 +110,19 @@ def lines_by_move(step: Step, dial: float, in_work: tuple[Needle, ...]) -> list[
 
 
 def _to_clear(step: Step) -> str:
-    hand = needles_text(step.by_hand_next, count=False)
-    return f"{hand} {'is' if len(step.by_hand_next) == 1 else 'are'}" if hand else "these are"
+    return needles_text(step.by_hand_next, count=False) or "them"
 
 
-def _cross_lines(move: Cross) -> list[str]:
+def _cross_lines(move: Cross, *, hold: bool) -> list[str]:
     crossing, (front, back) = move.crossing, move.crossing.landing()
-    first, second = needles_text(crossing.front, count=False), needles_text(crossing.back, count=False)
+    first, second, onto, beside = (needles_text(n, count=False) for n in (crossing.front, crossing.back, front, back))
     side = crossing.front_side
+    not_held = ", not as far as holding" if hold else ""
     return [
-        f"Lift {first} ({side} half) on {_tool(len(crossing.front))}, "
-        f"{second} ({side.other} half) on {_tool(len(crossing.back))}",
-        f"Place the {side} half FIRST, on {needles_text(front, count=False)}: it shows on the knit side",
-        f"Then the {side.other} half on {needles_text(back, count=False)}: it lies behind",
-        f"Push all {len(crossing.needles)} needles out to upper working",
+        f"Lift {first} on {_tool(len(crossing.front))} and {second} on {_tool(len(crossing.back))}",
+        f"{str(side).capitalize()} half FIRST: {first} onto {onto}; it shows on the knit side",
+        f"Then the {side.other} half: {second} onto {beside}, behind",
+        f"Push all {len(crossing.needles)} out to upper working{not_held}",
     ]
 
 
@@ -136,15 +131,16 @@ def _tool(stitches: int) -> str:
 
 
 def short(step: Step, in_work: tuple[Needle, ...]) -> str:
-    """The step in one line, for the line that shows what comes next."""
+    """The step in one line, as the row's list and "then" have it."""
     if (cross := step.crosses) is not None:
-        return f"cross {cross.cable}, {cross.crossing.front_side} half in front"
+        return f"cross {cross.cable}, {cross.crossing.front_side} half first"
     if (knit := step.knits) is not None:
+        dial = next((f" at SS {size_text(m.size)}" for m in step.moves if isinstance(m, Dial)), "")
         if step.pushes == 1:
-            return f"one row to the {knit.toward}"
-        return f"knit {knit.toward} across {_ends(knit)}"
+            return f"plain row to the {knit.toward}{dial}"
+        return f"knit {knit.toward} {_ends(knit)}{dial}"
     if (back := step.backs_up) is not None:
-        return f"hold, back up to the {back.toward} past {back.beyond}"
+        return f"hold, back up {back.toward} past {back.beyond}"
     # It stands behind "then"; the text of a reminder is the knitter's own.
     told = ((move, move.words(in_work)) for move in step.moves)
     return "; ".join(words if isinstance(move, Tell) else f"{words[:1].lower()}{words[1:]}" for move, words in told)

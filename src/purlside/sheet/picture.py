@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from itertools import groupby
 
 from purlside.fabric.described import describe
 from purlside.fabric.picture import caption, draw, legend
@@ -104,12 +105,54 @@ def _scale(figures: Figures | None, unit: Unit) -> str:
 
 
 def levels(working: Working, figures: Figures) -> list[list[Level]]:
-    """The outlines of a piece, from its finished size; empty where that is not known."""
+    """The outlines of a piece and of its parts, from its finished size; empty where that is not known.
+
+    Stitches are drawn as wide as they are on average, cables and plain together.
+    """
     if figures.finished is None:
         return []
-    width, length = figures.finished.width_mm.value, figures.finished.length_mm
-    stitches, rows = len(working.in_work), working.calendar.rows
-    return [[Level(y, -width / 2, width / 2, row, stitches) for y, row in ((0.0, 0), (length, rows))]]
+    calendar = working.calendar
+    rows = [calendar.row(number) for number in range(1, calendar.rows + 1)]
+    high = figures.finished.length_mm / max(row.fabric for row in rows)
+    spans = [(row.needles[0], row.needles[-1] + 1) for row in rows]
+    wide = sum(figures.finished.widths_mm) / sum(right - left for left, right in spans)
+    found: list[list[Level]] = []
+    middle = sum(spans[0]) / 2
+    for _, of in groupby(zip(rows, spans, strict=True), key=lambda each: each[0].part):
+        listed = list(of)
+        row, span = listed[0]
+        # The cast-on edge, or that of the part, has the first row's width.
+        edges = [(row.fabric - 1, *span, len(row.needles)), *((r.fabric, *s, len(r.needles)) for r, s in listed)]
+        corners = _corners([(row, float(left), float(right)) for row, left, right, _ in edges])
+        at = [edges[i] for i in corners]
+        # Seen from the knit side: what is left at the bed is on the right.
+        found.append(
+            [Level(r * high, (middle - right) * wide, (middle - left) * wide, r, n) for r, left, right, n in at]
+        )
+    return found
+
+
+STRAIGHT = 1.5
+"""Stitches an edge may be off a straight line and still be drawn as one."""
+
+
+def _corners(edges: Sequence[tuple[int, float, float]]) -> list[int]:
+    """Which of the levels (row, left, right) an outline needs: between them its edges run straight."""
+
+    def off(i: int, low: int, high: int) -> float:
+        part = (edges[i][0] - edges[low][0]) / (edges[high][0] - edges[low][0])
+        return max(abs(edges[low][k] + part * (edges[high][k] - edges[low][k]) - edges[i][k]) for k in (1, 2))
+
+    kept, open_ = {0, len(edges) - 1}, [(0, len(edges) - 1)]
+    while open_:
+        low, high = open_.pop()
+        if high - low < 2:
+            continue
+        worst = max(range(low + 1, high), key=lambda i: off(i, low, high))
+        if off(worst, low, high) > STRAIGHT:
+            kept.add(worst)
+            open_ += [(low, worst), (worst, high)]
+    return sorted(kept)
 
 
 def schematics(title: str, working: Working, figures: Figures | None, unit: Unit, detail: Detail) -> Iterator[Drawing]:
@@ -121,6 +164,6 @@ def schematics(title: str, working: Working, figures: Figures | None, unit: Unit
     yield Drawing(
         lambda ident: schematic_svg(title, outlines, unit, ident, SMALL_BOX_MM if detail is Detail.SHORT else BOX_MM),
         lambda _: [f"  {line}" for line in told],
-        "Schematic. " + "; ".join(told),
+        "Schematic, knit side. " + "; ".join(told),
         beside=True,
     )

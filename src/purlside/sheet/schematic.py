@@ -81,35 +81,31 @@ def schematic_svg(
             rule = f"M{num(edge + 1)} {num(y)}H{num(edge + 4)}"
             body.append(f'<path d="{rule}" stroke="#000" stroke-width=".2"/>')
             body.append(words(edge + 5, y + TEXT_MM * 0.36, _height(one, unit)))
-    for outline in outlines:
-        body += _widths(outline, unit, scale, x0, bottom)
+    body += _widths(outlines, unit, scale, x0, bottom)
     wide = max(edge + side, 4.0 + max(len(_width(one, unit)) for one in levels) * LETTER + 4)
     told = "\n".join(line for outline in outlines for line in measures(outline, unit))
     return document(ident, (wide, bottom + 2.2 * TEXT_MM + 2), f"{title}: schematic", told, body)
 
 
-def _widths(outline: Outline, unit: Unit, scale: float, x0: float, bottom: float) -> list[str]:
-    """The width at the bottom, below it, and wherever it is another than at the level before, on its line."""
-    found: list[str] = []
-    low = bottom - outline[0].y * scale
-    first = outline[0]
-    middle = x0 + (first.left + first.right) / 2 * scale
-    ends = (x0 + first.left * scale, x0 + first.right * scale)
-    y = low + 2.2
-    found.append(
-        f'<path d="M{num(ends[0])} {num(y - 1)}v2M{num(ends[0])} {num(y)}H{num(ends[1])}M{num(ends[1])} {num(y - 1)}v2" '
-        'fill="none" stroke="#000" stroke-width=".2"/>'
-        if first.y == 0
-        else ""
-    )
-    found.append(words(middle, y + TEXT_MM + 0.6 if first.y == 0 else low - 0.8, _width(first, unit), "middle"))
-    taken = [low]
-    for before, one in pairwise(outline):
-        y = bottom - one.y * scale
-        if one.stitches != before.stitches and not any(abs(y - other) < TEXT_MM * 1.4 for other in taken):
-            taken.append(y)
-            found.append(words(x0 + (one.left + one.right) / 2 * scale, y + TEXT_MM, _width(one, unit), "middle"))
-    return [line for line in found if line]
+def _widths(outlines: Sequence[Outline], unit: Unit, scale: float, x0: float, bottom: float) -> list[str]:
+    """The cast-on edge's width below it; others on their lines, where they change and there is room for the words."""
+    first = outlines[0][0]
+    ends, y = (x0 + first.left * scale, x0 + first.right * scale), bottom + 2.2
+    line = f"M{num(ends[0])} {num(y - 1)}v2M{num(ends[0])} {num(y)}H{num(ends[1])}M{num(ends[1])} {num(y - 1)}v2"
+    found = [f'<path d="{line}" fill="none" stroke="#000" stroke-width=".2"/>']
+    found.append(words(sum(ends) / 2, y + TEXT_MM + 0.6, _width(first, unit), "middle"))
+    taken = [(sum(ends) / 2, bottom)]
+    for outline in outlines:
+        # The widest change first: what there is no room for is the least.
+        changes = [one for before, one in pairwise(outline) if one.stitches != before.stitches]
+        for one in sorted(changes, key=lambda one: -one.stitches):
+            x, y = x0 + (one.left + one.right) / 2 * scale, bottom - one.y * scale
+            half = len(_width(one, unit)) * LETTER / 2
+            clear = all(abs(y - b) >= TEXT_MM * 1.3 or abs(x - a) >= 2 * half for a, b in taken)
+            if clear and 2 * half <= max(one.width * scale, 2 * half if one.width == first.width else 0):
+                taken.append((x, y))
+                found.append(words(x, y + TEXT_MM, _width(one, unit), "middle"))
+    return found
 
 
 def _width(one: Level, unit: Unit) -> str:

@@ -31,10 +31,6 @@ WRITTEN = (
 POSITIONS = (Position.NWP, Position.WP, Position.UWP, Position.HP)
 
 
-GOES_TO: dict[type[Move], Position] = {Hold: Position.HP, Return: Position.UWP, Cross: Position.UWP}
-"""Where a move puts its needles, as far as a machine's own letter for it helps."""
-
-
 @dataclass(frozen=True, slots=True)
 class Letters:
     """The machine's own letters for the needle positions, as far as they are to be printed."""
@@ -60,11 +56,11 @@ def step_lines(step: Step, dial: float, in_work: tuple[Needle, ...], letters: Le
     """
     told: list[str] = []
     for move, lines in zip(step.moves, lines_by_move(step, dial, in_work), strict=True):
-        *before, last = lines
-        to = GOES_TO.get(type(move))
-        letter = letters.after(to) if to is not None else ""
-        held = ", holding" if letter and to is Position.HP else ""
-        told += [*before, f"{last}{held}{letter}"]
+        told += lines
+        if isinstance(move, Hold) and (letter := letters.after(Position.HP)):
+            told[-1] += f", holding{letter}"
+        elif isinstance(move, Return | Cross):
+            told[-1] = told[-1].replace("upper working", f"upper working{letters.after(Position.UWP)}")
     if (out := _out(step)) is not None:
         told.append(f"Take the carriage out past {out.beyond}: {out.toward.carriage}")
     return tuple(told)

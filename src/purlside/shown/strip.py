@@ -8,6 +8,7 @@ and keeps nothing.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
 from itertools import groupby
@@ -23,6 +24,7 @@ from purlside.work.crossing import Crossed
 
 __all__ = [
     "ASCII",
+    "COMPACT",
     "GUTTER",
     "LANES",
     "LEGEND",
@@ -40,9 +42,15 @@ __all__ = [
 ]
 
 
-LANES = ("cable", "loops", "rows", "rail", "working", "upper", "holding", "carriage", "yarn")
+LANES = ("numbers", "cable", "loops", "rows", "rail", "working", "upper", "holding", "carriage")
+COMPACT = ("numbers", "cable", "working", "upper", "holding", "carriage")
+"""The lanes that stay where there is little room."""
 GUTTER = 10
 """Columns for the lanes' names."""
+LEAST_LABEL = 12
+"""Columns of a run from which on its figure is told in words."""
+Cell = tuple[str, Tone]
+"""One character of a lane, and its tone."""
 _SIGN, _TONE = itemgetter(0), itemgetter(1)
 
 
@@ -85,60 +93,23 @@ def in_play(view: View) -> list[tuple[int, ...]]:
     return [whole, *cables, *halves, near, (focus,), (int(view.bed.yarn),), (int(view.bed.carriage[0]),)]
 
 
-def draw(view: View, width: int, glyphs: Glyphs = UNICODE, *, per: int | None = None) -> list[Line]:
-    """The strip's lanes for a screen ``width`` columns wide, the needle numbers first.
+def draw(
+    view: View, width: int, glyphs: Glyphs = UNICODE, *, per: int | None = None, lanes: Sequence[str] = LANES
+) -> list[Line]:
+    """The strip's lanes for a screen ``width`` columns wide.
 
     A bed wider than the screen is cut to the part in play and followed by a
-    line that shows where on the whole bed that part is. What is drawn again and
-    again, as rows of one kind come round, is the same lines again.
+    line that shows where on the whole bed that part is.
     """
-    seen = (width, per, glyphs, *_seen(view))
-    lines = _DRAWN.pop(seen, None)
-    if lines is None:
-        lines = _lanes(view, width, glyphs, per)
-        if len(_DRAWN) >= DRAWINGS_KEPT:
-            del _DRAWN[next(iter(_DRAWN))]
-    _DRAWN[seen] = lines
-    return list(lines)
+    fit = frame(view.bed.panel, max(1, width - GUTTER), in_play(view), per=per)
+    painter = Painter(view, fit, glyphs)
+    lines: list[Line] = [getattr(painter, lane)() for lane in lanes]
+    return lines if fit.whole else [*lines, painter.overview(max(1, width - GUTTER))]
 
 
 def bed_text(bed: Bed, size: float, *, width: int = 80, moves: tuple[Move, ...] = ()) -> str:
     """A bed as text, ``width`` columns wide; loops larger than ``size`` are drawn large, ``moves`` as asked for next."""
     return text(draw(View(bed, moves, size=size), width))
-
-
-DRAWINGS_KEPT = 64
-"""Drawings kept, the latest asked for: the steps of a few kinds of rows."""
-_DRAWN: dict[tuple[object, ...], list[Line]] = {}
-
-
-def _seen(view: View) -> tuple[object, ...]:
-    """All of a view that a drawing shows: of a cable its needles, not how often it was crossed."""
-    bed = view.bed
-    return (
-        bed.panel,
-        "".join(bed.position),
-        tuple(bed.loops),
-        tuple(bed.rows),
-        tuple(bed.loop_size),
-        bed.carriage,
-        bed.yarn,
-        view.moves,
-        tuple(c.crossing for c in view.crossed),
-        tuple(c.crossing for c in view.mark),
-        view.size,
-        view.before,
-        view.focus,
-    )
-
-
-def _lanes(view: View, width: int, glyphs: Glyphs, per: int | None) -> list[Line]:
-    fit = frame(view.bed.panel, max(1, width - GUTTER), in_play(view), per=per)
-    painter = Painter(view, fit, glyphs)
-    lines = [painter.numbers(), *(getattr(painter, lane)() for lane in LANES)]
-    if not fit.whole:
-        lines.append(painter.overview(max(1, width - GUTTER)))
-    return lines
 
 
 class Painter:
@@ -152,7 +123,7 @@ class Painter:
         self._seen = slice(fit.first - self.offset, fit.last - self.offset + 1)
         self.goes: dict[int, Position] = {}
         self.by_hand: set[int] = set()
-        self._marks: dict[Position, dict[int, tuple[str, Tone]]] = {}
+        self._marks: dict[Position, dict[int, Cell]] = {}
         for move in view.moves:
             match move:
                 case Hold(needles):
@@ -165,7 +136,7 @@ class Painter:
             if isinstance(move, Push):
                 break
 
-    def line(self, name: str, cells: dict[int, tuple[str, Tone]], fill: tuple[str, Tone] = (" ", Tone.LABEL)) -> Line:
+    def line(self, name: str, cells: dict[int, Cell], fill: tuple[str, Tone] = (" ", Tone.LABEL)) -> Line:
         """A lane: characters by column, runs of one tone gathered; columns -1 and ``width`` are the margins."""
         centre, width = self.fit.centre, self.fit.width
         blank = (" ", Tone.LABEL)
@@ -187,60 +158,74 @@ class Painter:
         return self.line("needle", _numbers(self.fit, (int(self.bed.panel.left), int(self.bed.panel.right)), blocks))
 
     def cable(self) -> Line:
-        """Under each half of a cable: which shows on the knit side."""
-        cells: dict[int, tuple[str, Tone]] = {}
+        """Under each half of a cable, at every width alike: F where it goes to the front, b where it lies behind."""
+        cells: dict[int, Cell] = {}
         for crossed in (*self.view.crossed, *self.view.mark):
-            for half, word, tone in (
-                (crossed.crossing.front, "FRONT", Tone.FRONT),
-                (crossed.crossing.back, "back", Tone.BACK),
-            ):
+            crossing = crossed.crossing
+            for half, letter, tone in ((crossing.front, "F", Tone.FRONT), (crossing.back, "b", Tone.BACK)):
                 left, right = max(int(half.left), self.fit.first), min(int(half.right), self.fit.last)
                 if left > right:
                     continue
-                start = self.fit.column(left) - (self.fit.per - 1) // 2
-                stop = self.fit.column(right) + self.fit.per // 2 + 1
-                ends = (
-                    self.glyphs.more_left if left > half.left else self.glyphs.open,
-                    self.glyphs.more_right if right < half.right else self.glyphs.close,
-                )
-                whole = left == half.left and right == half.right
-                drawn = _bracket(word, stop - start, ends, whole=whole)
+                start, stop = self._reach(left, right)
+                cut = (left > half.left, right < half.right)
+                drawn = _bracket(letter, stop - start, cut, self.glyphs, outer_left=half.left == crossing.span.left)
                 cells |= {start + i: (char, tone) for i, char in enumerate(drawn)}
-        return self.line("cable", cells)
+        return self.line("F front", cells)
+
+    def _reach(self, left: int, right: int) -> tuple[int, int]:
+        """The columns of needles from ``left`` to ``right``, with what stands between them."""
+        return self.fit.column(left) - (self.fit.per - 1) // 2, self.fit.column(right) + self.fit.per // 2 + 1
 
     def loops(self) -> Line:
-        g, bed = self.glyphs, self.bed
-        seen, most = self._seen, self.view.size
-        usual, none = (g.loop, Tone.LOOP), (g.none, Tone.QUIET)
-        cells: dict[int, tuple[str, Tone]] = {}
-        needles = zip(
-            self.columns, bed.position[seen], bed.loops[seen], bed.loop_size[seen], bed.rows[seen], strict=True
-        )
-        for column, position, loops, size, rows in needles:
+        """Ordinary loops as runs of one figure; every other loop by itself."""
+        bed, seen, view = self.bed, self._seen, self.view
+        needles = zip(bed.position[seen], bed.loops[seen], bed.loop_size[seen], bed.rows[seen], strict=True)
+        usual: list[str] = []
+        other: dict[int, Cell] = {}
+        for column, (position, loops, size, rows) in zip(self.columns, needles, strict=True):
             if position is Position.NWP:
-                cells[column] = none
-            elif loops == 1 and (size <= most or (not rows and size <= self.view.before)):
-                cells[column] = usual
-            elif loops == 1:
-                cells[column] = (g.hand if size == BY_HAND else g.large, Tone.LARGE)
+                other[column] = (self.glyphs.none, Tone.QUIET)
+            elif loops != 1:
+                other[column] = (_figure(loops), Tone.LARGE)
+            elif size > view.size and (rows or size > view.before):
+                other[column] = (self.glyphs.hand if size == BY_HAND else self.glyphs.large, Tone.LARGE)
             else:
-                cells[column] = (_figure(loops), Tone.LARGE)
-        return self.line("loops", cells)
+                usual.append("1")
+                continue
+            usual.append("")
+        return self.line("loops", {**self._runs(usual, " 1 each ", Tone.LOOP), **other})
 
     def rows(self) -> Line:
+        """The rows worked in this row, a run for all needles that have as many."""
         bed, seen = self.bed, self._seen
-        figures = {rows: (_figure(rows), Tone.ROWS if rows else Tone.QUIET) for rows in set(bed.rows)}
-        cells = {
-            column: figures[rows]
-            for column, position, rows in zip(self.columns, bed.position[seen], bed.rows[seen], strict=True)
-            if position is not Position.NWP
-        }
-        return self.line("rows", cells)
+        figures = [
+            "" if position is Position.NWP else _figure(rows)
+            for position, rows in zip(bed.position[seen], bed.rows[seen], strict=True)
+        ]
+        return self.line("rows", self._runs(figures, "", Tone.ROWS))
+
+    def _runs(self, figures: Sequence[str], words: str, tone: Tone) -> dict[int, Cell]:
+        """Neighbours with one figure as a line with the figure in it; the centre parts two runs."""
+        cells: dict[int, Cell] = {}
+        place, line = self.fit.first, False
+        for (figure, _), run in groupby((figure, i + self.fit.first >= 0) for i, figure in enumerate(figures)):
+            count = sum(1 for _ in run)
+            start, stop = self._reach(place, place + count - 1)
+            if figure == "0":
+                cells |= _run(start, stop, f" {figure} ", self.glyphs.blank, Tone.QUIET)
+            elif figure:
+                # A gap parts it from the line before.
+                begin = start + (line and stop - start >= 3 and place != 0)
+                told = words if words and stop - begin >= LEAST_LABEL else f" {figure} "
+                cells |= _run(begin, stop, told, self.glyphs.bed, tone)
+            line = bool(figure) and figure != "0"
+            place += count
+        return cells
 
     def rail(self) -> Line:
         return self.line("rail", {}, (self.glyphs.rail, Tone.RAIL))
 
-    def marks(self, lane: Position) -> dict[int, tuple[str, Tone]]:
+    def marks(self, lane: Position) -> dict[int, Cell]:
         """The marks of the needles that stand in a lane or go to it, by column."""
         if not self._marks:
             self._marks = {p: {} for p in Position}
@@ -277,9 +262,9 @@ class Painter:
         return self._lane("holding", Position.HP)
 
     def carriage(self) -> Line:
-        """The carriage where it stands, and the way the step's push takes it."""
+        """The carriage where it stands, the way its next push takes it, and where the yarn lies."""
         g, fit = self.glyphs, self.fit
-        cells: dict[int, tuple[str, Tone]] = {}
+        cells: dict[int, Cell] = {}
         at = fit.past(*self.bed.carriage)
         push = next((m for m in self.view.moves if isinstance(m, Push)), None)
         if push is not None:
@@ -299,27 +284,33 @@ class Painter:
         else:
             edge, beyond = (0, g.more_left) if at < 0 else (fit.width - 1, g.more_right)
             cells.setdefault(edge, (beyond, Tone.CARRIAGE))
+        self._yarn(cells)
         return self.line("carriage", cells)
 
-    def yarn(self) -> Line:
-        """Where the yarn lies, with the needle's name beside it."""
-        place, label = int(self.bed.yarn), str(self.bed.yarn)
-        cells: dict[int, tuple[str, Tone]] = {}
-        width = self.fit.width
+    def _yarn(self, cells: dict[int, Cell]) -> None:
+        """The yarn at its needle and its name beside it, where the carriage and its way leave room."""
+        place, g, width = int(self.bed.yarn), self.glyphs, self.fit.width
+        spots: tuple[tuple[str, int], ...]
         if place in self.places:
             column = self.fit.column(place)
-            cells[column] = (self.glyphs.yarn, Tone.YARN)
-            start = column + 2 if column + 2 + len(label) <= width else column - 1 - len(label)
-            if start >= 0:
-                cells |= {start + i: (char, Tone.QUIET) for i, char in enumerate(label)}
+            if cells.get(column, ("", None))[0] != g.body:
+                cells[column] = (g.yarn, Tone.YARN)
+            after, before = f" yarn {self.bed.yarn}", f"yarn {self.bed.yarn} "
+            spots = (
+                (after, column + 1),
+                (before, column - len(before)),
+                (before, min(cells) - len(before)),
+                (after, max(cells) + 1),
+            )
         else:
-            left = place < self.fit.first
-            sign = self.glyphs.more_left if left else self.glyphs.more_right
-            note = f"{sign} {label}" if left else f"{label} {sign}"
-            note = note if len(note) <= width else sign
-            start = 0 if left else width - len(note)
-            cells |= {start + i: (char, Tone.YARN) for i, char in enumerate(note)}
-        return self.line("yarn", cells)
+            left = (f"{g.more_left} yarn {self.bed.yarn}", 0)
+            right = (f"yarn {self.bed.yarn} {g.more_right}", width - len(left[0]))
+            spots = (right, left) if place > self.fit.last else (left, right)
+        for words, start in spots:
+            free = range(start, start + len(words))
+            if start >= 0 and start + len(words) <= width and not any(at in cells for at in free):
+                cells |= {at: (char, Tone.YARN) for at, char in zip(free, words, strict=True)}
+                return
 
     def overview(self, width: int) -> Line:
         """The whole panel on one line, the part seen above filled in."""
@@ -351,12 +342,12 @@ def _columns(fit: Frame) -> list[int]:
 
 
 @lru_cache(maxsize=64)
-def _numbers(fit: Frame, ends: tuple[int, int], blocks: tuple[int, ...]) -> dict[int, tuple[str, Tone]]:
+def _numbers(fit: Frame, ends: tuple[int, int], blocks: tuple[int, ...]) -> dict[int, Cell]:
     """The characters of the needle numbers, by column; the most important numbers take their room first."""
     places = range(fit.first, fit.last + 1)
     wide = fit.per > max(WIDTHS)
     fifths = [p for p in places if wide or (p + 1 if p >= 0 else -p) % 5 == 0]
-    cells: dict[int, tuple[str, Tone]] = {}
+    cells: dict[int, Cell] = {}
     taken: set[int] = set()
     for wanted, tone in (
         (blocks, Tone.NUMBER),
@@ -378,6 +369,13 @@ def _numbers(fit: Frame, ends: tuple[int, int], blocks: tuple[int, ...]) -> dict
     return cells
 
 
+def _run(start: int, stop: int, told: str, fill: str, tone: Tone) -> dict[int, Cell]:
+    """A line with a figure in its middle; the figure alone where there is no room around it."""
+    width = stop - start
+    drawn = f"{told if width > len(told) else told.strip()[:1]:{fill}^{width}}"
+    return {start + i: (char, tone) for i, char in enumerate(drawn)}
+
+
 def _figure(number: int) -> str:
     """A number in one column."""
     return str(number) if number < 10 else "+"
@@ -388,11 +386,11 @@ def _edges(crossed: Crossed) -> tuple[int, ...]:
     return int(front.left), int(front.right), int(back.left), int(back.right)
 
 
-def _bracket(word: str, width: int, ends: tuple[str, str], *, whole: bool) -> str:
-    """A half's bracket: its word between the corners, the word alone where only that fits, or its first letter."""
-    if whole and len(word) <= width < len(word) + 2:
-        return word if width == len(word) else f"{word}{ends[1]}"
+def _bracket(letter: str, width: int, cut: tuple[bool, bool], glyphs: Glyphs, *, outer_left: bool) -> str:
+    """A half's bracket with its letter; of two columns the cable's outer end, of one the letter alone."""
+    ends = (glyphs.more_left if cut[0] else glyphs.open, glyphs.more_right if cut[1] else glyphs.close)
     if width >= 3:
-        shown = word if width >= len(word) + 2 else word[0]
-        return f"{ends[0]}{shown:^{width - 2}}{ends[1]}"
-    return word[0] * width
+        return f"{ends[0]}{letter:{glyphs.bed}^{width - 2}}{ends[1]}"
+    if width == 2:
+        return f"{ends[0]}{letter}" if outer_left else f"{letter}{ends[1]}"
+    return letter

@@ -8,8 +8,11 @@ from enum import StrEnum
 
 
 class Tone(StrEnum):
-    """What a piece of the drawing is, for whoever colours it."""
+    """What a piece of a drawing is, for whoever colours it. A tone only repeats what words and signs say."""
 
+    PLAIN = "plain"
+    QUIET = "quiet"
+    STRONG = "strong"
     LABEL = "label"
     NUMBER = "number"
     NEEDLE = "needle"
@@ -23,10 +26,18 @@ class Tone(StrEnum):
     RAIL = "rail"
     CARRIAGE = "carriage"
     YARN = "yarn"
-    QUIET = "quiet"
+    FIGURE = "figure"
+    KEY = "key"
+    PUSH = "push"
+    COMING = "coming"
+    NOW = "now"
+    FINISHED = "finished"
+    TROUBLE = "trouble"
+    DONE = "done"
 
 
-Line = list[tuple[str, Tone]]
+Run = tuple[str, Tone]
+Line = list[Run]
 """One line of a drawing: runs of characters of one tone."""
 
 
@@ -45,7 +56,6 @@ class Glyphs:
     target: str
     rail: str
     centre: str
-    loop: str
     large: str
     hand: str
     none: str
@@ -59,19 +69,80 @@ class Glyphs:
     more_right: str
     bed: str
     seen: str
-    block: str
+    blank: str
+    outline: str
+    """What stands before and after words that are outlined."""
+    halves: str
+    """The lower, the upper and both halves of a character: what capitals are drawn with."""
+    done: str
+    doing: str
+    to_do: str
 
 
 UNICODE = Glyphs(
-    "■", "▼", "▲", "·", "═", "│", "o", "O", "@", "×", "◄", "►", "█", "●", "└", "┘", "‹", "›", "─", "═", "█"
+    *[
+        "■",
+        "▼",
+        "▲",
+        "·",
+        "═",
+        "│",
+        "O",
+        "@",
+        "×",
+        "◄",
+        "►",
+        "█",
+        "●",
+        "└",
+        "┘",
+        "‹",
+        "›",
+        "─",
+        "═",
+        "·",
+        "┤├",
+        "▄▀█",
+        "■",
+        "►",
+        "□",
+    ]
 )
-ASCII = Glyphs("#", "v", "^", ".", "=", "|", "o", "O", "@", "x", "<", ">", "C", "*", "\\", "/", "<", ">", "-", "=", "#")
+ASCII = Glyphs(
+    *[
+        "#",
+        "v",
+        "^",
+        ".",
+        "=",
+        "|",
+        "O",
+        "@",
+        "x",
+        "<",
+        ">",
+        "C",
+        "*",
+        "\\",
+        "/",
+        "<",
+        ">",
+        "-",
+        "=",
+        ".",
+        "[]",
+        '_"#',
+        "#",
+        ">",
+        ".",
+    ]
+)
 
 LEGEND = (
-    ("F b", "under a cable: the half that shows in FRONT on the knit side, the half at the back"),
-    ("o O @", "a loop: at the row's size, enlarged, knit by hand"),
+    ("F b", "under a cable: F, the half that goes to the front and shows on the knit side; b, the half behind"),
+    ("─ 1 ─", "loops, and rows worked in this row: one figure for all the needles of the line"),
+    ("O @ 2 0", "a needle with another loop: enlarged, knit by hand, two on it, none"),
     ("×", "out of work: a ladder"),
-    ("0 1 3", "rows worked on the needle in this row"),
     ("▼ ·", "push this needle out, to there"),
     ("▲ ·", "bring this needle back, to there"),
     ("▲ @", "knit this needle by hand, drawn back to the rail"),

@@ -8,48 +8,28 @@ from functools import partial
 from typing import Any
 
 from textual.app import ComposeResult
-from textual.containers import Horizontal
 from textual.events import Key, Resize
 
 from purlside.app.actions import BEDSIDE, Action, keys_of
 from purlside.app.pedal import Press, Presses
 from purlside.app.screens.ask import Ask
 from purlside.app.screens.keyed import Keyed
-from purlside.app.widgets.bedside import Asking, BedStrip, CallLine, CountLine, KeyLine
-from purlside.app.widgets.magnified import Magnified
-from purlside.app.widgets.pane import Pane
-from purlside.app.widgets.sofar import SoFar
-from purlside.app.widgets.step import StepPane
+from purlside.app.widgets.bedside import BedsidePane, KeyLine
 from purlside.keep.outcomes import suggested
 from purlside.keep.session import Session
 from purlside.keep.settings import Settings
 from purlside.keep.watching import Looked, Seen, Watched
 from purlside.knitting.welcome import AWAY
-from purlside.shown import strip
 from purlside.text.harmless import shown, unprintable
 
 DISK_SOON = 0.02
 """Seconds from a step to its way to the disk; what is left out by then is lost only in a power cut."""
 LOOK_EVERY = 1.0
 """Seconds between two looks at the plan's file and, in a second window, at the ledger."""
-READY_SOON = 0.01
-"""Seconds without a key after which the next step is worked out and painted, unseen."""
 IDLE = 0.15
 """Seconds without a key after which the fabric so far is drawn."""
-MOST_FABRIC = 50
-"""Columns of the fabric so far, at most."""
-LEAST_STEP = 5
-"""Lines kept for the step: on a small screen the strip goes before the one thing to do now does."""
-USUAL_STEP = 6
-"""Lines of most steps: the large figures go before one of them does."""
-LEAST_MAGNIFIED = 12
-"""Lines of the screen below which the magnified view has those of the keys too."""
-
-
-class Below(Horizontal):
-    """What stands below the strip, side by side; it paints nothing itself."""
-
-    BLANK = True
+LEAST_KEYS = 14
+"""Lines of the screen below which the step has the key line's too."""
 
 
 class Bedside(Keyed):
@@ -57,17 +37,14 @@ class Bedside(Keyed):
 
     ACTIONS = BEDSIDE
     GUARDED = True
-    _hanging: asyncio.TimerHandle | None
-    _readying: asyncio.TimerHandle | None
 
     def __init__(self, session: Session, settings: Settings, **options: Any) -> None:
         super().__init__(settings, **options)
         self.session = session
         self.note_line = suggested(session.file.plan)
-        self._panes: tuple[Pane, ...] = ()
         self._watch()
         self._asked = False
-        self._hanging = self._readying = None
+        self._hanging: asyncio.TimerHandle | None = None
         self._why: tuple[int, int] | None = None
         """The step whose why is shown: its row and first move."""
 
@@ -77,22 +54,9 @@ class Bedside(Keyed):
         self._only_read = ledger.read_only
 
     def compose(self) -> ComposeResult:
-        settings = lambda: self.owner.settings  # noqa: E731
-        self._so_far = SoFar(self.session, settings, id="sofar")
-        self._panes = (
-            CountLine(self.session, settings, id="counts"),
-            CallLine(self.session, settings, id="call"),
-            BedStrip(self.session, settings, id="strip"),
-            step := StepPane(self.session, settings, id="step"),
-            magnified := Magnified(self.session, settings, id="magnified"),
-            keys := KeyLine(self._keys_now, lambda: self.note_line, id="keys"),
-        )
-        yield from self._panes[:3]
-        with Below(id="below"):
-            yield step
-            yield self._so_far
-        yield magnified
-        yield keys
+        self.pane = BedsidePane(self.session, lambda: self.owner.settings, id="bedside")
+        yield self.pane
+        yield KeyLine(self._keys_now, lambda: self.note_line, id="keys")
 
     def _keys_now(self) -> Mapping[str, Action]:
         """The keys, at the finished panel without those that only go on."""
@@ -107,7 +71,7 @@ class Bedside(Keyed):
     def on_mount(self) -> None:
         # Waking another thread may cost a step a millisecond: the picture comes first.
         self.session.ledger.later = partial(asyncio.get_running_loop().call_later, DISK_SOON)
-        self._fit(*self.app.size)
+        self._fit(self.app.size.height)
         self.set_interval(LOOK_EVERY, self._look)
         if self.session.away >= AWAY and not self.session.ledger.read_only:
             self.call_after_refresh(self.do_check)
@@ -127,48 +91,26 @@ class Bedside(Keyed):
             self.refresh_soon()
 
     def on_resize(self, event: Resize) -> None:
-        self._fit(event.size.width, event.size.height)
+        self._fit(event.size.height)
         self.refresh_soon()
 
-    def _fit(self, width: int, height: int) -> None:
-        """Give the strip its lanes, and what is left to the counts and the step."""
-        lanes = len(strip.LANES) + 1
-        per = self.owner.settings.look.columns or None
-        panel = self.session.knitting.plan.panel.needles
-        whole = strip.frame(panel, max(1, width - strip.GUTTER), per=per).whole
-        lanes += 0 if whole else 1
-        counts = 1
-        if (room := height - lanes - 2 - USUAL_STEP) >= 3:
-            counts = min(6 if height >= 30 else 4, room, self.query_one(CountLine).wants(width))
-        if self._why is not None and counts + lanes + 2 + (step := self.query_one(StepPane).wants(width)) > height:
-            counts = 1
-            lanes = lanes if counts + lanes + 2 + step <= height else height
-        bed = height >= counts + lanes + 2 + LEAST_STEP
-        self.query_one("#counts").styles.height = counts
-        self.query_one("#strip").styles.height = lanes
-        self.query_one("#strip").display = bed and not self.has_class("-magnified")
-        self.query_one("#keys").display = height >= (LEAST_MAGNIFIED if self.has_class("-magnified") else 8)
-        self._so_far.styles.width = min(MOST_FABRIC, width * 2 // 5)
-        self._so_far.display = width >= 120 and height - counts - lanes - 2 >= 12
-        self._hang_soon()
+    def _fit(self, height: int) -> None:
+        self.query_one("#keys").display = height >= LEAST_KEYS
 
     def _hang_soon(self) -> None:
         """Draw the fabric when no further key comes; plain rows alone move nothing."""
         if self._hanging is not None:
             self._hanging.cancel()
-            self._hanging = None
-        if self._so_far.display and not self._so_far.is_so:
-            self._hanging = asyncio.get_running_loop().call_later(IDLE, self._hang)
+        self._hanging = asyncio.get_running_loop().call_later(IDLE, self._hang)
 
     def _hang(self) -> None:
         self._hanging = None
         if self.is_current:
-            self._so_far.redraw()
+            self.pane.hang()
 
     def on_screen_resume(self) -> None:
         """Back from the settings: the strip, the call and the keys may be others now."""
         if self.is_mounted:
-            self._fit(*self.app.size)
             self.refresh_soon()
 
     def refresh_soon(self) -> None:
@@ -181,31 +123,10 @@ class Bedside(Keyed):
             self._asked = True
             self.call_later(self._repaint)
 
-    def _ready_soon(self) -> None:
-        if self._readying is not None:
-            self._readying.cancel()
-        self._readying = asyncio.get_running_loop().call_later(READY_SOON, self._lay_ready)
-
-    def _lay_ready(self) -> None:
-        """While the hands are on the machine: work out the next step, so that its key only has to show it."""
-        self._readying = None
-        if not self.is_current or self.app.screen is not self:
-            return
-        if self._asked or self.message_queue_size:
-            self._ready_soon()
-        elif (ahead := self.session.ahead()) is not None:
-            for pane in self._panes:
-                if isinstance(pane, Asking) and pane.display:
-                    pane.lay_ready_for(ahead)
-
     def _repaint(self) -> None:
         self._asked = False
-        for pane in self._panes:
-            if pane.display:
-                pane.redraw()
-        self._ready_soon()
-        if self._so_far.display:
-            self._hang_soon()
+        super()._repaint()
+        self._hang_soon()
 
     def _stepped(self) -> None:
         self.note_line = ""
@@ -336,9 +257,7 @@ class Bedside(Keyed):
         """Go on with another session of this plan, as after drafting."""
         self.session = session
         self._watch()
-        for pane in self.query(Asking):
-            pane.session = session
-        self._fit(*self.app.size)
+        self.pane.session = session
         self._stepped()
         self.say(suggested(session.file.plan))
 
@@ -360,11 +279,10 @@ class Bedside(Keyed):
         return (self.session.knitting.place.row, step.first) if step else None
 
     def _show_why(self, place: tuple[int, int] | None) -> None:
-        """Say why of the step in hand, the counts and then the strip making room for it; it goes with the step."""
+        """Say why of the step in hand; it goes with the step."""
         self._why = place
-        self.query_one(StepPane).show_why = place is not None
-        self._fit(*self.app.size)
-        self.call_after_refresh(self.refresh_soon)
+        self.pane.why = place is not None
+        self.refresh_soon()
 
     def do_mute(self) -> None:
         muted = not self.owner.settings.calls.muted
@@ -395,14 +313,12 @@ class Bedside(Keyed):
     def do_columns(self) -> None:
         columns = (self.owner.settings.look.columns + 1) % 4
         self.owner.change_look(columns=columns)
-        self._fit(*self.app.size)
         many = f"{columns} column{'s' if columns > 1 else ''} a needle"
         self.say(f"Strip: {many if columns else 'as many columns a needle as fit'}")
 
     def do_magnify(self) -> None:
-        self.toggle_class("-magnified")
-        self._fit(*self.app.size)
-        self.call_after_refresh(self.refresh_soon)
+        self.pane.magnified = not self.pane.magnified
+        self.refresh_soon()
 
     def do_drawing(self) -> None:
         drawing = "lines" if self.owner.settings.look.drawing == "ascii" else "ascii"

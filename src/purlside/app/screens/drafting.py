@@ -96,8 +96,6 @@ class Drafting(FieldLine):
         self._fit(self.app.size.width)
         self.query_one("#typed", Input).can_focus = False
         self.note_line = self.file.elsewhere
-        # What opening the table made is here to stay: left out of the collections, it never holds up a key.
-        self.call_after_refresh(self.owner.leave_out)
 
     def on_resize(self, event: Resize) -> None:
         self._fit(event.size.width)

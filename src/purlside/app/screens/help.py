@@ -17,7 +17,7 @@ from textual.widgets import Static
 
 from purlside.app.actions import Action, keys_of
 from purlside.app.spelling import in_ascii
-from purlside.shown import strip
+from purlside.text import signs
 
 BRIDGING = (
     "Bridging: in a crossing row different needles want different treatment, so the row is knit piece by piece while "
@@ -71,7 +71,7 @@ class Help(ModalScreen[None]):
         yield Text.assemble(("Keys", bold), "   (Up, Down scroll; Esc goes back)")
         yield listed((", ".join(keys_of(self.keys, action)), action.help) for action in self.actions)
         yield Text("\nThe strip: the bed as you see it, rail at the top", bold)
-        yield listed((spell(signs), meaning) for signs, meaning in (*strip.LEGEND, *MORE_SIGNS))
+        yield listed((spell(signs), meaning) for signs, meaning in (*signs.LEGEND, *MORE_SIGNS))
         for prose in (BRIDGING, FRONT, CALLS, HANDS_FREE, CAUTIONS):
             head, _, rest = prose.partition(": ")
             yield Text.assemble((f"\n{head}\n", bold), rest)

@@ -60,7 +60,6 @@ class Keyed(Screen[None]):
         self._repaint()
 
     def on_key(self, event: Key) -> None:
-        self.owner.keys_taken += 1
         # Not is_current: that is true of a screen below a question too.
         if self.app.screen is not self:
             event.stop()

@@ -76,13 +76,10 @@ class Ink(NamedTuple):
 class Pane(Widget):
     """Lines of runs; a subclass says what they are now in :meth:`lines`.
 
-    What is kept is what was painted last, to know which lines changed, and lines
-    painted before, which come round again as rows of one kind do.
+    What is kept is what was painted last, to know which lines changed.
     """
 
     can_focus = False
-    LINES_KEPT = 40
-    """Painted lines kept, the latest shown: more than stand on a screen at once."""
 
     def __init__(self, **options: Any) -> None:
         super().__init__(**options)
@@ -90,7 +87,6 @@ class Pane(Widget):
         self._with: tuple[int, int, Ink] | None = None
         self._runs: list[tuple[Run, ...]] = []
         self._painted: list[Strip] = []
-        self._strips: dict[tuple[Run, ...], Strip] = {}
 
     def lines(self, width: int, height: int) -> Iterable[Iterable[Run]]:
         """What to show now, at most ``height`` lines."""
@@ -129,29 +125,15 @@ class Pane(Widget):
             before = zip(lines, self._runs, self._painted, strict=True)
             self._painted = [strip if line == old else self._line(line, width, ink) for line, old, strip in before]
         else:
-            self._strips.clear()
             self._painted = [self._line(line, width, ink) for line in lines]
         self._runs, self._with = lines, (width, height, ink)
         return known
 
     def _line(self, line: tuple[Run, ...], width: int, ink: Ink) -> Strip:
-        strip = self._strips.pop(line, None)
-        if strip is None:
-            strip = ink.strip(line, width)
-            for each in ink.filters:
-                strip = strip.apply_filter(each, ink.background)
-            if len(self._strips) >= max(self.LINES_KEPT, 2 * self.size.height):
-                del self._strips[next(iter(self._strips))]
-        self._strips[line] = strip
+        strip = ink.strip(line, width)
+        for each in ink.filters:
+            strip = strip.apply_filter(each, ink.background)
         return strip
-
-    def lay_ready(self) -> None:
-        """Paint what :meth:`lines` are now without showing it: found again if they come out so when next asked."""
-        if self._with is None:
-            return
-        width, height, ink = self._with
-        for line in self.lines(width, height):
-            self._line(tuple(line), width, ink)
 
     def render_lines(self, crop: Region) -> list[Strip]:
         """The lines as they were made; where there is a border or padding around them, Textual's own cache sees to it."""

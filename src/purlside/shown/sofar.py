@@ -1,0 +1,58 @@
+"""The fabric under the needles, as it hangs: drawn when nobody is stepping, kept until another crossing is on it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from purlside.knitting.cursor import Knitting
+from purlside.rows.working import Working
+from purlside.text.signs import Line, Tone
+
+MOST_ROWS_BACK = 100
+"""Rows looked back for the last crossing: the fabric is drawn from there."""
+MOST_FABRIC_ROWS = 20
+"""Lines of the fabric drawn."""
+
+
+class SoFar:
+    """The fabric to its last crossing: plain rows alone change nothing worth drawing it again for."""
+
+    def __init__(self) -> None:
+        self._of: tuple[Working, int, int, bool] | None = None
+        """Of what it was drawn: knitting, columns, lines, in ASCII."""
+        self._row = 0
+        self._crossed: list[int] = []
+        self._lines: list[Line] = []
+
+    def known(self, knitting: Knitting, width: int, height: int, *, ascii: bool) -> Sequence[Line]:
+        """What was drawn last for this place on the screen; nothing where that was another."""
+        return self._lines if self._of == (knitting.working, width, height, ascii) else []
+
+    def is_so(self, knitting: Knitting, width: int, height: int, *, ascii: bool) -> bool:
+        """Whether what was drawn is the fabric to its last crossing."""
+        if self._of != (knitting.working, width, height, ascii):
+            return False
+        now = knitting.place.row
+        return self._row == now or (self._row < now and any(self._crossed) and self._crossed == _crossed(knitting))
+
+    def draw(self, knitting: Knitting, width: int, height: int, *, ascii: bool) -> None:
+        """Draw it anew, for so many columns and lines."""
+        # Imported once the step is on the screen: it waits for no picture.
+        from purlside.fabric.small import so_far
+
+        self._of, self._row = (knitting.working, width, height, ascii), knitting.place.row
+        self._crossed = _crossed(knitting)
+        rows = min(MOST_FABRIC_ROWS, height - 1)
+        found = so_far(knitting.working, _last_crossing(knitting) + 1, width - 2, rows, ascii_only=ascii)
+        self._lines = [[(f"Under the needles: {found.caption}", Tone.LABEL)], *(list(line) for line in found.lines)]
+
+
+def _crossed(knitting: Knitting) -> list[int]:
+    return [cable.done for cable in knitting.cables()]
+
+
+def _last_crossing(knitting: Knitting) -> int:
+    """The crossing row before the row in hand, or where none is near the row before it."""
+    calendar, row = knitting.working.calendar, knitting.place.row
+    near = range(row - 1, max(0, row - MOST_ROWS_BACK), -1)
+    return next((number for number in near if calendar.row(number).crossed), row - 1)
