@@ -264,6 +264,8 @@ class Session:
             self._happened(kind(to, tuple(move.cable for move in made if isinstance(move, Cross))))
         else:
             self._happened(kind(to))
+        if on and crossing and self.calling.sets_counter and to == Place(before.row + 1, 0) and knitting.counts:
+            self.set_counter(before.row)
         now = self.clock.monotonic()
         if to.row != before.row:
             if on and to == Place(before.row + 1, 0) and self._row_since is not None:
