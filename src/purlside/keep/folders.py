@@ -51,6 +51,20 @@ def told(folder: Path) -> str:
     return f"~{whole[len(home) :]}" if home != "~" and (whole == home or whole.startswith(home + os.sep)) else whole
 
 
+MOST_TEXT = 200_000
+"""Bytes of a pattern's text that are read. A limit of ours, some hundred pages."""
+
+
+def text_of(path: str, most: int = MOST_TEXT) -> str:
+    """A file's text, at most so many bytes. Raises OSError for none, or too long a one, and UnicodeDecodeError."""
+    place = Path(os.path.expanduser(path))
+    if not place.is_file():
+        raise FileNotFoundError(2, "no such file")
+    if place.stat().st_size > most:
+        raise OSError(27, f"more than {most:,} bytes")
+    return place.read_bytes().decode("utf-8-sig")
+
+
 class NotWritten(Exception):
     """A result that could not be put in its file; the message says why."""
 
