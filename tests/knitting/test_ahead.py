@@ -1,9 +1,10 @@
 """What comes next, told ahead, is what then comes."""
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from purlside.knitting.ahead import rows_to_come, asked_text
+from purlside.knitting.ahead import asked_text, rows_to_come
 from purlside.knitting.cursor import Knitting, Place
 from purlside.plan.plan import Plan
 from purlside.rows.working import Working
@@ -42,3 +43,14 @@ def test_a_crossing_row_names_each_cable_and_its_half_in_front() -> None:
     (row,) = rows_to_come(Knitting(Working(two)), 1)
     assert row.number == 8
     assert asked_text(row) == "rope, right half first; twist, right half first"
+
+
+def test_rows_of_parts_are_named_by_the_fabric_and_gone_to_as_the_knitter_says_them() -> None:
+    part = {"name": "right", "needles": "R1-R6", "rows": 6}
+    of = plan(part=[part, {"name": "left", "mirrors": "right"}], rows=4)
+    knitting = Knitting(Working(of), Place(7, 0))
+    assert [knitting.named(n) for n in (3, 6, 12)] == ["3", "6", "6 of left"]
+    assert [knitting.number(said) for said in ("3", "6", "6 left", "10 l")] == [3, 6, 12, 16]
+    for said in ("0", "11", "x", "6 back", ""):
+        with pytest.raises(ValueError, match="allowed: a row, 1 to 10, of a part as 10 right"):
+            knitting.number(said)

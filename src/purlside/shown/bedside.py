@@ -75,11 +75,6 @@ class Bedside:
     why: bool = False
     told: thisrow.Told = field(default_factory=thisrow.Told)
 
-    def _named(self, number: int) -> str:
-        """A row as it is told: the fabric's number, and its part's name."""
-        label = self.knitting.working.calendar.row(number).label
-        return f"{label:,}" if isinstance(label, int) else label
-
     def _of(self, row: Row) -> int:
         """The fabric's last row in the panel, or in the part in hand."""
         if row.part is None and not self.knitting.plan.part:
@@ -102,7 +97,7 @@ class Bedside:
         row, away = knitting.working.calendar.row(following), following - number
         first = row.shaped[0]
         count = f", {first.k} of {first.of}" if first.of > 1 else ""
-        when = "this row" if not away else f"row {self._named(following)}, in {away:,}"
+        when = "this row" if not away else f"row {knitting.named(following)}, in {away:,}"
         return f"{row.shaping}{count}, {when}"
 
     @cached_property
@@ -121,7 +116,7 @@ class Bedside:
             hold=self.hold,
             reading=self.reading,
             cables=knitting.cables(),
-            named=self._named,
+            named=knitting.named,
             ahead=self.ahead,
             pace=self.pace,
         )

@@ -8,7 +8,6 @@ from collections.abc import Sequence
 from purlside.bed.moves import Push
 from purlside.knitting.ahead import asked_text, next_to_come, rows_to_come
 from purlside.knitting.cursor import Knitting
-from purlside.rows.row import Row
 from purlside.rows.steps import Step, lines_by_move, short
 from purlside.text.signs import Glyphs, Line, Tone
 
@@ -85,24 +84,26 @@ def then(knitting: Knitting) -> str:
     row = next_to_come(knitting, number)
     first = calendar.row(number)
     if row is None:
-        return f"then {_rows(first, calendar.row(knitting.rows))}; nothing more to cross"
+        return f"then {_rows(knitting, number, knitting.rows)}; nothing more to cross"
     kind = "crossing" if row.crossed else "shaping"
     if row.number == number:
-        return f"then row {row.label}, {kind}: {asked_text(row)}"
+        return f"then row {knitting.named(row.number)}, {kind}: {asked_text(row)}"
     plain = "" if first.resting else " plain"
-    between = _rows(first, calendar.row(row.number - 1))
-    return f"then {between}{plain}; next {kind} row {row.label}: {asked_text(row)}"
+    between = _rows(knitting, number, row.number - 1)
+    return f"then {between}{plain}; next {kind} row {knitting.named(row.number)}: {asked_text(row)}"
 
 
-def _rows(first: Row, last: Row) -> str:
-    if first.number == last.number:
-        return f"row {first.label}"
-    return f"rows {first.fabric}–{last.label}"
+def _rows(knitting: Knitting, first: int, last: int) -> str:
+    named = knitting.named
+    return f"row {named(first)}" if first == last else f"rows {named(first)}–{named(last)}"
 
 
 def to_come(knitting: Knitting, most: int) -> list[Line]:
     """The next rows in which something is crossed or shaped, a line each."""
-    return [[(f"  row {row.label:>5}  {asked_text(row)}", Tone.QUIET)] for row in rows_to_come(knitting, most)]
+    return [
+        [(f"  row {knitting.named(row.number):>5}  {asked_text(row)}", Tone.QUIET)]
+        for row in rows_to_come(knitting, most)
+    ]
 
 
 def wrapped(text: str, width: int, tone: Tone, most: int | None = None, indent: str = " ") -> list[Line]:
