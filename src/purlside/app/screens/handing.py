@@ -3,30 +3,43 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from pathlib import Path
 
 from textual.screen import Screen
 
-from purlside.app.screens.ask import Ask
-from purlside.keep import folders
+from purlside.app.screens.ask import Ask, Choose
+from purlside.keep import results
 from purlside.keep.session import Session
+from purlside.plan.plan import Plan
 from purlside.text.harmless import shown
 
 DETAILS, PAPERS, LETTERS = ("full", "working", "short"), ("A4", "Letter"), "letters"
 
 
+PICTURE = ".svg"
+
+
 def hand_out(screen: Screen[None], session: Session, say: Callable[[str], None]) -> None:
     """Ask where and how, and write the sheet of the plan in hand; ``say`` tells what came of it."""
+    hand_out_plan(screen, session.file.plan, session.file.path, say)
+
+
+def hand_out_plan(screen: Screen[None], plan: Plan, path: Path, say: Callable[[str], None]) -> None:
+    """The same for any plan without faults; a name that ends in .svg is a picture of the fabric."""
     from purlside.sheet.whole import SUFFIXES
 
-    named = ", ".join(SUFFIXES)
+    named = ", ".join((*SUFFIXES, f"{PICTURE} for a picture"))
 
     def refuse_name(answer: str) -> str | None:
-        if answer.lower().endswith(SUFFIXES):
+        if answer.lower().endswith((*SUFFIXES, PICTURE)):
             return None
         return f"Found {shown(answer, 30)}; allowed: a file name that ends in {named}"
 
     def ask_detail(out: str | None) -> None:
         if out is None:
+            return
+        if out.lower().endswith(PICTURE):
+            write(out, "")
             return
         hint = f"{', '.join(DETAILS)}; {', '.join(PAPERS)}; {LETTERS} adds the machine's own position letters"
         question = Ask("How much is told, on which paper", hint, _refused, "full A4")
@@ -35,11 +48,21 @@ def hand_out(screen: Screen[None], session: Session, say: Callable[[str], None])
     def write(out: str, words: str | None) -> None:
         if words is None:
             return
-        say(f"Writing {shown(out)} …")
-        screen.run_worker(lambda: _write(screen, session, out, words, say), thread=True, exit_on_error=False)
+        if results.theirs(out):
+            over = {"w": "write over it", "escape": "leave it as it is"}
+            question = f"{shown(out)} is there already, and Purlside has not written it as it is"
+            screen.app.push_screen(Choose(question, over), lambda key: begin(out, words) if key == "w" else None)
+        else:
+            begin(out, words)
 
-    preset = f"{session.file.path.stem}-sheet.html"
-    screen.app.push_screen(Ask("Sheet: the file to write", f"it ends in {named}", refuse_name, preset), ask_detail)
+    def begin(out: str, words: str) -> None:
+        say(f"Writing {shown(out)} …")
+        screen.run_worker(lambda: _write(screen, plan, path, out, words, say), thread=True, exit_on_error=False)
+
+    preset = f"{path.stem}-sheet.html"
+    screen.app.push_screen(
+        Ask("Sheet or picture: the file to write", f"it ends in {named}", refuse_name, preset), ask_detail
+    )
 
 
 def _chosen(words: str) -> tuple[str, str, bool]:
@@ -65,16 +88,22 @@ def _refused(words: str) -> str | None:
     return None
 
 
-def _write(screen: Screen[None], session: Session, out: str, words: str, say: Callable[[str], None]) -> None:
+def _write(screen: Screen[None], plan: Plan, path: Path, out: str, words: str, say: Callable[[str], None]) -> None:
     """In a thread of its own: a long sheet does not hold up the bedside."""
+    try:
+        results.write(out, path, _text(plan, out, words), force=True)
+        told = f"{shown(out)} written"
+    except (results.NotWritten, ValueError) as error:
+        told = f"Not written: {error}"
+    screen.app.call_from_thread(say, told)
+
+
+def _text(plan: Plan, out: str, words: str) -> str:
+    if out.lower().endswith(PICTURE):
+        from purlside.fabric.svg import picture_svg
+
+        return picture_svg(plan)
     from purlside.sheet.whole import sheet_command
 
     detail, paper, letters = _chosen(words)
-    suffix = out[out.rindex(".") :]
-    try:
-        text = sheet_command(session.file.plan, suffix, detail, paper, letters)
-        folders.write_result(out, session.file.path, text)
-        told = f"{shown(out)} written"
-    except (folders.NotWritten, ValueError) as error:
-        told = f"The sheet is not written: {error}"
-    screen.app.call_from_thread(say, told)
+    return sheet_command(plan, out[out.rindex(".") :], detail, paper, letters)
