@@ -18,6 +18,10 @@ from functools import cached_property
 
 from purlside.bed.moves import size_text
 from purlside.bed.needles import Crossing, Needle, Side, Span
+from purlside.draft.chartsigns import ASCII as ASCII
+from purlside.draft.chartsigns import UNICODE as UNICODE
+from purlside.draft.chartsigns import ChartSigns
+from purlside.draft.chartsigns import legend as legend
 from purlside.fabric.stitches import Face
 from purlside.plan.plan import Plan
 from purlside.plan.repeats import Repeat
@@ -33,58 +37,6 @@ EDGE = 1
 
 GUTTER_SIGNS = 4
 """Columns around a row's number: a sign before it at the cursor, and after it a mark with a blank on either side."""
-
-
-@dataclass(frozen=True, slots=True)
-class ChartSigns:
-    """The characters of one way of drawing."""
-
-    edge: str
-    chosen: str
-    under: str
-    tens: str
-    ruled: str
-    purl: str
-    ladder: str
-    right: str
-    left: str
-    crossed: str
-    refused: str
-    knit: str
-    band: str
-    cut: str
-    more_left: str
-    more_right: str
-    panel_left: str
-    panel_right: str
-    cursor: str
-
-
-UNICODE = ChartSigns("│", "┃", "─", "┊", "·", "-", "×", "/", "\\", "•", "!", "═", "│", "…", "‹", "›", "▕", "▏", "►")
-ASCII = ChartSigns("|", "#", "_", ":", ".", "-", "x", "/", "\\", "*", "!", "=", "|", "~", "<", ">", "[", "]", ">")
-
-
-def legend(glyphs: ChartSigns) -> tuple[tuple[str, str], ...]:
-    """The signs of a chart and what they mean."""
-    g = glyphs
-    return (
-        (f"{g.right} {g.left}", "a crossing: the half on top, seen from this side, and the way it leans"),
-        (g.under, "the half that lies under it"),
-        (g.edge, "the edges of a cable, between its crossings"),
-        (g.chosen, "the edges of what is in hand"),
-        (g.purl, "purl on the knit side: latched up from there"),
-        ("● o", "a bead"),
-        ("@ O", "a stitch knit by hand; one enlarged"),
-        (f"{g.panel_left} {g.panel_right}", "the panel's edges, in each row where they are"),
-        (f"{g.tens} {g.ruled}", "every tenth needle, every tenth row"),
-        (g.refused, "can't be knitted like this; why stands beside the chart"),
-        (g.ladder, "out of work: a ladder"),
-        (g.cursor, "the row of the cursor; its needle is named above and below"),
-        (g.crossed, "beside a row's number: a crossing row"),
-        (g.knit, "beside a row's number: the last row that is knit already"),
-        (f"{g.band} SS 4", "at the right: a band of another size or colour"),
-        ("> text", "at the right: a reminder"),
-    )
 
 
 @dataclass(frozen=True)
