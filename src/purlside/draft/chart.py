@@ -149,7 +149,8 @@ class _Painter:
     def __init__(self, view: ChartView, kept: KeptRows) -> None:
         self.view, self.plan = view, view.plan
         self.gutter = max(3, len(str(view.plan.panel.rows))) + GUTTER_SIGNS
-        self.margin = MARGIN if view.width >= 60 and (view.plan.band or view.plan.reminder) else 1
+        beside = view.plan.band or view.plan.reminder or view.plan.part
+        self.margin = MARGIN if view.width >= 60 and beside else 1
         self.reminders = view.calendar.reminders
         room = max(1, view.width - self.gutter - self.margin - 2 * EDGE)
         ends = left, right = extent(view.plan)
@@ -211,7 +212,8 @@ class _Painter:
         if number > self.view.calendar.rows:
             return None
         row = self.view.calendar.row(number)
-        needles = (*row.needles, *row.resting)
+        # What rests beside a part belongs to another; short rows rest needles of their own.
+        needles = row.needles if row.part else (*row.needles, *row.resting)
         return (int(min(needles)), int(max(needles))) if needles else None
 
     def _crossed(self, first: int, last: int) -> dict[int, tuple[_Look, ...]]:
@@ -272,7 +274,9 @@ class _Painter:
         refused = any(look.faulty for look in crossed)
         mark = g.refused if refused else g.crossed if crossed else g.knit if number == view.knit - 1 else " "
         told = crossed or cursor is not None or number % 5 == 0 or number in (1, view.top)
-        label = (" " if cursor is None else g.cursor) + ("" if beyond or not told else str(number)).rjust(
+        # A part's rows go on counting where the panel's end.
+        fabric = number if beyond or not self.plan.part else view.calendar.fabric_row(number)
+        label = (" " if cursor is None else g.cursor) + ("" if beyond or not told else str(fabric)).rjust(
             self.gutter - GUTTER_SIGNS
         )
         return [
@@ -370,15 +374,25 @@ class _Painter:
         view, g = self.view, self.view.glyphs
         told = next((r for r, when in zip(view.plan.reminder, self.reminders, strict=True) if when.k(number)), None)
         band = next((b for b in reversed(view.plan.band) if b.rows.first <= number <= b.rows.last), None)
-        if told is None and band is None:
+        part = self._part_begun(number)
+        if told is None and band is None and not part:
             return []
-        said = [] if band is None else [g.band]
+        said = [part] if part else []
+        said += [] if band is None else [g.band]
         if band is not None and number in (min(band.rows.last, view.top), band.rows.last):
             said += [] if band.stitch_size is None else [f"SS {size_text(band.stitch_size)}"]
             said += [band.colour] if band.colour else []
         text = " ".join(said if told is None else [*said, f"> {told.text}"])
         text = text if len(text) <= room else text[: room - 1] + g.cut
         return [(f" {text}", Tone.RAIL if told is None else Tone.CARRIAGE)]
+
+    def _part_begun(self, number: int) -> str:
+        """The part that begins in a row, or that the topmost row in sight is of."""
+        if not self.plan.part:
+            return ""
+        part = self.view.calendar.row(number).part
+        before = self.view.calendar.row(number - 1).part if number > 1 else None
+        return part if part and (part != before or number == self.view.top) else ""
 
     def numbers(self) -> Line:
         """Needle numbers: the cursor's, the ends', the centre and every fifth, as they fit."""

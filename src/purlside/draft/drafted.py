@@ -58,6 +58,11 @@ class Drafted:
         return None if self.selected is None else self.plan.cable[self.selected]
 
     @property
+    def rows(self) -> int:
+        """All rows in the order they are knit, those of parts after the panel's."""
+        return Calendar(self.plan).rows if self.plan.part else self.plan.panel.rows
+
+    @property
     def in_hand(self) -> tuple[int, ...]:
         """The cables in hand: those of one motif, or one; empty where there is none."""
         return () if self.selected is None else together.members(self.plan, self.selected)
@@ -109,15 +114,13 @@ class Drafted:
         """Put the cursor there, or as near as the chart goes."""
         left, right = chart.extent(self.plan)
         self.needle = Needle(max(left, min(int(needle), right)))
-        self.row = max(1, min(row, self.plan.panel.rows))
+        self.row = max(1, min(row, self.rows))
 
     def place_of(self, text: str) -> tuple[Needle, int]:
         """The needle and row of ``"40"``, ``"R12"`` or ``"R12 40"``; what is not said stays. Raises CannotDraft."""
         left, right = chart.extent(self.plan)
         needle, row = self.needle, self.row
-        allowed = (
-            f"a row, 1 to {self.plan.panel.rows:,}, a needle, {Needle(left)} to {Needle(right)}, or both, as R12 40"
-        )
+        allowed = f"a row, 1 to {self.rows:,}, a needle, {Needle(left)} to {Needle(right)}, or both, as R12 40"
         words = re.findall(r"[LRlr]?\d+", text)
         if not words or len(words) > 2 or re.sub(r"[LRlr]?\d+|row|needle|[\s,]", "", text):
             raise CannotDraft(allowed)
@@ -129,7 +132,7 @@ class Drafted:
                     needle = Needle.parse(word.upper())
             except ValueError as error:
                 raise CannotDraft(str(error)) from None
-        if not 1 <= row <= self.plan.panel.rows or not left <= needle <= right:
+        if not 1 <= row <= self.rows or not left <= needle <= right:
             raise CannotDraft(allowed)
         return needle, row
 
