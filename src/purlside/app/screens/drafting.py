@@ -288,6 +288,18 @@ class Drafting(FieldLine):
         hint = f"a file in {shown(str(self.file.path.parent), 40)}; its name ends in .toml"
         self.app.push_screen(Ask("Save under which name?", hint, self.file.refused_name), named)
 
+    def do_sheet(self) -> None:
+        from purlside.app.screens.handing import Handed, hand_out
+        from purlside.files import planwriting
+
+        if self.draft.judgement.faults or self.draft.troubles:
+            self.say("It cannot be knit yet: mend what the verdict names, then write the sheet")
+            return
+        text = (
+            self.file.text if self.file.text is not None and not self.file.unsaved else planwriting.new(self.draft.plan)
+        )
+        hand_out(self, Handed(self.draft.plan, text, self.file.path), self.owner.settings, self.say)
+
     def do_knit(self) -> None:
         """To the bedside; a plan with faults stays here."""
         faults = self.draft.judgement.faults

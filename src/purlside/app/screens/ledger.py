@@ -6,13 +6,8 @@ from collections.abc import Iterator
 from itertools import islice
 from typing import Any
 
-from textual.app import ComposeResult
-from textual.events import Resize
-
-from purlside.app.actions import LEDGER
-from purlside.app.screens.keyed import Keyed
-from purlside.app.widgets.bedside import KeyLine
-from purlside.app.widgets.read import Reading, Told
+from purlside.app.screens.readscreen import ReadScreen
+from purlside.app.widgets.read import Told
 from purlside.keep.ledger import entries_backwards
 from purlside.keep.ledger_text import summary, took, what
 from purlside.keep.ledger_times import Line, Times, lines, times
@@ -27,24 +22,12 @@ SESSIONS = 8
 """Times at the bed that are listed, the latest first; those before are counted."""
 
 
-class LedgerScreen(Keyed):
+class LedgerScreen(ReadScreen):
     """What was done, when, and how long it took."""
 
-    ACTIONS = LEDGER
-    FIXED = True
-    CSS = "#ledger { height: 1fr; }"
-
     def __init__(self, session: Session, settings: Settings, **options: Any) -> None:
-        super().__init__(settings, **options)
         self.session = session
-        self._text: list[Told] = list(self._read())
-
-    def compose(self) -> ComposeResult:
-        yield Reading(lambda: self._text, id="ledger")
-        yield KeyLine(lambda: self.keys, lambda: "", id="keys")
-
-    def on_resize(self, event: Resize) -> None:
-        self.call_after_refresh(self._repaint)
+        super().__init__(list(self._read()), settings, **options)
 
     def _read(self) -> Iterator[Told]:
         path = self.session.ledger.path
@@ -89,29 +72,3 @@ class LedgerScreen(Keyed):
         for line in reversed(listed):
             at = str(line.place)
             yield f"{line.when:%m-%d %H:%M:%S}  {at:>7}  {took(line):>9}  {what(line.event)}", "plain"
-
-    # --- what keys do -------------------------------------------------------
-
-    def _reading(self) -> Reading:
-        return self.query_one(Reading)
-
-    def do_down(self) -> None:
-        self._reading().scroll_lines(1)
-
-    def do_up(self) -> None:
-        self._reading().scroll_lines(-1)
-
-    def do_page_down(self) -> None:
-        self._reading().scroll_lines(max(1, self._reading().size.height - 2))
-
-    def do_page_up(self) -> None:
-        self._reading().scroll_lines(-max(1, self._reading().size.height - 2))
-
-    def do_first(self) -> None:
-        self._reading().to(0)
-
-    def do_last(self) -> None:
-        self._reading().to(10**9)
-
-    def do_leave(self) -> None:
-        self.app.pop_screen()
