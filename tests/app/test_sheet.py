@@ -37,21 +37,7 @@ async def test_a_sheet_that_cannot_be_written_says_why(tmp_path: Path, monkeypat
         await press(pilot, "s", *(["backspace"] * 60), "x", "enter")
         assert "allowed: a file name that ends in" in shown(app)
         await press(pilot, "backspace", *"no/x.txt", "enter", "enter")
-        await wait_for(pilot, app, "not written")
-
-
-async def test_the_sheet_is_looked_at_on_the_screen_before_it_is_printed(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    monkeypatch.chdir(tmp_path)
-    async with knitting(tmp_path, size=(100, 30)) as (app, pilot):
-        await press(pilot, "s", "enter", *(["backspace"] * 12), *"short look", "enter")
-        assert "You will need" in shown(app)
-        await press(pilot, "end")
-        assert "Credit" in shown(app)
-        await press(pilot, "q")
-        assert "You will need" not in shown(app)
-    assert not list(tmp_path.glob("*-sheet*")), "nothing is written"
+        await wait_for(pilot, app, "Not written")
 
 
 @pytest.mark.parametrize(("words", "mark"), [("chart", 'class="front"'), ("purl", "Purl side")])

@@ -172,7 +172,7 @@ def test_a_pass_that_jammed_is_knit_on_from_the_needle_it_stuck_at() -> None:
     words = to_row_end(knitting)
     assert words[0].startswith("Don't force the carriage")
     assert words[1] == "Hold L2–R6 (8 needles)"
-    assert words[3] == "Knit to the left across L3–L6 (4 needles)"
+    assert words[3] == "Knit left across L3–L6 (4 needles)"
     assert knitting.place == (4, 0)
 
 
@@ -239,7 +239,7 @@ def test_a_rip_back_uncrosses_on_the_way_down_and_takes_the_carriage_over_held_n
     assert words[2] == "Rip back to the end of row 8"
     assert words[4] == "Rip out 2 rows, to the start of row 7"
     assert words[5] == "Hold L6–R6 (12 needles)"
-    assert words[6].startswith("Back up to the right")
+    assert words[6].startswith("Back up right")
     assert isinstance(course.said[-1], Unravelled)
 
 

@@ -23,7 +23,7 @@ from purlside.shown.strip import View
 from tests import plans
 from tests.sheet.test_whole import NASTY, rope
 
-PATTERNS = sorted(p for p in (Path(__file__).parents[2] / "patterns").glob("*.toml") if "jersey" not in p.name)
+PATTERNS = sorted((Path(__file__).parents[2] / "patterns").glob("*.toml"))
 
 
 def parsed(page: str) -> Element:

@@ -7,13 +7,15 @@ from pathlib import Path
 
 import pytest
 
+from purlside.figures.pieces import Scale
+from purlside.figures.schematic import Outline, Schematic, WidthAt
 from purlside.figures.whole import figures
 from purlside.files import planfile
 from purlside.plan.plan import Plan
 from purlside.rows.working import Working
 from purlside.sheet.parts import Detail, Table
-from purlside.sheet.picture import levels
-from purlside.sheet.schematic import Level, schematic_svg
+from purlside.sheet.picture import outlined
+from purlside.sheet.schematic import schematic_svg
 from purlside.sheet.whole import Wish, render, sheet
 from purlside.text.units import Unit
 
@@ -69,38 +71,34 @@ def test_the_rows_said_are_those_of_the_panel_and_of_each_part(path: Path) -> No
     assert sorted(said, key=str) == sorted(wanted, key=str)
 
 
-def test_the_outline_has_the_width_and_the_stitches_of_each_level() -> None:
+def test_the_outline_has_the_width_and_the_height_of_the_figures() -> None:
     plan = piece("front")
     worked = figures(plan)
-    assert worked.finished is not None
-    working = Working(plan)
-    body, *sides = levels(working, worked)
-    assert (body[0].y, body[0].stitches, body[0].row) == (0, 152, 0)
-    assert len(sides) == 2, "the two sides of the neck"
-    for outline in (body, *sides):
-        for one in outline:
-            assert one.y == pytest.approx(worked.finished.length_mm * one.row / 260)
-    assert max(one.y for side in sides for one in side) == pytest.approx(worked.finished.length_mm)
-    right, left = sides
-    assert right[0].right == pytest.approx(-left[0].left), "mirror images about the middle"
-    assert right[0].right <= 0 < left[0].right, "the right of the bed is on the left, seen from the knit side"
-
-
-def test_a_straight_edge_needs_two_levels_and_an_even_slope_no_more() -> None:
-    outline = levels(Working(piece("sleeve")), figures(piece("sleeve")))[0]
-    rows = [one.row for one in outline]
-    assert rows[0] == 0 and len(rows) < 14
-    assert any(184 <= row <= 187 for row in rows), "where the cap begins"
+    drawn = outlined(plan, worked)
+    assert worked.finished is not None and drawn is not None and drawn.scale is not None
+    body, *sides = drawn.outlines
+    assert [side.part for side in sides] == ["right shoulder", "left shoulder"]
+    assert body.corners[0][1] == 0 and drawn.widths[0].stitches == 152
+    top = max(up for side in sides for _, up in side.corners)
+    assert top * drawn.scale.row == pytest.approx(worked.finished.length_mm)
 
 
 def test_the_schematic_draws_its_measures_where_they_are() -> None:
-    svg = schematic_svg("x", [[Level(0, -100, 100, 0, 56), Level(300, -50, 50, 120, 28)]], Unit.INCH, "s")
+    drawn = Schematic(
+        "x",
+        (Outline(None, ((-28, 0), (-14, 120), (14, 120), (28, 0))),),
+        (WidthAt(None, 0, -28, 56, 200.0), WidthAt(None, 120, -14, 28, 100.0)),
+        (),
+        Scale(200 / 56, 300 / 120),
+    )
+    svg = schematic_svg(drawn, Unit.INCH, "s")
     outline = re.search(r'class="outline" d="M([^"]*)Z"', svg)
     assert outline
     corners = [tuple(map(float, corner.split())) for corner in outline[1].split("L")]
     (a, b, c, d) = corners
-    assert (d[0] - a[0]) == pytest.approx(2 * (c[0] - b[0]), rel=0.01), "twice as wide at the foot"
-    assert a[1] - b[1] == pytest.approx((d[0] - a[0]) * 1.5, rel=0.01), "to scale"
+    assert a[0] > d[0], "the left of the bed is on the right, seen from the knit side"
+    assert (a[0] - d[0]) == pytest.approx(2 * (b[0] - c[0]), rel=0.01), "twice as wide at the foot"
+    assert a[1] - b[1] == pytest.approx((a[0] - d[0]) * 1.5, rel=0.01), "to scale"
     assert "7.9 in, 56 st" in svg and "11.8 in, 120 rows" in svg and "3.9 in, 28 st" in svg
 
 

@@ -11,9 +11,6 @@ from purlside.commands.talking import CommandError, Exit, lines_out, read_plan, 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-MOST_BYTES = 200_000
-"""The largest pattern read. A limit of ours, some hundred pages."""
-
 MOST_PAGE_BYTES = 20_000_000
 """The largest sheet a plan is taken out of."""
 
@@ -104,17 +101,13 @@ def _taken_out(page: str, out: str | None) -> Exit:
     return Exit.FINE
 
 
-def _text(path: str, most: int = MOST_BYTES) -> str:
-    from pathlib import Path
-
+def _text(path: str, most: int | None = None) -> str:
+    from purlside.keep.folders import MOST_TEXT, text_of
     from purlside.text.harmless import shown
 
-    file = Path(path)
     try:
-        if not file.is_file():
-            raise CommandError(f"{shown(path, 200)}: no such file")
-        if file.stat().st_size > most:
-            raise CommandError(f"{shown(path, 200)}: more than {most:,} bytes")
-        return file.read_bytes().decode("utf-8-sig")
+        return text_of(path, most or MOST_TEXT)
     except UnicodeDecodeError:
         raise CommandError(f"{shown(path, 200)}: not text in UTF-8") from None
+    except (OSError, ValueError) as error:
+        raise CommandError(f"{shown(path, 200)}: {getattr(error, 'strerror', None) or error}") from None

@@ -23,7 +23,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from purlside.bed.needles import Needle, Side, Span
-from purlside.draft import chart, fields, placing, reshaping, together, wanting
+from purlside.draft import chart, fields, frompattern, placing, reshaping, together, wanting
 from purlside.draft import refit as refitting
 from purlside.draft.history import History, State
 from purlside.draft.judging import Judge, Judgement
@@ -36,7 +36,9 @@ from purlside.plan.repeats import RowSpan
 from purlside.rows.calendar import Calendar
 
 if TYPE_CHECKING:
+    from purlside.draft.frompattern import Laid
     from purlside.ease.reach import Reach
+    from purlside.fabric.pattern import Pattern
 
 
 PART_ROWS = 20
@@ -294,6 +296,31 @@ class Draft:
     def lay(self, name: str, *, lean: Side = Side.RIGHT, every: int, back: bool | None = None, **numbers: int) -> str:
         """A motif here, its seen left end at the cursor, in hand as one."""
         return self._add(f"laid down a {name}", self.laying(name, lean=lean, every=every, back=back, **numbers))
+
+    def lay_pattern(self, pattern: Pattern) -> tuple[str, Laid]:
+        """A written pattern here, its right edge on the knit side at the cursor's side, repeated up to the panel's end."""
+        if pattern.wrong or not pattern.rows:
+            raise CannotDraft("the pattern cannot be followed as it stands")
+        again = sum(pattern.repeat[0] <= row.number <= pattern.repeat[1] for row in pattern.rows)
+        room = self.plan.panel.rows - self.row - (len(pattern.rows) - again)
+        left = placing.leftmost(self.needle, pattern.stitches, leftward=self.face is Face.KNIT)
+        try:
+            laid = frompattern.lay(pattern, left, max(1, room // again))
+        except ValueError as error:
+            raise CannotDraft(str(error)) from None
+        up, taken = self.row - 1, [cable.name for cable in self.plan.cable]
+        cables: list[Cable] = []
+        for cable in laid.cables:
+            name = placing.fresh_name([*taken, *(c.name for c in cables)], "cable")
+            cables.append(replace(cable, name=name, first_row=cable.first_row + up))
+        works = [replace(columns.work, first_row=columns.first_row + up) for columns in laid.purl]
+        words = self._with(
+            f"laid down {pattern.title}",
+            selected=len(self.plan.cable) if cables else None,
+            cable=[*self.plan.cable, *cables],
+            stitch=[*self.plan.stitch, *works],
+        )
+        return words, laid
 
     def _add(self, words: str, cables: list[Cable]) -> str:
         return self._with(words, selected=len(self.plan.cable), cable=[*self.plan.cable, *cables])

@@ -225,7 +225,7 @@ class _Refit:
         for cable in plan.cable:
             found = lift(cable.crossings[0], plan.tools.prongs)
             if found.missing:
-                self.said.append(f"{cable.name}: you need {found.missing_words}")
+                self.said.append(f"{cable.name}: {found.missing_words}")
 
 
 def _clusters(plan: Plan) -> list[tuple[int, ...]]:

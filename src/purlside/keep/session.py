@@ -38,7 +38,7 @@ from purlside.knitting.cursor import Knitting, Place
 from purlside.knitting.deviations import CrossedLate, Deviation, DoesNotFit, Skipped
 from purlside.knitting.differing import CannotBe, Changed, differ, effects, unchanged
 from purlside.knitting.kept import MOST_UNDONE, NO_NOTE, Kept, Said, pinned
-from purlside.knitting.pace import Pace, RowsLeft
+from purlside.knitting.pace import Pace
 from purlside.knitting.stretches import Stretch
 from purlside.rows.counter import Reading
 
@@ -66,7 +66,6 @@ class Session:
         self.calling = calling
         self.unfit: str | None = None
         self.pace = Pace()
-        self._rows_left = RowsLeft()
         self.course: Course
         self.knitting: Knitting
         self.kept = Kept()
@@ -265,6 +264,8 @@ class Session:
             self._happened(kind(to, tuple(move.cable for move in made if isinstance(move, Cross))))
         else:
             self._happened(kind(to))
+        if on and crossing and self.calling.sets_counter and to == Place(before.row + 1, 0) and knitting.counts:
+            self.set_counter(before.row)
         now = self.clock.monotonic()
         if to.row != before.row:
             if on and to == Place(before.row + 1, 0) and self._row_since is not None:
@@ -447,7 +448,7 @@ class Session:
 
     def rows_left(self) -> tuple[int, int]:
         """Plain and crossing rows still to knit, the row in hand among them."""
-        return self._rows_left.of(self.course, self.knitting.place.row)
+        return self.course.rows_left(self.knitting.place.row)
 
     def time_left(self) -> float | None:
         """Seconds left at this knitter's own pace, an estimate; None while it is not known."""

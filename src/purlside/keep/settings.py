@@ -46,6 +46,10 @@ class CallSettings(Checked):
     """Whether moving the weights up is called."""
     shaping_rows: Annotated[bool, YesNo()] = True
     """Whether rows shaped at the edges are called."""
+    handling: Annotated[bool, YesNo()] = True
+    """Whether it is told what weights and edges want, where it matters."""
+    set_counter: Annotated[bool, YesNo()] = False
+    """Whether the machine's counter is set to the row after each crossing row."""
     silent: Annotated[Mapping[str, tuple[str, ...]], ByName(_NAMES, 10_000, "lists of cables, by the plan's title")] = (
         FrozenMapping()
     )
@@ -59,7 +63,13 @@ class CallSettings(Checked):
     def calling(self, title: str) -> Calling:
         """What is called of the plan with this title."""
         return Calling(
-            self.ahead, frozenset(self.silent.get(title, ())), self.reminders, self.weights, self.shaping_rows
+            self.ahead,
+            frozenset(self.silent.get(title, ())),
+            self.reminders,
+            self.weights,
+            self.shaping_rows,
+            self.handling,
+            self.set_counter,
         )
 
     def tones(self) -> Tones:

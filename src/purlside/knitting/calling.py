@@ -44,6 +44,10 @@ class Calling:
     reminders: bool = True
     weights: bool = True
     shaping: bool = True
+    handling: bool = True
+    """Whether it is told what weights and edges want."""
+    sets_counter: bool = False
+    """Whether the machine's counter is set to the row after each crossing row."""
 
 
 CALLING = Calling()

@@ -303,7 +303,7 @@ class Calendar:
         counts: dict[Hashable, tuple[int, int]] = {}
         for start, stop in pairwise(sorted(self.marks(first, last))):
             for number in range(start, min(start + 2, stop)):
-                falls = self._falls(number)
+                falls = self.falls(number)
                 count, first_of = counts.get(falls, (0, number))
                 counts[falls] = count + (stop - number + 1) // 2, first_of
         found: dict[Kind, Tally] = {}
@@ -313,7 +313,7 @@ class Calendar:
             found[row.kind] = Tally(known.count + count, known.row) if known else Tally(count, row)
         return found
 
-    def _falls(self, number: int) -> Hashable:
+    def falls(self, number: int) -> Hashable:
         """What falls on a row, in the plan's terms: rows with the same are of one kind, though not the other way round."""
         segment = self.segment(number)
         row = segment.fabric_row(number)

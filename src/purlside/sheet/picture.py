@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import replace
-from itertools import groupby
 
 from purlside.fabric.described import describe
 from purlside.fabric.picture import caption, draw, legend
@@ -14,10 +13,12 @@ from purlside.fabric.repeats import main_repeat
 from purlside.fabric.ribbons import Window, window
 from purlside.fabric.stitches import Fabric, Face
 from purlside.fabric.svg import drawing
+from purlside.figures.pieces import Scale
+from purlside.figures.schematic import Schematic, schematic
 from purlside.figures.whole import Figures
-from purlside.rows.working import Working
+from purlside.plan.plan import Plan
 from purlside.sheet.parts import Block, Detail, Drawing, Para, SheetSection
-from purlside.sheet.schematic import BOX_MM, SMALL_BOX_MM, Level, measures, schematic_svg
+from purlside.sheet.schematic import BOX_MM, SMALL_BOX_MM, measures, schematic_svg
 from purlside.text.signs import text
 from purlside.text.units import Unit
 
@@ -104,65 +105,24 @@ def _scale(figures: Figures | None, unit: Unit) -> str:
     return f"{both} A plain stitch is about {unit.fine(wide)} wide and {unit.fine(high)} high; an estimate."
 
 
-def levels(working: Working, figures: Figures) -> list[list[Level]]:
-    """The outlines of a piece and of its parts, from its finished size; empty where that is not known.
-
-    Stitches are drawn as wide as they are on average, cables and plain together.
-    """
-    if figures.finished is None:
-        return []
-    calendar = working.calendar
-    rows = [calendar.row(number) for number in range(1, calendar.rows + 1)]
-    high = figures.finished.length_mm / max(row.fabric for row in rows)
-    spans = [(row.needles[0], row.needles[-1] + 1) for row in rows]
-    wide = sum(figures.finished.widths_mm) / sum(right - left for left, right in spans)
-    found: list[list[Level]] = []
-    middle = sum(spans[0]) / 2
-    for _, of in groupby(zip(rows, spans, strict=True), key=lambda each: each[0].part):
-        listed = list(of)
-        row, span = listed[0]
-        # The cast-on edge, or that of the part, has the first row's width.
-        edges = [(row.fabric - 1, *span, len(row.needles)), *((r.fabric, *s, len(r.needles)) for r, s in listed)]
-        corners = _corners([(row, float(left), float(right)) for row, left, right, _ in edges])
-        at = [edges[i] for i in corners]
-        # Seen from the knit side: what is left at the bed is on the right.
-        found.append(
-            [Level(r * high, (middle - right) * wide, (middle - left) * wide, r, n) for r, left, right, n in at]
-        )
-    return found
+def outlined(plan: Plan, figures: Figures) -> Schematic | None:
+    """The outline of a piece at its finished size, the cables' take-in spread over the width; None where that is not known."""
+    found = figures.finished
+    if found is None:
+        return None
+    made_of, wide = found.made_of, found.width_mm.value
+    taken_in = wide / (wide + found.taken_in_mm)
+    return schematic(plan, Scale(made_of.stitch_mm(figures.panel_size) * taken_in, made_of.row_mm(figures.panel_size)))
 
 
-STRAIGHT = 1.5
-"""Stitches an edge may be off a straight line and still be drawn as one."""
-
-
-def _corners(edges: Sequence[tuple[int, float, float]]) -> list[int]:
-    """Which of the levels (row, left, right) an outline needs: between them its edges run straight."""
-
-    def off(i: int, low: int, high: int) -> float:
-        part = (edges[i][0] - edges[low][0]) / (edges[high][0] - edges[low][0])
-        return max(abs(edges[low][k] + part * (edges[high][k] - edges[low][k]) - edges[i][k]) for k in (1, 2))
-
-    kept, open_ = {0, len(edges) - 1}, [(0, len(edges) - 1)]
-    while open_:
-        low, high = open_.pop()
-        if high - low < 2:
-            continue
-        worst = max(range(low + 1, high), key=lambda i: off(i, low, high))
-        if off(worst, low, high) > STRAIGHT:
-            kept.add(worst)
-            open_ += [(low, worst), (worst, high)]
-    return sorted(kept)
-
-
-def schematics(title: str, working: Working, figures: Figures | None, unit: Unit, detail: Detail) -> Iterator[Drawing]:
+def schematics(plan: Plan, figures: Figures | None, unit: Unit, detail: Detail) -> Iterator[Drawing]:
     """The schematic of a piece, where its size is known."""
-    outlines = levels(working, figures) if figures is not None else []
-    if not outlines:
+    drawn = outlined(plan, figures) if figures is not None else None
+    if drawn is None:
         return
-    told = [line for outline in outlines for line in measures(outline, unit)]
+    told = measures(drawn, unit)
     yield Drawing(
-        lambda ident: schematic_svg(title, outlines, unit, ident, SMALL_BOX_MM if detail is Detail.SHORT else BOX_MM),
+        lambda ident: schematic_svg(drawn, unit, ident, SMALL_BOX_MM if detail is Detail.SHORT else BOX_MM),
         lambda _: [f"  {line}" for line in told],
         "Schematic, knit side. " + "; ".join(told),
         beside=True,

@@ -98,7 +98,7 @@ def _piece(plan: Plan, worked: Figures | None, wish: Wish) -> Iterator[SheetSect
     """What a sheet tells of one piece."""
     working, detail = Working(plan), wish.detail
     rows, fabric = sheet_rows(working), Fabric(working)
-    yield needed_section(plan, worked, wish.unit, tuple(schematics(plan.title, working, worked, wish.unit, detail)))
+    yield needed_section(plan, worked, wish.unit, tuple(schematics(plan, worked, wish.unit, detail)))
     if worked is not None and worked.crossings and detail is Detail.FULL:
         yield reach_section(worked)
     if plan.cable:

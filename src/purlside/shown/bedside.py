@@ -13,6 +13,7 @@ from functools import cached_property
 from purlside.bed.headline import Headline
 from purlside.knitting.calling import Call, CallKind
 from purlside.knitting.cursor import Knitting
+from purlside.knitting.handling import handling
 from purlside.rows.counter import Reading
 from purlside.shown import callbar, counts, strip, thisrow
 from purlside.shown.callbar import NO_TROUBLE, Trouble
@@ -72,6 +73,10 @@ class Bedside:
     changed: str = ""
     trouble: Trouble = NO_TROUBLE
     why: bool = False
+    handling: bool = True
+    """Whether it is told what weights and edges want."""
+    sets_counter: bool = False
+    """Whether the machine's counter is set to the row after each crossing row."""
     told: thisrow.Told = field(default_factory=thisrow.Told)
 
     @cached_property
@@ -149,7 +154,7 @@ class Bedside:
     def besides(self, width: int, room: int) -> list[Line]:
         """What is said besides the moves: a changed plan, weights nobody needs, notes, why."""
         knitting, step = self.knitting, self.knitting.step
-        lines: list[Line] = []
+        lines: list[Line] = [line for text in self._minded() for line in wrapped(text, width, Tone.STRONG)]
         if self.changed and room > 0:
             most = room if room > 2 * CHANGED else min(room, CHANGED)
             lines += wrapped(self.changed, width, Tone.STRONG, most)
@@ -161,10 +166,23 @@ class Bedside:
             lines += wrapped(f"Why: {knitting.why}", width, Tone.PLAIN, max(0, room - len(lines)))
         return lines[: max(0, room)]
 
+    def _minded(self) -> list[str]:
+        """What weights and edges want at this step, and the machine's counter after the last one of a crossing row."""
+        row, step, steps = self.knitting.row, self.knitting.step, self.knitting.steps
+        if row is None or step is None:
+            return []
+        told = [handling(steps)[steps.index(step)]] if self.handling and len(steps) > 1 else []
+        if self.sets_counter and self.reading is not None and row.crossed and step.last == steps[-1].last:
+            told.append(f"Then set your counter to {row.number:,}")
+        return [text for text in told if text]
+
     def lines_wanted(self, width: int) -> int:
         """Lines for the longest step of the row in hand, so that nothing below moves from step to step of it."""
         longest = max(sum(map(len, step)) for step in self.told.lines(self.knitting, width, hold=self.hold))
-        return longest + len(self.besides(width, 99)) if self.changed or self.notes or self.why else longest
+        if self.changed or self.notes or self.why:
+            return longest + len(self.besides(width, 99))
+        minded = self.handling and len(self.knitting.steps) > 1
+        return longest + minded + (self.sets_counter and bool(self.knitting.row and self.knitting.row.crossed))
 
     def headline(self, width: int, height: int, look: Look) -> list[Line]:
         """The move in hand: capitals three lines high where there are three, else one line in bold."""

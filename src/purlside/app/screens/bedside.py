@@ -223,10 +223,9 @@ class Bedside(Keyed):
         self.app.push_screen(Ask("Note for this row", hint, refuse), keep)
 
     def do_sheet(self) -> None:
-        from purlside.app.screens.handing import Handed, hand_out
+        from purlside.app.screens.handing import hand_out
 
-        file = self.session.file
-        hand_out(self, Handed(file.plan, file.text, file.path), self.owner.settings, self.say)
+        hand_out(self, self.session, self.say)
 
     def do_differs(self) -> None:
         from purlside.app.screens.differs import Differs

@@ -3,20 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from textual.screen import Screen
 
-from purlside.app.screens.ask import Ask
-from purlside.keep import folders
+from purlside.app.screens.ask import Ask, Choose
+from purlside.keep import results
 from purlside.keep.browser import in_browser
 from purlside.text.harmless import shown
 
 if TYPE_CHECKING:
-    from purlside.keep.settings import Settings
+    from purlside.keep.session import Session
     from purlside.plan.plan import Plan
+
+PICTURE = ".svg"
 
 DETAILS, PAPERS = ("short", "working", "full"), ("A4", "Letter")
 MORE = {
@@ -25,7 +26,6 @@ MORE = {
     "list": "every row with boxes to tick",
     "plan": "the plan carried along in a page",
     "open": "in the browser",
-    "look": "on this screen, nothing written",
 }
 """Words a sheet takes besides its detail and its paper."""
 
@@ -33,20 +33,18 @@ PICTURES = ("fabric", "chart", "knit", "purl")
 """Words a drawing takes: what, and from which side."""
 
 
-@dataclass(frozen=True)
-class Handed:
-    """What is handed out: the plan, its file's text and path."""
-
-    plan: Plan
-    text: str
-    path: Path
+def hand_out(screen: Screen[None], session: Session, say: Callable[[str], None]) -> None:
+    """Ask where and how, and write the sheet or a drawing of the plan in hand; ``say`` tells what came of it."""
+    hand_out_plan(screen, session.file.plan, session.file.path, say, session.file.text)
 
 
-def hand_out(screen: Screen[None], handed: Handed, settings: Settings, say: Callable[[str], None]) -> None:
-    """Ask where and how, and write the sheet or the drawing; ``say`` tells what came of it."""
+def hand_out_plan(
+    screen: Screen[None], plan: Plan, path: Path, say: Callable[[str], None], text: str | None = None
+) -> None:
+    """The same for any plan without faults; ``text`` is what its file says, where that is known."""
     from purlside.sheet.whole import SUFFIXES
 
-    suffixes = (*SUFFIXES, ".svg")
+    suffixes = (*SUFFIXES, PICTURE)
     named = ", ".join(suffixes)
 
     def refuse_name(answer: str) -> str | None:
@@ -57,27 +55,29 @@ def hand_out(screen: Screen[None], handed: Handed, settings: Settings, say: Call
     def ask_how(out: str | None) -> None:
         if out is None:
             return
-        drawn = out.lower().endswith(".svg")
+        drawn = out.lower().endswith(PICTURE)
         hint = "fabric or chart; knit or purl side" if drawn else f"{', '.join((*DETAILS, *PAPERS, *MORE))}"
         question = "What is drawn" if drawn else "How much is told, on which paper"
-        preset = "fabric knit" if drawn else "full A4 inches" if settings.look.unit == "inch" else "full A4"
+        preset = "fabric knit" if drawn else "full A4"
         refuse = _refused_picture if drawn else _refused
         screen.app.push_screen(Ask(question, hint, refuse, preset), lambda words: make(out, words, drawn))
 
     def make(out: str, words: str | None, drawn: bool) -> None:
         if words is None:
             return
-        if "look" in words.lower().split():
-            from purlside.app.screens.readscreen import ReadScreen
+        if results.theirs(out):
+            over = {"w": "write over it", "escape": "leave it as it is"}
+            question = f"{shown(out)} is there already, and Purlside has not written it as it is"
+            begun = Choose(question, over)
+            screen.app.push_screen(begun, lambda key: begin(out, words, drawn) if key == "w" else None)
+        else:
+            begin(out, words, drawn)
 
-            lines = _text(handed.plan, ".txt", words).splitlines()
-            screen.app.push_screen(ReadScreen([(line, "plain") for line in lines], settings))
-            return
+    def begin(out: str, words: str, drawn: bool) -> None:
         say(f"Writing {shown(out)} …")
-        act = _draw if drawn else _write
-        screen.run_worker(lambda: screen.app.call_from_thread(say, act(handed, out, words)), thread=True)
+        screen.run_worker(lambda: _write(screen, (plan, path, text), out, words, say), thread=True, exit_on_error=False)
 
-    preset = f"{handed.path.stem}-sheet.html"
+    preset = f"{path.stem}-sheet.html"
     title = "Sheet or picture: the file to write"
     screen.app.push_screen(Ask(title, f"it ends in {named}", refuse_name, preset), ask_how)
 
@@ -113,46 +113,46 @@ def _refused_picture(words: str) -> str | None:
     return "a chart shows the knit side" if "chart" in found and "purl" in found else None
 
 
-def _text(plan: Plan, suffix: str, words: str, text: str = "") -> str:
+def _write(
+    screen: Screen[None], what: tuple[Plan, Path, str | None], out: str, words: str, say: Callable[[str], None]
+) -> None:
+    """In a thread of its own: a long sheet does not hold up the bedside."""
+    plan, path, text = what
+    try:
+        made = _drawn(plan, words) if out.lower().endswith(PICTURE) else _sheet(plan, out, words, text)
+        results.write(out, path, made, force=True)
+        told = f"{shown(out)} written"
+        if "open" in words.lower().split() and out.lower().endswith(".html") and not in_browser(out):
+            told += "; no browser could be opened"
+    except (results.NotWritten, ValueError) as error:
+        told = f"Not written: {error}"
+    screen.app.call_from_thread(say, told)
+
+
+def _sheet(plan: Plan, out: str, words: str, text: str | None) -> str:
+    from purlside.files import planwriting
     from purlside.sheet.whole import sheet_command
 
-    found = _words(words, (*DETAILS, *PAPERS, *MORE))
+    found, page = _words(words, (*DETAILS, *PAPERS, *MORE)), out.lower().endswith(".html")
     return sheet_command(
         plan,
-        suffix,
+        out[out.rindex(".") :],
         _last(found, DETAILS, "full"),
         _last(found, PAPERS, "A4"),
         "letters" in found,
         "inch" if "inches" in found else "cm",
         row_list="list" in found,
-        embed=text if "plan" in found and suffix == ".html" else "",
+        embed=(text or planwriting.new(plan)) if "plan" in found and page else "",
     )
 
 
-def _write(handed: Handed, out: str, words: str) -> str:
-    """In a thread of its own: a long sheet does not hold up the bedside. What came of it."""
-    suffix = out[out.rindex(".") :].lower()
-    try:
-        folders.write_result(out, handed.path, _text(handed.plan, suffix, words, handed.text))
-    except (folders.NotWritten, ValueError) as error:
-        return f"The sheet is not written: {error}"
-    opened = "open" in words.lower().split() and suffix == ".html"
-    return f"{shown(out)} written" + ("; no browser could be opened" if opened and not in_browser(out) else "")
-
-
-def _draw(handed: Handed, out: str, words: str) -> str:
-    """The picture or the chart, written. What came of it."""
+def _drawn(plan: Plan, words: str) -> str:
+    """The picture or the chart."""
     from purlside.fabric.published import chart_svg, published
     from purlside.fabric.stitches import Fabric, Face
     from purlside.fabric.svg import picture_svg
 
-    found, fabric = _words(words, PICTURES), Fabric(handed.plan)
+    found, fabric = _words(words, PICTURES), Fabric(plan)
     if "chart" in found:
-        svg = chart_svg(published(fabric))
-    else:
-        svg = picture_svg(fabric, Face(_last(found, ("knit", "purl"), "knit")))
-    try:
-        folders.write_result(out, handed.path, svg)
-    except folders.NotWritten as error:
-        return f"The picture is not written: {error}"
-    return f"{shown(out)} written"
+        return chart_svg(published(fabric))
+    return picture_svg(fabric, Face(_last(found, ("knit", "purl"), "knit")))

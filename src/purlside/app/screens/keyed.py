@@ -98,6 +98,16 @@ class Keyed(Screen[None]):
 
         self.app.push_screen(SettingsScreen(self.owner.settings))
 
+    def do_find(self) -> None:
+        """Find an action by a word, and do it."""
+        from purlside.app.screens.finding import Finding
+
+        def do(name: str | None) -> None:
+            if name is not None:
+                getattr(self, f"do_{name}")()
+
+        self.app.push_screen(Finding(self.ACTIONS, self.keys), do)
+
     def do_help(self) -> None:
         from purlside.app.screens.help import Help
 

@@ -6,8 +6,13 @@ from collections.abc import Iterator
 from itertools import islice
 from typing import Any
 
-from purlside.app.screens.readscreen import ReadScreen
-from purlside.app.widgets.read import Told
+from textual.app import ComposeResult
+from textual.events import Resize
+
+from purlside.app.actions import LEDGER
+from purlside.app.screens.keyed import Keyed
+from purlside.app.widgets.bedside import KeyLine
+from purlside.app.widgets.read import Reading, Told
 from purlside.keep.ledger import entries_backwards
 from purlside.keep.ledger_text import summary, took, what
 from purlside.keep.ledger_times import Line, Times, lines, times
@@ -22,12 +27,24 @@ SESSIONS = 8
 """Times at the bed that are listed, the latest first; those before are counted."""
 
 
-class LedgerScreen(ReadScreen):
+class LedgerScreen(Keyed):
     """What was done, when, and how long it took."""
 
+    ACTIONS = LEDGER
+    FIXED = True
+    CSS = "#ledger { height: 1fr; }"
+
     def __init__(self, session: Session, settings: Settings, **options: Any) -> None:
+        super().__init__(settings, **options)
         self.session = session
-        super().__init__(list(self._read()), settings, **options)
+        self._text: list[Told] = list(self._read())
+
+    def compose(self) -> ComposeResult:
+        yield Reading(lambda: self._text, id="ledger")
+        yield KeyLine(lambda: self.keys, lambda: "", id="keys")
+
+    def on_resize(self, event: Resize) -> None:
+        self.call_after_refresh(self._repaint)
 
     def _read(self) -> Iterator[Told]:
         path = self.session.ledger.path
@@ -72,3 +89,29 @@ class LedgerScreen(ReadScreen):
         for line in reversed(listed):
             at = str(line.place)
             yield f"{line.when:%m-%d %H:%M:%S}  {at:>7}  {took(line):>9}  {what(line.event)}", "plain"
+
+    # --- what keys do -------------------------------------------------------
+
+    def _reading(self) -> Reading:
+        return self.query_one(Reading)
+
+    def do_down(self) -> None:
+        self._reading().scroll_lines(1)
+
+    def do_up(self) -> None:
+        self._reading().scroll_lines(-1)
+
+    def do_page_down(self) -> None:
+        self._reading().scroll_lines(max(1, self._reading().size.height - 2))
+
+    def do_page_up(self) -> None:
+        self._reading().scroll_lines(-max(1, self._reading().size.height - 2))
+
+    def do_first(self) -> None:
+        self._reading().to(0)
+
+    def do_last(self) -> None:
+        self._reading().to(10**9)
+
+    def do_leave(self) -> None:
+        self.app.pop_screen()

@@ -17,7 +17,10 @@ from purlside.app.screens.form import Field, Form, Heard
 from purlside.bed.needles import Side
 from purlside.draft import beginning, beside
 from purlside.draft.drafting import CannotDraft, Draft
+from purlside.draft.refit import refit, side_by_side
+from purlside.draft.refitasked import refit_for
 from purlside.fabric import motifs
+from purlside.plan.plan import Plan
 
 
 class FiveQuestions(Form):
@@ -39,6 +42,47 @@ class FiveQuestions(Form):
         if (name := event.widget.id or "").startswith("q"):
             hint = beginning.QUESTIONS[int(name[1:])].hint
             self.query_one(".hint", Static).update(Content(f"{hint}. Enter goes on; Esc leaves."))
+
+
+class RefitForm(Form):
+    """Another machine, yarn, gauge or tools: what would come of it is told as one types; empty lines stay as they are."""
+
+    MOST_LINES = 5
+
+    def __init__(self, plan: Plan) -> None:
+        self.plan = plan
+        asked = [
+            Field("pitch", "Needle pitch, needles"),
+            Field("yarn", "Yarn, stitch size"),
+            Field("gauge", "Gauge of its swatch"),
+            Field("tools", "Tools, their prongs"),
+        ]
+        super().__init__("Refit: the same design for …", asked, "", refuse=self._refuse, hear=self._hear)
+
+    def _refuse(self, given: dict[str, str]) -> str | None:
+        try:
+            refit(self.plan, refit_for(self.plan, **given))
+        except ValueError as error:
+            return str(error)
+        return None
+
+    def _hear(self, given: dict[str, str]) -> dict[str, Heard]:
+        told: dict[str, Heard] = {}
+        for key, answer in given.items():
+            if answer:
+                try:
+                    refit_for(self.plan, **{key: answer})
+                except ValueError as error:
+                    told[key] = (str(error), True)
+        hint = "9 mm, 110 needles; wool 1000 tex, SS 4; 14 st and 20 rows in 10 cm; 2, 3, 3. Enter goes on; Esc leaves."
+        if not told and any(given.values()):
+            try:
+                lines = list(side_by_side(refit(self.plan, refit_for(self.plan, **given)).changes))
+            except ValueError as error:
+                lines = [str(error)]
+            more = [f"… and {len(lines) - self.MOST_LINES} lines more"] if len(lines) > self.MOST_LINES else []
+            hint = "\n".join([*lines[: self.MOST_LINES], *more])
+        return {**told, "": (hint, False)}
 
 
 class MotifMenu(ModalScreen[str | None]):
