@@ -303,7 +303,7 @@ async def test_whatever_keys_are_pressed_the_chart_shows_the_draft_and_all_of_it
         assert draft.judgement.faults == tuple(faults(draft.plan))
         screen.repaint()
         await settled(pilot)
-        assert f"{draft.needle} row {draft.row} of {draft.plan.panel.rows:,}" in shown(app)
+        assert f"{draft.needle} row {draft.row} of {draft.rows:,}" in shown(app)
         with contextlib.suppress(CannotDraft):
             while True:
                 draft.undo()
