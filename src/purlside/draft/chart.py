@@ -59,10 +59,12 @@ class ChartView:
     knit: int = 0
     glyphs: ChartSigns = UNICODE
     left: int | None = None
+    known: Calendar | None = None
+    """The plan's calendar, where there is one already."""
 
     @cached_property
     def calendar(self) -> Calendar:
-        return Calendar(self.plan)
+        return self.known or Calendar(self.plan)
 
 
 @dataclass(frozen=True, slots=True)
@@ -211,10 +213,8 @@ class _Painter:
             return int(self.plan.panel.needles.left), int(self.plan.panel.needles.right)
         if number > self.view.calendar.rows:
             return None
-        row = self.view.calendar.row(number)
-        # What rests beside a part belongs to another; short rows rest needles of their own.
-        needles = row.needles if row.part else (*row.needles, *row.resting)
-        return (int(min(needles)), int(max(needles))) if needles else None
+        edges = self.view.calendar.segment(number).edges_in(number)
+        return int(edges.left), int(edges.right)
 
     def _crossed(self, first: int, last: int) -> dict[int, tuple[_Look, ...]]:
         """What crosses in rows ``first`` to ``last``, in the plan's order."""
@@ -390,8 +390,8 @@ class _Painter:
         """The part that begins in a row, or that the topmost row in sight is of."""
         if not self.plan.part:
             return ""
-        part = self.view.calendar.row(number).part
-        before = self.view.calendar.row(number - 1).part if number > 1 else None
+        part = self.view.calendar.segment(number).part
+        before = self.view.calendar.segment(number - 1).part if number > 1 else None
         return part if part and (part != before or number == self.view.top) else ""
 
     def numbers(self) -> Line:

@@ -40,6 +40,7 @@ class Drafted:
         self._judge = Judge()
         self._judged: tuple[Plan, Judgement] | None = None
         self._history = History()
+        self._calendar: Calendar | None = None
         self._kept = plan
 
     # --- asking --------------------------------------------------------------
@@ -60,7 +61,14 @@ class Drafted:
     @property
     def rows(self) -> int:
         """All rows in the order they are knit, those of parts after the panel's."""
-        return Calendar(self.plan).rows if self.plan.part else self.plan.panel.rows
+        return self.calendar.rows if self.plan.part else self.plan.panel.rows
+
+    @property
+    def calendar(self) -> Calendar:
+        """The rows of the plan as it is."""
+        if self._calendar is None or self._calendar.plan is not self.plan:
+            self._calendar = Calendar(self.plan)
+        return self._calendar
 
     @property
     def in_hand(self) -> tuple[int, ...]:
@@ -167,7 +175,7 @@ class Drafted:
     def cable_here(self) -> int | None:
         """The cable whose needles the cursor stands on: one that crosses in this row before others."""
         here = [i for i, c in enumerate(self.plan.cable) if any(self.needle in x.needles for x in c.crossings)]
-        calendar = Calendar(self.plan)
+        calendar = self.calendar
         row = min(self.row, calendar.rows)
         crossed = [c.cable for c in calendar.crossed(row) if self.needle in c.crossing.needles]
         return next((i for i in (*crossed, *here)), None)

@@ -98,6 +98,7 @@ class Chart(TablePane):
             self.table.file.row,
             chart.ASCII if self.ascii else chart.UNICODE,
             self.left,
+            draft.calendar,
         )
 
     def lines(self, width: int, height: int) -> Iterable[Iterable[Run]]:
