@@ -6,7 +6,7 @@ import textwrap
 from collections.abc import Sequence
 
 from purlside.bed.moves import Push
-from purlside.knitting.ahead import crossing_rows, crossings_text
+from purlside.knitting.coming import crossing_rows, crossings_text
 from purlside.knitting.cursor import Knitting
 from purlside.rows.row import Row
 from purlside.rows.steps import Step, lines_by_move, short

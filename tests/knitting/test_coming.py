@@ -3,7 +3,7 @@
 from hypothesis import given
 from hypothesis import strategies as st
 
-from purlside.knitting.ahead import crossing_rows, crossings_text
+from purlside.knitting.coming import crossing_rows, crossings_text
 from purlside.knitting.cursor import Knitting, Place
 from purlside.plan.plan import Plan
 from purlside.rows.working import Working
