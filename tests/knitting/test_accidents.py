@@ -18,7 +18,7 @@ from purlside.knitting.differing import CannotBe, differ
 from purlside.knitting.happenings import Happening, Way, happenings
 from purlside.knitting.mends import HeldKnit, Recross, Rehang, Uncross, Unknit
 from purlside.plan.plan import Plan
-from tests.plans import cable, plan, plans
+from tests.plans import Tables, cable, plan, plans
 
 ROPE = cable(ease="enlarge", enlarged_size=9)
 
@@ -68,7 +68,7 @@ def answers(line: Happening, knitting: Knitting, data: st.DataObject) -> str:
             return str(data.draw(st.integers(1, 6)))
         case "s":
             return f"{needle} {data.draw(st.integers(0, 3))}"
-        case "l":
+        case "l" | "e":
             return str(knitting.place.row)
         case "t":
             return "5 1/3"
@@ -80,10 +80,40 @@ def answers(line: Happening, knitting: Knitting, data: st.DataObject) -> str:
             return str(data.draw(st.sampled_from(on_way))) if data.draw(st.booleans()) else needle
 
 
+@st.composite
+def shaped(draw: st.DrawFn) -> Plan:
+    """A panel that is shaped at its edges, or knit in short rows, with a cable in its middle."""
+    eases: list[Tables] = [{"ease": "enlarge", "enlarged_size": 9}, {"ease": "extra rows", "extra_rows": 2}]
+    ease = draw(st.sampled_from(eases))
+    works: list[Tables] = [
+        {"do": "decrease", "tool": 2},
+        {"do": "increase"},
+        {"do": "decrease", "tool": 3, "stitches": 2},
+        {"do": "hold", "stitches": 2},
+        {"do": "cast off", "stitches": 2},
+    ]
+    work = draw(st.sampled_from(works))
+    edge = draw(st.sampled_from(["both", "left", "right"])) if work["do"] in ("decrease", "increase") else "both"
+    every, times = draw(st.integers(2, 5)), draw(st.integers(1, 3))
+    shape = {"edge": edge, "first_row": draw(st.integers(2, 8)), "every": every, "times": times, **work}
+    carriage = draw(st.sampled_from(["left", "right"]))
+    return plan(cable(every=5, first_row=4, **ease), needles="L12-R12", rows=20, carriage=carriage, shape=[shape])
+
+
+@given(shaped(), st.data())
+def test_whatever_happens_to_a_shaped_panel_is_put_right_without_a_fault(of: Plan, data: st.DataObject) -> None:
+    check_whatever_happens(of, data)
+
+
 @given(plans(most_rows=14, most_needles=12), st.data())
 def test_whatever_happens_wherever_the_mend_and_all_rows_after_it_are_knit_without_a_fault(
     of: Plan, data: st.DataObject
 ) -> None:
+    check_whatever_happens(of, data)
+
+
+def check_whatever_happens(of: Plan, data: st.DataObject) -> None:
+    """Say up to three things at random places; each way of each is knit on from, step by step."""
     course = Course(of)
     knitting = Knitting(CourseWorking(course), Place(data.draw(st.integers(1, of.panel.rows)), 0))
     for _ in range(data.draw(st.integers(1, 3))):
@@ -310,7 +340,7 @@ def test_accidents_are_written_and_read_back() -> None:
 # --- edges ---------------------------------------------------------------------------------
 
 
-SHAPED = {"shape": [{"edge": "both", "do": "decrease", "first_row": 10, "every": 4, "times": 3, "tool": 2}]}
+SHAPED: Tables = {"shape": [{"edge": "both", "do": "decrease", "first_row": 10, "every": 4, "times": 3, "tool": 2}]}
 
 
 def width(course: Course, row: int) -> str:

@@ -15,6 +15,7 @@ from pathlib import Path
 
 import pytest
 
+from purlside.app.actions import DRAFTING
 from purlside.keep import panels
 from purlside.knitting.coursework import CourseWorking
 from purlside.knitting.cursor import Place
@@ -77,7 +78,7 @@ def step_of(plan: Path, place: Place | None, steps: int) -> Place:
 # --- a place in memory -------------------------------------------------------------
 
 
-@pytest.mark.parametrize("way", [("x", "s", "q"), ("x", "s", "k"), ("q",)])
+@pytest.mark.parametrize("way", [("other_way", "save", "leave"), ("other_way", "save", "knit"), ("leave",)])
 def test_steps_that_are_not_saved_outlive_the_drafting_table(full: Path, way: tuple[str, ...]) -> None:
     before = place(full)
     with purlside(full) as terminal:
@@ -86,10 +87,10 @@ def test_steps_that_are_not_saved_outlive_the_drafting_table(full: Path, way: tu
         limited(terminal, panels.of(full).ledger.stat().st_size)
         knit(terminal, 20)
         assert place(full) == before
-        terminal.press("D")
+        terminal.press("f2")
         terminal.wait_for("KNIT SIDE")
-        for key in way:
-            terminal.press(key)
+        for name in way:
+            terminal.press(next(action.keys[0] for action in DRAFTING if action.name == name))
             terminal.settle()
         limited(terminal, None)
         terminal.wait_for(lambda: place(full) != before)
@@ -112,7 +113,7 @@ def test_leaving_with_steps_that_are_not_saved_asks_and_says_the_place_at_the_en
         assert "leave all the same" not in terminal.text
         terminal.press("q")
         wait_told(terminal, "leave all the same")
-        terminal.press("x")
+        terminal.press("delete")
         assert terminal.wait() == 0
         after = step_of(full, before, 12)
         moves = f", {after.done} moves? of it made" if after.done else ""

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import argparse
-import json
 from collections.abc import Callable, Iterator
 from typing import TYPE_CHECKING
 
 from purlside.commands.parser import above
-from purlside.commands.talking import CommandError, read_plan, refusing
+from purlside.commands.talking import CommandError, json_text, read_plan, refusing
 
 if TYPE_CHECKING:
     from purlside.ease.calibration import Record
@@ -75,7 +74,7 @@ def yarn_lines(args: argparse.Namespace) -> Iterator[str]:
     if args.do in (None, "list"):
         kept = refusing(drawer.read)
         if getattr(args, "json", False):
-            yield json.dumps(drawer_text.as_json(kept), ensure_ascii=False, indent=1)
+            yield json_text(drawer_text.as_json(kept), ensure_ascii=False, indent=1)
         else:
             yield from drawer_text.listed(kept)
         return

@@ -42,6 +42,7 @@ from purlside.ease.fibres import Limit, yarn_limit
 from purlside.ease.yarncount import ALLOWED_COUNT, CountError, tex_in
 from purlside.figures.learning import LimitOffer, offer
 from purlside.files.tables import checked
+from purlside.files.whole import read_whole
 from purlside.keep import folders
 from purlside.keep.locks import alone
 from purlside.keep.swatches import MOST_SWATCHES, SAME_PITCH, Swatch
@@ -208,8 +209,7 @@ def read(path: Path | None = None) -> Drawer:
     """The drawer; an empty one where there is no file yet. Raises DrawerRefused, OSError."""
     path = path or place()
     try:
-        with path.open("rb") as stream:
-            raw = stream.read(MOST_BYTES + 1)
+        raw = read_whole(path, MOST_BYTES)
     except FileNotFoundError:
         return Drawer()
     file = shown(str(path), 200)

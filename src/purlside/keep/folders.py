@@ -63,22 +63,3 @@ def text_of(path: str, most: int = MOST_TEXT) -> str:
     if place.stat().st_size > most:
         raise OSError(27, f"more than {most:,} bytes")
     return place.read_bytes().decode("utf-8-sig")
-
-
-class NotWritten(Exception):
-    """A result that could not be put in its file; the message says why."""
-
-
-def write_result(out: str, plan: str | Path, text: str) -> None:
-    """Put a result in a file, all at once; never over the plan it came from. Raises NotWritten."""
-    from purlside.text.harmless import shown
-
-    name = shown(out, 200)
-    if os.path.realpath(out) == os.path.realpath(plan):
-        raise NotWritten(f"{name} is the plan itself; name another file")
-    try:
-        if os.path.isdir(out) or not os.path.isdir(os.path.dirname(os.path.abspath(out))):
-            raise NotWritten(f"{name}: name a file in a folder that exists")
-        write_whole(Path(os.path.realpath(out)), text.encode())
-    except (OSError, ValueError) as error:
-        raise NotWritten(f"{name}: {getattr(error, 'strerror', None) or error}") from None

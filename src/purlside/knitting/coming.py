@@ -1,4 +1,4 @@
-"""The crossing rows to come, told ahead.
+"""The rows to come in which something is crossed or shaped, told ahead.
 
 Shown where a screen has room; nothing here counts rows down, so that it only
 changes when something is done.
@@ -15,21 +15,27 @@ MOST_IN_FULL = 3
 """Cables of one row told in full; of more, their names."""
 
 
-def crossing_rows(knitting: Knitting, most: int) -> Iterator[Row]:
-    """At most so many crossing rows after the row in hand, soonest first."""
+def next_to_come(knitting: Knitting, number: int) -> Row | None:
+    """The first row at or after ``number`` in which something is crossed or shaped."""
     calendar = knitting.working.calendar
-    number = calendar.next_crossing(knitting.place.row + 1)
+    coming = [n for n in (calendar.next_crossing(number), calendar.next_shaping(number)) if n is not None]
+    return calendar.row(min(coming)) if coming else None
+
+
+def rows_to_come(knitting: Knitting, most: int) -> Iterator[Row]:
+    """At most so many of them after the row in hand, soonest first."""
+    row = next_to_come(knitting, knitting.place.row + 1)
     for _ in range(most):
-        if number is None:
+        if row is None:
             return
-        row = calendar.row(number)
-        if row.crossed:
-            yield row
-        number = calendar.next_crossing(number + 1)
+        yield row
+        row = next_to_come(knitting, row.number + 1)
 
 
-def crossings_text(row: Row) -> str:
-    """What a row crosses: ``"rope, right half first; twist, …"``; of many cables, their names."""
+def asked_text(row: Row) -> str:
+    """What a row crosses and shapes: ``"rope, right half first; decrease 1 at both edges"``."""
     if len(row.crossed) > MOST_IN_FULL:
-        return ", ".join(c.name for c in row.crossed)
-    return "; ".join(f"{c.name}, {c.crossing.front_side} half first" for c in row.crossed)
+        crossed = [", ".join(c.name for c in row.crossed)]
+    else:
+        crossed = [f"{c.name}, {c.crossing.front_side} half first" for c in row.crossed]
+    return "; ".join([*crossed, *([row.shaping] if row.shaped else [])])

@@ -360,6 +360,19 @@ class Course:
         found = ((rows, bisect_left(rows, (number, 0))) for rows in self._cables(cable))
         return min((rows[i][0] for rows, i in found if i < len(rows)), default=None)
 
+    def next_shaping(self, number: int) -> int | None:
+        """The first row at or after ``number`` before which something is shaped, or a part begins."""
+        at = self.following(number)
+        while at <= self.planned.rows:
+            row = self.planned.of(at).next_shaping(at)
+            if row is None or row > self.planned.rows:
+                return None
+            if self.planned.of(row) is self.planned.of(at):
+                return self.row_of(row)
+            # Another plan holds there: it says itself what is shaped in its rows.
+            at = next(n for n in range(at, row + 1) if self.planned.of(n) is not self.planned.of(at))
+        return None
+
     def last_crossing(self, number: int, cable: int | None = None) -> int | None:
         """The last crossing row before ``number``, of one cable or of any."""
         found = ((rows, bisect_left(rows, (number, 0))) for rows in self._cables(cable))

@@ -188,7 +188,7 @@ def effects(before: Knitting, old: Course, after: Knitting, new: Course, unclick
     if before.bed.held and not after.bed.held:
         yield "Bring all needles back to working position: none is held"
     if row is not None and before.bed.dial != after.bed.dial:
-        yield f"Set the dial to SS {size_text(after.bed.dial)}"
+        yield f"Dial to SS {size_text(after.bed.dial)}"
     if new.rows != old.rows:
         more = new.rows - old.rows
         yield f"The panel has {rows_text(abs(more))} {'more' if more > 0 else 'fewer'}: {new.rows:,}"

@@ -7,8 +7,8 @@ from pathlib import Path
 
 from textual.screen import Screen
 
-from purlside.app.screens.ask import Ask
-from purlside.keep import folders
+from purlside.app.screens.ask import Ask, Choose
+from purlside.keep import results
 from purlside.keep.session import Session
 from purlside.plan.plan import Plan
 from purlside.text.harmless import shown
@@ -48,6 +48,14 @@ def hand_out_plan(screen: Screen[None], plan: Plan, path: Path, say: Callable[[s
     def write(out: str, words: str | None) -> None:
         if words is None:
             return
+        if results.theirs(out):
+            over = {"w": "write over it", "escape": "leave it as it is"}
+            question = f"{shown(out)} is there already, and Purlside has not written it as it is"
+            screen.app.push_screen(Choose(question, over), lambda key: begin(out, words) if key == "w" else None)
+        else:
+            begin(out, words)
+
+    def begin(out: str, words: str) -> None:
         say(f"Writing {shown(out)} …")
         screen.run_worker(lambda: _write(screen, plan, path, out, words, say), thread=True, exit_on_error=False)
 
@@ -83,9 +91,9 @@ def _refused(words: str) -> str | None:
 def _write(screen: Screen[None], plan: Plan, path: Path, out: str, words: str, say: Callable[[str], None]) -> None:
     """In a thread of its own: a long sheet does not hold up the bedside."""
     try:
-        folders.write_result(out, path, _text(plan, out, words))
+        results.write(out, path, _text(plan, out, words), force=True)
         told = f"{shown(out)} written"
-    except (folders.NotWritten, ValueError) as error:
+    except (results.NotWritten, ValueError) as error:
         told = f"Not written: {error}"
     screen.app.call_from_thread(say, told)
 
