@@ -63,7 +63,7 @@ def asked_in(working: Working, row: Row) -> list[CableAsked]:
     skipped = {c.cable for c in row.prepared}
     return [
         CableAsked(
-            working.plan.cable[cable].name, crossing, working.choice(cable, crossing, row.size), cable in skipped
+            working.calendar.cables[cable].name, crossing, working.choice(cable, crossing, row.size), cable in skipped
         )
         for cable, crossing in row.cables
     ]
@@ -72,16 +72,16 @@ def asked_in(working: Working, row: Row) -> list[CableAsked]:
 def why(working: Working, row: Row, moves: Sequence[Move], step: Step, asked: list[CableAsked] | None = None) -> str:
     """Why this step of the row's ``moves`` is as it is. ``asked`` saves working it out for each step of a row."""
     asked = asked_in(working, row) if asked is None else asked
-    if (cross := step.crosses) is not None:
-        return _crossing(cross.crossing)
     hand = "".join(_by_hand(move, asked) for move in step.moves if isinstance(move, ByHand))
+    if (cross := step.crosses) is not None:
+        return f"{hand}{_crossing(cross.crossing)}"
     if step.backs_up is not None:
         following = next((m for m in moves[step.last :] if isinstance(m, Knit)), None)
         return f"{hand}{_backing_up(step, following, asked)}"
     knit = step.knits
     if knit is None:
         return (
-            " ".join(_after_passes(step.moves, last=row.number == working.calendar.rows))
+            f"{hand}{' '.join(_after_passes(step.moves, last=row.number == working.calendar.rows))}".strip()
             or "The plan asks for this to be told here."
         )
     if step.pushes == 1:
@@ -150,6 +150,12 @@ def _one_pass(row: Row, asked: list[CableAsked]) -> str:
     if not asked:
         why = f" ({', '.join(skipped)}: skipped)" if skipped else ""
         return f"Nothing is crossed after this row{why}, so every needle knits once, at SS {size}."
+    if by_hand := [a for a in asked if a.choice.by_hand]:
+        # At the panel's edge no pass is needed to get past them.
+        hand = ", ".join(a.front for a in by_hand)
+        return (
+            f"Every needle but {hand} is knit once by the carriage, at SS {size}: the stitches by hand are at the edge."
+        )
     names = ", ".join(a.name for a in asked[:MOST]) + _more(len(asked))
     plural = len(asked) > 1
     return (
