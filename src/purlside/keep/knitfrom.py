@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from purlside.plan.plan import Plan
 
 
-class TextFrom(NamedTuple):
+class AlreadyKnit(NamedTuple):
     """A text of the plan, the row of the plan from which it was knit, and what its repeats count from."""
 
     first: int
@@ -39,12 +39,12 @@ def file_for(ledger: Path) -> Path:
     return ledger.with_suffix(".knit.json")
 
 
-def read(ledger: Path) -> tuple[TextFrom, ...]:
+def read(ledger: Path) -> tuple[AlreadyKnit, ...]:
     """What was kept, the first from row 1; empty where nothing can be read."""
     try:
         data = json.loads(read_whole(file_for(ledger)))
         found = tuple(
-            TextFrom(
+            AlreadyKnit(
                 int(first), str(text), tuple(Counted(str(name), int(k), int(row)) for name, k, row in (*more, ())[0])
             )
             for first, text, *more in data

@@ -29,7 +29,7 @@ from purlside.keep.events import (
 )
 from purlside.keep.knitfrom import KnitFrom, beyond_words, changed_words
 from purlside.keep.ledger import CLOCK, Clock, Ledger
-from purlside.keep.panels import Panel
+from purlside.keep.panels import KeptPanel
 from purlside.keep.resuming import Resumed, resume
 from purlside.knitting.calling import CALLING, Call, Calling
 from purlside.knitting.course import Course
@@ -59,7 +59,7 @@ class Session:
     """
 
     def __init__(
-        self, file: PlanFile, *, calling: Calling = CALLING, clock: Clock = CLOCK, panel: Panel | None = None
+        self, file: PlanFile, *, calling: Calling = CALLING, clock: Clock = CLOCK, panel: KeptPanel | None = None
     ) -> None:
         self.file = file
         self.clock = clock
