@@ -76,6 +76,11 @@ class Drafted:
         return () if self.selected is None else together.members(self.plan, self.selected)
 
     @property
+    def name_in_hand(self) -> str:
+        """What is in hand is called: a motif, or a cable; empty where there is nothing."""
+        return "" if self.selected is None else together.name(self.plan, self.selected)
+
+    @property
     def twin(self) -> tuple[int, ...]:
         """The cables of the mirrored twin of what is in hand."""
         return together.twin(self.plan, self.in_hand) if self.in_hand else ()

@@ -243,7 +243,7 @@ def _evenly(stretches: Sequence[tuple[int, int]]) -> Iterator[tuple[int, int, in
 # --- a plan's rows, as they would be published --------------------------------
 
 
-def published(plan: Plan, first: int = 1, last: int | None = None) -> Pattern:
+def as_pattern(plan: Plan, first: int = 1, last: int | None = None) -> Pattern:
     """Rows of a plan as a hand knitter would work them, each row written for itself.
 
     Row 1 is a right-side row, as the knit side shows it; a crossing made after a row stands in the row after it.

@@ -55,7 +55,7 @@ class TableHeading(TablePane):
     def lines(self, width: int, height: int) -> Iterable[Iterable[Run]]:
         draft = self.table.draft
         side = f"{draft.face.words.upper()}, {'mirrored' if draft.face is Face.KNIT else 'as at the bed'}"
-        doing = f"  MOVING {draft.cable.name}" if self.table.carrying and draft.cable else ""
+        doing = f"  MOVING {draft.name_in_hand}" if self.table.carrying else ""
         where = f"  {draft.needle} row {draft.row:,} of {draft.rows:,}{doing} "
         saved = "not saved" if self.table.file.unsaved else "saved"
         told = beside.verdict(draft)
