@@ -18,7 +18,7 @@ from purlside.keep import folders, panels
 from purlside.keep.damage import set_aside
 from purlside.knitting.course import Course
 from purlside.knitting.cursor import Place
-from purlside.knitting.stretches import Counted, Stretch
+from purlside.knitting.stretches import Counted, PlanFrom
 from purlside.text.harmless import shown
 
 if TYPE_CHECKING:
@@ -112,10 +112,10 @@ class KnitFrom:
         self.damaged = set_aside(file_for(ledger)) if not known and file_for(ledger).exists() else ""
         """What is said of the texts kept so far where they cannot be read."""
         self._texts = [(file.plan, file.text)]
-        found = [Stretch(one.first, plan, one.counted) for one in known if (plan := self._plan(one.text)) is not None]
+        found = [PlanFrom(one.first, plan, one.counted) for one in known if (plan := self._plan(one.text)) is not None]
         if found:
             found[0] = replace(found[0], first=1, counted=())
-        self.stretches: tuple[Stretch, ...] = tuple(found) or (Stretch(1, file.plan),)
+        self.stretches: tuple[PlanFrom, ...] = tuple(found) or (PlanFrom(1, file.plan),)
         self.changed = self.stretches[-1].plan != file.plan
         # Remarks and the way it is written change nothing.
         self.stale = not known or (not self.changed and known[-1].text != file.text)
@@ -130,7 +130,7 @@ class KnitFrom:
         self._texts.append((plan, text))
         return plan
 
-    def knit(self, stretches: tuple[Stretch, ...]) -> None:
+    def knit(self, stretches: tuple[PlanFrom, ...]) -> None:
         """The panel is knit from these plans."""
         if stretches != self.stretches:
             self.stretches, self.stale = stretches, True

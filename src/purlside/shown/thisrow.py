@@ -6,7 +6,7 @@ import textwrap
 from collections.abc import Sequence
 
 from purlside.bed.moves import Push
-from purlside.knitting.ahead import asked_text, next_to_come, rows_to_come
+from purlside.knitting.coming import asked_text, next_to_come, rows_to_come
 from purlside.knitting.cursor import Knitting
 from purlside.rows.steps import Step, lines_by_move, short
 from purlside.text.signs import Glyphs, Line, Tone

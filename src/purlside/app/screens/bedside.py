@@ -233,8 +233,9 @@ class Bedside(Keyed):
 
         hand_out(self, self.session, self.say)
 
-    def do_differs(self) -> None:
-        from purlside.app.screens.differs import Differs
+    def do_differs(self, letter: str = "") -> None:
+        """What happened? The list, on the line with a letter where one is given."""
+        from purlside.app.screens.differs import WhatHappened
 
         def said(first: str, *more: str) -> None:
             rest = f"; {self._key_of('ledger')} tells the rest" if more else ""
@@ -242,7 +243,7 @@ class Bedside(Keyed):
             self._stepped()
             self.say(f"{first if len(first) <= room else f'{first[: room - 1]}…'}{rest}")
 
-        self.app.push_screen(Differs(self.session, self.owner.settings, said))
+        self.app.push_screen(WhatHappened(self.session, self.owner.settings, said, letter))
 
     def do_ledger(self) -> None:
         from purlside.app.screens.ledger import LedgerScreen

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from purlside.knitting.ahead import asked_text, rows_to_come
+from purlside.knitting.coming import asked_text, rows_to_come
 from purlside.knitting.cursor import Knitting, Place
 from purlside.plan.plan import Plan
 from purlside.rows.working import Working
