@@ -36,4 +36,4 @@ async def test_a_sheet_that_cannot_be_written_says_why(tmp_path: Path, monkeypat
         await press(pilot, "s", *(["backspace"] * 60), "x", "enter")
         assert "allowed: a file name that ends in" in shown(app)
         await press(pilot, "backspace", *"no/x.txt", "enter", "enter")
-        await wait_for(pilot, app, "not written")
+        await wait_for(pilot, app, "Not written")
