@@ -10,7 +10,7 @@ from textual.events import Key
 
 from purlside.app.app import PurlsideApp
 from purlside.app.screens.bedside import Bedside
-from purlside.app.screens.form import Field, Form
+from purlside.app.screens.form import Form, FormField
 from tests.apps import knitting, settled
 
 pytestmark = pytest.mark.usefixtures("home")
@@ -48,7 +48,7 @@ async def test_enter_and_the_key_behind_it_lose_nothing_at_a_question(tmp_path: 
 async def test_a_form_filled_in_one_burst_fills_its_lines_in_turn(tmp_path: Path, turns: int) -> None:
     async with knitting(tmp_path) as (app, pilot):
         answers: list[dict[str, str] | None] = []
-        form = Form("Numbers", [Field("one", "one"), Field("two", "two"), Field("three", "three")], "hint")
+        form = Form("Numbers", [FormField("one", "one"), FormField("two", "two"), FormField("three", "three")], "hint")
         app.push_screen(form, answers.append)
         await settled(pilot)
         await typed(app, "abc\rdef\rghi\r", turns)
