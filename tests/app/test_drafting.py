@@ -388,7 +388,7 @@ async def test_a_picture_and_a_sheet_are_written_from_the_table(plan_path: Path,
     async with knitting(here, plan=False, size=(100, 30)) as (app, pilot):
         await press(pilot, "e", "s")
         await type_text(pilot, "harbour.svg")
-        await press(pilot, "enter")
+        await press(pilot, "enter", "enter")
         await app.workers.wait_for_complete()
         await settled(pilot)
         assert "<svg" in (here / "harbour.svg").read_text("utf-8")

@@ -50,7 +50,7 @@ async def test_the_bedside_says_what_the_engine_says_at_each_step_of_two_repeats
                 break
             lines = text.splitlines()
             titles.append(step.title)
-            assert any("of 17 " in line and own.side.carriage in line for line in lines[:3])
+            assert any("of 17, 12 st " in line and own.side.carriage in line for line in lines[:3])
             fewest, _, most = own.counts or (0, 0, 0)
             reads = f"{fewest}" if fewest == most else f"{fewest}–{most}"
             assert f"counter {reads} " in text

@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from purlside.bed.needles import Side
 from purlside.draft import chart
 from purlside.draft.chart import ASCII, ChartView, DrawnChart, KeptRows, draw, extent, top_for
+from purlside.draft.drafting import Draft
 from purlside.fabric.stitches import Fabric, Face
 from purlside.plan.plan import Plan
 from purlside.rows.checking import faults
@@ -134,6 +135,17 @@ def test_the_panels_edges_are_where_they_are_in_each_row() -> None:
     )
     widths = [texts[n].rindex("▏") - texts[n].index("▕") for n in (4, 5, 7, 9)]
     assert widths == sorted(widths, reverse=True) and len(set(widths)) == 4
+
+
+def test_a_part_stands_above_the_panel_on_its_own_needles_and_is_named() -> None:
+    made = plan(needles="L6-R6", rows=10, part=[{"name": "right side", "needles": "R2-R6", "rows": 8}])
+    found = drawn(made, Face.PURL, top=14, width=80)
+    texts = {n: strip.text([line]) for n, line in zip(found.rows, found.lines, strict=True) if n}
+    assert texts[11].endswith("right side") and "right side" not in texts[12]
+    assert texts[12].rindex("▏") - texts[12].index("▕") < texts[10].rindex("▏") - texts[10].index("▕")
+    made_draft = Draft(made)
+    made_draft.go(0, 99)
+    assert made_draft.row == 18
 
 
 def test_bands_and_reminders_stand_beside_their_rows() -> None:

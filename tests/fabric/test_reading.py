@@ -2,7 +2,7 @@
 
 import pytest
 
-from purlside.fabric.pattern import Pattern, Weight, drawn, words
+from purlside.fabric.pattern import Pattern, RemarkKind, drawn, words
 from purlside.fabric.reading import read
 
 ROPE = """\
@@ -23,7 +23,7 @@ def faces(pattern: Pattern) -> list[str]:
 
 
 def wrong(pattern: Pattern) -> list[str]:
-    return [str(remark) for remark in pattern.remarks if remark.weight is Weight.WRONG]
+    return [str(remark) for remark in pattern.remarks if remark.kind is RemarkKind.WRONG]
 
 
 def one(text: str, stitches: int) -> str:
@@ -155,7 +155,7 @@ def test_what_cannot_be_followed_is_said_with_its_line(text: str, said: str) -> 
 
 def test_what_one_bed_cannot_do_is_left_out_and_said_with_its_place() -> None:
     pattern = read("Row 1 (RS): p1, 3/1/3 RC, p1, MB\nRow 2: k1, k1, p7, k1\nRow 3: 2/2 RC, k6\nRow 4: C4F, p6")
-    told = [str(remark) for remark in pattern.remarks if remark.weight is Weight.LEFT_OUT]
+    told = [str(remark) for remark in pattern.remarks if remark.kind is RemarkKind.LEFT_OUT]
     assert told[0].startswith("line 1: row 1, 3/1/3 RC: three strands")
     assert told[1].startswith("line 1: row 1, MB: a bobble")
     assert told[2].startswith("line 4: row 4, 2/2 LC: a cable in a wrong-side row")

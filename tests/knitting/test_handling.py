@@ -1,12 +1,14 @@
 """What weights and edges want is told where it matters, once."""
 
+from typing import Any
+
 from purlside.knitting.cursor import Knitting, Place
 from purlside.knitting.handling import handling
 from purlside.rows.working import Working
 from tests.plans import cable, plan
 
 
-def told(**ease: object) -> list[str]:
+def told(**ease: Any) -> list[str]:
     return handling(Knitting(Working(plan(cable(**ease))), Place(8, 0)).steps)
 
 

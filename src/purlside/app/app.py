@@ -298,7 +298,7 @@ def _with_look(settings: Settings, **changes: Any) -> Settings:
     return replace(settings, look=replace(settings.look, **changes))
 
 
-def run(file: PlanFile | None, found: stored.Found) -> int:
+def run(file: PlanFile | None, found: stored.SettingsFound) -> int:
     """Run the app on a plan without faults, or on the shelf."""
     settings, said = found.settings, found.said
     if settings.keys or settings.pedal.key:

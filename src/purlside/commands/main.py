@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     import argparse
 
     from purlside.files.planfile import PlanFile
-    from purlside.keep.settings import Found
+    from purlside.keep.settings import SettingsFound
 
 
 def check(args: argparse.Namespace) -> Exit:
@@ -187,7 +187,7 @@ def open_app(plan: str | None) -> int:
     return run(*read())
 
 
-def _opening(plan: str | None) -> tuple[PlanFile | None, Found]:
+def _opening(plan: str | None) -> tuple[PlanFile | None, SettingsFound]:
     """What the app is opened with. Raises Refused, CommandError."""
     from purlside.files.planfile import Refused
     from purlside.keep import settings

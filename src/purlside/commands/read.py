@@ -53,7 +53,7 @@ def _whole(most: int) -> Callable[[str], int]:
 
 def read_command(args: argparse.Namespace) -> Exit:
     """Read, draw, and write what was asked for. Raises CommandError, Refused, OSError."""
-    from purlside.draft.frompattern import plan_of, published
+    from purlside.draft.frompattern import as_pattern, plan_of
     from purlside.draft.patterntold import told
     from purlside.fabric.pattern import words
     from purlside.fabric.reading import read
@@ -62,7 +62,7 @@ def read_command(args: argparse.Namespace) -> Exit:
     if os.path.splitext(args.pattern)[1].lower() == ".toml":
         plan = read_plan(args.pattern).plan
         first, last = rows_of(args.rows, plan.panel.rows)
-        lines_out(words(published(plan, first, last)))
+        lines_out(words(as_pattern(plan, first, last)))
         return Exit.FINE
     if os.path.splitext(args.pattern)[1].lower() == ".html":
         return _taken_out(args.pattern, args.out)

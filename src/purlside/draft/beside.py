@@ -90,7 +90,7 @@ def _cable(draft: Draft) -> Iterator[Part]:
     one = (f"{len(draft.in_hand)} cables as one",) if len(draft.in_hand) > 1 else ()
     tied = ("tied to its mirrored twin",) if draft.twin else ()
     heading = f"{together.name(draft.plan, index)}: {turns}{more}{place}"
-    yield Part(heading, (rows_words(draft.plan, index), bed_words(cable), *one, *tied))
+    yield Part(heading, (rows_words(draft.plan, index, draft.calendar), bed_words(cable), *one, *tied))
     reached = draft.reach_in_hand()
     if lines := tuple(dict.fromkeys(line for r in reached for line in (gauge_words(r), verdict_words(r)))):
         yield Part("Will it cross? (estimate)", lines, any(r.planned.verdict is Verdict.NOT_ENOUGH for r in reached))
@@ -116,9 +116,9 @@ def bed_words(cable: Cable) -> str:
     return f"{crossing}: {crossing.front_side} half at the bed in front{several}"
 
 
-def rows_words(plan: Plan, index: int) -> str:
+def rows_words(plan: Plan, index: int, calendar: Calendar | None = None) -> str:
     """``"rows 8, 16 … 176: every 8 rows, 22 times"``."""
-    repeat, cable = Calendar(plan).repeats[index], plan.cable[index]
+    repeat, cable = (calendar or Calendar(plan)).repeats[index], plan.cable[index]
     if not repeat.of:
         return f"row {cable.first_row:,} is above the panel: never crossed"
     if repeat.of == 1:

@@ -18,6 +18,10 @@ from functools import cached_property
 
 from purlside.bed.moves import size_text
 from purlside.bed.needles import Crossing, Needle, Side, Span
+from purlside.draft.chartsigns import ASCII as ASCII
+from purlside.draft.chartsigns import UNICODE as UNICODE
+from purlside.draft.chartsigns import ChartSigns
+from purlside.draft.chartsigns import legend as legend
 from purlside.fabric.stitches import Face
 from purlside.plan.plan import Plan
 from purlside.plan.repeats import Repeat
@@ -33,58 +37,6 @@ EDGE = 1
 
 GUTTER_SIGNS = 4
 """Columns around a row's number: a sign before it at the cursor, and after it a mark with a blank on either side."""
-
-
-@dataclass(frozen=True, slots=True)
-class ChartSigns:
-    """The characters of one way of drawing."""
-
-    edge: str
-    chosen: str
-    under: str
-    tens: str
-    ruled: str
-    purl: str
-    ladder: str
-    right: str
-    left: str
-    crossed: str
-    refused: str
-    knit: str
-    band: str
-    cut: str
-    more_left: str
-    more_right: str
-    panel_left: str
-    panel_right: str
-    cursor: str
-
-
-UNICODE = ChartSigns("│", "┃", "─", "┊", "·", "-", "×", "/", "\\", "•", "!", "═", "│", "…", "‹", "›", "▕", "▏", "►")
-ASCII = ChartSigns("|", "#", "_", ":", ".", "-", "x", "/", "\\", "*", "!", "=", "|", "~", "<", ">", "[", "]", ">")
-
-
-def legend(glyphs: ChartSigns) -> tuple[tuple[str, str], ...]:
-    """The signs of a chart and what they mean."""
-    g = glyphs
-    return (
-        (f"{g.right} {g.left}", "a crossing: the half on top, seen from this side, and the way it leans"),
-        (g.under, "the half that lies under it"),
-        (g.edge, "the edges of a cable, between its crossings"),
-        (g.chosen, "the edges of what is in hand"),
-        (g.purl, "purl on the knit side: latched up from there"),
-        ("● o", "a bead"),
-        ("@ O", "a stitch knit by hand; one enlarged"),
-        (f"{g.panel_left} {g.panel_right}", "the panel's edges, in each row where they are"),
-        (f"{g.tens} {g.ruled}", "every tenth needle, every tenth row"),
-        (g.refused, "can't be knitted like this; why stands beside the chart"),
-        (g.ladder, "out of work: a ladder"),
-        (g.cursor, "the row of the cursor; its needle is named above and below"),
-        (g.crossed, "beside a row's number: a crossing row"),
-        (g.knit, "beside a row's number: the last row that is knit already"),
-        (f"{g.band} SS 4", "at the right: a band of another size or colour"),
-        ("> text", "at the right: a reminder"),
-    )
 
 
 @dataclass(frozen=True)
@@ -107,10 +59,12 @@ class ChartView:
     knit: int = 0
     glyphs: ChartSigns = UNICODE
     left: int | None = None
+    known: Calendar | None = None
+    """The plan's calendar, where there is one already."""
 
     @cached_property
     def calendar(self) -> Calendar:
-        return Calendar(self.plan)
+        return self.known or Calendar(self.plan)
 
 
 @dataclass(frozen=True, slots=True)
@@ -197,7 +151,8 @@ class _Painter:
     def __init__(self, view: ChartView, kept: KeptRows) -> None:
         self.view, self.plan = view, view.plan
         self.gutter = max(3, len(str(view.plan.panel.rows))) + GUTTER_SIGNS
-        self.margin = MARGIN if view.width >= 60 and (view.plan.band or view.plan.reminder) else 1
+        beside = view.plan.band or view.plan.reminder or view.plan.part
+        self.margin = MARGIN if view.width >= 60 and beside else 1
         self.reminders = view.calendar.reminders
         room = max(1, view.width - self.gutter - self.margin - 2 * EDGE)
         ends = left, right = extent(view.plan)
@@ -258,9 +213,8 @@ class _Painter:
             return int(self.plan.panel.needles.left), int(self.plan.panel.needles.right)
         if number > self.view.calendar.rows:
             return None
-        row = self.view.calendar.row(number)
-        needles = (*row.needles, *row.resting)
-        return (int(min(needles)), int(max(needles))) if needles else None
+        edges = self.view.calendar.segment(number).edges_in(number)
+        return int(edges.left), int(edges.right)
 
     def _crossed(self, first: int, last: int) -> dict[int, tuple[_Look, ...]]:
         """What crosses in rows ``first`` to ``last``, in the plan's order."""
@@ -320,7 +274,9 @@ class _Painter:
         refused = any(look.faulty for look in crossed)
         mark = g.refused if refused else g.crossed if crossed else g.knit if number == view.knit - 1 else " "
         told = crossed or cursor is not None or number % 5 == 0 or number in (1, view.top)
-        label = (" " if cursor is None else g.cursor) + ("" if beyond or not told else str(number)).rjust(
+        # A part's rows go on counting where the panel's end.
+        fabric = number if beyond or not self.plan.part else view.calendar.fabric_row(number)
+        label = (" " if cursor is None else g.cursor) + ("" if beyond or not told else str(fabric)).rjust(
             self.gutter - GUTTER_SIGNS
         )
         return [
@@ -418,15 +374,25 @@ class _Painter:
         view, g = self.view, self.view.glyphs
         told = next((r for r, when in zip(view.plan.reminder, self.reminders, strict=True) if when.k(number)), None)
         band = next((b for b in reversed(view.plan.band) if b.rows.first <= number <= b.rows.last), None)
-        if told is None and band is None:
+        part = self._part_begun(number)
+        if told is None and band is None and not part:
             return []
-        said = [] if band is None else [g.band]
+        said = [part] if part else []
+        said += [] if band is None else [g.band]
         if band is not None and number in (min(band.rows.last, view.top), band.rows.last):
             said += [] if band.stitch_size is None else [f"SS {size_text(band.stitch_size)}"]
             said += [band.colour] if band.colour else []
         text = " ".join(said if told is None else [*said, f"> {told.text}"])
         text = text if len(text) <= room else text[: room - 1] + g.cut
         return [(f" {text}", Tone.RAIL if told is None else Tone.CARRIAGE)]
+
+    def _part_begun(self, number: int) -> str:
+        """The part that begins in a row, or that the topmost row in sight is of."""
+        if not self.plan.part:
+            return ""
+        part = self.view.calendar.segment(number).part
+        before = self.view.calendar.segment(number - 1).part if number > 1 else None
+        return part if part and (part != before or number == self.view.top) else ""
 
     def numbers(self) -> Line:
         """Needle numbers: the cursor's, the ends', the centre and every fifth, as they fit."""

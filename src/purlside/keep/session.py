@@ -29,7 +29,7 @@ from purlside.keep.events import (
 )
 from purlside.keep.knitfrom import KnitFrom, beyond_words, changed_words
 from purlside.keep.ledger import CLOCK, Clock, Ledger
-from purlside.keep.panels import Panel
+from purlside.keep.panels import KeptPanel
 from purlside.keep.resuming import Resumed, resume
 from purlside.knitting.calling import CALLING, Call, Calling
 from purlside.knitting.course import Course
@@ -39,7 +39,7 @@ from purlside.knitting.deviations import CrossedLate, Deviation, DoesNotFit, Ski
 from purlside.knitting.differing import CannotBe, Changed, differ, effects, unchanged
 from purlside.knitting.kept import MOST_UNDONE, NO_NOTE, Kept, Said, pinned
 from purlside.knitting.pace import Pace
-from purlside.knitting.stretches import Stretch
+from purlside.knitting.stretches import PlanFrom
 from purlside.rows.counter import Reading
 
 if TYPE_CHECKING:
@@ -59,7 +59,7 @@ class Session:
     """
 
     def __init__(
-        self, file: PlanFile, *, calling: Calling = CALLING, clock: Clock = CLOCK, panel: Panel | None = None
+        self, file: PlanFile, *, calling: Calling = CALLING, clock: Clock = CLOCK, panel: KeptPanel | None = None
     ) -> None:
         self.file = file
         self.clock = clock
@@ -84,7 +84,7 @@ class Session:
         self.away = (clock.now() - found.when).total_seconds() if found.when and found.place != Place(1, 0) else 0.0
         """Seconds since something happened on this panel last, when it was opened; 0 where nothing is knit."""
         self.knit_from = KnitFrom(self.ledger.path, file)
-        self._stretched: dict[int, tuple[Stretch, ...]] = {}
+        self._stretched: dict[int, tuple[PlanFrom, ...]] = {}
         """The plans it was knit from before something was said, by how much could be taken back then."""
         self._take_up(found)
         self.changed_said = self._plan_changed() if self.knit_from.changed else ""

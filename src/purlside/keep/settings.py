@@ -142,7 +142,7 @@ class SettingsError(Exception):
 
 
 @dataclass(frozen=True, slots=True)
-class Found:
+class SettingsFound:
     """The settings as far as they can be used, and what is said of the rest; empty where all is well."""
 
     settings: Settings
@@ -153,7 +153,7 @@ def path() -> Path:
     return folders.config() / "settings.toml"
 
 
-def load(file: Path | None = None) -> Found:
+def load(file: Path | None = None) -> SettingsFound:
     """The settings; defaults where there is no file, and for whatever in it cannot be used."""
     file = file or path()
     data, said = read_toml(file)
@@ -169,7 +169,7 @@ def load(file: Path | None = None) -> Found:
             problems += map(str, unfit.problems)
             for problem in unfit.problems:
                 _leave_out(data, problem.key)
-    return Found(settings, f"Settings, {shown(str(file), 200)}: {'; '.join(problems)}" if problems else "")
+    return SettingsFound(settings, f"Settings, {shown(str(file), 200)}: {'; '.join(problems)}" if problems else "")
 
 
 def _leave_out(data: Any, key: Key) -> None:

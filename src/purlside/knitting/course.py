@@ -28,7 +28,8 @@ from purlside.knitting.deviations import (
     TooMany,
     WrongHalf,
 )
-from purlside.knitting.stretches import Counted, Stretch, Stretches
+from purlside.knitting.reshaping import Reshaped, planned_row, reshaped
+from purlside.knitting.stretches import Counted, PlanFrom, Stretches
 from purlside.plan.plan import MOST_ROWS, Cable, Plan
 from purlside.rows.calendar import CableCount, Calendar
 from purlside.rows.row import Kind, Row, Tally
@@ -50,8 +51,8 @@ class Course:
     the row when rows are added further down.
     """
 
-    def __init__(self, plan: Plan | Sequence[Stretch], said: Iterable[Deviation] = ()) -> None:
-        self.stretches = (Stretch(1, plan),) if isinstance(plan, Plan) else tuple(plan)
+    def __init__(self, plan: Plan | Sequence[PlanFrom], said: Iterable[Deviation] = ()) -> None:
+        self.stretches = (PlanFrom(1, plan),) if isinstance(plan, Plan) else tuple(plan)
         self.planned = Stretches(self.stretches)
         self.plan = self.planned.plan
         self.said: tuple[Deviation, ...] = tuple(said)
@@ -60,6 +61,8 @@ class Course:
         self._turned: set[int] = set()
         self._sizes: dict[int, float] = {}
         self._counted: list[Counted] = []
+        self._plans = list(self.stretches)
+        """The stretches with what was shaped otherwise."""
         self._skipped: set[K] = set()
         self._late: dict[K, int] = {}
         self._wrong: set[K] = set()
@@ -119,7 +122,9 @@ class Course:
                     self._plain.add(key)
             case CountedFrom(at, cable, k):
                 self._counted.append(Counted(self._key(cable, k)[0], k, self._following(at)))
-                self.planned = Stretches(self.stretches, self._counted)
+                self.planned = Stretches(self._plans, self._counted)
+            case Reshaped():
+                return [self._reshape(deviation)]
             case WrongHalf(_, cable, k):
                 self._wrong.add(self._key(cable, k))
             case Accident():
@@ -146,6 +151,18 @@ class Course:
                 lines[:] = [added[0]]
         return added
 
+    def _reshape(self, one: Reshaped) -> int:
+        """Shape an edge otherwise; the plan's row it was due before."""
+        late = self._following(one.row) if one.row else 0
+        i = self.planned.index(max(1, self._following(one.at) - 1))
+        due = planned_row(self._plans[i].plan, one)
+        if late and late <= due:
+            raise DoesNotFit(f"row {one.row:,} is not after row {due:,}, in which it was due")
+        self._plans[i] = replace(self._plans[i], plan=reshaped(self._plans[i].plan, one, late))
+        self.planned = Stretches(self._plans, self._counted)
+        self.plan = self.planned.plan
+        return due
+
     def _key(self, cable: str, k: int) -> K:
         if not self.planned.due.get(cable) and all(one.name != cable for one in self.cables):
             raise DoesNotFit(f"the plan has no cable {cable!r}")
@@ -171,7 +188,7 @@ class Course:
                     if row < to or (cable, k) in remade:
                         remade.discard((cable, k))
                         kept.append(said)
-                case WrongHalf() | CountedFrom() | Accident():
+                case WrongHalf() | CountedFrom() | Accident() | Reshaped():
                     if row < to:
                         kept.append(said)
                 case _ if row <= to:
@@ -183,7 +200,7 @@ class Course:
         # What is knit anew is knit from the plan as it is now.
         before = tuple(stretch for stretch in self.stretches if stretch.first < first)
         counted = self.counted(to) if before and last.counted else ()
-        return Course((*before, Stretch(first if before else 1, last.plan, counted)), said_)
+        return Course((*before, PlanFrom(first if before else 1, last.plan, counted)), said_)
 
     # --- the fabric's rows and the plan's -----------------------------------
 
@@ -343,6 +360,19 @@ class Course:
         found = ((rows, bisect_left(rows, (number, 0))) for rows in self._cables(cable))
         return min((rows[i][0] for rows, i in found if i < len(rows)), default=None)
 
+    def next_shaping(self, number: int) -> int | None:
+        """The first row at or after ``number`` before which something is shaped, or a part begins."""
+        at = self.following(number)
+        while at <= self.planned.rows:
+            row = self.planned.of(at).next_shaping(at)
+            if row is None or row > self.planned.rows:
+                return None
+            if self.planned.of(row) is self.planned.of(at):
+                return self.row_of(row)
+            # Another plan holds there: it says itself what is shaped in its rows.
+            at = next(n for n in range(at, row + 1) if self.planned.of(n) is not self.planned.of(at))
+        return None
+
     def last_crossing(self, number: int, cable: int | None = None) -> int | None:
         """The last crossing row before ``number``, of one cable or of any."""
         found = ((rows, bisect_left(rows, (number, 0))) for rows in self._cables(cable))
@@ -388,7 +418,7 @@ class Course:
             was, now = self.planned.row(first - 1), Calendar(plan)
             if first - 1 <= now.rows and {*was.needles, *was.resting} != _needles(now, first - 1):
                 raise DoesNotFit(f"it has other needles in row {number - 1:,} than are in work")
-        changed = Stretch(first if before else 1, plan, self.counted(number) if counted and before else ())
+        changed = PlanFrom(first if before else 1, plan, self.counted(number) if counted and before else ())
         return Course((*before, changed), self.said)
 
     # --- many rows at once ---------------------------------------------------

@@ -7,14 +7,14 @@ does and what it costs. Nothing is changed here.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
 from purlside.bed.moves import Knit, size_text
-from purlside.bed.needles import Crossing, Needle, Span
+from purlside.bed.needles import Crossing, Needle, Side, Span
 from purlside.bed.transfers import Cross
-from purlside.knitting.accidents import Dropped, HoldOff, Jammed, Recrossed, YarnEnded
+from purlside.knitting.accidents import Broken, Dropped, HoldOff, Jammed, Recrossed, YarnEnded
 from purlside.knitting.course import Course
 from purlside.knitting.cursor import Knitting
 from purlside.knitting.deviations import (
@@ -32,6 +32,7 @@ from purlside.knitting.deviations import (
     rows_text,
 )
 from purlside.knitting.differing import CannotBe, differ, passes_done
+from purlside.knitting.reshaping import DONE, Reshaped, repeat
 from purlside.work.crossing import Crossed
 
 MOST_ADDED = 999
@@ -92,9 +93,11 @@ def happenings(knitting: Knitting, course: Course) -> tuple[Happening, ...]:
         here.wrong_half(),
         here.not_done(),
         here.done_late(),
+        here.broke(),
         here.hold_off(),
         here.dropped(),
         here.jammed(),
+        here.edges(),
         here.yarn_ended(),
         here.size(),
         here.start_side(),
@@ -393,6 +396,25 @@ class _Here:
         yield Way("The next ones as planned", (*skipped, made), cost=self._close(due.crossed, at))
         yield Way(f"Count its repeats from row {at:,}", (*skipped, made, CountedFrom(at, name, k)))
 
+    def broke(self) -> Happening:
+        last = self._last()
+        return Happening(
+            "x",
+            Group.CROSSING,
+            "A stitch broke as it was crossed",
+            lambda text: self._can(self._broke(Span.parse(text.strip().upper()), last)),
+            "On which needle does it hang, or did it?",
+            "as L3, or L3-L2 for two",
+            self.finished or ("" if last else "nothing is crossed yet"),
+        )
+
+    def _broke(self, needles: Span, last: list[_Due]) -> Iterator[Way]:
+        yield Way("Mend the stitch with a length of yarn, and go on", (Broken(self.row, self.done, needles),))
+        due = next((due for due in last if set(needles) & set(due.crossed.crossing.needles)), last[0])
+        back = RippedBack(self.row, due.row)
+        cost = f"{rows_text(self.row - due.row + bool(self.done))} ripped out; change its ease with F2, it holds from there"
+        yield Way(f"Rip back to row {due.row:,}, and knit it with more ease", (back,), cost=cost)
+
     # --- the bed -------------------------------------------------------------------
 
     def _push(self) -> int | None:
@@ -487,6 +509,54 @@ class _Here:
         done = self._push() or 0
         yield Way("Hold what is knit, and knit the rest of the pass", (Jammed(self.row, done, last, "on"),))
         yield Way("Unknit this pass, and knit it again", (Jammed(self.row, done, last, "back"),))
+
+    def edges(self) -> Happening:
+        """The shaping done last: a decrease or an increase forgotten, done at one edge only, or done late."""
+        label = "An edge was not shaped as planned"
+        plan, course = self.course.planned.plan, self.course
+        now = course.following(self.row)
+        done: list[tuple[int, int, int]] = []
+        for i, shape in enumerate(plan.shape):
+            rows = repeat(plan, shape)
+            if shape.do in DONE and shape.part is None and (k := rows.before(now)):
+                done.append((rows.first + rows.every * (k - 1), i, k))
+        if not done:
+            return Happening("e", Group.BED, label, not_now="no decrease or increase was due yet")
+        if self.done or self.finished:
+            return Happening(
+                "e", Group.BED, label, not_now=self.finished or "finish the row first: edges are shaped before one"
+            )
+        row, index, k = max(done)
+        due = course.row_of(row)
+        return Happening(
+            "e",
+            Group.BED,
+            label,
+            lambda text: self._can(self._edges(index, k, due, self._whole(text, due + 1, self.row))),
+            f"Row {due:,}, {plan.shape[index].do}: before which row is it done now, or was it?",
+            f"{due + 1:,} to {self.row:,}: {self.row:,} is the row in hand",
+        )
+
+    def _edges(self, index: int, k: int, due: int, row: int) -> Iterator[Way]:
+        shape = self.course.planned.plan.shape[index]
+        sides = [side for side in Side if shape.edge in ("both", str(side))]
+
+        def said(edges: Sequence[Side], before: int) -> tuple[Deviation, ...]:
+            """The first one said parts the shape: the other edge's own entry then comes first."""
+            if len(edges) == 2:
+                return (Reshaped(self.row, edges[0], k, index, before), Reshaped(self.row, edges[1], k, index, before))
+            return (Reshaped(self.row, edges[0], k, index, before),)
+
+        work = f"the {shape.do} of row {due:,}"
+        yield Way(f"Do {work} before row {row:,}", said(sides, row))
+        if len(sides) == 2:
+            for side in sides:
+                yield Way(f"Only the {side} edge was forgotten: before row {row:,}", said([side], row))
+        wider = "wider" if shape.do == "decrease" else "narrower"
+        yield Way(f"Leave {work} out", said(sides, 0), cost=f"{shape.stitches} {wider} at each edge from there on")
+        yield Way(
+            f"Rip back to row {due:,}", (RippedBack(self.row, due),), cost=f"{rows_text(self.row - due)} ripped out"
+        )
 
     def yarn_ended(self) -> Happening:
         yarn = self.knitting.bed.yarn

@@ -15,6 +15,7 @@ from purlside.knitting.calling import Call, CallKind
 from purlside.knitting.cursor import Knitting
 from purlside.knitting.handling import handling
 from purlside.rows.counter import Reading
+from purlside.rows.row import Row
 from purlside.shown import callbar, counts, strip, thisrow
 from purlside.shown.callbar import NO_TROUBLE, Trouble
 from purlside.shown.capitals import capitals, fitting, width_of
@@ -79,18 +80,48 @@ class Bedside:
     """Whether the machine's counter is set to the row after each crossing row."""
     told: thisrow.Told = field(default_factory=thisrow.Told)
 
+    def _of(self, row: Row) -> int:
+        """The fabric's last row in the panel, or in the part in hand."""
+        if row.part is None and not self.knitting.plan.part:
+            return self.knitting.rows
+        calendar, number = self.knitting.working.calendar, row.number
+        following = calendar.next_shaping(number + 1)
+        while following is not None and calendar.row(following).part == row.part:
+            following = calendar.next_shaping(following + 1)
+        return calendar.row(self.knitting.rows if following is None else following - 1).fabric
+
+    def _shaping(self) -> str:
+        """What is shaped next, which time of how many, and when: ``"decrease 1 at both edges, 4 of 12, in 3 rows"``."""
+        knitting = self.knitting
+        if knitting.finished:
+            return ""
+        number = knitting.place.row
+        following = knitting.working.calendar.next_shaping(number)
+        if following is None:
+            return ""
+        row, away = knitting.working.calendar.row(following), following - number
+        first = row.shaped[0]
+        count = f", {first.k} of {first.of}" if first.of > 1 else ""
+        when = "this row" if not away else f"row {knitting.named(following)}, in {away:,}"
+        return f"{row.shaping}{count}, {when}"
+
     @cached_property
     def counts(self) -> counts.Counts:
         knitting = self.knitting
+        row = knitting.working.calendar.row(min(knitting.place.row, knitting.rows))
         return counts.Counts(
-            row=min(knitting.place.row, knitting.rows),
-            rows=knitting.rows,
+            row=row.fabric,
+            rows=self._of(row),
+            part=row.part or "",
+            stitches=sum(1 for n in knitting.bed.in_work if knitting.bed.loops_on(n)),
+            shaping=self._shaping(),
             finished=knitting.finished,
             side=knitting.side,
             dial=knitting.bed.dial,
             hold=self.hold,
             reading=self.reading,
             cables=knitting.cables(),
+            named=knitting.named,
             ahead=self.ahead,
             pace=self.pace,
         )
@@ -115,7 +146,9 @@ class Bedside:
         row = self.knitting.row
         if row is None:
             return "The panel is finished"
-        return "Crossing row" if row.crossed else "Plain row"
+        if row.crossed:
+            return "Crossing row"
+        return "Shaping row" if row.shaped else "Short row" if row.turned else "Plain row"
 
     def view(self) -> strip.View:
         """The bed, with what the step in hand does to it."""
@@ -308,7 +341,7 @@ def _moves(of: Bedside, width: int, beside: int, height: int, look: Look) -> lis
         listed = [[(" This row", Tone.LABEL)], *thisrow.steps_ticked(knitting, of.told.short, height - 1, look.glyphs)]
     else:
         rows = thisrow.to_come(knitting, min(MOST_TO_COME, height - 1))
-        listed = [[(" Crossing rows to come", Tone.LABEL)], *rows] if rows else []
+        listed = [[(" Rows to come", Tone.LABEL)], *rows] if rows else []
     return _beside(moves, listed, width - beside)
 
 

@@ -20,8 +20,9 @@ from purlside.app.widgets.chart import Beside, Chart, FieldHint, Fields, TableHe
 from purlside.app.widgets.pane import Pane
 from purlside.draft import beside, frompattern, patterntold
 from purlside.draft.drafting import CannotDraft
-from purlside.draft.refit import refit, side_by_side
+from purlside.draft.refit import refit
 from purlside.draft.refitasked import refit_for
+from purlside.draft.refittold import side_by_side
 from purlside.fabric import reading
 from purlside.fabric.pattern import Pattern
 from purlside.files.planfile import Refused

@@ -13,12 +13,13 @@ from textual.screen import ModalScreen
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
-from purlside.app.screens.form import Field, Form, Heard
+from purlside.app.screens.form import Form, FormField, Heard
 from purlside.bed.needles import Side
 from purlside.draft import beginning, beside
 from purlside.draft.drafting import CannotDraft, Draft
-from purlside.draft.refit import refit, side_by_side
+from purlside.draft.refit import refit
 from purlside.draft.refitasked import refit_for
+from purlside.draft.refittold import side_by_side
 from purlside.fabric import motifs
 from purlside.plan.plan import Plan
 
@@ -27,7 +28,7 @@ class FiveQuestions(Form):
     """A new plan: each answer may stand as it is, and is shown as it is understood; the hint says how it is written."""
 
     def __init__(self) -> None:
-        asked = [Field(f"q{i}", question.asked, question.usual) for i, question in enumerate(beginning.QUESTIONS)]
+        asked = [FormField(f"q{i}", question.asked, question.usual) for i, question in enumerate(beginning.QUESTIONS)]
         super().__init__("A new plan", asked, beginning.QUESTIONS[0].hint, hear=self._hear)
 
     @staticmethod
@@ -52,10 +53,10 @@ class RefitForm(Form):
     def __init__(self, plan: Plan) -> None:
         self.plan = plan
         asked = [
-            Field("pitch", "Needle pitch, needles"),
-            Field("yarn", "Yarn, stitch size"),
-            Field("gauge", "Gauge of its swatch"),
-            Field("tools", "Tools, their prongs"),
+            FormField("pitch", "Needle pitch, needles"),
+            FormField("yarn", "Yarn, stitch size"),
+            FormField("gauge", "Gauge of its swatch"),
+            FormField("tools", "Tools, their prongs"),
         ]
         super().__init__("Refit: the same design for …", asked, "", refuse=self._refuse, hear=self._hear)
 
@@ -118,12 +119,12 @@ class MotifNumbers(Form):
 
     def __init__(self, name: str, draft: Draft) -> None:
         self.motif, self.draft = motifs.MOTIFS[name], draft
-        asked = [Field(key, key, str(usual)) for key, (_, usual, _) in self.motif.numbers.items()]
+        asked = [FormField(key, key, str(usual)) for key, (_, usual, _) in self.motif.numbers.items()]
         widest = max(2, 2 * next(iter(self.motif.numbers.values()))[1])
         asked += [
-            Field("every", "rows from crossing to crossing", str(max(4, widest))),
-            Field("lean", "first strand in front leans", "right"),
-            *([Field("back", "and back again", "yes")] if self.motif.back else []),
+            FormField("every", "rows from crossing to crossing", str(max(4, widest))),
+            FormField("lean", "first strand in front leans", "right"),
+            *([FormField("back", "and back again", "yes")] if self.motif.back else []),
         ]
         title = f"{name[0].upper()}{name[1:]}: {self.motif.words}"
         super().__init__(title, asked, "", hear=self._hear)

@@ -82,3 +82,6 @@ def _keep(bedside: Bedside, made: Made, outcome: Outcome) -> None:
     except (DrawerRefused, OSError) as error:
         said = f"Kept in the ledger only: {str(error).splitlines()[0]}"
     bedside.say(said)
+    if outcome is Outcome.BROKE:
+        # Recorded it is; what to do now is the next question.
+        bedside.do_differs("x")

@@ -4,20 +4,20 @@ from __future__ import annotations
 
 from typing import Any
 
-from purlside.app.screens.form import Field
+from purlside.app.screens.form import FormField
 from purlside.ease.loops import loop_from_unravelled
 from purlside.text.harmless import shown
 from purlside.text.units import Unit, length_mm
 
 SWATCH = (
-    Field("size", "Stitch size it was knit at"),
-    Field("stitches", "Stitches"),
-    Field("rows", "Rows"),
-    Field("before", "Width x length before washing"),
-    Field("washed", "Width x length, washed and dried"),
-    Field("yarn", "Yarn they gave, unravelled"),
-    Field("take_in", "A cable's width, % of it knit plain"),
-    Field("note", "Note"),
+    FormField("size", "Stitch size it was knit at"),
+    FormField("stitches", "Stitches"),
+    FormField("rows", "Rows"),
+    FormField("before", "Width x length before washing"),
+    FormField("washed", "Width x length, washed and dried"),
+    FormField("yarn", "Yarn they gave, unravelled"),
+    FormField("take_in", "A cable's width, % of it knit plain"),
+    FormField("note", "Note"),
 )
 MOST = {"size": 100.0, "stitches": 1000.0, "rows": 10_000.0, "take_in": 120.0}
 """The most each may be; all are above 0, the stitch size 0 too."""

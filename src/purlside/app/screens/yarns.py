@@ -12,7 +12,7 @@ from textual.events import Resize
 
 from purlside.app.actions import YARNS
 from purlside.app.screens.ask import Ask
-from purlside.app.screens.form import Field, Form
+from purlside.app.screens.form import Form, FormField
 from purlside.app.screens.keyed import Keyed
 from purlside.app.screens.swatch import SWATCH, number_in, swatch_values
 from purlside.app.widgets.bedside import KeyLine
@@ -181,11 +181,11 @@ class Yarns(Keyed):
             return
         extension, tex = values.get("extension_at_break"), values.get("tex")
         fields = (
-            Field("name", "Name", values.get("name", "")),
-            Field("fibre", "Fibre, as wool or cotton", values.get("fibre", "")),
-            Field("extension", "Or its extension at break, %", f"{extension * 100:g}" if extension else ""),
-            Field("count", "Count, as 2/8 Nm or 250 tex", values.get("count", f"{tex:g} tex" if tex else "")),
-            Field(
+            FormField("name", "Name", values.get("name", "")),
+            FormField("fibre", "Fibre, as wool or cotton", values.get("fibre", "")),
+            FormField("extension", "Or its extension at break, %", f"{extension * 100:g}" if extension else ""),
+            FormField("count", "Count, as 2/8 Nm or 250 tex", values.get("count", f"{tex:g} tex" if tex else "")),
+            FormField(
                 "pitch", "Pitch its loops are measured on", f"{values['pitch_mm']:g}" if "pitch_mm" in values else ""
             ),
         )

@@ -55,8 +55,8 @@ class TableHeading(TablePane):
     def lines(self, width: int, height: int) -> Iterable[Iterable[Run]]:
         draft = self.table.draft
         side = f"{draft.face.words.upper()}, {'mirrored' if draft.face is Face.KNIT else 'as at the bed'}"
-        doing = f"  MOVING {draft.cable.name}" if self.table.carrying and draft.cable else ""
-        where = f"  {draft.needle} row {draft.row:,} of {draft.plan.panel.rows:,}{doing} "
+        doing = f"  MOVING {draft.name_in_hand}" if self.table.carrying else ""
+        where = f"  {draft.needle} row {draft.row:,} of {draft.rows:,}{doing} "
         saved = "not saved" if self.table.file.unsaved else "saved"
         told = beside.verdict(draft)
         room = max(8, width - len(side) - len(where) - len(saved) - len(told.heading) - 10)
@@ -85,7 +85,7 @@ class Chart(TablePane):
 
     def view(self, width: int, height: int) -> chart.ChartView:
         draft = self.table.draft
-        self.top = chart.top_for(draft.row, draft.plan.panel.rows, height, self.top)
+        self.top = chart.top_for(draft.row, draft.rows, height, self.top)
         return chart.ChartView(
             draft.plan,
             draft.face,
@@ -98,6 +98,7 @@ class Chart(TablePane):
             self.table.file.row,
             chart.ASCII if self.ascii else chart.UNICODE,
             self.left,
+            draft.calendar,
         )
 
     def lines(self, width: int, height: int) -> Iterable[Iterable[Run]]:
