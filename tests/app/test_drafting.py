@@ -303,7 +303,7 @@ async def test_whatever_keys_are_pressed_the_chart_shows_the_draft_and_all_of_it
         assert draft.judgement.faults == tuple(faults(draft.plan))
         screen.repaint()
         await settled(pilot)
-        assert f"{draft.needle} row {draft.row} of {draft.plan.panel.rows:,}" in shown(app)
+        assert f"{draft.needle} row {draft.row} of {draft.rows:,}" in shown(app)
         with contextlib.suppress(CannotDraft):
             while True:
                 draft.undo()
@@ -382,6 +382,38 @@ async def test_a_design_is_refitted_at_the_table_and_undo_takes_it_back(plan_pat
         assert table(app).draft.plan.machine.pitch_mm == 9 and table(app).draft.plan.panel.rows == 30
         await press(pilot, "u")
         assert table(app).draft.plan == read(plan_path).plan
+
+
+async def test_stitches_are_shaped_evenly_over_rows_and_the_words_are_told_as_one_types(
+    plan_path: Path, here: Path
+) -> None:
+    async with knitting(here, plan=False, size=(120, 40)) as (app, pilot):
+        await press(pilot, "e", "ctrl+e")
+        await type_text(pilot, "3")
+        await press(pilot, "enter")
+        assert "decrease every" in shown(app)
+        await press(pilot, "enter", "enter", "enter", "enter")
+        rows = read(plan_path).plan.panel.rows
+        made = table(app).draft.plan.shape
+        assert sum(shape.times or 1 for shape in made) == 3
+        assert max(shape.first_row + (shape.every or 0) * ((shape.times or 1) - 1) for shape in made) == rows
+        await press(pilot, "u")
+        assert not table(app).draft.plan.shape
+
+
+async def test_a_front_is_shaped_from_its_measures(plan_path: Path, here: Path) -> None:
+    swatch = "\n[gauge]\nstitches_per_10cm = 29\nrows_per_10cm = 41\n"
+    text = plan_path.read_text("utf-8")
+    if "[gauge]" not in text:
+        plan_path.write_text(text.replace("[panel]", f"{swatch}[panel]", 1), "utf-8")
+    async with knitting(here, plan=False, size=(120, 40)) as (app, pilot):
+        await press(pilot, "e", "ctrl+g")
+        assert "stitches" in shown(app) and "armhole depth" not in shown(app)
+        await press(pilot, *["enter"] * 7)
+        plan = table(app).draft.plan
+        assert [part.name for part in plan.part] == ["right shoulder", "left shoulder"] and plan.shape
+        await press(pilot, "u")
+        assert not table(app).draft.plan.part
 
 
 async def test_a_picture_and_a_sheet_are_written_from_the_table(plan_path: Path, here: Path) -> None:

@@ -230,6 +230,8 @@ DRAFTING = (
     Action("turn_over", ("V",), "the other side of the fabric"),
     Action("save_as", ("f12",), "save under another name"),
     Action("go_to", ("g",), "go to a row, or a needle: 40, R12, R12 40"),
+    Action("shape_evenly", ("ctrl+e",), "shape evenly: so many stitches over so many rows"),
+    Action("measures", ("ctrl+g",), "shape a back, a front or a sleeve from its measures"),
     Action("meet_wanted", ("ctrl+t",), "the needles and rows that meet the size wanted, after take-in"),
     Action("refit", ("ctrl+r",), "refit: the same design for another machine, yarn, gauge or tools"),
     Action("read_pattern", ("ctrl+o",), "lay down a published pattern, from its text in a file"),

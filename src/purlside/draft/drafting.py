@@ -17,17 +17,19 @@ Operations say in words what they did; :class:`CannotDraft` says why they did no
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from purlside.bed.needles import Needle, Side, Span
-from purlside.draft import fields, frompattern, placing, reshaping, wanting
+from purlside.draft import fields, frompattern, measured, placing, reshaping, wanting
 from purlside.draft import refit as refitting
 from purlside.draft.drafted import CannotDraft as CannotDraft
 from purlside.draft.handling import Handling
 from purlside.draft.history import State
 from purlside.fabric import motifs, written
 from purlside.fabric.stitches import Face
+from purlside.figures.shaping import words
 from purlside.plan import mirror
 from purlside.plan.plan import Band, Cable, PanelPart, Reminder, Shape, StitchWork
 from purlside.plan.problems import Key, Unfit
@@ -164,6 +166,25 @@ class Draft(Handling):
         """Shaping from the cursor's row: a decrease at both edges, for its fields to change."""
         shape = Shape(edge="both", do="decrease", first_row=self.row)
         return self._with(f"shaping in row {self.row}", shape=(*self.plan.shape, shape))
+
+    def shape_evenly(self, given: Mapping[str, str]) -> str:
+        """Stitches changed evenly over rows, as typed (:func:`purlside.draft.measured.even_for`)."""
+        try:
+            changes, tables = measured.even_for(given)
+        except ValueError as error:
+            raise CannotDraft(str(error)) from None
+        return self._with(f"{given['do']} {words(changes)}", shape=(*self.plan.shape, *tables))
+
+    def shape_to_measures(self, given: Mapping[str, str]) -> str:
+        """The panel laid out again from a piece's measures, as typed; its cables stay (:func:`purlside.draft.measured.piece_for`)."""
+        try:
+            piece = measured.piece_for(self.plan, given)
+        except ValueError as error:
+            raise CannotDraft(str(error)) from None
+        panel = replace(self.plan.panel, needles=piece.needles, rows=piece.rows)
+        return self._with(
+            f"shaped: {len(piece.needles)} stitches, {piece.rows} rows", panel=panel, shape=piece.shape, part=piece.part
+        )
 
     def add_stitch(self) -> str:
         """Work on the cursor's needle: knit by hand in the cursor's row, for its fields to change."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any
 
 from textual.app import ComposeResult
@@ -13,8 +14,9 @@ from purlside.app import going
 from purlside.app.actions import DRAFTING
 from purlside.app.screens.ask import Ask
 from purlside.app.screens.fieldline import FieldLine
+from purlside.app.screens.form import Form
 from purlside.app.screens.looking import Looking
-from purlside.app.screens.questions import RefitForm, Unsaved
+from purlside.app.screens.questions import EvenForm, MeasuresForm, RefitForm, Unsaved
 from purlside.app.widgets.bedside import KeyLine
 from purlside.app.widgets.chart import Beside, Chart, FieldHint, Fields, TableHeading
 from purlside.app.widgets.pane import Pane
@@ -353,6 +355,19 @@ class Drafting(FieldLine):
 
     def do_meet_wanted(self) -> None:
         self._try(self.draft.meet_wanted)
+
+    def do_shape_evenly(self) -> None:
+        self._shape(EvenForm(self.draft.row, self.draft.plan.panel.rows), self.draft.shape_evenly)
+
+    def do_measures(self) -> None:
+        self._shape(MeasuresForm(self.draft.plan), self.draft.shape_to_measures)
+
+    def _shape(self, form: Form, do: Callable[[dict[str, str]], str]) -> None:
+        def shaped(given: dict[str, str] | None) -> None:
+            if given is not None:
+                self._try(lambda: do(given))
+
+        self.app.push_screen(form, shaped)
 
     def do_refit(self) -> None:
         before = self.draft.plan

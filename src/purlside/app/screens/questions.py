@@ -15,12 +15,13 @@ from textual.widgets.option_list import Option
 
 from purlside.app.screens.form import Form, FormField, Heard
 from purlside.bed.needles import Side
-from purlside.draft import beginning, beside
+from purlside.draft import beginning, beside, measured
 from purlside.draft.drafting import CannotDraft, Draft
 from purlside.draft.refit import refit
 from purlside.draft.refitasked import refit_for
 from purlside.draft.refittold import side_by_side
 from purlside.fabric import motifs
+from purlside.figures.shaping import words
 from purlside.plan.plan import Plan
 
 
@@ -84,6 +85,74 @@ class RefitForm(Form):
             more = [f"… and {len(lines) - self.MOST_LINES} lines more"] if len(lines) > self.MOST_LINES else []
             hint = "\n".join([*lines[: self.MOST_LINES], *more])
         return {**told, "": (hint, False)}
+
+
+class EvenForm(Form):
+    """So many stitches over so many rows; how they fall is told as one types."""
+
+    def __init__(self, row: int, last: int) -> None:
+        asked = [
+            FormField("stitches", "Stitches at each edge"),
+            FormField("rows", "Over rows", f"{row}-{last}"),
+            FormField("do", "What is done", "decrease"),
+            FormField("edge", "Edge", "both"),
+            FormField("tool", "Moved together", "3"),
+        ]
+        super().__init__("Shape evenly", asked, "", refuse=self._refuse, hear=self._hear)
+
+    def _refuse(self, given: dict[str, str]) -> str | None:
+        try:
+            measured.even_for(given)
+        except ValueError as error:
+            return str(error)
+        return None
+
+    def _hear(self, given: dict[str, str]) -> dict[str, Heard]:
+        hint = "Decrease, increase, cast off, cast on or hold. Enter goes on; Esc leaves."
+        if given["stitches"]:
+            try:
+                hint = f"{given['do']} {words(measured.even_for(given)[0])}"
+            except ValueError as error:
+                hint = str(error)
+        return {"": (hint, False)}
+
+
+class MeasuresForm(Form):
+    """A back, a front or a sleeve from its measures in cm; what they come to is told as one types."""
+
+    MOST_LINES = 7
+
+    def __init__(self, plan: Plan) -> None:
+        self.plan = plan
+        asked = [
+            FormField("widths", "Height:width, …", "0:50, 36:50"),
+            FormField("armhole", "Armhole or cap", "set-in"),
+            FormField("depth", "Depth from there up", "20"),
+            FormField("shoulder", "One shoulder", "11"),
+            FormField("slope", "Shoulder slope", "3"),
+            FormField("neck", "Neck, width, depth", "round 17 8"),
+            FormField("edge", "Of a sleeve: the armhole's edge"),
+        ]
+        super().__init__("Shape from measures in cm", asked, "", refuse=self._refuse, hear=self._hear)
+
+    def _refuse(self, given: dict[str, str]) -> str | None:
+        try:
+            measured.piece_for(self.plan, given)
+        except ValueError as error:
+            return str(error)
+        return None
+
+    def _hear(self, given: dict[str, str]) -> dict[str, Heard]:
+        try:
+            piece = measured.piece_for(self.plan, given)
+        except ValueError as error:
+            return {"": (str(error), False)}
+        lines = [
+            f"{len(piece.needles)} stitches, {piece.rows} rows; the edge to be sewn is {piece.edge / 10:.1f} cm long",
+            *map(str, piece.measures),
+        ]
+        more = [f"… and {len(lines) - self.MOST_LINES} lines more"] if len(lines) > self.MOST_LINES else []
+        return {"": ("\n".join([*lines[: self.MOST_LINES], *more]), False)}
 
 
 class MotifMenu(ModalScreen[str | None]):
