@@ -66,6 +66,8 @@ MOST_SECONDS = 150
 SAME_LENGTH = "the lists zipped have one length by construction; strict only says so"
 
 ALIKE: dict[str, str] = {
+    "figures/takein: True → False": SAME_LENGTH,
+    "figures/takein: most >= 0 → most > 0": "a swatch in which cables take in nothing: both bounds are 0",
     "bed/demand: True → False": SAME_LENGTH,
     "rows/bridging: True → False": SAME_LENGTH,
     "bed/bed: True → False": SAME_LENGTH,
