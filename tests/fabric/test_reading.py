@@ -190,3 +190,22 @@ def test_it_is_said_again_as_short_as_it_was() -> None:
 )
 def test_nonsense_is_said_and_not_choked_on(text: str) -> None:
     assert read(text).wrong
+
+
+def test_a_panel_that_begins_on_the_wrong_side_is_read_with_its_title_and_its_pairs_of_rows() -> None:
+    pattern = read(
+        "Aran panel (worked over 12 sts)\n\nC4B - slip 2 sts to cn and hold in back, k2, k2 from cn\n\n"
+        "Row 1 (WS): K2, P8, K2.\nRow 2 (RS): P2, C4B, 2/2 LC, p2.\n"
+        "Row 3 and every following WS row: Knit the knits and purl the purls.\nRow 4: p2, k8, p2 - 12 sts\n"
+        "Repeat rows 1-4 for pattern."
+    )
+    assert not wrong(pattern), wrong(pattern)
+    assert (pattern.title, pattern.stitches, pattern.repeat) == ("Aran panel", 12, (1, 4))
+    assert [row.right_side for row in pattern.rows] == [False, True, False, True]
+    assert faces(pattern) == ["ppkkkkkkkkpp"] * 4
+
+
+def test_rounds_go_around() -> None:
+    pattern = read("Round 1: *K4, p2; rep from * around.\nRnds 2-3: Rep rnd 1.\nRnd 4: *C4F, p2; rep from * around", 24)
+    assert not wrong(pattern), wrong(pattern)
+    assert [p.place for p in pattern.rows[3].crossed] == [0, 6, 12, 18]

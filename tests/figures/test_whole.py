@@ -11,7 +11,7 @@ from purlside.ease.loops import loop_line
 from purlside.ease.reach import Verdict, reach
 from purlside.figures.json import as_json
 from purlside.figures.text import lines, widest_lines
-from purlside.figures.whole import Asked, advice, crossings, figures
+from purlside.figures.whole import FiguresAsked, advice, crossings, figures
 from purlside.figures.widest import halves, widest
 from purlside.files.tables import checked
 from purlside.knitting.pace import duration
@@ -44,17 +44,17 @@ def plan(**parts: Any) -> Plan:
     return checked(Plan, {key: value for key, value in {**FULL, **parts}.items() if value is not None})
 
 
-def text(made: Plan, asked: Asked | None = None) -> str:
+def text(made: Plan, asked: FiguresAsked | None = None) -> str:
     return "\n".join(lines(figures(made, asked)))
 
 
-def flat(made: Plan, asked: Asked | None = None) -> str:
+def flat(made: Plan, asked: FiguresAsked | None = None) -> str:
     """The words without their line breaks."""
     return " ".join(text(made, asked).split())
 
 
 def test_a_full_plan_is_told_in_full() -> None:
-    said = flat(plan(cable=[*FULL["cable"], PLAIT]), Asked(width_mm=400, length_mm=1500))
+    said = flat(plan(cable=[*FULL["cable"], PLAIT]), FiguresAsked(width_mm=400, length_mm=1500))
     for part in (
         "48 needles, 180 rows at SS 5: width",
         "from 29 stitches and 41 rows in 10 cm: the plan's gauge",
@@ -88,7 +88,7 @@ def test_a_full_plan_is_told_in_full() -> None:
     ],
 )
 def test_no_line_is_wider_than_a_small_terminal(made: Plan) -> None:
-    for line in lines(figures(made, Asked(width_mm=400, length_mm=1500))):
+    for line in lines(figures(made, FiguresAsked(width_mm=400, length_mm=1500))):
         assert len(line) <= 80, line
 
 
@@ -257,7 +257,7 @@ def test_the_least_that_is_enough_and_the_least_that_is_easy_are_told_to_the_cli
 
 def test_a_wanted_size_without_gauge_is_said_to_be_unknown_not_passed_over() -> None:
     bare = plan(gauge=None, yarn=None)
-    assert "no needles or rows for the wanted one" in flat(bare, Asked(width_mm=400))
+    assert "no needles or rows for the wanted one" in flat(bare, FiguresAsked(width_mm=400))
     assert "wanted" not in flat(bare)
 
 

@@ -13,7 +13,7 @@ from purlside.commands.parser import above, add_unit, length, plans, unit_of
 from purlside.commands.talking import CommandError, json_text, refusing
 
 if TYPE_CHECKING:
-    from purlside.figures.whole import Asked, Figures
+    from purlside.figures.whole import Figures, FiguresAsked
     from purlside.plan.plan import Plan
 
 
@@ -92,13 +92,13 @@ def _worked_out(plan: Plan, path: str, args: argparse.Namespace) -> tuple[Figure
         raise CommandError(str(error)) from None
 
 
-def _asked(path: str, args: argparse.Namespace) -> Asked:
+def _asked(path: str, args: argparse.Namespace) -> FiguresAsked:
     from purlside.figures.sizing import MARGIN
-    from purlside.figures.whole import Asked
+    from purlside.figures.whole import FiguresAsked
     from purlside.keep.resuming import own_timings
 
     own = own_timings(Path(path))
-    return Asked(
+    return FiguresAsked(
         timings=replace(own, row=args.row_seconds or own.row, crossing_row=args.crossing_seconds or own.crossing_row),
         take_in=args.take_in,
         margin=MARGIN if args.margin is None else args.margin / 100,

@@ -197,6 +197,15 @@ class _Reading:
                 self.repeat = int(match["first"]), int(match["last"])
             else:
                 self.these = int(match["these"] or match["form"])
+        name = re.sub(r"\(.*?\)", "", line).strip(" .:")
+        if (
+            found
+            and name
+            and not self.title
+            and not self.rows
+            and not re.match(r"cast|mult|work|rep|these", name, re.I)
+        ):
+            self.title = " ".join(name.split())[:200]
         return found
 
     # --- rows -----------------------------------------------------------------
@@ -241,14 +250,13 @@ class _Reading:
             self.say(0, f"row {last}", f"more than {MOST_ROWS_READ:,} rows")
             found = {n: row for n, row in found.items() if n <= MOST_ROWS_READ}
             last = MOST_ROWS_READ
+        # Rows come in pairs: a pattern that ends on a row without its other side has one of these after it.
+        more = (last - min((n for n in found if n), default=1)) % 2 == 0
+        end = max(last, self.repeat[1]) if self.repeat is not None else last + more
         for row in self.rows:
-            if row.every and not self.rounds:
-                first = row.numbers[0] if row.numbers else 1 if row.side else 2
-                # A pattern that ends on a row of the other side has one of these after it.
-                for number in range(first, last + 2, 2):
-                    found.setdefault(number, row)
-            elif row.every:
-                for number in range(row.numbers[0] if row.numbers else 2, last + 2, 2):
+            if row.every:
+                first = row.numbers[0] if row.numbers else 1 if row.side and not self.rounds else 2
+                for number in range(first, min(end, MOST_ROWS_READ) + 1, 2):
                     found.setdefault(number, row)
         return dict(sorted(found.items()))
 
