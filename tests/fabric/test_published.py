@@ -120,3 +120,12 @@ def test_a_panel_without_cables_and_one_without_a_repeat_have_charts_too() -> No
 
 def test_the_plain_drawing_has_only_plain_characters() -> None:
     assert chart_text(chart(RIGHT_IN_FRONT), ascii_only=True).isascii()
+
+
+def test_a_symbol_stands_on_the_line_of_its_row_of_the_squares() -> None:
+    made = chart('cross = "R1-R2 over L3-L1"\nfirst_row = 8', rows=12)
+    [(_, y, _, high, *_)] = paths(chart_svg(made), "cable")[:1]
+    assert (made.first, made.last) == (1, 10)
+    assert y == pytest.approx(14 + (made.last - 8) * high, abs=0.05), "two rows below the top of the squares"
+    numbers = {t.text: float(t.get("y", "")) for t in ET.fromstring(chart_svg(made)).iter(f"{SVG}text") if t.text}
+    assert y < numbers["8"] < y + high, "its number beside it"
