@@ -15,7 +15,8 @@ from purlside.knitting.coursework import CourseWorking
 from purlside.knitting.cursor import Knitting, Place
 from purlside.knitting.deviations import CountedFrom, OtherSide, RippedBack, TooFew, WrongHalf, parse
 from purlside.knitting.differing import CannotBe, differ
-from purlside.knitting.happenings import Happening, Way, happenings
+from purlside.knitting.happening import Happening, Way
+from purlside.knitting.happenings import happenings
 from purlside.knitting.mends import HeldKnit, Recross, Rehang, Uncross, Unknit
 from purlside.plan.plan import Plan
 from tests.plans import Tables, cable, plan, plans

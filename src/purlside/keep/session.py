@@ -44,7 +44,7 @@ from purlside.rows.counter import Reading
 
 if TYPE_CHECKING:
     from purlside.keep.outcomes import Outcomes
-    from purlside.knitting.happenings import Happening, Way
+    from purlside.knitting.happening import Happening, Way
 
 SNAPSHOT_EVERY = 500
 """Ledger lines after which a snapshot is written again: all that resuming reads back."""

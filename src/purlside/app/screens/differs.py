@@ -17,7 +17,7 @@ from purlside.app.widgets.read import Reading, Told
 from purlside.keep.session import Session
 from purlside.keep.settings import Settings
 from purlside.knitting.differing import CannotBe
-from purlside.knitting.happenings import Happening, Way
+from purlside.knitting.happening import Happening, Way
 
 TITLE = "What happened?"
 
