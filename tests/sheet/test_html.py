@@ -83,7 +83,7 @@ def test_text_of_a_plan_is_shown_and_never_becomes_part_of_the_page() -> None:
     tags = {local(e) for e in root.iter()}
     assert not tags & {"script", "b", "u"}
     shown = words(root.findall(".//h1")[0])
-    assert shown == (NASTY + "</title></style>").replace("\ufffe", "\ufffd")
+    assert shown == (NASTY + "</title></style>")
     assert any("&amp;" in words(e) for e in root.iter("td"))
     assert any('"><b onclick=x>' in words(e) for e in root.iter("h4"))
 

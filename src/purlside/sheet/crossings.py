@@ -188,7 +188,7 @@ def _way_section(way: _Way, found: list[Pass], detail: Detail, letters: Letters,
     if not full and not draws:
         return SheetSection(
             way.heading,
-            (Para(moved), Steps(tuple("; ".join(step_lines(one.step, one.dial, in_work, letters)) for one in found))),
+            (Para(moved), Steps(tuple(". ".join(step_lines(one.step, one.dial, in_work, letters)) for one in found))),
         )
     rows = way.kind.rows[way.side]
     when = f"{'Row' if len(rows) == 1 else 'Rows'} {way.sheet.said(rows)}. " if full else ""
