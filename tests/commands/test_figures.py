@@ -278,6 +278,16 @@ def test_a_swatch_of_another_bed_is_not_written_into_a_plan(home: Path) -> None:
         yarn("use", "Skerry", str(path), "--swatch", "2")
 
 
+def test_one_swatch_is_taken_out_and_the_others_stay() -> None:
+    yarn("keep", "Skerry")
+    for size in ("5", "7"):
+        yarn("swatch", "Skerry", "--size", size, "--stitches", "20", "--washed", "10x10")
+    assert yarn("remove", "Skerry", "--swatch", "1") == "swatch 1 of Skerry is taken out"
+    assert [swatch.stitch_size for swatch in read().find("Skerry").swatch] == [7]
+    with pytest.raises(CommandError, match="1 to 1"):
+        yarn("remove", "Skerry", "--swatch", "2")
+
+
 def test_a_swatch_of_which_nothing_was_measured_is_refused() -> None:
     yarn("keep", "Skerry")
     with pytest.raises(CommandError, match="give what was measured"):

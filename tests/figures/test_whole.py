@@ -211,6 +211,16 @@ def test_the_widest_crossing_is_the_last_one_reach_lets_go() -> None:
         assert plain.verdict(stitches) is verdict
 
 
+def test_no_width_is_called_possible_that_no_tool_lifts() -> None:
+    """However long the loops: as wide as the plan's tools, and without a list no half wider than 9."""
+    loose = {"fibre": "wool", "loop_mm": {"5": 100.0, "9": 120.0}}
+    unlisted = plan(yarn=loose, tools=None)
+    assert {halves(one.firm) for one in widest(unlisted, loop_line(unlisted), 1.04)} == {"9 over 9"}
+    listed = plan(yarn=loose, tools={"prongs": [3, 2]})
+    [plain, *_] = widest(listed, loop_line(listed), 1.04)
+    assert (plain.firm, plain.verdict(5), plain.verdict(6)) == (5, Verdict.EASY, Verdict.NOT_ENOUGH)
+
+
 def test_the_widest_crossing_never_leaves_the_bed() -> None:
     narrow = plan(machine={"pitch_mm": 4.5, "needles": 10}, panel={"needles": "L5-R5", "rows": 20, "stitch_size": 5})
     assert max(one.firm for one in widest(narrow, loop_line(narrow), 1.04)) == 10

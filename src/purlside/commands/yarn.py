@@ -61,6 +61,7 @@ def add_yarn(parser: argparse.ArgumentParser) -> None:
     crossing.add_argument("--plan", metavar="PLAN", help="the plan it was knit from")
     crossing.add_argument("--cable", metavar="NAME", help="the plan's cable")
     crossing.add_argument("--reach", type=above(20), metavar="R", help="its reach, instead of a plan and cable")
+    out.add_argument("--swatch", type=_count, metavar="N", help="only this swatch of it")
     use.add_argument("plan", metavar="PLAN", help="a plan file (TOML)")
     use.add_argument("--swatch", type=_count, metavar="N", help="the swatch whose numbers are taken")
     use.add_argument("--write", action="store_true", help="write it into the plan (default: only show it)")
@@ -79,8 +80,12 @@ def yarn_lines(args: argparse.Namespace) -> Iterator[str]:
             yield from drawer_text.listed(kept)
         return
     if args.do == "remove":
-        refusing(lambda: drawer.change(lambda kept: kept.without(args.name)))
-        yield f"{args.name} is taken out"
+        if args.swatch is not None:
+            refusing(lambda: drawer.change(lambda kept: kept.without_swatch(args.name, args.swatch)))
+            yield f"swatch {args.swatch} of {args.name} is taken out"
+        else:
+            refusing(lambda: drawer.change(lambda kept: kept.without(args.name)))
+            yield f"{args.name} is taken out"
         return
     if args.do == "use":
         yield from _use(args)
