@@ -188,6 +188,30 @@ def step_of_text(plan: Path, before: Place | None) -> Place:
     return Knitting(CourseWorking(Course(file.plan)), before).next_place()
 
 
+def test_saving_what_cannot_be_knit_with_its_panel_on_the_needles_asks_first(full: Path) -> None:
+    text = full.read_text("utf-8")
+    with purlside(full) as terminal:
+        terminal.wait_for(KEYS)
+        terminal.press("f2")
+        terminal.wait_for("KNIT SIDE")
+        for _ in range(5):
+            terminal.press("+")
+        terminal.settle()
+        terminal.press("ctrl+s")
+        wait_told(terminal, "save it all the same")
+        terminal.press("escape")
+        terminal.settle(0.3)
+        assert full.read_text("utf-8") == text
+        terminal.press("ctrl+s")
+        wait_told(terminal, "save it all the same")
+        terminal.press("enter")
+        terminal.wait_for(lambda: full.read_text("utf-8") != text)
+        terminal.kill()
+        terminal.wait()
+    with purlside(full) as terminal:
+        wait_told(terminal, "opened as you knit it")
+
+
 def test_a_plan_that_is_gone_opens_from_the_shelf_too(full: Path, tmp_path: Path) -> None:
     from purlside.keep import shelf
 

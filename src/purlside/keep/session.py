@@ -31,6 +31,7 @@ from purlside.keep.knitfrom import KnitFrom, beyond_words, changed_words
 from purlside.keep.ledger import CLOCK, Clock, Ledger
 from purlside.keep.panels import KeptPanel
 from purlside.keep.resuming import Resumed, resume
+from purlside.knitting.accidents import without_accidents
 from purlside.knitting.calling import CALLING, Call, Calling
 from purlside.knitting.course import Course
 from purlside.knitting.coursework import CourseWorking
@@ -114,9 +115,9 @@ class Session:
         return (beyond or words).strip() if row > 1 else ""
 
     def _knit_whole(self) -> Course:
-        """All rows by the plan as it is now."""
+        """All rows by the plan as it is now; of what befell the bed nothing is left."""
         try:
-            return Course(self.file.plan, self.kept.said)
+            return Course(self.file.plan, without_accidents(self.kept.said))
         except DoesNotFit as error:
             self._no_longer(error)
             self.kept = replace(self.kept, said=(), undo=())
@@ -148,6 +149,7 @@ class Session:
             self.course = Course(self.knit_from.stretches, self.kept.said)
         except DoesNotFit:
             self.course = self._knit_whole()
+            self.kept = replace(self.kept, said=self.course.said)
         self.knitting = Knitting(CourseWorking(self.course), found.place)
 
     def _open(self) -> None:
@@ -362,7 +364,7 @@ class Session:
         try:
             if how == "written":
                 return self.course.from_row(place.row + bool(place.done), self.file.plan, counted=False)
-            course = Course(self.file.plan, self.kept.said)
+            course = Course(self.file.plan, without_accidents(self.kept.said))
         except DoesNotFit as error:
             raise CannotBe(str(error)) from None
         unchanged(self.knitting, CourseWorking(course))

@@ -264,6 +264,11 @@ class Unravelled(Accident):
         return Mended((stands,), tuple(mend), left)
 
 
+def without_accidents(said: Iterable[Deviation]) -> tuple[Deviation, ...]:
+    """What was said, but for what befell the bed."""
+    return tuple(one for one in said if not isinstance(one, Accident))
+
+
 # --- what mends are made of --------------------------------------------------------
 
 

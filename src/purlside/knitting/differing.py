@@ -158,16 +158,15 @@ def unchanged(before: Knitting, after: Working, number: int | None = None) -> No
 
 
 def _try(course: Course, knitting: Knitting) -> None:
-    """Knit the row in hand, and one row of each kind that comes. Raises BedFault, CannotBeWalked."""
-    if knitting.finished:
-        return
-    working = knitting.working
-    first = knitting.place.row
-    for tally in course.kinds(first, first + ROWS_TRIED).values():
-        bed = working.bed_before(tally.first)
-        for move in working.moves(tally.first):
+    """Knit one row of each kind that comes, and each row that something befell. Raises BedFault, CannotBeWalked."""
+    working, first = knitting.working, knitting.place.row
+    kinds = {} if knitting.finished else course.kinds(first, first + ROWS_TRIED)
+    befallen = [number for number in course.befallen if number <= course.rows]
+    for number in dict.fromkeys([*(tally.first for tally in kinds.values()), *befallen]):
+        bed = working.bed_before(number)
+        for move in working.moves(number):
             bed.push(move)
-        working.complete(bed, tally.first)
+        working.complete(bed, number)
 
 
 # --- in words ---------------------------------------------------------------

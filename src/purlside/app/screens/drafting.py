@@ -12,7 +12,7 @@ from textual.widgets import Input
 
 from purlside.app import going
 from purlside.app.actions import DRAFTING
-from purlside.app.screens.ask import Ask
+from purlside.app.screens.ask import Ask, Choose
 from purlside.app.screens.fieldline import FieldLine
 from purlside.app.screens.form import Form
 from purlside.app.screens.looking import Looking
@@ -285,7 +285,23 @@ class Drafting(FieldLine):
         return False
 
     def do_save(self) -> None:
-        self._save()
+        """Save; a plan that cannot be knit any more, with its panel on the needles, only when that is meant."""
+        faults = self.draft.judgement.faults if self.file.row else ()
+        if not faults:
+            self._save()
+            return
+        self.app.push_screen(
+            Choose(
+                f"This plan cannot be knit as it is now ({faults[0]}), and its panel "
+                f"is on the needles at row {self.file.row:,}. Saved so, it opens as you knit it until this is put right",
+                {"enter": "save it all the same", "escape": "stay here"},
+            ),
+            lambda key: self._saved_so(key == "enter"),
+        )
+
+    def _saved_so(self, meant: bool) -> None:
+        if meant:
+            self._save()
 
     def do_save_as(self) -> None:
         def named(answer: str | None) -> None:
