@@ -217,7 +217,7 @@ async def test_what_crossings_taught_is_offered_old_and_new_and_knit_once_it_is_
 async def test_recorded_again_the_later_word_counts(opened: Opened) -> None:
     async with opened(yarn={**YARN, "name": "Quay"}) as pilot:
         await to_made_crossing(pilot)
-        await press(pilot, "e", "b", "e", "up", "f")
+        await press(pilot, "e", "b", "escape", "e", "up", "f")
     assert [one.outcome for one in drawer.read().find("Quay").crossing] == ["firm"]
 
 

@@ -66,6 +66,7 @@ MOST_SECONDS = 150
 SAME_LENGTH = "the lists zipped have one length by construction; strict only says so"
 
 ALIKE: dict[str, str] = {
+    "figures/tools: sum(prongs) // 2 → sum(prongs) * 2": "more narrow halves are looked at, of which no tools lift any",
     "figures/takein: True → False": SAME_LENGTH,
     "figures/takein: most >= 0 → most > 0": "a swatch in which cables take in nothing: both bounds are 0",
     "bed/demand: True → False": SAME_LENGTH,

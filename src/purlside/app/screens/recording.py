@@ -20,7 +20,7 @@ STEPS = ("forward", "back")
 """Actions whose keys step on while it is asked how a crossing went; Enter, which answers elsewhere, does not."""
 
 HINT = (
-    "The drawer keeps what its crossings teach; the plan must then say [yarn] name = … to use it. "
+    "Kept so, a yarn learns from its crossings; what it learns is offered, and changes no plan by itself. "
     "Enter or Esc: keep it in the ledger only."
 )
 
