@@ -426,6 +426,8 @@ class Course:
     def kinds(self, first: int = 1, last: int | None = None) -> dict[Kind, Tally]:
         """How many rows of each kind there are from ``first`` to ``last``, both counted."""
         last = self.rows if last is None else min(last, self.rows)
+        if not self.said and len(self.planned.calendars) == 1:
+            return self.planned.calendars[0].kinds(first, last)
         counts: dict[Hashable, tuple[int, int]] = {}
         for start, stop in pairwise(sorted(self._marks(first, last))):
             for number in range(start, min(start + 2, stop)):
