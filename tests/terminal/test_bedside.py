@@ -280,7 +280,7 @@ def test_with_no_audio_device_the_terminal_bell_rings_for_a_call_and_nothing_is_
 def test_with_sound_off_not_even_the_bell_rings(knitter: Knitter, tmp_path: Path) -> None:
     with knitter.opens(PURLSIDE_SOUND="off", PATH=str(tmp_path)) as terminal:
         to_row_3(terminal)
-        terminal.press("t")
+        terminal.press("a")
         terminal.settle(0.3)
         terminal.press("q")
         assert terminal.wait() == 0

@@ -86,7 +86,7 @@ def test_steps_that_are_not_saved_outlive_the_drafting_table(full: Path, way: tu
         limited(terminal, panels.of(full).ledger.stat().st_size)
         knit(terminal, 20)
         assert place(full) == before
-        terminal.press("D")
+        terminal.press("f2")
         terminal.wait_for("KNIT SIDE")
         for key in way:
             terminal.press(key)

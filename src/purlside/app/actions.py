@@ -20,38 +20,45 @@ class Action:
     keys: tuple[str, ...]
     help: str
     short: str = ""
+    group: str = ""
+    """What one wants with it, as the help is grouped."""
 
+
+KNIT, MEND, LOOK, MORE = "Knit", "Put right and keep", "Look", "More"
+CABLE, PLAN, MOVE = "The cable in hand", "The plan", "Move about"
 
 BEDSIDE = (
-    Action("forward", ("space", "enter", "pagedown"), "done: show the next step", "next"),
+    Action("forward", ("space", "enter", "pagedown"), "done, next step", "done", KNIT),
     Action(
-        "back", ("backspace", "pageup"), "one step back; right after going to a row: back to where you were", "back"
+        "back", ("backspace", "pageup"), "one step back; after going to a row, or a run of steps: back", "back", KNIT
     ),
-    Action("next_move", ("down",), "one move on, within the step", "move"),
-    Action("move_back", ("up",), "one move back"),
-    Action("next_row", ("r",), "to the start of the next row"),
-    Action("row_back", ("R",), "to the start of this row, or of the row before"),
-    Action("go_to", ("g",), "go to a row", "row"),
-    Action("why", ("w",), "why this step is as it is", "why"),
-    Action("differs", ("d",), "the knitting differs from the plan: say how, or take it back", "differs"),
-    Action("check", ("b",), "the bed: how it must look now, to be ticked off, as after a break"),
-    Action("knit_again", ("k",), "knit it again: another panel, as planned, as you really knit it, or mirrored"),
-    Action("note", ("n",), "keep a note, pinned to this row; as 30: text to row 30; - takes the last one off", "note"),
-    Action("ledger", ("h",), "the ledger: what was done, when, how long it took"),
-    Action("went", ("e",), "record how the crossing went: easy, firm, tight, broke", "record"),
-    Action("figures", ("f",), "figures: reach, size, yarn, time", "figures"),
-    Action("draft", ("D", "f2"), "to the drafting table with this plan, and back to this place"),
-    Action("reread", ("p",), "take up the plan file as another program has changed it, at this place"),
-    Action("sheet", ("s",), "write the sheet, the printable hand-out", "sheet"),
-    Action("mute", ("m",), "calls: sound off or on", "mute"),
-    Action("sound_test", ("t",), "sound the three calls"),
-    Action("columns", ("c",), "strip: columns a needle, as many as fit or 1, 2, 3"),
-    Action("drawing", ("a",), "strip: line drawing or ASCII only"),
-    Action("theme", ("l",), "light or dark"),
-    Action("magnify", ("z",), "magnified: to be read from two metres, and back", "magnify"),
-    Action("settings", (",",), "settings: keys, pedal, calls, look", "settings"),
-    Action("help", ("?", "f1"), "all keys, and how to read the strip", "keys"),
-    Action("leave", ("q",), "leave: back to the shelf, or close", "leave"),
+    Action("next_move", ("down",), "one move on, within the step", "move", KNIT),
+    Action("move_back", ("up",), "one move back", "", KNIT),
+    Action("next_row", ("r",), "to the start of the next row", "", KNIT),
+    Action("row_back", ("R",), "to the start of this row, or of the row before", "", KNIT),
+    Action("go_to", ("g",), "go to a row", "row", KNIT),
+    Action("differs", ("d",), "what happened? Too many rows, ripped back, a stitch dropped …", "what happened?", MEND),
+    Action("check", ("v",), "view the bed: how it must look now, ticked off, as after a break", "", MEND),
+    Action("note", ("n",), "a new note for this row; 30: text is for row 30; - takes the last one off", "note", MEND),
+    Action("went", ("j",), "judge how the crossing went: easy, firm, tight, broke", "", MEND),
+    Action("reread", ("ctrl+r",), "reload the plan, keep my place", "", MEND),
+    Action("why", ("w",), "why this step is as it is", "why", LOOK),
+    Action("magnify", ("z",), "bigger: to be read across the room, and back", "bigger", LOOK),
+    Action("again", ("a",), "say the step again, with its tone", "", LOOK),
+    Action("ledger", ("l",), "the ledger: what was done, when, how long it took", "", LOOK),
+    Action("figures", ("f",), "figures: will it cross, size, yarn, time", "", LOOK),
+    Action("knit_again", ("k",), "knit it again: another panel, as planned, as really knit, or mirrored", "", MORE),
+    Action("draft", ("f2",), "to the drafting table with this plan, and back to this place", "", MORE),
+    Action("sheet", ("s",), "write the sheet, the printable hand-out", "", MORE),
+    Action("mute", (), "sound off or on", "", MORE),
+    Action("sound_test", (), "sound the calls", "", MORE),
+    Action("columns", (), "strip: as many columns a needle as fit, or 1, 2, 3", "", MORE),
+    Action("drawing", (), "draw in lines or in ASCII only", "", MORE),
+    Action("theme", (), "light or dark", "", MORE),
+    Action("settings", (",",), "settings: keys, pedal, calls, look", "", MORE),
+    Action("find", ("/",), "find anything by a word", "find", MORE),
+    Action("help", ("?", "f1"), "all keys, and how to read the strip", "all keys", MORE),
+    Action("leave", ("q",), "leave: back to the shelf, or close", "", MORE),
 )
 
 DIFFERS = (
@@ -68,55 +75,69 @@ DIFFERS = (
 WELCOME = (
     Action("tick", ("space", "enter", "pagedown", "down"), "so it is: the next line", "so it is"),
     Action("untick", ("backspace", "pageup", "up"), "back to the line before", "back"),
-    Action("leave", ("escape", "q", "b"), "to the bedside", "to the bedside"),
+    Action("leave", ("escape", "q", "v"), "to the bedside", "to the bedside"),
 )
 
 LEDGER = (
     Action("page_down", ("pagedown", "space"), "a screen on", "on"),
     Action("page_up", ("pageup", "backspace"), "a screen back", "back"),
-    Action("down", ("down", "j"), "a line on"),
-    Action("up", ("up", "k"), "a line back"),
+    Action("down", ("down",), "a line on"),
+    Action("up", ("up",), "a line back"),
     Action("first", ("home",), "to the top"),
     Action("last", ("end",), "to the end"),
-    Action("leave", ("escape", "q", "h", "enter"), "leave", "leave"),
+    Action("leave", ("escape", "q", "l", "enter"), "leave", "leave"),
 )
 
 SHELF = (
-    Action("open", ("enter", "space"), "open the plan where it was left", "open"),
-    Action("down", ("down",), "next plan", ""),
-    Action("up", ("up",), "plan before", ""),
-    Action(
-        "draft", ("e",), "draft it: design the plan on the drafting table; mend a file that cannot be read", "draft"
-    ),
-    Action("new_plan", ("n",), "a new plan, from five questions", "new"),
-    Action("copy", ("c",), "a copy of the plan, on the drafting table", "copy"),
-    Action("figures", ("f",), "figures of the plan: will it cross, size, yarn, time", "figures"),
-    Action("yarns", ("y",), "my yarns", "yarns"),
-    Action("knit_again", ("k",), "knit it again: another panel of this plan", "again"),
-    Action("forget", ("x",), "take the plan off the shelf (its file and ledger stay)", "take off"),
-    Action("samples", ("s",), "copy a sample plan into this folder", "samples"),
-    Action("tour", ("u",), "the tour: a crossing row in one minute", "tour"),
-    Action("theme", ("l",), "light or dark", "light"),
-    Action("settings", (",",), "settings: keys, pedal, calls, look", "settings"),
-    Action("help", ("?", "f1"), "all keys", "keys"),
-    Action("leave", ("q", "escape"), "close", "close"),
+    Action("open", ("enter", "space"), "open the plan where it was left", "open", KNIT),
+    Action("down", ("down",), "next plan", "", KNIT),
+    Action("up", ("up",), "plan before", "", KNIT),
+    Action("draft", ("f2",), "to the drafting table; mend a file that cannot be read", "draft", MEND),
+    Action("new_plan", ("n",), "a new plan, from five questions", "new", MEND),
+    Action("copy", ("c",), "a copy of the plan, on the drafting table", "copy", MEND),
+    Action("knit_again", ("k",), "knit it again: another panel of this plan", "", KNIT),
+    Action("forget", ("delete",), "take the plan off the shelf (its file and ledger stay)", "", MEND),
+    Action("figures", ("f",), "figures of the plan: will it cross, size, yarn, time", "figures", LOOK),
+    Action("yarns", ("y",), "my yarns", "my yarns", LOOK),
+    Action("samples", ("f4",), "copy a sample plan into this folder", "samples", MORE),
+    Action("tour", ("f3",), "the tour: a crossing row in one minute", "tour", MORE),
+    Action("theme", (), "light or dark", "", MORE),
+    Action("settings", (",",), "settings: keys, pedal, calls, look", "", MORE),
+    Action("find", ("/",), "find anything by a word", "find", MORE),
+    Action("help", ("?", "f1"), "all keys", "all keys", MORE),
+    Action("leave", ("q", "escape"), "close", "close", MORE),
 )
 
 SETTINGS = (
-    Action("down", ("down", "j"), "next line"),
-    Action("up", ("up", "k"), "line before"),
+    Action("down", ("down",), "next line"),
+    Action("up", ("up",), "line before"),
     Action("page_down", ("pagedown",), "a screen on"),
     Action("page_up", ("pageup",), "a screen back"),
     Action("change", ("enter", "space"), "change it; for a key: press another", "change"),
     Action("more", ("right",), "more", "more"),
     Action("less", ("left",), "less", "less"),
     Action("add", ("+",), "for a key: one more key", "add key"),
-    Action("reset", ("x", "delete", "backspace"), "as it came", "as it came"),
-    Action("reset_keys", ("D",), "all keys as they came", "all keys as they came"),
-    Action("sound_test", ("t",), "sound the three calls", "test"),
+    Action("reset", ("delete", "backspace"), "reset", "reset"),
+    Action("reset_keys", ("f3",), "reset all keys", "reset all keys"),
+    Action("sound_test", ("f4",), "sound the calls", "test"),
     Action("leave", ("escape", "q", ","), "back", "back"),
 )
 """Keys of lists and forms are fixed, so that nobody can lock themselves out of the settings."""
+
+FINDING = (
+    Action("run", ("enter",), "do it", "do it"),
+    Action("down", ("down",), "next line", "next"),
+    Action("up", ("up",), "line before"),
+    Action("leave", ("escape",), "leave, doing nothing", "leave"),
+)
+
+HELPING = (
+    Action("down", ("down",), "a line on"),
+    Action("up", ("up",), "a line back"),
+    Action("page_down", ("pagedown", "space"), "a screen on", "on"),
+    Action("page_up", ("pageup", "backspace"), "a screen back", "back"),
+    Action("leave", ("escape", "q", "?", "f1", "enter"), "leave", "leave"),
+)
 
 TOUR = (
     Action("forward", ("space", "enter", "pagedown", "right"), "go on", "go on"),
@@ -126,13 +147,13 @@ TOUR = (
 
 SAMPLES = (
     Action("open", ("enter", "space"), "copy it into this folder", "copy"),
-    Action("down", ("down", "j"), "next sample"),
-    Action("up", ("up", "k"), "sample before"),
+    Action("down", ("down",), "next sample"),
+    Action("up", ("up",), "sample before"),
     Action("leave", ("escape", "q"), "back", "back"),
 )
 
 MENDING = (
-    Action("put", ("enter",), "put the line in its place; the file is written once it can be read", "put"),
+    Action("put", ("enter",), "keep the line; the file is written once it can be read", "keep line"),
     Action("up", ("up",), "the line above", "above"),
     Action("down", ("down",), "the line below", "below"),
     Action("add", ("f3",), "a new line below", "new line"),
@@ -141,104 +162,111 @@ MENDING = (
 )
 
 FIGURES = (
-    Action("down", ("down", "j"), "a line down"),
-    Action("up", ("up", "k"), "a line up"),
+    Action("down", ("down",), "a line down"),
+    Action("up", ("up",), "a line up"),
     Action("page_down", ("pagedown", "space"), "a screen down", "more"),
     Action("page_up", ("pageup", "backspace"), "a screen up"),
     Action("top", ("home",), "to the top"),
     Action("bottom", ("end",), "to the end"),
-    Action("width", ("w",), "needles for a wanted width", "width"),
-    Action("length", ("h",), "how long: rows for a wanted length", "how long"),
-    Action("take_in", ("t",), "take-in of the cables, from your swatch", "take-in"),
-    Action("yarns", ("y",), "my yarns", "yarns"),
-    Action("theme", ("l",), "light or dark"),
-    Action("help", ("?", "f1"), "all keys", "keys"),
+    Action("width", ("1",), "needles for a wanted width", "width"),
+    Action("length", ("2",), "rows for a wanted length", "length"),
+    Action("take_in", ("3",), "take-in of the cables, from your swatch", "take-in"),
+    Action("yarns", ("y",), "my yarns", "my yarns"),
+    Action("help", ("?", "f1"), "all keys", "all keys"),
     Action("leave", ("q", "escape", "f"), "back", "back"),
 )
 
 YARNS = (
-    Action("down", ("down", "j"), "next yarn"),
-    Action("up", ("up", "k"), "yarn before"),
-    Action("new_yarn", ("n",), "keep a yarn", "keep a yarn"),
-    Action("change_yarn", ("c", "enter"), "change what is kept of it", "change"),
-    Action("swatch", ("s",), "a swatch unravelled: yarn in one loop", "swatch"),
-    Action("use", ("u",), "write what its crossings have taught into the plan", "use in plan"),
-    Action("remove", ("x",), "take the yarn out", "take out"),
-    Action("theme", ("l",), "light or dark"),
-    Action("help", ("?", "f1"), "all keys", "keys"),
+    Action("down", ("down",), "next yarn"),
+    Action("up", ("up",), "yarn before"),
+    Action("new_yarn", ("n",), "a new yarn", "new"),
+    Action("change_yarn", ("enter",), "change what is kept of it", "change"),
+    Action("swatch", ("f3",), "unravel a swatch: yarn in one loop", "swatch"),
+    Action("use", ("f4",), "write what its crossings have taught into the plan", "use in plan"),
+    Action("remove", ("delete",), "take it out of my yarns", "take out"),
+    Action("help", ("?", "f1"), "all keys", "all keys"),
     Action("leave", ("q", "escape", "y"), "back", "back"),
 )
 
 DRAFTING = (
-    Action("place", ("p",), "place a cable at the cursor: 3/3 RC, C6F, 3 over 3 right, R1-R3 over L3-L1", "place"),
-    Action("motif", ("m",), "lay down a motif: rope, wave, plait, honeycomb, lattice and more", "motif"),
-    Action("ease", ("e",), "ease: plain, enlarge, extra rows, both, by hand, auto", "ease"),
-    Action("other_way", ("x",), "cross the other way: the other half in front", "turn over"),
-    Action("widen", ("+", "="), "each strand a stitch wider", "wider"),
-    Action("narrow", ("-",), "each strand a stitch narrower", "narrower"),
-    Action("next_cable", ("tab",), "take the next cable or motif in hand", "next cable"),
-    Action("undo", ("u", "ctrl+z"), "undo", "undo"),
-    Action("knit", ("f2",), "save, and knit it: to the bedside", "knit it"),
+    Action(
+        "place",
+        ("p",),
+        "place a cable at the cursor: 3/3 RC, C6F, 3 over 3 right, R1-R3 over L3-L1",
+        "place",
+        group=CABLE,
+    ),
+    Action("motif", ("m",), "lay down a motif: rope, wave, plait, honeycomb, lattice and more", "motif", group=CABLE),
+    Action("ease", ("e",), "ease: plain, enlarge, extra rows, both, by hand, auto", "ease", group=CABLE),
+    Action("other_way", ("x",), "cross the other way: the other half in front", "turn over", group=CABLE),
+    Action("widen", ("+", "="), "each strand a stitch wider", "wider", group=CABLE),
+    Action("narrow", ("-",), "each strand a stitch narrower", "narrower", group=CABLE),
+    Action("next_cable", ("tab",), "take the next cable or motif in hand", "next cable", group=CABLE),
+    Action("undo", ("u", "ctrl+z"), "undo", "undo", group=PLAN),
+    Action("knit", ("f2",), "save, and knit it: to the bedside", "knit it", group=PLAN),
     Action("help", ("?", "f1"), "all keys, and how to read the chart", "all keys"),
-    Action("save", ("ctrl+s",), "save", "save"),
+    Action("save", ("ctrl+s",), "save", "save", group=PLAN),
     Action(
         "fields",
         ("i",),
         "to the fields, and back; on a small screen with more of the verdict. Enter types in one, Delete takes a band, "
         "shaping, a part, a reminder out",
         "fields",
+        group=PLAN,
     ),
     Action(
         "take",
         ("enter", "space"),
         "take the cable here in hand and move it with the arrows; where there is none, place one",
+        group=CABLE,
     ),
-    Action("cable_before", ("shift+tab",), "the cable or motif before"),
-    Action("move_left", ("shift+left",), "move what is in hand a needle to the left, as seen"),
-    Action("move_right", ("shift+right",), "move it a needle to the right"),
-    Action("move_up", ("shift+up",), "move it a row up"),
-    Action("move_down", ("shift+down",), "move it a row down"),
-    Action("first_row", ("h",), "what is in hand crosses first here, in the cursor's row"),
-    Action("further", (">",), "crossings a row further apart"),
-    Action("closer", ("<",), "crossings a row closer"),
-    Action("more_times", ("t",), "one repeat more"),
-    Action("fewer_times", ("T",), "one repeat fewer"),
-    Action("end_whole", ("f5",), "end with a whole repeat before the panel does"),
-    Action("pair", ("f3",), "a mirrored twin at the other side, tied to it; with one: untie them"),
-    Action("mirror", ("X",), "mirror it across the panel's middle"),
-    Action("centre", ("f4",), "to the middle of the panel"),
-    Action("space_evenly", ("f6",), "space all cables evenly across the panel"),
-    Action("dissolve", ("f7",), "take a motif apart: each of its cables for itself"),
-    Action("copy_cable", ("c",), "copy it beside itself", "copy"),
-    Action("delete", ("delete",), "delete what is in hand", "delete"),
-    Action("front_wider", ("ctrl+up",), "only the half in front wider"),
-    Action("front_narrower", ("ctrl+down",), "only the half in front narrower"),
-    Action("back_wider", ("ctrl+right",), "only the half behind wider"),
-    Action("back_narrower", ("ctrl+left",), "only the half behind narrower"),
-    Action("ladder", ("o",), "the cursor's needle out of work, or back in work"),
-    Action("band", ("b",), "a band from this row: another stitch size or colour"),
-    Action("reminder", ("n",), "a note to be told in this row"),
+    Action("cable_before", ("shift+tab",), "the cable or motif before", group=CABLE),
+    Action("move_left", ("shift+left",), "move what is in hand a needle to the left, as seen", group=CABLE),
+    Action("move_right", ("shift+right",), "move it a needle to the right", group=CABLE),
+    Action("move_up", ("shift+up",), "move it a row up", group=CABLE),
+    Action("move_down", ("shift+down",), "move it a row down", group=CABLE),
+    Action("first_row", ("h",), "what is in hand crosses first here, in the cursor's row", group=CABLE),
+    Action("further", (">",), "crossings a row further apart", group=CABLE),
+    Action("closer", ("<",), "crossings a row closer", group=CABLE),
+    Action("more_times", ("t",), "one repeat more", group=CABLE),
+    Action("fewer_times", ("T",), "one repeat fewer", group=CABLE),
+    Action("end_whole", ("f5",), "end with a whole repeat before the panel does", group=CABLE),
+    Action("pair", ("f3",), "a mirrored twin at the other side, tied to it; with one: untie them", group=CABLE),
+    Action("mirror", ("X",), "mirror it across the panel's middle", group=CABLE),
+    Action("centre", ("f4",), "to the middle of the panel", group=CABLE),
+    Action("space_evenly", ("f6",), "space all cables evenly across the panel", group=CABLE),
+    Action("dissolve", ("f7",), "take a motif apart: each of its cables for itself", group=CABLE),
+    Action("copy_cable", ("c",), "copy it beside itself", "copy", group=CABLE),
+    Action("delete", ("delete",), "delete what is in hand", "delete", group=CABLE),
+    Action("front_wider", ("ctrl+up",), "only the half in front wider", group=CABLE),
+    Action("front_narrower", ("ctrl+down",), "only the half in front narrower", group=CABLE),
+    Action("back_wider", ("ctrl+right",), "only the half behind wider", group=CABLE),
+    Action("back_narrower", ("ctrl+left",), "only the half behind narrower", group=CABLE),
+    Action("ladder", ("o",), "the cursor's needle out of work, or back in work", group=PLAN),
+    Action("band", ("b",), "a band from this row: another stitch size or colour", group=PLAN),
+    Action("reminder", ("n",), "a note to be told in this row", group=PLAN),
     Action("shape", ("d",), "shaping from this row: decrease, increase, cast off or on, short rows, at either edge"),
     Action("stitch", ("w",), "work on this needle: by hand, a bead, a purl column, an enlarged stitch"),
     Action(
         "part", ("P",), "a part after the panel, one side of a neck, from this needle to the edge; the next mirrors it"
     ),
     Action("mirror_all", ("f8",), "the whole plan in the mirror: the other front of a pair"),
-    Action("redo", ("U", "ctrl+y"), "do again what was undone"),
-    Action("picture", ("v",), "the fabric as it will look, and back to the chart", "fabric"),
-    Action("turn_over", ("V",), "the other side of the fabric"),
-    Action("save_as", ("f12",), "save under another name"),
-    Action("go_to", ("g",), "go to a row, or a needle: 40, R12, R12 40"),
-    Action("left", ("left",), "cursor left"),
-    Action("right", ("right",), "cursor right"),
-    Action("row_up", ("up",), "cursor up a row"),
-    Action("row_down", ("down",), "cursor down a row"),
-    Action("page_up", ("pageup",), "a screen of rows up"),
-    Action("page_down", ("pagedown",), "a screen of rows down"),
-    Action("left_edge", ("home",), "to the left edge, as seen"),
-    Action("right_edge", ("end",), "to the right edge"),
-    Action("theme", ("l",), "light or dark"),
+    Action("redo", ("U", "ctrl+y"), "do again what was undone", group=PLAN),
+    Action("picture", ("v",), "the fabric as it will look, and back to the chart", "fabric", group=LOOK),
+    Action("turn_over", ("V",), "the other side of the fabric", group=LOOK),
+    Action("save_as", ("f12",), "save under another name", group=PLAN),
+    Action("go_to", ("g",), "go to a row, or a needle: 40, R12, R12 40", group=MOVE),
+    Action("left", ("left",), "cursor left", group=MOVE),
+    Action("right", ("right",), "cursor right", group=MOVE),
+    Action("row_up", ("up",), "cursor up a row", group=MOVE),
+    Action("row_down", ("down",), "cursor down a row", group=MOVE),
+    Action("page_up", ("pageup",), "a screen of rows up", group=MOVE),
+    Action("page_down", ("pagedown",), "a screen of rows down", group=MOVE),
+    Action("left_edge", ("home",), "to the left edge, as seen", group=MOVE),
+    Action("right_edge", ("end",), "to the right edge", group=MOVE),
+    Action("theme", (), "light or dark"),
     Action("settings", (",",), "settings: keys, pedal, calls, look"),
+    Action("find", ("/",), "find anything by a word", "find"),
     Action("leave", ("q", "escape"), "leave the drafting table", "leave"),
 )
 
@@ -298,7 +326,7 @@ def keymap(actions: Iterable[Action], over: Mapping[str, Sequence[str]]) -> dict
                     f'settings, keys: "{key}" is given to both "{other.name}" and "{action.name}"; keep one'
                 )
     for action in listed:
-        if not any(found is action for found in taken.values()):
+        if action.keys and not any(found is action for found in taken.values()):
             raise KeyConflict(f'settings, keys: no key is left for "{action.name}"; give it one')
     return {key: action for action in listed for key, found in taken.items() if found is action}
 

@@ -9,6 +9,7 @@ from textual.events import Key
 from textual.screen import Screen
 
 from purlside.app.actions import GROUPS, Action, keymap
+from purlside.app.held import Held, Pressed
 from purlside.app.widgets.pane import Pane
 from purlside.keep.settings import Settings
 
@@ -26,7 +27,7 @@ class Keyed(Screen[None]):
 
     ACTIONS: tuple[Action, ...] = ()
     GUARDED = False
-    """Whether the same key too soon counts once (a setting); lists are for scrolling with a key held down."""
+    """Whether a key held down counts once (unless set otherwise); lists are for scrolling with one."""
     note_line = ""
     """What was said last, on the key line until the next key."""
 
@@ -34,7 +35,7 @@ class Keyed(Screen[None]):
         super().__init__(**options)
         self.keys: Mapping[str, Action] = {}
         self.rebind(settings)
-        self._last_key = ("", 0.0)
+        self.held = Held()
 
     def rebind(self, settings: Settings) -> None:
         """Take the keys from the settings; lists and forms keep their own."""
@@ -82,16 +83,21 @@ class Keyed(Screen[None]):
             return
         event.stop()
         event.prevent_default()
-        if self.GUARDED and self._bounced(event):
-            return
+        if self.GUARDED and self.owner.settings.guard_ms != 0:
+            match self.held.press(key, event.time):
+                case Pressed.TAKEN_BACK:
+                    self.take_back_repeat()
+                    return
+                case Pressed.REPEATED:
+                    return
+        self.before_key(event)
         getattr(self, f"do_{action.name}")()
 
-    def _bounced(self, event: Key) -> bool:
-        """Whether the same key came again too soon to be meant."""
-        guard = self.owner.settings.guard / 1000
-        last, when = self._last_key
-        self._last_key = (event.key, event.time)
-        return bool(guard) and event.key == last and event.time - when < guard
+    def before_key(self, event: Key) -> None:
+        """A key is about to be done."""
+
+    def take_back_repeat(self) -> None:
+        """The key is held: what its first repeat did was not meant."""
 
     def do_settings(self) -> None:
         from purlside.app.screens.settings import SettingsScreen
@@ -101,7 +107,16 @@ class Keyed(Screen[None]):
     def do_help(self) -> None:
         from purlside.app.screens.help import Help
 
-        self.app.push_screen(Help(self.ACTIONS, self.keys))
+        self.app.push_screen(Help(self.owner.settings, self.ACTIONS, self.keys))
+
+    def do_find(self) -> None:
+        from purlside.app.screens.find import Find
+
+        def run(action: Action) -> None:
+            if self.app.screen is self:
+                getattr(self, f"do_{action.name}")()
+
+        self.app.push_screen(Find(self.owner.settings, self.ACTIONS, self.keys, run))
 
     def do_theme(self) -> None:
         self.owner.change_look(theme="light" if self.owner.settings.look.theme == "dark" else "dark")
