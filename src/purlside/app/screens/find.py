@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
 from textual.app import ComposeResult
@@ -54,7 +54,7 @@ class Find(Keyed):
     def __init__(
         self,
         settings: Settings,
-        actions: Sequence[Action],
+        actions: Iterable[Action],
         keys: Mapping[str, Action],
         run: Callable[[Action], None],
         **options: Any,

@@ -3,18 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import TYPE_CHECKING, Any, cast
+from typing import Any, cast
 
 from textual.events import Key
 from textual.screen import Screen
 
 from purlside.app.actions import GROUPS, Action, keymap
 from purlside.app.held import Held, Pressed
+from purlside.app.owner import Owner
 from purlside.app.widgets.pane import Pane
 from purlside.keep.settings import Settings
-
-if TYPE_CHECKING:
-    from purlside.app.app import PurlsideApp
 
 
 def key_name(event: Key) -> str:
@@ -42,9 +40,9 @@ class Keyed(Screen[None]):
         self.keys = keymap(self.ACTIONS, settings.keys if self.ACTIONS in GROUPS.values() else {})
 
     @property
-    def owner(self) -> PurlsideApp:
+    def owner(self) -> Owner:
         """The app, as the type it is."""
-        return cast("PurlsideApp", self.app)
+        return cast("Owner", self.app)
 
     def taken(self, key: str, event: Key) -> bool:
         """Whether the screen takes this key for something that is not an action."""
@@ -100,23 +98,13 @@ class Keyed(Screen[None]):
         """The key is held: what its first repeat did was not meant."""
 
     def do_settings(self) -> None:
-        from purlside.app.screens.settings import SettingsScreen
-
-        self.app.push_screen(SettingsScreen(self.owner.settings))
+        self.owner.open_settings()
 
     def do_help(self) -> None:
-        from purlside.app.screens.help import Help
-
-        self.app.push_screen(Help(self.owner.settings, self.ACTIONS, self.keys))
+        self.owner.open_help(self.ACTIONS, self.keys)
 
     def do_find(self) -> None:
-        from purlside.app.screens.find import Find
-
-        def run(action: Action) -> None:
-            if self.app.screen is self:
-                getattr(self, f"do_{action.name}")()
-
-        self.app.push_screen(Find(self.owner.settings, self.ACTIONS, self.keys, run))
+        self.owner.open_find(self, self.ACTIONS, self.keys, lambda action: getattr(self, f"do_{action.name}")())
 
     def do_theme(self) -> None:
         self.owner.change_look(theme="light" if self.owner.settings.look.theme == "dark" else "dark")
