@@ -82,7 +82,7 @@ async def test_what_was_said_is_gone_with_the_next_key_whatever_it_is(tmp_path: 
         await press(pilot, "a")
         assert "Again: knit left 1 row" in shown(app).splitlines()[-1]
         await press(pilot, *keys)
-        assert "Space next" in shown(app).splitlines()[-1]
+        assert "Space done" in shown(app).splitlines()[-1]
 
 
 async def test_on_a_small_screen_nothing_of_the_step_or_its_keys_shows_round_the_help(tmp_path: Path) -> None:

@@ -39,6 +39,7 @@ def step_spoken(knitting: Knitting) -> str:
         ("◄", "left"),
         ("►", "right"),
         ("–", " to "),
+        ("dial SS ", "dial to "),
         (" SS ", ", size "),
         ("FIRST", "first"),
         ("ROW", "row"),

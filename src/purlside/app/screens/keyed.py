@@ -69,7 +69,8 @@ class Keyed(Screen[None]):
             # What waited behind the key that left this screen is for no other.
             return
         key = key_name(event)
-        if self.note_line:
+        pressed = self._pressed(key, event)
+        if pressed is not Pressed.REPEATED and self.note_line:
             self.note_line = ""
             self.query_one("#keys", Pane).redraw()
         if self.taken(key, event):
@@ -81,15 +82,21 @@ class Keyed(Screen[None]):
             return
         event.stop()
         event.prevent_default()
-        if self.GUARDED and self.owner.settings.guard_ms != 0:
-            match self.held.press(key, event.time):
-                case Pressed.TAKEN_BACK:
-                    self.take_back_repeat()
-                    return
-                case Pressed.REPEATED:
-                    return
+        match pressed:
+            case Pressed.TAKEN_BACK:
+                self.take_back_repeat()
+                return
+            case Pressed.REPEATED:
+                return
         self.before_key(event)
         getattr(self, f"do_{action.name}")()
+
+    def _pressed(self, key: str, event: Key) -> Pressed:
+        """Whether a key is meant, where one held down counts once; a pedal's own key is told otherwise."""
+        settings = self.owner.settings
+        if not self.GUARDED or settings.guard_ms == 0 or key not in self.keys or key == settings.pedal.key:
+            return Pressed.MEANT
+        return self.held.press(key, event.time)
 
     def before_key(self, event: Key) -> None:
         """A key is about to be done."""
