@@ -290,8 +290,8 @@ async def tried(app: PurlsideApp, pilot: Pilot[int], actions: tuple[Action, ...]
         await press(pilot, *(action.keys[:1]))
         seen.add(type(app.screen))
         assert not re.search(r"[\x00-\x09\x0b-\x1f\x7f\x80-\x9f]", shown(app)), action.name
-        for key in ("escape", "x", "q") * 4:
-            # Escape leaves, but where leaving would lose something: there x is "leave without saving".
+        for key in ("escape", "delete", "q") * 4:
+            # Escape leaves, but where leaving would lose something: there Delete is "leave without saving".
             if len(app.screen_stack) > depth:
                 await press(pilot, key)
         assert len(app.screen_stack) == depth, f"no way out of what {action.name} opens: {app.screen}"
