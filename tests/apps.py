@@ -51,6 +51,8 @@ def waiting(app: App[Any]) -> bool:
 
     Textual's own pause takes 20 ms without much work for a sign that all is done: slow, and on a busy machine not true.
     """
+    if isinstance(app, PurlsideApp) and app.typed_ahead.busy:
+        return True
     screen = app.screen
     pumps = [app, *app.screen_stack, *screen.walk_children()]
     return any(

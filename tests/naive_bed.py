@@ -82,6 +82,10 @@ class NaiveBed:
             return "left"
         return "right" if self.carriage > place(among[-1]) else None
 
+    def free(self) -> list[str]:
+        """The needles in work that are not held, or all where all are."""
+        return [n for n in self.work if self.at[n] != "hp"] or self.work
+
     def held(self) -> list[str]:
         return [n for n in self.panel if self.at[n] == "hp"]
 
@@ -328,7 +332,7 @@ class NaiveBed:
                     self.stitch[to], self.loop_size[to] = stitch, size
                 self.loops[to] += loops
         elif kind in ("out-of-work", "into-work"):
-            outside = self.side()
+            outside = self.side(self.free())
             change = set(move["needles"])
             self.work = [
                 n
@@ -339,8 +343,8 @@ class NaiveBed:
             self.at |= dict.fromkeys(move["needles"], "wp" if kind == "into-work" else "nwp")
             if kind == "into-work":
                 self.entered |= change
-            if outside and self.side() != outside:
-                edge = self.work[0 if outside == "left" else -1]
+            if outside and self.side(self.free()) != outside:
+                edge = self.free()[0 if outside == "left" else -1]
                 self.beyond, self.carriage = (edge, outside), place(edge) + (1 if outside == "right" else -1)
         elif kind in ("fill", "wrap"):
             self._hang(move["needles"])

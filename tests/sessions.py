@@ -12,7 +12,7 @@ from purlside.knitting.course import Course
 from purlside.knitting.coursework import CourseWorking
 from purlside.knitting.cursor import Knitting, Place
 from purlside.knitting.deviations import Deviation, parse
-from purlside.knitting.happenings import Way
+from purlside.knitting.happening import Way
 from purlside.plan.plan import Plan
 from tests.plans import Tables, cable, tables, toml
 

@@ -176,7 +176,7 @@ CHAPTERS = (
     "Casting on and off, finishing",
     "Chart",
 )
-LONG = r"(Set|Hold|Return|Knit|Back|Move|Take|Lift|Place|Then|Push) "
+LONG = r"(Dial|Hold|Return|Knit|Back|Move|Take|Lift|Place|Then|Push) "
 
 
 def read(text: str, suffix: str) -> Read:
@@ -208,7 +208,7 @@ def read(text: str, suffix: str) -> Read:
             if not title.endswith((" from COR", " from COL")):
                 _step(value, title, found.in_work, knit[at])
             elif re.match(LONG, value):
-                for line in value.split("; "):
+                for line in value.split(". "):
                     _step(line, title, found.in_work, knit[at])
             else:
                 _short(value, found.in_work, knit[at])

@@ -17,7 +17,7 @@ only made and knit needs neither Textual nor pydantic.
 
 from typing import TYPE_CHECKING
 
-__version__ = "0.1.0"
+__version__ = "0.2.0"
 
 if TYPE_CHECKING:
     from purlside.bed.bed import Bed as Bed

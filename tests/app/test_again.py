@@ -8,6 +8,7 @@ import pytest
 
 from purlside.app.screens import bedside
 from purlside.app.screens.bedside import Bedside
+from purlside.app.screens.differs import WhatHappened
 from purlside.app.screens.welcome import Welcome
 from tests.app.test_differs import window_on
 from tests.apps import settled
@@ -47,3 +48,19 @@ async def test_a_finished_panel_is_knit_again_with_a_ledger_of_its_own(home: Pat
         assert "Panel 2 of 2" in str([note.message for note in window.app._notifications])
         await window.press("space")
         assert window.session.knitting.place == (2, 0)
+
+
+async def test_a_crossing_recorded_as_broken_offers_what_to_do_now(home: Path, tmp_path: Path) -> None:
+    plan = written(tmp_path)
+    at(opened(plan), 9).close()
+    async with window_on(plan) as window:
+        await window.press("e", "b")
+        await window.press("escape")
+        await settled(window.pilot)
+        assert isinstance(window.app.screen, WhatHappened)
+        assert "> x  A stitch broke as it was crossed" in window.text
+        await window.press("x", *"L2", "enter")
+        assert "1  Mend the stitch with a length of yarn" in window.text
+        await window.press("y")
+        step = window.session.knitting.step
+        assert step is not None and step.mends

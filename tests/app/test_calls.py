@@ -154,7 +154,7 @@ async def test_a_cable_turned_off_on_the_settings_screen_is_called_no_more(tmp_p
     async with knitting(tmp_path) as (app, pilot):
         await press(pilot, *"rrrrrr")
         assert "CROSSING ROW NEXT" in shown(app)
-        await press(pilot, ",", *["down"] * 6)
+        await press(pilot, ",", *["down"] * 8)
         assert "> Cable rope" in shown(app)
         await press(pilot, "space", "escape")
         assert "CROSSING ROW NEXT" not in shown(app)

@@ -112,11 +112,11 @@ async def test_a_key_bound_on_the_screen_works_at_once_and_next_time(tmp_path: P
             await press(pilot, "down")
         await press(pilot, "enter")
         assert "press a key" in shown(app)
-        await press(pilot, "b", "escape", "b", "space")
+        await press(pilot, "j", "escape", "j", "space")
         assert app.session is not None
         assert app.session.knitting.place == (2, 0)
-        assert " b next" in shown(app)
-    assert load(home / "settings.toml").settings.keys == {"forward": ("b",)}
+        assert " j next" in shown(app)
+    assert load(home / "settings.toml").settings.keys == {"forward": ("j",)}
 
 
 async def test_a_key_in_use_is_refused_in_words_and_nothing_changes(tmp_path: Path) -> None:
@@ -141,7 +141,7 @@ async def test_escape_leaves_a_key_as_it_is(tmp_path: Path) -> None:
 
 
 async def test_all_keys_come_back_with_one_key(tmp_path: Path) -> None:
-    async with knitting(tmp_path, Settings(keys={"forward": ("b",), "leave": ("o",)})) as (app, pilot):
+    async with knitting(tmp_path, Settings(keys={"forward": ("b",), "leave": ("O",)})) as (app, pilot):
         await press(pilot, ",", "f3")
         assert app.settings.keys == {}
 

@@ -22,8 +22,11 @@ Linear = tuple[float, float, float]
 
 def linear(colour: str) -> Linear:
     red, green, blue = (int(colour[i : i + 2], 16) / 255 for i in (1, 3, 5))
-    one = lambda part: part / 12.92 if part <= 0.04045 else ((part + 0.055) / 1.055) ** 2.4  # noqa: E731
-    return one(red), one(green), one(blue)
+    return _linear(red), _linear(green), _linear(blue)
+
+
+def _linear(part: float) -> float:
+    return part / 12.92 if part <= 0.04045 else float(((part + 0.055) / 1.055) ** 2.4)
 
 
 def luminance(colour: str) -> float:
@@ -53,8 +56,11 @@ def lab(colour: Linear) -> tuple[float, float, float]:
     x = (0.4124 * red + 0.3576 * green + 0.1805 * blue) / 0.9505
     y = 0.2126 * red + 0.7152 * green + 0.0722 * blue
     z = (0.0193 * red + 0.1192 * green + 0.9505 * blue) / 1.089
-    f = lambda t: t ** (1 / 3) if t > 0.008856 else 7.787 * t + 16 / 116  # noqa: E731
-    return 116 * f(y) - 16, 500 * (f(x) - f(y)), 200 * (f(y) - f(z))
+    return 116 * _cube(y) - 16, 500 * (_cube(x) - _cube(y)), 200 * (_cube(y) - _cube(z))
+
+
+def _cube(part: float) -> float:
+    return float(part ** (1 / 3)) if part > 0.008856 else 7.787 * part + 16 / 116
 
 
 def distance(kind: str, one: str, other: str) -> float:

@@ -12,7 +12,7 @@ from textual.pilot import Pilot
 from purlside.app.app import PurlsideApp
 from purlside.app.screens.ask import Ask
 from purlside.app.screens.bedside import Bedside
-from purlside.app.screens.differs import Differs
+from purlside.app.screens.differs import WhatHappened
 from purlside.app.widgets.bedside import BedsidePane
 from purlside.files import planfile
 from purlside.keep.session import Session
@@ -31,7 +31,7 @@ BEDSIDE: dict[str, float] = {
 }  # fmt: skip
 """Keys and how often; those that end the program are left out."""
 DIFFERS: dict[str, float] = {
-    **dict.fromkeys("mfrownlhsjytbc", 2), "u": 1, "down": 2, "up": 2, "enter": 2, "pagedown": 2, "escape": 4, "x": 1,
+    **dict.fromkeys("mfrownlxhsjyetbcp", 2), "u": 1, "down": 2, "up": 2, "enter": 2, "pagedown": 2, "escape": 4, "x": 1,
 }  # fmt: skip
 WAYS: dict[str, float] = {"1": 1, "2": 4, "3": 2, "y": 12, "down": 1, "enter": 1, "pagedown": 1, "escape": 3}
 ASKED: dict[str, float] = {
@@ -83,7 +83,7 @@ def next_key(app: PurlsideApp, chance: random.Random) -> str:
     match app.screen:
         case Bedside():
             weights = BEDSIDE
-        case Differs() as screen:
+        case WhatHappened() as screen:
             weights = WAYS if screen.ways else DIFFERS
         case Ask():
             weights = ASKED

@@ -50,7 +50,7 @@ async def test_the_bedside_says_what_the_engine_says_at_each_step_of_two_repeats
                 break
             lines = text.splitlines()
             titles.append(step.title)
-            assert any("of 17 " in line and own.side.carriage in line for line in lines[:3])
+            assert any("of 17, 12 st " in line and own.side.carriage in line for line in lines[:3])
             fewest, _, most = own.counts or (0, 0, 0)
             reads = f"{fewest}" if fewest == most else f"{fewest}–{most}"
             assert f"counter {reads} " in text
@@ -291,7 +291,7 @@ async def tried(app: PurlsideApp, pilot: Pilot[int], actions: tuple[Action, ...]
         seen.add(type(app.screen))
         assert not re.search(r"[\x00-\x09\x0b-\x1f\x7f\x80-\x9f]", shown(app)), action.name
         for key in ("escape", "delete", "q") * 4:
-            # Escape leaves, but where leaving would lose something: there Delete is "leave without saving".
+            # Escape leaves, but where leaving would lose something: there Delete leaves without saving.
             if len(app.screen_stack) > depth:
                 await press(pilot, key)
         assert len(app.screen_stack) == depth, f"no way out of what {action.name} opens: {app.screen}"

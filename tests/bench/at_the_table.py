@@ -19,9 +19,9 @@ EDITS: dict[str, tuple[bytes, ...]] = {
     "row moved": (b"\x1b[1;2A", b"\x1b[1;2B"),
     "cable wider": (b"+", b"-"),
     "other half in front": (b"x",),
-    "apart": (b"r", b"R"),
+    "apart": (b">", b"<"),
     "cursor moved": (b"\x1b[A", b"\x1b[B"),
-    "other cable": (b"n", b"N"),
+    "other cable": (b"\t", b"\x1b[Z"),
 }
 """Keys that change the draft and change it back, and two that only look elsewhere."""
 FRAME_MS = 16

@@ -176,7 +176,7 @@ def test_what_the_drawer_cannot_do_is_said(words: tuple[str, ...], said: str, ho
 
 def test_a_loop_too_long_for_any_bed_is_refused_by_key() -> None:
     yarn("keep", "Skerry")
-    with pytest.raises(CommandError, match=r"loop_mm, 5: found 22500.0; allowed: yarn in one loop in mm"):
+    with pytest.raises(CommandError, match=r"loop_mm: found 22500.0; allowed: yarn in one loop in mm"):
         yarn("swatch", "Skerry", "--size", "5", "--stitches", "4", "--length-cm", "9000")
 
 
@@ -228,3 +228,78 @@ def test_sizes_are_asked_and_told_in_inches_or_centimetres() -> None:
 def test_the_unit_is_the_one_set_where_none_is_asked_for() -> None:
     settings.save(settings.Settings(look=settings.Look(unit="inch")))
     assert " yd, " in figures() or " yd for" in figures()
+
+
+# --- the swatch book ------------------------------------------------------------
+
+
+def test_a_swatch_is_kept_with_all_it_measured_and_its_numbers_go_into_a_plan_with_their_origin(home: Path) -> None:
+    path = home / "scarf.toml"
+    path.write_text(PLAN + "# the author's own words\n")
+    yarn("keep", "Skerry", "--fibre", "wool", "--count", "2/8 Nm", "--pitch-mm", "4.5")
+    for size, length, washed in (("5", "3216", "13.8x14.6"), ("7", "3560", "15.2x16.1")):
+        yarn(
+            "swatch", "Skerry", "--size", size, "--stitches", "40", "--rows", "60", "--pitch-mm", "4.5",
+            "--measures", "14.2 x 15in", "--washed", washed, "--length-cm", length, "--take-in", "0.8",
+            "--date", "2026-03-01", "--note", "tea towel",
+        )  # fmt: skip
+    told = " ".join(yarn("show", "Skerry").split())
+    assert (
+        "swatch 1: SS 5 at 4.5 mm pitch, 40 stitches, 60 rows; before washing 14.2 cm x 38.1 cm; washed 13.8 cm x 14.6 cm; "
+        "29 stitches and 41.1 rows in 10 cm; loop 13.4 mm; a cable takes in to 80%; 2026-03-01; tea towel"
+    ) in told
+    before = path.read_text()
+    said = yarn("use", "Skerry", str(path), "--swatch", "1")
+    assert "gauge: 29 stitches and 41 rows in 10 cm now, 29 stitches and 41.1 rows in 10 cm at SS 5" in said
+    assert "not written" in said and path.read_text() == before
+    yarn("use", "Skerry", str(path), "--swatch", "1", "--write")
+    text = path.read_text()
+    plan = parse(text, "scarf.toml")
+    assert plan.gauge is not None
+    assert (plan.gauge.stitch_size, plan.gauge.cable_take_in) == (5, 0.8)
+    assert plan.gauge.stitches_per_10cm == pytest.approx(40 / 1.38, abs=0.01), "washed, as it will be worn"
+    assert plan.yarn.loop_mm == {"5": 13.4, "7": 14.833}, "every loop known of this yarn on this bed"
+    assert plan.notes.splitlines()[-1].startswith("From your swatch of Skerry: SS 5 at 4.5 mm pitch")
+    assert "# the author's own words" in text
+    yarn("use", "Skerry", str(path), "--swatch", "2", "--write")
+    again = parse(path.read_text(), "scarf.toml")
+    assert again.notes.count("From your swatch of") == 1, "the origin told is that of the numbers that stand there"
+    assert "nothing to write" in yarn("use", "Skerry", str(path), "--swatch", "2")
+
+
+def test_a_swatch_of_another_bed_is_not_written_into_a_plan(home: Path) -> None:
+    path = home / "scarf.toml"
+    path.write_text(PLAN)
+    yarn("keep", "Skerry")
+    yarn("swatch", "Skerry", "--size", "5", "--stitches", "20", "--pitch-mm", "9", "--washed", "13x14")
+    with pytest.raises(CommandError, match="9 mm pitch"):
+        yarn("use", "Skerry", str(path), "--swatch", "1", "--write")
+    with pytest.raises(CommandError, match="1 to 1"):
+        yarn("use", "Skerry", str(path), "--swatch", "2")
+
+
+def test_one_swatch_is_taken_out_and_the_others_stay() -> None:
+    yarn("keep", "Skerry")
+    for size in ("5", "7"):
+        yarn("swatch", "Skerry", "--size", size, "--stitches", "20", "--washed", "10x10")
+    assert yarn("remove", "Skerry", "--swatch", "1") == "swatch 1 of Skerry is taken out"
+    assert [swatch.stitch_size for swatch in read().find("Skerry").swatch] == [7]
+    with pytest.raises(CommandError, match="1 to 1"):
+        yarn("remove", "Skerry", "--swatch", "2")
+
+
+def test_a_swatch_of_which_nothing_was_measured_is_refused() -> None:
+    yarn("keep", "Skerry")
+    with pytest.raises(CommandError, match="give what was measured"):
+        yarn("swatch", "Skerry", "--size", "5", "--stitches", "20")
+
+
+def test_what_crossings_taught_is_shown_old_and_new_and_written_when_told_to(home: Path) -> None:
+    path = home / "scarf.toml"
+    path.write_text(PLAN.replace('ease = "plain"', 'ease = "auto"'))
+    yarn("keep", "Skerry", "--fibre", "wool")
+    yarn("crossing", "Skerry", "--went", "broke", "--reach", "0.9")
+    said = yarn("use", "Skerry", str(path))
+    assert "reach limit 0.89" in said and "judged with 1.04" in said and "times: plain now, enlarge to SS" in said
+    yarn("use", "Skerry", str(path), "--write")
+    assert "reach_limit = 0.89" in path.read_text()

@@ -159,8 +159,57 @@ def test_beyond_the_edges_and_where_stitches_rest_nothing_is_drawn_as_knit() -> 
     drawn = picture_text(shaped, Face.PURL, ascii_only=True).splitlines()
     needles = {line[:3].strip(): line[6:27] for line in drawn if line[:3].strip().isdigit()}
     assert [needles[row].split() for row in ("2", "3", "5")] == [
-        ["-", "-", "-", "-", "-", "-", "."],
-        [".", "-", "-", "-", "-", "-", "."],
-        [".", "-", "-", "-", "-", "-", "-"],
+        ["-", "-", "-", "-", "-", "-", ":"],
+        [":", "/", "-", "-", "-", "-", ":"],
+        [":", "-", "-", "-", "-", "-", "+"],
     ]
-    assert ". not knit: beyond the edge, or resting" in drawn[-1]
+    assert ": not knit: beyond the edge, or resting" in drawn[-1]
+
+
+NECK = """
+[[shape]]
+edge = "both"
+do = "decrease"
+tool = 2
+first_row = 3
+every = 2
+times = 2
+[[stitch]]
+needles = "L2"
+do = "bead"
+first_row = 4
+[[stitch]]
+needles = "R2"
+do = "purl"
+first_row = 6
+[[part]]
+name = "right"
+needles = "R1-R6"
+rows = 4
+[[part]]
+name = "left"
+mirrors = "right"
+"""
+
+
+def test_parts_stand_side_by_side_on_the_panel_and_its_true_edges_are_drawn() -> None:
+    fabric = Fabric(panel(rows=8, extra=NECK))
+    assert fabric.rows == 12, "four rows of either part, side by side"
+    assert fabric.bare(2) == frozenset() and fabric.bare(3) == {-6, 5} and fabric.bare(12) == {-6, -5, 4, 5}
+    lines = text(draw(fabric, Face.PURL, per=1).body).splitlines()
+    assert [line.strip("░") for line in lines[:4]] == ["-" * 8] * 4
+    assert lines[-1] == "-" * 7 + " " + "-" * 4, "and what is latched up from the knit side is knit here"
+
+
+def test_two_stitches_in_one_lean_inwards_beads_and_purl_columns_are_marked_from_either_side() -> None:
+    fabric = Fabric(panel(rows=8, extra=NECK))
+    knit, purl = (dict(zip(range(12, 0, -1), text(draw(f, face, per=1).body).splitlines(), strict=True))
+                  for f in [fabric] for face in Face)  # fmt: skip
+    assert purl[3] == "░-/---- -\\-░"
+    assert purl[3].index("/") < purl[3].index("\\") and knit[3].index("/") < knit[3].index("\\")
+    assert purl[4].index("●") == 4 and knit[4].index("●") == 7, "the second needle left of the centre"
+    assert [row for row in range(1, 13) if "-" in knit[row]] == [1, 2, 3, 4, 5, 6], "from the cast-on to row 6"
+    assert knit[5].index("-") == 4 and purl[5][7] == " ", "knit where the purl side is looked at"
+    told = legend(draw(fabric, Face.KNIT))
+    assert "● bead" in told and "/ decrease" in told
+    assert picture_text(fabric, ascii_only=True).isascii()

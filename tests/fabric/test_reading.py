@@ -2,7 +2,7 @@
 
 import pytest
 
-from purlside.fabric.pattern import Pattern, Weight, drawn, words
+from purlside.fabric.pattern import Pattern, RemarkKind, drawn, words
 from purlside.fabric.reading import read
 
 ROPE = """\
@@ -23,7 +23,7 @@ def faces(pattern: Pattern) -> list[str]:
 
 
 def wrong(pattern: Pattern) -> list[str]:
-    return [str(remark) for remark in pattern.remarks if remark.weight is Weight.WRONG]
+    return [str(remark) for remark in pattern.remarks if remark.kind is RemarkKind.WRONG]
 
 
 def one(text: str, stitches: int) -> str:
@@ -155,7 +155,7 @@ def test_what_cannot_be_followed_is_said_with_its_line(text: str, said: str) -> 
 
 def test_what_one_bed_cannot_do_is_left_out_and_said_with_its_place() -> None:
     pattern = read("Row 1 (RS): p1, 3/1/3 RC, p1, MB\nRow 2: k1, k1, p7, k1\nRow 3: 2/2 RC, k6\nRow 4: C4F, p6")
-    told = [str(remark) for remark in pattern.remarks if remark.weight is Weight.LEFT_OUT]
+    told = [str(remark) for remark in pattern.remarks if remark.kind is RemarkKind.LEFT_OUT]
     assert told[0].startswith("line 1: row 1, 3/1/3 RC: three strands")
     assert told[1].startswith("line 1: row 1, MB: a bobble")
     assert told[2].startswith("line 4: row 4, 2/2 LC: a cable in a wrong-side row")
@@ -190,3 +190,22 @@ def test_it_is_said_again_as_short_as_it_was() -> None:
 )
 def test_nonsense_is_said_and_not_choked_on(text: str) -> None:
     assert read(text).wrong
+
+
+def test_a_panel_that_begins_on_the_wrong_side_is_read_with_its_title_and_its_pairs_of_rows() -> None:
+    pattern = read(
+        "Aran panel (worked over 12 sts)\n\nC4B - slip 2 sts to cn and hold in back, k2, k2 from cn\n\n"
+        "Row 1 (WS): K2, P8, K2.\nRow 2 (RS): P2, C4B, 2/2 LC, p2.\n"
+        "Row 3 and every following WS row: Knit the knits and purl the purls.\nRow 4: p2, k8, p2 - 12 sts\n"
+        "Repeat rows 1-4 for pattern."
+    )
+    assert not wrong(pattern), wrong(pattern)
+    assert (pattern.title, pattern.stitches, pattern.repeat) == ("Aran panel", 12, (1, 4))
+    assert [row.right_side for row in pattern.rows] == [False, True, False, True]
+    assert faces(pattern) == ["ppkkkkkkkkpp"] * 4
+
+
+def test_rounds_go_around() -> None:
+    pattern = read("Round 1: *K4, p2; rep from * around.\nRnds 2-3: Rep rnd 1.\nRnd 4: *C4F, p2; rep from * around", 24)
+    assert not wrong(pattern), wrong(pattern)
+    assert [p.place for p in pattern.rows[3].crossed] == [0, 6, 12, 18]

@@ -155,11 +155,11 @@ def test_only_plain_elements_and_no_script_or_style() -> None:
 
 
 def test_a_title_with_angle_brackets_and_quotes_is_text() -> None:
-    title = """<script>alert("x")</script> & 'so' \ufffe on"""
+    title = """<script>alert("x")</script> & 'so' on"""
     plan = replace(panel(RIGHT_IN_FRONT), title=title)
     svg = picture_svg(plan)
     assert "<script" not in svg
-    assert title.replace("\ufffe", "\ufffd").startswith(words(svg).splitlines()[0].rstrip("…"))
+    assert title.startswith(words(svg).splitlines()[0].rstrip("…"))
 
 
 def test_everything_shown_is_in_the_legend_and_nothing_else() -> None:

@@ -9,6 +9,7 @@ from __future__ import annotations
 import json
 import random
 from collections.abc import Iterator
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -21,7 +22,7 @@ from purlside.rows.calendar import Calendar
 from purlside.rows.checking import faults
 from purlside.rows.working import Working
 from purlside.shown.passes import as_json
-from tests.golden.written_plans import plan_text
+from tests.golden.written_plans import PATTERNS, plan_text
 from tests.shaped.generated import plan_tables
 from tests.shaped.wanted import mirrored, needles, rows_of
 
@@ -247,3 +248,12 @@ def test_shaped_plans_take_the_time_and_the_yarn_of_their_moves_and_the_room_of_
 def _within(rows: str, row: int) -> bool:
     first, _, last = rows.partition("-")
     return int(first) <= row <= int(last or first)
+
+
+@pytest.mark.parametrize("path", sorted(PATTERNS.glob("*.toml")), ids=lambda path: path.stem)
+def test_every_pattern_takes_the_sum_of_its_moves(path: Path) -> None:
+    plan = parse(path.read_text("utf-8"), path.name)
+    working = Working(plan)
+    rows = json.loads("".join(as_json(working, range(1, working.calendar.rows + 1))))["rows"]
+    spent = [_seconds(move) for row in rows for move in row["moves"]]
+    assert figures(plan).time.total_s == pytest.approx(sum(map(sum, spent)))

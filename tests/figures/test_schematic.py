@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from purlside.bed.needles import Side, Span
+from purlside.bed.needles import Needle, Side, Span
 from purlside.figures.body import Body, body
 from purlside.figures.schematic import Schematic, schematic
 from purlside.plan.machine import Gauge, Machine
@@ -43,6 +43,12 @@ def test_a_rectangle_has_four_corners_and_one_width_and_height() -> None:
     assert corners(found) == ((-10, 0), (-10, 40), (10, 40), (10, 0))
     assert [(w.up, w.stitches, w.mm) for w in found.widths] == [(0, 20, 100.0)]
     assert [(h.up, h.rows, round(h.mm or 0)) for h in found.heights] == [(0, 40, 133)]
+
+
+def test_a_ladder_leaves_the_outline_as_it_is() -> None:
+    panel = Panel(needles=Span.parse("L10-R10"), rows=40, stitch_size=5, out_of_work=(Needle(-10), Needle(-3)))
+    found = schematic(Plan(format=1, title="Ladders", machine=Machine(pitch_mm=4.5), panel=panel))
+    assert corners(found) == ((-9, 0), (-9, 40), (10, 40), (10, 0))
 
 
 def test_decreases_slant_the_edge_and_what_is_cast_off_steps_it() -> None:

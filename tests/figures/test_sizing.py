@@ -14,7 +14,7 @@ from purlside.ease.loops import loop_line
 from purlside.ease.reach import by_hand_loop
 from purlside.figures.costs import costs
 from purlside.figures.sizing import Finished, YarnNeed, finished, gauged, needed, yarn_needs
-from purlside.figures.takein import MOST_TAKEN, Pull, taken_in
+from purlside.figures.takein import MOST_TAKEN, Pull, pulls, taken_in
 from purlside.figures.whole import figures
 from purlside.plan.plan import Plan
 from purlside.rows.calendar import Calendar
@@ -100,6 +100,13 @@ def test_a_rope_crossed_every_six_rows_takes_in_a_quarter_of_its_six_stitches_al
     assert found.width_mm.least < found.width_mm.value < found.width_mm.most < 200
 
 
+def test_the_range_of_take_in_is_that_of_practice() -> None:
+    """Hand-knitting practice, in print: 0.67 to 0.95 of the width knit plain."""
+    found = size(plan([{**ROPE, "first_row": 6, "every": 6}], rows=6000))
+    gone = [(200 - width) * 30 / 100 / 6 for width in (found.width_mm.most, found.width_mm.least)]
+    assert gone == pytest.approx([0.05, 0.33], rel=0.01)
+
+
 def test_a_rope_takes_in_where_it_crosses_so_once_sixteen_times_and_159_times_differ() -> None:
     once, some, many = (size(plan([{**ROPE, "every": 8, "times": times}], rows=1280)) for times in (1, 16, 159))
     assert 0 < once.taken_in_mm < some.taken_in_mm / 10 < many.taken_in_mm / 10
@@ -145,6 +152,23 @@ def test_the_swatchs_own_take_in_is_what_the_cable_takes_in_from_its_first_cross
 def test_a_plait_from_a_swatch_takes_in_its_swatchs_part_of_each_stitch_once() -> None:
     plait = {"name": "plait", "cross": ["R1-R2 over L2-L1", "R3-R4 over R1-R2"], "first_row": 4, "every": 4}
     assert size(plan([{**plait, "take_in": 0.7}])).narrowest_mm == pytest.approx(200 - 0.3 * 6 * 100 / 30)
+
+
+def test_a_swatchs_take_in_is_spread_over_the_rows_between_crossings_of_the_same_needles() -> None:
+    """Two of three turns on the same needles come 6 rows apart on average, the third 12; one crossed once has only its
+    stitches to go by."""
+
+    def spread(**cable: Any) -> list[tuple[int, int, float]]:
+        made = plan([{"name": "a", "first_row": 4, "take_in": 0.6, **cable}], rows=16)
+        calendar = Calendar(made)
+        crossed = ((n, one) for n in range(1, 17) for one in calendar.row(n).crossed)
+        return [(pull.row, pull.reach, round(pull.depth or 0, 6)) for pull in pulls(crossed, calendar.cables)]
+
+    turns = ["R1-R3 over L3-L1", "L3-L1 over R1-R3", "R10-R12 over R13-R15"]
+    assert spread(cross=turns, every=4) == [(4, 6, 0.4), (8, 6, 0.4), (12, 12, 0.4), (16, 6, 0.4)]
+    assert spread(cross=turns[0], every=4) == [(row, 8, 0.2) for row in (4, 8, 12, 16)]
+    assert spread(cross=turns[0], every=8, times=1) == [(4, 6, 0.4)]
+    assert spread(cross=turns[0], every=8, times=2) == [(4, 8, 0.4), (12, 8, 0.4)]
 
 
 def test_a_cable_never_crossed_takes_nothing_in() -> None:

@@ -91,6 +91,16 @@ def test_what_a_crossing_row_costs_in_movements_and_pushes_is_told() -> None:
     assert (plain.movements, plain.groups, plain.pushed) == (10, 0, 0)
 
 
+def test_a_panel_takes_its_rows_its_crossing_rows_and_its_weights_together() -> None:
+    found = timed(cables=[ROPE])
+    assert found.total_s == pytest.approx(found.plain_s + found.crossing_s + found.weights_s)
+    assert min(found.plain_s, found.crossing_s, found.weights_s) > 0
+
+
+def test_a_row_may_take_less_than_a_second() -> None:
+    assert timed(own=Timings(row=0.5)).plain_s == pytest.approx(50)
+
+
 def test_a_panel_with_a_crossing_in_every_row_has_no_plain_row_to_scale_by() -> None:
     found = timed(5, [{**ROPE, "first_row": 1, "every": 1}], Timings(row=3.0))
     assert (found.plain_rows, found.plain_s) == (0, 0)

@@ -32,6 +32,16 @@ def test_two_tools_held_together_lift_a_wide_half() -> None:
     assert "3 and 1 prongs held together for 4" in found.words
 
 
+def test_eight_eleven_and_eighteen_sound_as_they_are_said() -> None:
+    told = {n: lift(over(n, 1), [1]).missing_words for n in (8, 9, 11, 12, 18, 19)}
+    assert told == {n: f"you need {'an' if n in (8, 11, 18) else 'a'} {n}-prong tool" for n in told}
+
+
+def test_one_prong_is_one_prong() -> None:
+    assert lift(over(1, 3), [1, 3]).words == "left hand: 3 prongs for 3; right hand: 1 prong for 1"
+    assert lift(over(3, 1), None).words.startswith("wants 1 prong in the left hand and 3")
+
+
 def test_a_tool_is_never_in_both_hands() -> None:
     assert not lift(over(3, 3), [3]).hands
     assert not lift(over(2, 2), [2, 1]).hands

@@ -11,7 +11,7 @@ from purlside.ease.loops import loop_line
 from purlside.ease.reach import Verdict, reach
 from purlside.figures.json import as_json
 from purlside.figures.text import lines, widest_lines
-from purlside.figures.whole import Asked, advice, crossings, figures
+from purlside.figures.whole import FiguresAsked, advice, crossings, figures
 from purlside.figures.widest import halves, widest
 from purlside.files.tables import checked
 from purlside.knitting.pace import duration
@@ -44,17 +44,17 @@ def plan(**parts: Any) -> Plan:
     return checked(Plan, {key: value for key, value in {**FULL, **parts}.items() if value is not None})
 
 
-def text(made: Plan, asked: Asked | None = None) -> str:
+def text(made: Plan, asked: FiguresAsked | None = None) -> str:
     return "\n".join(lines(figures(made, asked)))
 
 
-def flat(made: Plan, asked: Asked | None = None) -> str:
+def flat(made: Plan, asked: FiguresAsked | None = None) -> str:
     """The words without their line breaks."""
     return " ".join(text(made, asked).split())
 
 
 def test_a_full_plan_is_told_in_full() -> None:
-    said = flat(plan(cable=[*FULL["cable"], PLAIT]), Asked(width_mm=400, length_mm=1500))
+    said = flat(plan(cable=[*FULL["cable"], PLAIT]), FiguresAsked(width_mm=400, length_mm=1500))
     for part in (
         "48 needles, 180 rows at SS 5: width",
         "from 29 stitches and 41 rows in 10 cm: the plan's gauge",
@@ -88,7 +88,7 @@ def test_a_full_plan_is_told_in_full() -> None:
     ],
 )
 def test_no_line_is_wider_than_a_small_terminal(made: Plan) -> None:
-    for line in lines(figures(made, Asked(width_mm=400, length_mm=1500))):
+    for line in lines(figures(made, FiguresAsked(width_mm=400, length_mm=1500))):
         assert len(line) <= 80, line
 
 
@@ -211,6 +211,16 @@ def test_the_widest_crossing_is_the_last_one_reach_lets_go() -> None:
         assert plain.verdict(stitches) is verdict
 
 
+def test_no_width_is_called_possible_that_no_tool_lifts() -> None:
+    """However long the loops: as wide as the plan's tools, and without a list no half wider than 9."""
+    loose = {"fibre": "wool", "loop_mm": {"5": 100.0, "9": 120.0}}
+    unlisted = plan(yarn=loose, tools=None)
+    assert {halves(one.firm) for one in widest(unlisted, loop_line(unlisted), 1.04)} == {"9 over 9"}
+    listed = plan(yarn=loose, tools={"prongs": [3, 2]})
+    [plain, *_] = widest(listed, loop_line(listed), 1.04)
+    assert (plain.firm, plain.verdict(5), plain.verdict(6)) == (5, Verdict.EASY, Verdict.NOT_ENOUGH)
+
+
 def test_the_widest_crossing_never_leaves_the_bed() -> None:
     narrow = plan(machine={"pitch_mm": 4.5, "needles": 10}, panel={"needles": "L5-R5", "rows": 20, "stitch_size": 5})
     assert max(one.firm for one in widest(narrow, loop_line(narrow), 1.04)) == 10
@@ -257,7 +267,7 @@ def test_the_least_that_is_enough_and_the_least_that_is_easy_are_told_to_the_cli
 
 def test_a_wanted_size_without_gauge_is_said_to_be_unknown_not_passed_over() -> None:
     bare = plan(gauge=None, yarn=None)
-    assert "no needles or rows for the wanted one" in flat(bare, Asked(width_mm=400))
+    assert "no needles or rows for the wanted one" in flat(bare, FiguresAsked(width_mm=400))
     assert "wanted" not in flat(bare)
 
 

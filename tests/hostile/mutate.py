@@ -1,13 +1,13 @@
-"""Are the tests awake? Small changes to the planner and the bed, one at a time; each should make a test fail.
+"""Are the tests awake? Small changes to the planner, the bed and the figures, one at a time; each should make a test fail.
 
 ::
 
-    python -m tests.hostile.mutate                 # demand, bridging and bed, some minutes on two cores
-    python -m tests.hostile.mutate bridging        # one of them
-    python -m tests.hostile.mutate bed 12 57       # these changes only, told in full
+    python -m tests.hostile.mutate                       # all of MODULES, long
+    python -m tests.hostile.mutate rows/bridging         # one of them
+    python -m tests.hostile.mutate bed/bed 12 57         # these changes only, told in full
 
 A change is one of: a comparison turned to its neighbour or its opposite, ``and`` for ``or``, + for −, a whole number one
-larger, True for False, a condition negated, a statement left out. Messages are not changed. What no test notices is
+larger, another number a quarter larger, True for False, a condition negated, a statement left out. Messages are not changed. What no test notices is
 listed with its line; :data:`ALIKE` explains those that cannot be noticed, since they do the same.
 
 A library that knows more kinds of change (mutmut: 1,263 of bed, bridging, demand and moves) leaves these, which do the
@@ -33,17 +33,46 @@ from pathlib import Path
 
 ROOT = Path(__file__).parents[2]
 SOURCE = ROOT / "src"
-TESTS = ["tests/test_demand.py", "tests/test_bridging.py", "tests/test_bed.py", "tests/test_working.py",
-         "tests/outside/test_shortest_path.py"]  # fmt: skip
+PLANNER = [
+    "tests/bed",
+    "tests/rows/test_bridging.py",
+    "tests/rows/test_working.py",
+    "tests/outside/test_shortest_path.py",
+]
+SIZED = ["tests/figures/test_sizing.py", "tests/outside/test_hand_knitting.py", "tests/figures/test_recomputed.py"]
+MODULES: dict[str, list[str]] = {
+    "bed/demand": PLANNER,
+    "bed/bed": PLANNER,
+    "rows/bridging": PLANNER,
+    "figures/takein": SIZED[:1],
+    "figures/sizing": SIZED,
+    "figures/costs": ["tests/figures/test_timing.py", *SIZED],
+    "figures/timing": ["tests/figures/test_timing.py", "tests/figures/test_recomputed.py"],
+    "figures/tools": ["tests/figures/test_tools.py", "tests/figures/test_whole.py"],
+    "figures/widest": ["tests/figures/test_whole.py", "tests/app/test_figures.py"],
+    "figures/yarn": [
+        "tests/ease/test_yarncount.py",
+        "tests/outside/test_yarn_published.py",
+        "tests/figures/test_whole.py",
+    ],
+    "ease/loops": ["tests/ease/test_loops.py", "tests/outside/test_yarn_published.py"],
+    "ease/reach": ["tests/ease/test_reach.py", "tests/outside/test_reach_practice.py"],
+    "ease/calibration": ["tests/ease/test_calibration.py"],
+}
+"""What may be changed, and the tests that should notice."""
+
 MOST_SECONDS = 150
 
 SAME_LENGTH = "the lists zipped have one length by construction; strict only says so"
 
 ALIKE: dict[str, str] = {
-    "demand: True → False": SAME_LENGTH,
-    "bridging: True → False": SAME_LENGTH,
-    "bed: True → False": SAME_LENGTH,
-    "bed: abs(self._order[int(needles[0])] - place) <= abs(self._order[int(needles[-1])] - place) → "
+    "figures/tools: sum(prongs) // 2 → sum(prongs) * 2": "more narrow halves are looked at, of which no tools lift any",
+    "figures/takein: True → False": SAME_LENGTH,
+    "figures/takein: most >= 0 → most > 0": "a swatch in which cables take in nothing: both bounds are 0",
+    "bed/demand: True → False": SAME_LENGTH,
+    "rows/bridging: True → False": SAME_LENGTH,
+    "bed/bed: True → False": SAME_LENGTH,
+    "bed/bed: abs(self._order[int(needles[0])] - place) <= abs(self._order[int(needles[-1])] - place) → "
     "abs(self._order[int(needles[0])] - place) < abs(self._order[int(needles[-1])] - place)": (
         "as far from both ends is only one needle, or needles about the yarn's own, a float from either side"
     ),
@@ -112,6 +141,10 @@ def _others(node: ast.AST) -> Iterator[ast.AST]:
             yield ast.Constant(not value)
         case ast.Constant(value=int(value)):
             yield ast.Constant(value + 1)
+        case ast.Constant(value=float(value)):
+            yield ast.Constant(value * 1.25 if value else 0.25)
+        case ast.If(test=ast.Name("TYPE_CHECKING")):
+            pass
         case ast.If() | ast.IfExp() | ast.While():
             turned = copy.copy(node)
             turned.test = ast.UnaryOp(ast.Not(), node.test)
@@ -166,7 +199,18 @@ def noticed(change: Change, *, loud: bool = False) -> bool:
         )
         (Path(folder) / "purlside" / f"{change.module}.py").write_text(change.text, "utf-8")
         env = {**os.environ, "PYTHONPATH": f"{folder}{os.pathsep}{ROOT}", "PYTHONDONTWRITEBYTECODE": "1"}
-        argv = [sys.executable, "-m", "pytest", "-x", "-q", "-p", "no:cacheprovider", *TESTS]
+        argv = [
+            sys.executable,
+            "-m",
+            "pytest",
+            "-x",
+            "-q",
+            "-n",
+            "0",
+            "-p",
+            "no:cacheprovider",
+            *MODULES[change.module],
+        ]
         try:
             done = subprocess.run(
                 argv, cwd=ROOT, env=env, capture_output=True, text=True, timeout=MOST_SECONDS, check=False
@@ -180,7 +224,7 @@ def noticed(change: Change, *, loud: bool = False) -> bool:
 
 def main(words: list[str]) -> int:
     """Try the changes asked for; how many nobody noticed that should have been."""
-    modules = [word for word in words if not word.isdigit()] or ["demand", "bridging", "bed"]
+    modules = [word for word in words if not word.isdigit()] or [*MODULES]
     numbers = {int(word) for word in words if word.isdigit()}
     asked = [c for module in modules for c in changes(module) if not numbers or c.number in numbers]
     missed = 0

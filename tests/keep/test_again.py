@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import timedelta
 from pathlib import Path
 
@@ -81,7 +82,7 @@ def test_eight_days_later_the_metal_is_told_and_the_step_that_is_half_done(tmp_p
     assert away_text(session.away) == "8 days away"
     told = to_check(session.knitting, session.reading)
     assert told[0] == (
-        "row 8 of 40, pass 3 of 5: 1 of 3 done. Done last: Set the dial to SS 9. "
+        "row 8 of 40, pass 3 of 5: 1 of 3 done. Done last: Dial to SS 9. "
         "Next: Return L3–L1 (3 needles) to upper working"
     )
     assert told[1:] == (
@@ -97,3 +98,17 @@ def test_eight_days_later_the_metal_is_told_and_the_step_that_is_half_done(tmp_p
 def test_at_once_nobody_is_welcomed_back(tmp_path: Path) -> None:
     assert opened(written(tmp_path)).away == 0
     assert again(at(opened(written(tmp_path)), 8)).away < 60
+
+
+# --- the machine's counter, set at each crossing row ------------------------------------------
+
+
+def test_set_to_the_row_after_each_crossing_row_the_counter_reads_the_row_again(tmp_path: Path) -> None:
+    session = at(opened(written(tmp_path)), 8)
+    session.calling = replace(session.calling, sets_counter=True)
+    while session.knitting.place.row < 9:
+        session.forward()
+    assert (str(session.reading), session.knitting.place.row) == ("8", 9)
+    session.forward()
+    assert str(session.reading) == "9"
+    assert str(again(session).reading) == "9"

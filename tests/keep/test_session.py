@@ -22,7 +22,7 @@ from purlside.knitting.deviations import (
     TooMany,
 )
 from purlside.knitting.differing import CannotBe
-from purlside.knitting.happenings import parsed_size
+from purlside.knitting.rowlines import parsed_size
 from tests.plans import cable
 from tests.sessions import again, at, opened, seen, ways, written
 
@@ -115,7 +115,7 @@ def test_ripped_back_in_the_middle_of_a_row_the_needles_and_the_dial_go_back(hom
     assert session.knitting.bed.held and session.knitting.bed.dial == 9
     told = session.differ(RippedBack(8, 8))
     assert "Bring all needles back to working position: none is held" in told
-    assert any(text.endswith("Set the dial to SS 5") for text in told)
+    assert any(text.endswith("Dial to SS 5") for text in told)
     while session.knitting.step is not None and session.knitting.step.mends:
         session.forward()
     assert session.knitting.bed.dial == 5

@@ -15,10 +15,11 @@ from purlside.knitting.coursework import CourseWorking
 from purlside.knitting.cursor import Knitting, Place
 from purlside.knitting.deviations import CountedFrom, OtherSide, RippedBack, TooFew, WrongHalf, parse
 from purlside.knitting.differing import CannotBe, differ
-from purlside.knitting.happenings import Happening, Way, happenings
+from purlside.knitting.happening import Happening, Way
+from purlside.knitting.happenings import happenings
 from purlside.knitting.mends import HeldKnit, Recross, Rehang, Uncross, Unknit
 from purlside.plan.plan import Plan
-from tests.plans import cable, plan, plans
+from tests.plans import Tables, cable, plan, plans
 
 ROPE = cable(ease="enlarge", enlarged_size=9)
 
@@ -68,7 +69,7 @@ def answers(line: Happening, knitting: Knitting, data: st.DataObject) -> str:
             return str(data.draw(st.integers(1, 6)))
         case "s":
             return f"{needle} {data.draw(st.integers(0, 3))}"
-        case "l":
+        case "l" | "e":
             return str(knitting.place.row)
         case "t":
             return "5 1/3"
@@ -80,10 +81,40 @@ def answers(line: Happening, knitting: Knitting, data: st.DataObject) -> str:
             return str(data.draw(st.sampled_from(on_way))) if data.draw(st.booleans()) else needle
 
 
+@st.composite
+def shaped(draw: st.DrawFn) -> Plan:
+    """A panel that is shaped at its edges, or knit in short rows, with a cable in its middle."""
+    eases: list[Tables] = [{"ease": "enlarge", "enlarged_size": 9}, {"ease": "extra rows", "extra_rows": 2}]
+    ease = draw(st.sampled_from(eases))
+    works: list[Tables] = [
+        {"do": "decrease", "tool": 2},
+        {"do": "increase"},
+        {"do": "decrease", "tool": 3, "stitches": 2},
+        {"do": "hold", "stitches": 2},
+        {"do": "cast off", "stitches": 2},
+    ]
+    work = draw(st.sampled_from(works))
+    edge = draw(st.sampled_from(["both", "left", "right"])) if work["do"] in ("decrease", "increase") else "both"
+    every, times = draw(st.integers(2, 5)), draw(st.integers(1, 3))
+    shape = {"edge": edge, "first_row": draw(st.integers(2, 8)), "every": every, "times": times, **work}
+    carriage = draw(st.sampled_from(["left", "right"]))
+    return plan(cable(every=5, first_row=4, **ease), needles="L12-R12", rows=20, carriage=carriage, shape=[shape])
+
+
+@given(shaped(), st.data())
+def test_whatever_happens_to_a_shaped_panel_is_put_right_without_a_fault(of: Plan, data: st.DataObject) -> None:
+    check_whatever_happens(of, data)
+
+
 @given(plans(most_rows=14, most_needles=12), st.data())
 def test_whatever_happens_wherever_the_mend_and_all_rows_after_it_are_knit_without_a_fault(
     of: Plan, data: st.DataObject
 ) -> None:
+    check_whatever_happens(of, data)
+
+
+def check_whatever_happens(of: Plan, data: st.DataObject) -> None:
+    """Say up to three things at random places; each way of each is knit on from, step by step."""
     course = Course(of)
     knitting = Knitting(CourseWorking(course), Place(data.draw(st.integers(1, of.panel.rows)), 0))
     for _ in range(data.draw(st.integers(1, 3))):
@@ -172,7 +203,7 @@ def test_a_pass_that_jammed_is_knit_on_from_the_needle_it_stuck_at() -> None:
     words = to_row_end(knitting)
     assert words[0].startswith("Don't force the carriage")
     assert words[1] == "Hold L2–R6 (8 needles)"
-    assert words[3] == "Knit to the left across L3–L6 (4 needles)"
+    assert words[3] == "Knit left across L3–L6 (4 needles)"
     assert knitting.place == (4, 0)
 
 
@@ -239,7 +270,7 @@ def test_a_rip_back_uncrosses_on_the_way_down_and_takes_the_carriage_over_held_n
     assert words[2] == "Rip back to the end of row 8"
     assert words[4] == "Rip out 2 rows, to the start of row 7"
     assert words[5] == "Hold L6–R6 (12 needles)"
-    assert words[6].startswith("Back up to the right")
+    assert words[6].startswith("Back up right")
     assert isinstance(course.said[-1], Unravelled)
 
 
@@ -305,3 +336,67 @@ def test_accidents_are_written_and_read_back() -> None:
     ):
         assert parse(str(said)) == said
     assert isinstance(parse("dropped L3-L2 by 4 at 8.0"), Dropped)
+
+
+# --- edges ---------------------------------------------------------------------------------
+
+
+SHAPED: Tables = {"shape": [{"edge": "both", "do": "decrease", "first_row": 10, "every": 4, "times": 3, "tool": 2}]}
+
+
+def width(course: Course, row: int) -> str:
+    needles = course.row(row).needles
+    return f"{needles[0]}-{needles[-1]}"
+
+
+def knit_through(knitting: Knitting) -> None:
+    while not knitting.finished:
+        knitting.go(knitting.next_place())
+
+
+def test_ripped_back_over_a_decrease_the_stitches_go_back_on_their_needles() -> None:
+    knitting, course = knitting_at(plan(needles="L10-R10", **SHAPED), 16)
+    knitting, course = taken(knitting, course, next(iter(ways(knitting, course, "r", "9").values())))
+    words = to_row_end(knitting)
+    assert words[0] == "Rip back to the end of row 13"
+    assert words[1].startswith("Bring R9 back into work (row 14: decrease 1 at the right edge")
+    assert words[2].startswith("Move the stitches that came from R8–R9 back there, off R7–R8")
+    assert "Rip back to the end of row 9" in words
+    assert width(course, 9) == "L10-R10"
+    knit_through(knitting)
+
+
+def test_a_decrease_forgotten_is_done_late_at_both_edges_or_at_the_one_that_was_forgotten() -> None:
+    knitting, course = knitting_at(plan(needles="L10-R10", **SHAPED), 16)
+    found = ways(knitting, course, "e", "16")
+    late, after = taken(knitting, course, found["Do the decrease of row 14 before row 16"])
+    assert [width(after, row) for row in (13, 15, 16, 17, 18)] == ["L9-R9", "L9-R9", "L8-R8", "L8-R8", "L7-R7"]
+    assert late.place == (16, 0)
+    assert any("onto" in move.words() for move in late.moves)
+    knit_through(late)
+    one, after = taken(knitting, course, found["Only the left edge was forgotten: before row 16"])
+    assert [width(after, row) for row in (13, 15, 16, 18)] == ["L9-R9", "L9-R8", "L8-R8", "L7-R7"]
+    knit_through(one)
+    out, after = taken(knitting, course, found["Leave the decrease of row 14 out"])
+    assert [width(after, row) for row in (13, 15, 18, 30)] == ["L9-R9", "L9-R9", "L8-R8", "L8-R8"]
+    knit_through(out)
+    for deviation in after.said:
+        assert parse(str(deviation)) == deviation
+
+
+def test_a_decrease_done_late_and_told_afterwards_is_where_it_was_done() -> None:
+    knitting, course = knitting_at(plan(needles="L10-R10", **SHAPED), 17)
+    knitting, course = taken(
+        knitting, course, ways(knitting, course, "e", "15")["Do the decrease of row 14 before row 15"]
+    )
+    assert [width(course, row) for row in (14, 15, 17)] == ["L9-R9", "L8-R8", "L8-R8"]
+    assert (knitting.bed.in_work[0], knitting.bed.in_work[-1]) == (Needle.parse("L8"), Needle.parse("R8"))
+
+
+def test_a_stitch_that_broke_is_mended_with_a_length_of_yarn() -> None:
+    knitting, course = knitting_at(plan(ROPE), 9)
+    found = ways(knitting, course, "x", "L2")
+    assert "Rip back to row 8, and knit it with more ease" in found
+    mended, _ = taken(knitting, course, found["Mend the stitch with a length of yarn, and go on"])
+    words = to_row_end(mended)
+    assert words[0].startswith("Catch the loop below") and "same yarn" in words[1]

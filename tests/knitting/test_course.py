@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 import pytest
@@ -264,3 +264,40 @@ def test_a_long_panel_goes_on_as_a_short_one() -> None:
     assert long.next_crossing(10_004) == 10_019
     assert long.count(0, 18_004, crossed=False).done == 2_249
     assert sum(tally.count for tally in long.kinds().values()) == 18_003
+
+
+# --- a plan changed on the needles -----------------------------------------------------
+
+
+@given(plans_and_said, st.data())
+def test_from_a_row_on_another_plan_is_knit_and_what_is_knit_stays_as_it_was(
+    given: tuple[Plan, tuple[Deviation, ...]], data: st.DataObject
+) -> None:
+    before = Course(*given)
+    number = data.draw(st.integers(1, before.rows))
+    cables = tuple(replace(cable, every=data.draw(st.integers(2, 9))) for cable in before.plan.cable if cable.every)
+    try:
+        after = before.from_row(number, replace(before.plan, cable=cables))
+    except DoesNotFit:
+        return
+    assert facts(after)[: number - 1] == facts(before)[: number - 1] or after.following(number) == 1
+    rows = [after.row(n) for n in range(1, after.rows + 1)]
+    assert {kind: tally.count for kind, tally in after.kinds().items()} == Counter(row.kind for row in rows)
+    crossed = [bool(row.crossed) for row in rows[number - 1 :]]
+    assert after.rows_left(number) == (crossed.count(False), crossed.count(True))
+    assert facts(after.saying(after.said)) == facts(after)
+
+
+def test_the_repeats_of_a_changed_plan_count_from_the_crossing_made_last() -> None:
+    changed = Course(plan(ROPE)).from_row(20, plan(cable(every=9)))
+    assert [n for n in range(1, 41) if changed.row(n).crossed] == [8, 16, 25, 34]
+    assert [c.k for n in (8, 16, 25, 34) for c in changed.row(n).crossed] == [1, 2, 3, 4]
+    late = Course(plan(ROPE), [Skipped(16, "rope", 2), CrossedLate(18, "rope", 2)]).from_row(20, plan(cable(every=9)))
+    assert [n for n in range(1, 41) if late.row(n).crossed] == [8, 18, 27, 36]
+
+
+def test_halves_that_alternate_go_on_alternating_when_the_plan_is_changed() -> None:
+    wave = ["R1-R3 over L3-L1", "L3-L1 over R1-R3"]
+    changed = Course(plan(cable(wave))).from_row(10, plan(cable(wave, every=5)))
+    front = [c.crossing.front_side for n in range(1, 24) for c in changed.row(n).crossed]
+    assert front == [Side.RIGHT, Side.LEFT, Side.RIGHT, Side.LEFT]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import pytest
 from hypothesis import given
 from hypothesis import settings as examples
 
@@ -99,3 +100,12 @@ def test_every_step_of_any_plan_has_a_reason_that_names_only_needles_of_the_pane
         text = knitting.why
         assert text.endswith(".") and "  " not in text and ".." not in text
         knitting.go(knitting.next_place())
+
+
+@pytest.mark.parametrize("cross", ["R6 over R3-R5", "L6 over L5-L3"])
+@pytest.mark.parametrize("row", [8, 15])
+def test_stitches_knit_by_hand_at_the_panels_edge_are_never_called_plain(cross: str, row: int) -> None:
+    told = whys(plan(cable(cross, every=7, ease="by hand")), row)
+    assert not any("plain" in each for each in told)
+    assert any("knit by hand where the yarn lies" in each for each in told)
+    assert any("the stitches by hand are at the edge" in each for each in told)

@@ -14,7 +14,7 @@ import pytest
 from sympy.combinatorics import Permutation
 
 from purlside.bed.needles import Crossing, Side
-from purlside.draft.frompattern import plan_of, published
+from purlside.draft.frompattern import as_pattern, plan_of
 from purlside.fabric.pattern import Pattern, PatternRow, Placed, words
 from purlside.fabric.reading import read
 from purlside.fabric.written import Cross
@@ -112,7 +112,7 @@ def test_a_thousand_charts_laid_on_the_bed_show_every_stitch_as_written(hundred:
             for before, r, after in zip((None, *pattern.rows), pattern.rows, (*pattern.rows[1:], None), strict=False)
             if set(r.faces) == {"p"} and any("k" in o.faces for o in (before, after) if o)
         }
-        shown = published(plan).rows[laid.shift :]
+        shown = as_pattern(plan).rows[laid.shift :]
         assert len(shown) == len(order)
         for seen, row in zip(shown, order, strict=True):
             assert [(p.place, p.cross) for p in seen.crossed] == [(p.place, p.cross) for p in row.crossed], seed

@@ -11,6 +11,7 @@ from purlside.bed.demand import CannotBeWalked, Demand, fewest_movements
 from purlside.bed.moves import BackUp, ByHand, Dial, Hold, Knit, Return
 from purlside.bed.needles import Needle, Side, Span
 from purlside.rows.bridging import bridge
+from purlside.rows.steps import lines, steps
 from tests import counts
 from tests.naive_bed import NaiveBed
 from tests.plans import around, demand, demands, sides
@@ -152,6 +153,13 @@ def test_the_lever_is_set_before_the_first_pass_that_needs_it_and_released_befor
         "knit left beyond L5: L5-R3",
         "return R4-R5",
     ]
+
+
+def test_the_step_that_releases_hold_says_where_the_carriage_must_stand() -> None:
+    asked = demand("BBlllrrrBB", "1111133311", left="L5")
+    moves = bridge(asked, around(asked), Side.RIGHT, 5.0, (), "knit")
+    told = [line for step in steps(moves) for line in lines(step, 5.0, asked.needles)]
+    assert "Hold lever off, the carriage just past R3: all it passes is knit" in told
 
 
 def test_after_a_back_up_the_lever_stays_at_hold_as_the_carriage_passes_stitches_already_knit() -> None:

@@ -191,6 +191,19 @@ def test_a_usual_plan_gets_no_advice() -> None:
     assert not advice(plan(cable(ease="enlarge", enlarged_size=9.0), band=bands, reminder=told_in_time))
 
 
+def test_crossings_of_the_same_needles_by_two_cables_are_not_too_close_unnoticed() -> None:
+    both = plan(
+        cable("R1-R3 over L3-L1", name="a", every=12), cable("L3-L1 over R1-R3", name="b", first_row=12, every=12)
+    )
+    [found] = advice(both)
+    assert str(found) == (
+        "cable 2, first_row: found row 12, 4 after a crossing of the same needles; allowed: 6 or more rows apart is usual "
+        "for 6 stitches (closer crossings make a stiff cable that pulls in)"
+    )
+    uneven = plan(cable(["R1-R3 over L3-L1", "R1-R3 over L3-L1", "L4 over L5"], every=4))
+    assert [p.key for p in advice(uneven)] == [("cable", 0, "every")]
+
+
 def test_a_plait_crossed_in_turn_is_not_too_close() -> None:
     assert not advice(plan(cable(["R1-R2 over L2-L1", "L4-L3 over L2-L1"], every=4)))
 

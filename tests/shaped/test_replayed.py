@@ -17,6 +17,7 @@ import pytest
 
 from purlside.files.planfile import parse
 from purlside.plan.plan import Plan
+from purlside.rows import checking
 from purlside.rows.working import Working
 from purlside.shown.passes import as_json
 from tests.plans import toml
@@ -45,6 +46,8 @@ def test_a_shaped_plan_is_knit_without_a_fault_and_with_no_movement_too_many(ten
     for seed in range(tens, tens + 10):
         tables = plan_tables(seed)
         assert faults(tables, told(tables)) == [], seed
+        plan = parsed(tables)
+        assert (checking.faults(plan), Working(plan).simulate()) == ([], []), seed
 
 
 @pytest.mark.parametrize("path", sorted(PATTERNS.glob("slipway-jersey-*.toml")), ids=lambda path: path.stem)

@@ -318,6 +318,7 @@ def _row(
         None,
     )
     taken: set[int] = set()
+    ladders = {n for span in plan["panel"].get("out_of_work", []) for n in needles(span)}
 
     def works(key: str, table: Tables, which: str, asked: list[int]) -> bool:
         """Whether this row does it: a thing without a part is done in whatever knits all its needles."""
@@ -338,6 +339,7 @@ def _row(
         crosses = table["cross"] if isinstance(table["cross"], list) else [table["cross"]]
         front, back = (needles(half.strip()) for half in crosses[(k - 1) % len(crosses)].split(" over "))
         if side := table.get("follows"):
+            wrong("a cable that follows an edge begins on a ladder", bool(ladders & {*front, *back}))
             by = (edges.work[0] if side == "left" else edges.work[-1]) - first[side]
             front, back = [n + by for n in front], [n + by for n in back]
         if works("cable", table, table["name"], [*front, *back]):

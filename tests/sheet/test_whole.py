@@ -31,7 +31,7 @@ from tests.sheet_reader import listed, read
 
 ROOT = Path(__file__).parents[2]
 GOLDEN = Path(__file__).parents[1] / "golden"
-NASTY = "<script>alert(1)</script> & | `code` *bold* [a](http://x.example) # \\ ![i](y) $m$ ~~s~~ \ufffe 毛糸"
+NASTY = "<script>alert(1)</script> & | `code` *bold* [a](http://x.example) # \\ ![i](y) $m$ ~~s~~ 毛糸"
 
 
 def rope(**more: object) -> Plan:

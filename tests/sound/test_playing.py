@@ -329,6 +329,23 @@ def test_an_unknown_call_is_refused_where_it_is_made(room: Room) -> None:
         room.calls().play("later")  # type: ignore[arg-type]
 
 
+@needs_proc
+def test_a_player_that_hangs_leaves_no_children(room: Room, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("purlside.sound.playing.PATIENCE", 0.2)
+    room.script("pw-play", f"sleep 61.25 & echo $! > '{room.log}.child'; wait")
+    calls = room.calls()
+    calls.play("now")
+    calls.start()
+    child = Path(f"{room.log}.child")
+    until = time.monotonic() + 10
+    while time.monotonic() < until and not (child.exists() and child.read_text().strip()):
+        time.sleep(0.02)
+    alive = Path(f"/proc/{child.read_text().strip()}/cmdline")
+    while time.monotonic() < until and alive.exists() and b"61.25" in alive.read_bytes():
+        time.sleep(0.02)
+    assert not alive.exists() or b"61.25" not in alive.read_bytes()
+
+
 def test_a_sound_is_written_once_and_again_only_when_its_setting_changes(tmp_path: Path) -> None:
     sounds = Sounds(tmp_path / "kept")
     path = sounds.path("now", Tone(990, 0.5))

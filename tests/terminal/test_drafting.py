@@ -29,7 +29,7 @@ def test_a_panel_is_designed_by_keys_and_mouse_saved_and_the_terminal_left_as_it
         terminal.wait_for("KNIT SIDE, mirrored  R9 row 1 of 40")
         # A click on needle R4 in row 5: the line of row 5, three columns a needle after the gutter.
         y = next(i for i, line in enumerate(terminal.lines) if line.startswith("   5"))
-        x = terminal.lines[y].index("·") + 3 * 5
+        x = terminal.lines[y].index("▕") + 2 + 3 * 5
         for end in (b"M", b"m"):
             terminal.write(b"\x1b[<0;%d;%d%s" % (x + 1, y + 1, end))
         terminal.wait_for("R4 row 5 of 40")
@@ -73,4 +73,4 @@ def test_in_a_terminal_without_utf8_the_chart_is_ascii(tmp_path: Path) -> None:
         terminal.press("escape")
         terminal.wait_for(lambda: "place a cable" not in terminal.text and "Cable in hand" in terminal.text)
         assert terminal.text.isascii()
-        assert "[/ / / b b b]" in terminal.text or "[/  /  /  b  b  b]" in terminal.text
+        assert "///// _____" in terminal.text or "///////  _______" in terminal.text

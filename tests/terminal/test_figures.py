@@ -46,5 +46,5 @@ def test_a_crossing_is_recorded_and_what_it_taught_is_written_into_the_plan_when
         terminal.press("f", "y", "f4")
         terminal.wait_for("enlarge to SS 10 now")
         terminal.press("y", "enter")
-        terminal.wait_for("reach_limit = 0.96 is written into plan.toml")
+        terminal.wait_for("Written into plan.toml")
     assert "reach_limit = 0.96" in plan.read_text()

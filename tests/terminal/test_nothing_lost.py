@@ -15,6 +15,7 @@ from pathlib import Path
 
 import pytest
 
+from purlside.app.actions import DRAFTING
 from purlside.keep import panels
 from purlside.knitting.coursework import CourseWorking
 from purlside.knitting.cursor import Place
@@ -77,7 +78,7 @@ def step_of(plan: Path, place: Place | None, steps: int) -> Place:
 # --- a place in memory -------------------------------------------------------------
 
 
-@pytest.mark.parametrize("way", [("x", "s", "q"), ("x", "s", "k"), ("q",)])
+@pytest.mark.parametrize("way", [("other_way", "save", "leave"), ("other_way", "save", "knit"), ("leave",)])
 def test_steps_that_are_not_saved_outlive_the_drafting_table(full: Path, way: tuple[str, ...]) -> None:
     before = place(full)
     with purlside(full) as terminal:
@@ -88,8 +89,8 @@ def test_steps_that_are_not_saved_outlive_the_drafting_table(full: Path, way: tu
         assert place(full) == before
         terminal.press("f2")
         terminal.wait_for("KNIT SIDE")
-        for key in way:
-            terminal.press(key)
+        for name in way:
+            terminal.press(next(action.keys[0] for action in DRAFTING if action.name == name))
             terminal.settle()
         limited(terminal, None)
         terminal.wait_for(lambda: place(full) != before)
@@ -112,7 +113,7 @@ def test_leaving_with_steps_that_are_not_saved_asks_and_says_the_place_at_the_en
         assert "leave all the same" not in terminal.text
         terminal.press("q")
         wait_told(terminal, "leave all the same")
-        terminal.press("x")
+        terminal.press("delete")
         assert terminal.wait() == 0
         after = step_of(full, before, 12)
         moves = f", {after.done} moves? of it made" if after.done else ""
@@ -185,6 +186,30 @@ def step_of_text(plan: Path, before: Place | None) -> Place:
     file = as_knit(plan)
     assert file is not None
     return Knitting(CourseWorking(Course(file.plan)), before).next_place()
+
+
+def test_saving_what_cannot_be_knit_with_its_panel_on_the_needles_asks_first(full: Path) -> None:
+    text = full.read_text("utf-8")
+    with purlside(full) as terminal:
+        terminal.wait_for(KEYS)
+        terminal.press("f2")
+        terminal.wait_for("KNIT SIDE")
+        for _ in range(5):
+            terminal.press("+")
+        terminal.settle()
+        terminal.press("ctrl+s")
+        wait_told(terminal, "save it all the same")
+        terminal.press("escape")
+        terminal.settle(0.3)
+        assert full.read_text("utf-8") == text
+        terminal.press("ctrl+s")
+        wait_told(terminal, "save it all the same")
+        terminal.press("enter")
+        terminal.wait_for(lambda: full.read_text("utf-8") != text)
+        terminal.kill()
+        terminal.wait()
+    with purlside(full) as terminal:
+        wait_told(terminal, "opened as you knit it")
 
 
 def test_a_plan_that_is_gone_opens_from_the_shelf_too(full: Path, tmp_path: Path) -> None:

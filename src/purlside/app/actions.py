@@ -124,13 +124,6 @@ SETTINGS = (
 )
 """Keys of lists and forms are fixed, so that nobody can lock themselves out of the settings."""
 
-FINDING = (
-    Action("run", ("enter",), "do it", "do it"),
-    Action("down", ("down",), "next line", "next"),
-    Action("up", ("up",), "line before"),
-    Action("leave", ("escape",), "leave, doing nothing", "leave"),
-)
-
 HELPING = (
     Action("down", ("down",), "a line on"),
     Action("up", ("up",), "a line back"),
@@ -296,6 +289,9 @@ _NAMES = {
     "ctrl+z": "Ctrl Z",
     "ctrl+y": "Ctrl Y",
     "ctrl+s": "Ctrl S",
+    "ctrl+o": "Ctrl O",
+    "ctrl+r": "Ctrl R",
+    "ctrl+t": "Ctrl T",
     "ctrl+up": "Ctrl Up",
     "ctrl+down": "Ctrl Down",
     "ctrl+left": "Ctrl Left",

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 import contextlib
 import gc
-import os
 import signal
 import sys
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from pathlib import Path
 from typing import Any, ClassVar
@@ -32,6 +31,7 @@ from purlside.keep import panels
 from purlside.keep import settings as stored
 from purlside.keep.knitfrom import as_knit, opened_as_knit
 from purlside.keep.ledger import not_saved
+from purlside.keep.locale import terminal_encoding
 from purlside.keep.session import Session
 from purlside.keep.settings import Settings
 from purlside.knitting.calling import Call
@@ -184,7 +184,7 @@ class PurlsideApp(Owner):
             self.session.ledger.save()
             self.screen.refresh()
             if not self.session.ledger.unsaved and self.screen is self._leaving:
-                self._leaving.dismiss("x")
+                self._leaving.dismiss("delete")
 
     def leave_bedside(self) -> None:
         """Close the plan, asking first while steps are not saved."""
@@ -194,15 +194,15 @@ class PurlsideApp(Owner):
                 at = self.session.knitting.place.row
                 self._leaving = Choose(
                     f"{self.session.ledger.trouble}\nYou are at row {at:,}. Make room on the disk and this goes by itself",
-                    {"x": "leave all the same; the place is told again at the end", "escape": "stay here"},
+                    {"delete": "leave all the same; the place is told again at the end", "escape": "stay here"},
                 )
                 self.push_screen(self._leaving, self._leave)
                 return
-        self._leave("x")
+        self._leave("delete")
 
     def _leave(self, key: str | None) -> None:
         """Back to the shelf the plan came from, or out."""
-        if key != "x":
+        if key != "delete":
             return
         self._close_session()
         if self._from_shelf:
@@ -226,17 +226,6 @@ class PurlsideApp(Owner):
         from purlside.app.screens.help import Help
 
         self.push_screen(Help(self.settings, actions, keys))
-
-    def open_find(
-        self, over: Screen[Any], actions: Iterable[Action], keys: Mapping[str, Action], run: Callable[[Action], None]
-    ) -> None:
-        from purlside.app.screens.find import Find
-
-        def once_there(action: Action) -> None:
-            if self.screen is over:
-                run(action)
-
-        self.push_screen(Find(self.settings, actions, keys, once_there))
 
     # --- calls --------------------------------------------------------------
 
@@ -323,7 +312,7 @@ def _with_look(settings: Settings, **changes: Any) -> Settings:
     return replace(settings, look=replace(settings.look, **changes))
 
 
-def run(file: PlanFile | None, found: stored.Found) -> int:
+def run(file: PlanFile | None, found: stored.SettingsFound) -> int:
     """Run the app on a plan without faults, or on the shelf."""
     settings, said = found.settings, found.said
     if settings.keys or settings.pedal.key:
@@ -334,14 +323,8 @@ def run(file: PlanFile | None, found: stored.Found) -> int:
         except stored.SettingsError as error:
             settings = replace(settings, keys=Settings().keys, pedal=Settings().pedal)
             said = f"{said + '; ' if said else ''}{error}: keys and pedal are as they came"
-    app = PurlsideApp(file, settings, utf8=terminal_is_utf8(), said=said)
+    app = PurlsideApp(file, settings, utf8=terminal_encoding() == "utf-8", said=said)
     code = app.run()
     for told in not_saved():
         print(printed(told), file=sys.stderr)
     return (app.return_code or 0) if code is None else code
-
-
-def terminal_is_utf8() -> bool:
-    """Whether the locale says that the terminal takes UTF-8; a locale that says nothing is taken to."""
-    told = next((value for name in ("LC_ALL", "LC_CTYPE", "LANG") if (value := os.environ.get(name))), "UTF-8")
-    return os.name == "nt" or "utf8" in told.lower().replace("-", "")

@@ -13,6 +13,9 @@ from typing import IO, Any, cast
 
 from textual.driver import Driver
 
+from purlside.app.input import read_keys
+from purlside.keep.locale import shown_as, terminal_encoding
+
 HUNG_UP = 128 + 1
 """The exit code of a program whose terminal was closed, as after SIGHUP."""
 
@@ -22,10 +25,11 @@ class Lossy:
 
     def __init__(self, file: IO[str]) -> None:
         self._file = file
+        self._encoding = terminal_encoding()
 
     def write(self, text: str) -> int:
         with contextlib.suppress(OSError):
-            self._file.write(text)
+            self._file.write(shown_as(text, self._encoding))
         return len(text)
 
     def flush(self) -> None:
@@ -60,7 +64,10 @@ def may_be_closed(driver: type[Driver]) -> type[Driver]:
 
         def run_input_thread(self) -> None:
             try:
-                super().run_input_thread()
+                if hasattr(self, "fileno"):
+                    read_keys(self.fileno, self.exit_event.is_set, self.process_message)
+                else:
+                    super().run_input_thread()
             except OSError:
                 self._app.call_later(self._app.exit, HUNG_UP)
 

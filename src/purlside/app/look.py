@@ -84,9 +84,16 @@ def filled(tone: Tone) -> bool:
     return "reverse" in _STYLES[tone][1]
 
 
+LIT = "lit "
+"""Before a tone's name: on the background of a row that is lit."""
+_LIT = ("#33302a", "#e2d9c4")
+
+
 @lru_cache(maxsize=256)
 def style(name: str, dark: bool, background: Style | None = None) -> Style:
     """The style of a tone on a background."""
+    if name.startswith(LIT):
+        return style(name.removeprefix(LIT), dark, background) + Style(bgcolor=_LIT[0 if dark else 1])
     tone = Tone(name)
     own = colour(tone, dark=dark)
     rest = _STYLES[tone][1].replace(" reverse", "")

@@ -100,6 +100,9 @@ def _calls(calls: CallSettings, plan: Plan | None, quiet: str, speech: str) -> I
     yield _switch("calls", "reminders", "Reminders", calls.reminders, words=called)
     yield _switch("calls", "weights", "Weights to move up", calls.weights, words=called)
     yield _switch("calls", "shaping_rows", "Shaping rows", calls.shaping_rows, words=called)
+    yield _switch("calls", "handling", "What weights and edges want", calls.handling, words=("told", "not told"))
+    counter = ("set to the row", "left as it runs")
+    yield _switch("calls", "set_counter", "Counter after a crossing row", calls.set_counter, words=counter)
     for cable in plan.cable if plan else ():
         silent = cable.name in calls.silent.get(plan.title if plan else "", ())
         yield Option(f"Cable {cable.name}", called[silent], _cable(plan, cable.name))

@@ -7,7 +7,6 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from textual.app import App
-from textual.screen import Screen
 
 from purlside.app.actions import Action
 from purlside.app.typedahead import TypedAhead
@@ -17,7 +16,7 @@ from purlside.knitting.calling import Call
 from purlside.sound.playing import Calls
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping
+    from collections.abc import Mapping
 
 
 class Owner(App[int]):
@@ -55,10 +54,4 @@ class Owner(App[int]):
         raise NotImplementedError
 
     def open_help(self, actions: Iterable[Action], keys: Mapping[str, Action]) -> None:
-        raise NotImplementedError
-
-    def open_find(
-        self, over: Screen[Any], actions: Iterable[Action], keys: Mapping[str, Action], run: Callable[[Action], None]
-    ) -> None:
-        """Let an action be found by a word, and run it once ``over`` is on top again."""
         raise NotImplementedError

@@ -358,11 +358,16 @@ class Bed:
         self.put("position", needles, Position.NWP)
 
     def _work_set(self, needles: set[Needle]) -> None:
-        outside = self.side
+        outside = self.side_of(self._free())
         in_work = tuple(sorted(needles))
         self.change(in_work=in_work, _order={int(n): i for i, n in enumerate(in_work)})
-        if outside is not None and self.side is not outside:
-            self.change(carriage=(self.edge(outside), outside))
+        free = self._free()
+        if outside is not None and self.side_of(free) is not outside:
+            self.change(carriage=(free[0] if outside is Side.LEFT else free[-1], outside))
+
+    def _free(self) -> tuple[Needle, ...]:
+        """The needles in work that are not held: the carriage stands outside of these, perhaps over held ones."""
+        return tuple(n for n in self.in_work if self.at(n) is not Position.HP) or self.in_work
 
 
 class Move(ABC):

@@ -205,7 +205,8 @@ def spans(needles: Iterable[int], within: Iterable[int] | None = None) -> list[S
     """Gather needles into the fewest spans, in bed order.
 
     ``within`` names the needles in work, in bed order: two needles with only
-    out-of-work needles between them then belong to one span.
+    out-of-work needles between them then belong to one span. One that is not
+    among them, as it came in later, goes by its number.
     """
     ordered = sorted(set(needles))
     place = {int(n): i for i, n in enumerate(within)} if within is not None else None
@@ -215,7 +216,8 @@ def spans(needles: Iterable[int], within: Iterable[int] | None = None) -> list[S
         if start is None or previous is None:
             start = needle
         else:
-            beside = place[needle] - place[previous] == 1 if place is not None else needle - previous == 1
+            known = place is not None and needle in place and previous in place
+            beside = place[needle] - place[previous] == 1 if place and known else needle - previous == 1
             if not beside:
                 found.append(Span(Needle(start), Needle(previous)))
                 start = needle

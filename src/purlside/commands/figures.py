@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import json
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
@@ -11,10 +10,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from purlside.commands.parser import above, add_unit, length, plans, unit_of
-from purlside.commands.talking import CommandError, refusing
+from purlside.commands.talking import CommandError, json_text, refusing
 
 if TYPE_CHECKING:
-    from purlside.figures.whole import Asked, Figures
+    from purlside.figures.whole import Figures, FiguresAsked
     from purlside.plan.plan import Plan
 
 
@@ -61,7 +60,7 @@ def figures_lines(pieces: Sequence[Plan], args: argparse.Namespace) -> Iterator[
     if args.json:
         listed = [{**figures_json.as_json(found), "said": list(said)} for found, said in worked]
         told = listed[0] if summed is None else {"plans": listed, "together": figures_json.summed(summed)}
-        yield json.dumps(told, ensure_ascii=False, indent=1)
+        yield json_text(told, ensure_ascii=False, indent=1)
         return
     unit = Unit(unit_of(args))
     for found, said in worked:
@@ -93,13 +92,13 @@ def _worked_out(plan: Plan, path: str, args: argparse.Namespace) -> tuple[Figure
         raise CommandError(str(error)) from None
 
 
-def _asked(path: str, args: argparse.Namespace) -> Asked:
+def _asked(path: str, args: argparse.Namespace) -> FiguresAsked:
     from purlside.figures.sizing import MARGIN
-    from purlside.figures.whole import Asked
+    from purlside.figures.whole import FiguresAsked
     from purlside.keep.resuming import own_timings
 
     own = own_timings(Path(path))
-    return Asked(
+    return FiguresAsked(
         timings=replace(own, row=args.row_seconds or own.row, crossing_row=args.crossing_seconds or own.crossing_row),
         take_in=args.take_in,
         margin=MARGIN if args.margin is None else args.margin / 100,

@@ -6,7 +6,6 @@ Each command imports what it needs when it runs; only opening the app imports Te
 from __future__ import annotations
 
 import gc
-import io
 import os
 import sys
 from collections.abc import Callable, Sequence
@@ -14,6 +13,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from purlside.commands import streams
 from purlside.commands.apart import apart
 from purlside.commands.talking import CommandError, Exit, lines_out, put, read_plan, rows_of, say
 
@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     import argparse
 
     from purlside.files.planfile import PlanFile
-    from purlside.keep.settings import Found
+    from purlside.keep.settings import SettingsFound
 
 
 def check(args: argparse.Namespace) -> Exit:
@@ -170,7 +170,7 @@ def _add_sheet(parser: argparse.ArgumentParser) -> None:
 
 def open_app(plan: str | None) -> int:
     """Open the app, on the shelf or on a plan where it was left. Gives its exit code, 128 + n after signal n."""
-    if not sys.stdin.isatty() or not sys.stdout.isatty():
+    if not (sys.stdin and sys.stdin.isatty() and sys.stdout.isatty()):
         raise CommandError("the screen needs a terminal; without one, use: purlside check PLAN, purlside passes PLAN")
     if os.environ.get("TERM", "") in ("", "dumb"):
         raise CommandError(
@@ -181,12 +181,13 @@ def open_app(plan: str | None) -> int:
     gc.disable()
     # pydantic and its reading take as long as a third of Textual, and a process that has read needs neither again.
     read = apart(lambda: _opening(plan))
+    streams.draw_on_the_terminal()
     from purlside.app.app import run
 
     return run(*read())
 
 
-def _opening(plan: str | None) -> tuple[PlanFile | None, Found]:
+def _opening(plan: str | None) -> tuple[PlanFile | None, SettingsFound]:
     """What the app is opened with. Raises Refused, CommandError."""
     from purlside.files.planfile import Refused
     from purlside.keep import settings
@@ -292,9 +293,9 @@ def main(argv: Sequence[str] | None = None) -> int:
     # No plugin of pydantic's has a say in how plans are read, and looking for one reads every package's list of them.
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
     argv = sys.argv[1:] if argv is None else argv
-    for stream in (sys.stdout, sys.stderr):
-        if isinstance(stream, io.TextIOWrapper):
-            stream.reconfigure(errors="replace")
+    if not streams.ready():
+        say("There is nowhere to write to: stdout is closed")
+        return Exit.UNREADABLE
     try:
         code = run_command(argv)
         sys.stdout.flush()

@@ -17,6 +17,8 @@ MOST_PICTURED_ROWS = 5000
 MOST_PICTURED_CROSSINGS = 30_000
 """What one picture holds. Limits of ours: a drawing of more is too fine to print and slow to open."""
 
+FORCE = "write over a file that Purlside has not written"
+
 PICTURE = """\
 examples:
   purlside picture scarf.toml --rows 1-40 -o scarf.svg
@@ -43,6 +45,7 @@ def add_picture(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--side", choices=("knit", "purl"), help="which side is seen; knit by default")
     parser.add_argument("--rows", metavar="A-B", help="only these rows, as 8-16 or 8")
     parser.add_argument("-o", dest="out", metavar="FILE.svg", help="draw into this file instead")
+    parser.add_argument("--force", action="store_true", help=FORCE)
     parser.add_argument("--ascii", action="store_true", help="draw with ASCII characters only")
     parser.add_argument("--describe", action="store_true", help="tell the fabric in sentences instead")
 
@@ -55,6 +58,7 @@ def add_sheet(parser: argparse.ArgumentParser) -> None:
         "plans", metavar="PLAN", nargs="+", help="a plan file (TOML), or one for each piece of a garment"
     )
     parser.add_argument("-o", dest="out", metavar="FILE", required=True, help="the file, .html, .md, .txt or .csv")
+    parser.add_argument("--force", action="store_true", help=FORCE)
     parser.add_argument(
         "--detail",
         choices=("full", "working", "short"),
@@ -96,14 +100,14 @@ def picture_command(args: argparse.Namespace) -> Exit:
 
         chart = published(fabric, rows if args.rows else None)
         if args.out is not None:
-            return _write(args.out, [args.plan], chart_svg(chart))
+            return _write(args.out, [args.plan], chart_svg(chart), force=args.force)
         put((chart_text(chart, ascii_only=plain, width=_columns()), "\n"))
         return Exit.FINE
     _drawable(fabric, rows)
     if args.out is not None:
         from purlside.fabric.svg import picture_svg
 
-        return _write(args.out, [args.plan], picture_svg(fabric, face, rows))
+        return _write(args.out, [args.plan], picture_svg(fabric, face, rows), force=args.force)
     if args.describe:
         from purlside.fabric.described import describe
 
@@ -156,7 +160,7 @@ def sheet_command(args: argparse.Namespace) -> Exit:
         text = written([file.plan for file in files], suffix, wish)
     except ValueError as error:
         raise CommandError(str(error)) from None
-    done = _write(args.out, args.plans, text)
+    done = _write(args.out, args.plans, text, force=args.force)
     if args.open:
         from purlside.keep.browser import in_browser
 
@@ -186,14 +190,16 @@ def _draws_lines() -> bool:
     return "utf" in (sys.stdout.encoding or "").lower()
 
 
-def _write(out: str, plans: list[str], text: str) -> Exit:
-    from purlside.keep import folders
+def _write(out: str, plans: list[str], text: str, *, force: bool) -> Exit:
+    from purlside.keep import results
 
     if any(os.path.realpath(out) == os.path.realpath(plan) for plan in plans[1:]):
         raise CommandError(f"-o: {_shown(out)} is one of the plans itself; name another file")
     try:
-        folders.write_result(out, plans[0], text)
-    except folders.NotWritten as error:
+        results.write(out, plans[0], text, force=force)
+    except results.NotOurs as error:
+        raise CommandError(f"-o: {error}, or write over it with --force") from None
+    except results.NotWritten as error:
         raise CommandError(f"-o: {error}") from None
     say(f"{_shown(out)} written")
     return Exit.FINE

@@ -11,9 +11,6 @@ from purlside.commands.talking import CommandError, Exit, lines_out, read_plan, 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-MOST_BYTES = 200_000
-"""The largest pattern read. A limit of ours, some hundred pages."""
-
 MOST_PAGE_BYTES = 20_000_000
 """The largest sheet a plan is taken out of."""
 
@@ -56,7 +53,7 @@ def _whole(most: int) -> Callable[[str], int]:
 
 def read_command(args: argparse.Namespace) -> Exit:
     """Read, draw, and write what was asked for. Raises CommandError, Refused, OSError."""
-    from purlside.draft.frompattern import plan_of, published
+    from purlside.draft.frompattern import as_pattern, plan_of
     from purlside.draft.patterntold import told
     from purlside.fabric.pattern import words
     from purlside.fabric.reading import read
@@ -65,7 +62,7 @@ def read_command(args: argparse.Namespace) -> Exit:
     if os.path.splitext(args.pattern)[1].lower() == ".toml":
         plan = read_plan(args.pattern).plan
         first, last = rows_of(args.rows, plan.panel.rows)
-        lines_out(words(published(plan, first, last)))
+        lines_out(words(as_pattern(plan, first, last)))
         return Exit.FINE
     if os.path.splitext(args.pattern)[1].lower() == ".html":
         return _taken_out(args.pattern, args.out)
@@ -104,17 +101,13 @@ def _taken_out(page: str, out: str | None) -> Exit:
     return Exit.FINE
 
 
-def _text(path: str, most: int = MOST_BYTES) -> str:
-    from pathlib import Path
-
+def _text(path: str, most: int | None = None) -> str:
+    from purlside.keep.folders import MOST_TEXT, text_of
     from purlside.text.harmless import shown
 
-    file = Path(path)
     try:
-        if not file.is_file():
-            raise CommandError(f"{shown(path, 200)}: no such file")
-        if file.stat().st_size > most:
-            raise CommandError(f"{shown(path, 200)}: more than {most:,} bytes")
-        return file.read_bytes().decode("utf-8-sig")
+        return text_of(path, most or MOST_TEXT)
     except UnicodeDecodeError:
         raise CommandError(f"{shown(path, 200)}: not text in UTF-8") from None
+    except (OSError, ValueError) as error:
+        raise CommandError(f"{shown(path, 200)}: {getattr(error, 'strerror', None) or error}") from None

@@ -3,17 +3,8 @@
 from __future__ import annotations
 
 import argparse
-import re
-from collections.abc import Callable
-from typing import TYPE_CHECKING, TypeVar
 
 from purlside.commands.talking import CommandError, Exit, lines_out, read_plan, say, write_plan
-
-if TYPE_CHECKING:
-    from purlside.draft.refit import RefitFor
-    from purlside.plan.plan import Plan, Tools
-
-T = TypeVar("T")
 
 EXAMPLE = """\
 example:
@@ -37,12 +28,14 @@ def add_refit(parser: argparse.ArgumentParser) -> None:
 
 def refit_command(args: argparse.Namespace) -> Exit:
     """Lay the plan again, show what changed, write it. Raises CommandError, Refused."""
-    from purlside.draft.refit import CannotRefit, refit, side_by_side
+    from purlside.draft.refit import CannotRefit, refit
+    from purlside.draft.refitasked import refit_for
+    from purlside.draft.refittold import side_by_side
     from purlside.files.planwriting import new
 
     plan = read_plan(args.plan).plan
     try:
-        made = refit(plan, asked_of(plan, args.pitch, args.yarn, args.gauge, args.tools))
+        made = refit(plan, refit_for(plan, args.pitch, args.yarn, args.gauge, args.tools))
     except CannotRefit as error:
         raise CommandError(str(error), Exit.FAULTS) from None
     except ValueError as error:
@@ -53,44 +46,3 @@ def refit_command(args: argparse.Namespace) -> Exit:
     if args.out is not None:
         write_plan(args.out, new(made.plan))
     return Exit.FINE
-
-
-def asked_of(plan: Plan, pitch: str | None, yarn: str | None, gauge: str | None, tools: str | None) -> RefitFor:
-    """What was typed, read. Raises ValueError, in words, for what cannot be, and where nothing is asked."""
-    from dataclasses import replace
-
-    from purlside.draft.beginning import machine_of
-    from purlside.draft.hearing import gauge_of, yarn_of
-    from purlside.draft.refit import RefitFor
-
-    if not any((pitch, yarn, gauge, tools)):
-        raise ValueError("say what is to be another: --pitch, --yarn, --gauge or --tools")
-    machine, heard = None, None
-    if pitch:
-        other = _named("--pitch", machine_of, pitch)
-        machine = replace(plan.machine, pitch_mm=other.pitch_mm, needles=other.needles, counter_trip=None)
-    if yarn:
-        heard = _named("--yarn", yarn_of, yarn)
-    return RefitFor(
-        machine=machine,
-        yarn=heard.yarn if heard else None,
-        stitch_size=heard.size if heard else None,
-        gauge=_named("--gauge", gauge_of, gauge) if gauge else None,
-        tools=_named("--tools", _tools, tools) if tools else None,
-    )
-
-
-def _tools(text: str) -> Tools:
-    from purlside.plan.plan import Tools
-
-    prongs = re.findall(r"\d+", text)
-    if not prongs or re.sub(r"[\d\s,]|prongs?", "", text):
-        raise ValueError('the prongs of each tool, as "2, 3, 3"')
-    return Tools(prongs=tuple(map(int, prongs)))
-
-
-def _named(option: str, read: Callable[[str], T], text: str) -> T:
-    try:
-        return read(text)
-    except ValueError as error:
-        raise ValueError(f"{option}: {error}") from None

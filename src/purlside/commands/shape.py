@@ -45,16 +45,12 @@ def _cm(text: str) -> float:
 
 def _heights(text: str) -> Heights:
     """``"0:50,36:50"``."""
-    found: list[tuple[float, float]] = []
-    for pair in text.split(","):
-        height, colon, width = pair.partition(":")
-        if not colon:
-            raise argparse.ArgumentTypeError(f"found {pair}; allowed: a height and a width in cm, as 36:50")
-        found.append((_cm(height.strip()), above(2000)(width.strip())))
-    heights = [height for height, _ in found]
-    if heights[0] != 0 or heights != sorted(set(heights)) or len(found) > 50:
-        raise argparse.ArgumentTypeError(f"found {text}; allowed: heights that begin with 0 and grow, as 0:50,36:50")
-    return tuple(found)
+    from purlside.figures.pieces import heights
+
+    try:
+        return heights(text)
+    except ValueError as error:
+        raise argparse.ArgumentTypeError(str(error)) from None
 
 
 def add_shape(parser: argparse.ArgumentParser) -> None:

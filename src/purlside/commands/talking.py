@@ -40,6 +40,21 @@ def put(pieces: Iterable[str]) -> None:
         sys.stdout.write(piece)
 
 
+def json_text(value: Any, **more: Any) -> str:
+    """Strict JSON: a number that is none is null."""
+    import json
+
+    return json.dumps(_finite(value), allow_nan=False, **more)
+
+
+def _finite(value: Any) -> Any:
+    if isinstance(value, float):
+        return value if value - value == 0 else None
+    if isinstance(value, dict):
+        return {key: _finite(inner) for key, inner in value.items()}
+    return [_finite(inner) for inner in value] if isinstance(value, list | tuple) else value
+
+
 def lines_out(lines: Iterable[str]) -> None:
     put(f"{line}\n" for line in lines)
 

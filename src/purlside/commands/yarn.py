@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import argparse
-import json
 from collections.abc import Callable, Iterator
 from typing import TYPE_CHECKING
 
 from purlside.commands.parser import above
-from purlside.commands.talking import CommandError, read_plan, refusing
+from purlside.commands.talking import CommandError, json_text, read_plan, refusing
 
 if TYPE_CHECKING:
     from purlside.ease.calibration import Record
@@ -21,6 +20,14 @@ def _count(text: str) -> int:
     return int(text)
 
 
+def _both(text: str) -> tuple[float, float]:
+    """``13.8x14.6``, two lengths; cm unless a unit is named. In cm."""
+    from purlside.commands.parser import length
+
+    wide, _, long = text.lower().replace("×", "x").partition("x")
+    return length(wide) / 10, length(long) / 10
+
+
 def add_yarn(parser: argparse.ArgumentParser) -> None:
     """The options of ``purlside yarn``."""
     do = parser.add_subparsers(dest="do", metavar="WHAT")
@@ -28,9 +35,9 @@ def add_yarn(parser: argparse.ArgumentParser) -> None:
     listed.add_argument("--json", action="store_true", help="one JSON document")
     shown = do.add_parser("show", help="one yarn")
     keep = do.add_parser("keep", help="put a yarn in, or change it")
-    swatch = do.add_parser("swatch", help="a swatch unravelled: yarn in one loop at a stitch size")
+    swatch = do.add_parser("swatch", help="a swatch measured, unravelled or both")
     crossing = do.add_parser("crossing", help="how a crossing went: the yarn's reach limit learns from it")
-    use = do.add_parser("use", help="what this yarn's crossings would change in a plan; --write writes it there")
+    use = do.add_parser("use", help="what a swatch and the crossings of this yarn would change in a plan")
     out = do.add_parser("remove", help="take a yarn out")
     for one in (shown, keep, swatch, crossing, use, out):
         one.add_argument("name", metavar="NAME", help="the yarn's name")
@@ -40,13 +47,23 @@ def add_yarn(parser: argparse.ArgumentParser) -> None:
     keep.add_argument("--pitch-mm", type=above(30), metavar="MM", help="pitch of the bed its loops are measured on")
     swatch.add_argument("--size", type=float, required=True, metavar="SS", help="the stitch size it was knit at")
     swatch.add_argument("--stitches", type=_count, required=True, metavar="N", help="stitches in a row")
-    swatch.add_argument("--rows", type=_count, default=1, metavar="N", help="rows unravelled (default 1)")
-    swatch.add_argument("--length-cm", type=above(1e6), required=True, metavar="CM", help="yarn they gave")
+    swatch.add_argument("--rows", type=_count, default=1, metavar="N", help="rows (default 1)")
+    swatch.add_argument("--pitch-mm", type=above(30), metavar="MM", help="pitch of the bed it was knit on")
+    swatch.add_argument("--measures", type=_both, metavar="WxL", help="width and length before washing, as 13.8x14.6")
+    swatch.add_argument("--washed", type=_both, metavar="WxL", help="width and length washed and dried, as 13.4x14.2")
+    swatch.add_argument(
+        "--length-cm", type=above(1e6), metavar="CM", help="yarn that stitches and rows gave, unravelled"
+    )
+    swatch.add_argument("--take-in", type=above(2), metavar="PART", help="a cable's width over its width knit plain")
+    swatch.add_argument("--date", metavar="DATE", help="when it was measured (default: today)")
+    swatch.add_argument("--note", metavar="TEXT", help="a line to remember it by")
     crossing.add_argument("--went", required=True, choices=["easy", "firm", "tight", "broke"], help="how it went")
     crossing.add_argument("--plan", metavar="PLAN", help="the plan it was knit from")
     crossing.add_argument("--cable", metavar="NAME", help="the plan's cable")
     crossing.add_argument("--reach", type=above(20), metavar="R", help="its reach, instead of a plan and cable")
+    out.add_argument("--swatch", type=_count, metavar="N", help="only this swatch of it")
     use.add_argument("plan", metavar="PLAN", help="a plan file (TOML)")
+    use.add_argument("--swatch", type=_count, metavar="N", help="the swatch whose numbers are taken")
     use.add_argument("--write", action="store_true", help="write it into the plan (default: only show it)")
     crossing.add_argument("--note", metavar="TEXT", default="", help="a line to remember it by")
 
@@ -58,13 +75,17 @@ def yarn_lines(args: argparse.Namespace) -> Iterator[str]:
     if args.do in (None, "list"):
         kept = refusing(drawer.read)
         if getattr(args, "json", False):
-            yield json.dumps(drawer_text.as_json(kept), ensure_ascii=False, indent=1)
+            yield json_text(drawer_text.as_json(kept), ensure_ascii=False, indent=1)
         else:
             yield from drawer_text.listed(kept)
         return
     if args.do == "remove":
-        refusing(lambda: drawer.change(lambda kept: kept.without(args.name)))
-        yield f"{args.name} is taken out"
+        if args.swatch is not None:
+            refusing(lambda: drawer.change(lambda kept: kept.without_swatch(args.name, args.swatch)))
+            yield f"swatch {args.swatch} of {args.name} is taken out"
+        else:
+            refusing(lambda: drawer.change(lambda kept: kept.without(args.name)))
+            yield f"{args.name} is taken out"
         return
     if args.do == "use":
         yield from _use(args)
@@ -82,23 +103,30 @@ def _use(args: argparse.Namespace) -> Iterator[str]:
     from pathlib import Path
 
     from purlside.keep import drawer, intoplan
+    from purlside.keep.swatches import into_plan
 
     kept = refusing(drawer.read)
     yarn = refusing(lambda: kept.find(args.name))
     plan = read_plan(args.plan).plan
-    found = drawer.offered(replace(plan, yarn=replace(plan.yarn, name=yarn.name)), kept)
+    if args.swatch is not None and args.swatch > len(yarn.swatch):
+        raise CommandError(f"--swatch: found {args.swatch}; allowed: a swatch of {yarn.name}, 1 to {len(yarn.swatch)}")
+    limit = drawer.offered(replace(plan, yarn=replace(plan.yarn, name=yarn.name)), kept)
+    try:
+        found = into_plan(plan, yarn, None if args.swatch is None else yarn.swatch[args.swatch - 1], limit)
+    except ValueError as error:
+        raise CommandError(str(error)) from None
     if found is None:
-        yield f"nothing to write: {'no crossing recorded' if not yarn.crossing else 'the plan has that limit already'}"
+        yield "nothing to write: the plan says so already"
         return
-    yield from found.lines()
+    yield from found.told
     if not args.write:
         yield "not written; add --write to take it over"
         return
     try:
-        intoplan.write_into(Path(args.plan), found.taken)
+        intoplan.write_into(Path(args.plan), found.change)
     except intoplan.NotWrittenIn as error:
         raise CommandError(str(error)) from None
-    yield f"{args.plan}: reach_limit = {found.learnt.value:g} written"
+    yield f"written into {args.plan}"
 
 
 def _keep(args: argparse.Namespace) -> Callable[[Drawer], Drawer]:
@@ -123,11 +151,29 @@ def _keep(args: argparse.Namespace) -> Callable[[Drawer], Drawer]:
 
 def _swatch(args: argparse.Namespace) -> Callable[[Drawer], Drawer]:
     from purlside.ease.loops import loop_from_unravelled
+    from purlside.keep.intoplan import today
 
     if not 0 <= args.size <= 100:
         raise CommandError(f"--size: found {args.size:g}; allowed: a size on the dial, 0 to 100")
-    loop = round(loop_from_unravelled(args.length_cm * 10, args.stitches, args.rows), 3)
-    return lambda kept: kept.measured(args.name, args.size, loop)
+    if args.length_cm is None and args.measures is None and args.washed is None and args.take_in is None:
+        raise CommandError("give what was measured: --measures, --washed, --length-cm or --take-in")
+    unravelled = args.length_cm
+    values = {
+        "stitch_size": args.size,
+        "pitch_mm": args.pitch_mm,
+        "stitches": args.stitches,
+        "rows": args.rows,
+        "width_cm": args.measures and args.measures[0],
+        "length_cm": args.measures and args.measures[1],
+        "washed_width_cm": args.washed and args.washed[0],
+        "washed_length_cm": args.washed and args.washed[1],
+        "loop_mm": unravelled and round(loop_from_unravelled(unravelled * 10, args.stitches, args.rows), 3),
+        "cable_take_in": args.take_in,
+        "date": args.date or today(),
+        "note": args.note,
+    }
+    given = {key: value for key, value in values.items() if value is not None}
+    return lambda kept: kept.swatched(args.name, **given)
 
 
 def _crossing(args: argparse.Namespace) -> Callable[[Drawer], Drawer]:

@@ -36,33 +36,77 @@ class Part:
 
 def parts(draft: Draft, knit: AsKnit | None = None, row: int = 0) -> list[Part]:
     """All parts for a draft. ``knit`` is what was knit in the rows before ``row``."""
-    wrong = list(_wrong(draft))
-    fine = [] if wrong else [Part("No faults", ("it can be knit as it stands",))]
-    return [*_cable(draft), *wrong, *_knit(draft, knit, row), *_size(draft), *fine, *_advice(draft)]
+    return [verdict(draft), *_cable(draft), *_wrong(draft), *_knit(draft, knit, row), *_size(draft), *_advice(draft)]
 
 
-# --- the cable in hand ------------------------------------------------------
+# --- the one verdict ----------------------------------------------------------
+
+
+def verdict(draft: Draft) -> Part:
+    """What the plan comes to: the one verdict, which nothing below it contradicts."""
+    judged = draft.judgement
+    if judged.faults or draft.troubles:
+        return Part("CAN'T BE KNITTED LIKE THIS", (), True)
+    reached = [(i, j.reach.verdict) for i, cable in enumerate(judged.cables) for j in cable if j.reach is not None]
+    if short := [i for i, found in reached if found is Verdict.NOT_ENOUGH]:
+        yarn = draft.plan.yarn
+        known = any((yarn.fibre, yarn.extension_at_break, yarn.reach_limit, yarn.name))
+        names = _names(draft.plan, short)
+        return (
+            Part("WON'T REACH", (names,), True) if known else Part("MAY NOT REACH", (f"{names}: say the fibre",), True)
+        )
+    lifts = [(i, j.lift) for i, cable in enumerate(judged.cables) for j in cable]
+    if missing := [i for i, lift in lifts if lift.missing]:
+        return Part("NEEDS OTHER TOOLS", (_names(draft.plan, missing),), True)
+    how = "firmly" if any(found is Verdict.FIRM for _, found in reached) else "easily" if reached else ""
+    tools = "" if not lifts else "tools fit" if all(lift.checked for _, lift in lifts) else "tools not listed"
+    return Part("WILL KNIT", (words,) if (words := "; ".join(filter(None, (how, tools)))) else ())
+
+
+def _names(plan: Plan, indices: Sequence[int]) -> str:
+    """``"rope, honeycomb A and 2 more"``."""
+    names = list(dict.fromkeys(together.name(plan, i) for i in indices))
+    more = f" and {len(names) - 2} more" if len(names) > 2 else ""
+    return ", ".join(names[:2]) + more
+
+
+# --- what is in hand ------------------------------------------------------------
 
 
 def _cable(draft: Draft) -> Iterator[Part]:
     cable, index = draft.cable, draft.selected
     if cable is None or index is None:
         count = len(draft.plan.cable)
-        yield Part("No cable in hand", ("Place one here, or take one in hand." if count else "Place the first one.",))
+        yield Part(
+            "Nothing in hand", ("Place a cable here, or take one in hand." if count else "Place the first cable.",)
+        )
         return
     judged = draft.judgement.cables[index]
     turns = ", then ".join(written.name(c) for c in cable.crossings[:4])
     more = f" … {len(cable.crossings)} in turn" if len(cable.crossings) > 4 else ""
-    place = f"{index + 1} of {len(draft.plan.cable)}" if len(draft.plan.cable) > 1 else ""
-    heading = f"{cable.name}: {turns}{more}" + (f" ({place})" if place else "")
-    yield Part(heading, (rows_words(draft.plan, index), bed_words(cable)))
+    things = list(together.things(draft.plan))
+    at = next(i for i, thing in enumerate(things, 1) if index in thing)
+    place = f" ({at} of {len(things)})" if len(things) > 1 else ""
+    one = (f"{len(draft.in_hand)} cables as one",) if len(draft.in_hand) > 1 else ()
+    tied = ("tied to its mirrored twin",) if draft.twin else ()
+    heading = f"{together.name(draft.plan, index)}: {turns}{more}{place}"
+    yield Part(heading, (rows_words(draft.plan, index, draft.calendar), bed_words(cable), *one, *tied))
     reached = draft.reach_in_hand()
-    lines = tuple(dict.fromkeys(verdict_words(r) for r in reached))
-    if lines:
-        bad = any(r.planned.verdict is Verdict.NOT_ENOUGH for r in reached)
-        yield Part("Reach (estimate)", lines, bad)
+    if lines := tuple(dict.fromkeys(line for r in reached for line in (gauge_words(r), verdict_words(r)))):
+        yield Part("Will it cross? (estimate)", lines, any(r.planned.verdict is Verdict.NOT_ENOUGH for r in reached))
     tools = tuple(dict.fromkeys(j.lift.words for j in judged))
     yield Part("Tools", tuple(t[0].upper() + t[1:] for t in tools), any(j.lift.missing for j in judged))
+
+
+GAUGE_COLUMNS = 18
+"""Columns of the line from easy to too tight; the limit stands at two thirds of it."""
+
+
+def gauge_words(reach: Reach) -> str:
+    """``"easy ━━━━━━━●────── too tight"``: where a crossing stands, its limit at two thirds."""
+    at = round(reach.planned.ratio / reach.limit.value * GAUGE_COLUMNS * 2 / 3)
+    at = max(0, min(at, GAUGE_COLUMNS - 1))
+    return f"easy {'━' * at}●{'─' * (GAUGE_COLUMNS - 1 - at)} too tight"
 
 
 def bed_words(cable: Cable) -> str:
@@ -72,9 +116,9 @@ def bed_words(cable: Cable) -> str:
     return f"{crossing}: {crossing.front_side} half at the bed in front{several}"
 
 
-def rows_words(plan: Plan, index: int) -> str:
+def rows_words(plan: Plan, index: int, calendar: Calendar | None = None) -> str:
     """``"rows 8, 16 … 176: every 8 rows, 22 times"``."""
-    repeat, cable = Calendar(plan).repeats[index], plan.cable[index]
+    repeat, cable = (calendar or Calendar(plan)).repeats[index], plan.cable[index]
     if not repeat.of:
         return f"row {cable.first_row:,} is above the panel: never crossed"
     if repeat.of == 1:
@@ -98,15 +142,14 @@ def takes_words(plan: Plan, cables: Sequence[Cable]) -> str:
 
 
 def verdict_words(reach: Reach) -> str:
-    """``"3 over 3, plain: firm (0.99, limit 1.07)"``; where it is not enough, what would be."""
-    planned = reach.planned
-    words = f"{reach.crossing.words}, {planned.technique}: {planned.verdict}"
-    numbers = f"{planned.ratio:.2f}, limit {reach.limit.value:.2f}"
+    """``"3 over 3, plain: firm (0.99, limit 1.07)"``; where it won't reach, what will."""
+    planned, numbers = reach.planned, f"{reach.planned.ratio:.2f}, limit {reach.limit.value:.2f}"
+    words = f"{reach.crossing.words}, {planned.technique}"
     if planned.verdict is not Verdict.NOT_ENOUGH:
-        return f"{words} ({numbers})"
+        return f"{words}: {planned.verdict} ({numbers})"
     cheapest = reach.cheapest
-    mend = f"{cheapest.technique} is enough" if cheapest else "nothing tried is enough: cross fewer stitches"
-    return f"{words}; {mend} ({numbers})"
+    mend = f"{cheapest.technique} will" if cheapest else "nor will anything tried: cross fewer stitches"
+    return f"{words}: won't reach; {mend} ({numbers})"
 
 
 # --- what is wrong ----------------------------------------------------------
@@ -119,7 +162,7 @@ def _wrong(draft: Draft) -> Iterator[Part]:
     told += [fault_words(draft.plan, p) for p in (*mine, *(p for p in faults if p not in mine))]
     more = (f"… and {len(told) - MOST_TOLD} more",) if len(told) > MOST_TOLD else ()
     if told:
-        yield Part("Cannot be knit so", (*told[:MOST_TOLD], *more), True)
+        yield Part("Can't be knitted like this", (*told[:MOST_TOLD], *more), True)
 
 
 def trouble_words(draft: Draft, key: Key, problem: Problem) -> str:
@@ -200,4 +243,4 @@ def _knit(draft: Draft, knit: AsKnit | None, row: int) -> Iterator[Part]:
         yield Part("On the needles", (f"rows 1–{row - 1:,} are as you knit them; row {row:,} is next",))
     else:
         more = (" … and more",) if len(found) > MOST_LISTED else ()
-        yield Part("Already knit otherwise", (*map(str, found[:MOST_LISTED]), *more), True)
+        yield Part("Doesn't match your knitting", (*map(str, found[:MOST_LISTED]), *more), True)

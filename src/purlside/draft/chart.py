@@ -4,7 +4,7 @@ It is drawn from the plan, so that what cannot be knit stands where it was put.
 As in the bed strip, the lines are runs of (text, tone); tones only repeat what
 characters say. Only the rows asked for are drawn, and rows that look alike once::
 
-    view = ChartView(plan, Face.KNIT, top=40, height=20, width=80, cursor=(needle, row), selected=0)
+    view = ChartView(plan, Face.KNIT, top=40, height=20, width=80, cursor=(needle, row), selected=(0,))
     chart = draw(view)
     chart = draw(another, kept)            # kept: a dict that holds rows drawn before, for the next drawing
     chart.lines, chart.place(x, y)         # what stands at a column and line, for a mouse
@@ -17,70 +17,33 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from purlside.bed.moves import size_text
-from purlside.bed.needles import Crossing, Needle, Side
+from purlside.bed.needles import Crossing, Needle, Side, Span
+from purlside.draft.chartsigns import ASCII as ASCII
+from purlside.draft.chartsigns import UNICODE as UNICODE
+from purlside.draft.chartsigns import ChartSigns
+from purlside.draft.chartsigns import legend as legend
 from purlside.fabric.stitches import Face
 from purlside.plan.plan import Plan
+from purlside.plan.repeats import Repeat
 from purlside.rows.calendar import Calendar
 from purlside.text.signs import Line, Tone
+from purlside.work.work import stitch_kind
 
 MARGIN = 13
 """Columns at the right for bands and reminders, where there is room."""
 
+EDGE = 1
+"""Columns at either side of the needles, for the panel's edges."""
+
 GUTTER_SIGNS = 4
 """Columns around a row's number: a sign before it at the cursor, and after it a mark with a blank on either side."""
-
-
-@dataclass(frozen=True, slots=True)
-class ChartSigns:
-    """The characters of one way of drawing."""
-
-    stitch: str
-    strand: str
-    ladder: str
-    right: str
-    left: str
-    front: str
-    back: str
-    crossed: str
-    refused: str
-    knit: str
-    band: str
-    cut: str
-    more_left: str
-    more_right: str
-    corner_left: str
-    corner_right: str
-
-
-UNICODE = ChartSigns("·", "│", "×", "/", "\\", "F", "b", "•", "!", "═", "│", "…", "‹", "›", "[", "]")
-ASCII = ChartSigns(".", "|", "x", "/", "\\", "F", "b", "*", "!", "=", "|", "~", "<", ">", "[", "]")
-
-
-def legend(glyphs: ChartSigns) -> tuple[tuple[str, str], ...]:
-    """The signs of a chart and what they mean."""
-    g = glyphs
-    return (
-        (g.stitch, "a stitch"),
-        (g.strand, "a stitch of a cable, between its crossings"),
-        (f"{g.right} {g.left}", "a crossing: the half on top, seen from this side, and the way it leans"),
-        (g.back, "knit side: the half that lies at the back"),
-        (g.front, "purl side: the half that lies in front on the knit side"),
-        (f"{g.corner_left} {g.corner_right}", "around the cable in hand"),
-        (g.refused, "cannot be knit so; why stands beside the chart"),
-        (g.ladder, "out of work: a ladder"),
-        (">", "the row of the cursor; its needle is named above and below"),
-        (g.crossed, "beside a row's number: a crossing row"),
-        (g.knit, "beside a row's number: the last row that is knit already"),
-        (f"{g.band} SS 4", "at the right: a band of another size or colour"),
-        ("> text", "at the right: a reminder"),
-    )
 
 
 @dataclass(frozen=True)
 class ChartView:
     """What to draw: rows down from ``top`` (at most ``height`` lines with the numbers), seen from ``face``.
 
-    ``faulty`` are cables (by index) that cannot be knit; rows below ``knit``
+    ``selected`` are the cables in hand, ``faulty`` are cables (by index) that cannot be knit; rows below ``knit``
     are knit already (0: none). ``left`` is the leftmost place at the bed that was
     in sight: where not all needles fit, those in sight stay until the cursor leaves them.
     """
@@ -91,15 +54,17 @@ class ChartView:
     height: int
     width: int
     cursor: tuple[int, int]
-    selected: int | None = None
+    selected: tuple[int, ...] = ()
     faulty: frozenset[int] = frozenset()
     knit: int = 0
     glyphs: ChartSigns = UNICODE
     left: int | None = None
+    known: Calendar | None = None
+    """The plan's calendar, where there is one already."""
 
     @cached_property
     def calendar(self) -> Calendar:
-        return Calendar(self.plan)
+        return self.known or Calendar(self.plan)
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,7 +80,7 @@ class DrawnChart:
     def place(self, x: int, y: int) -> tuple[int, int] | None:
         """The needle place and row drawn at a column and line, or None."""
         row = self.rows[y] if 0 <= y < len(self.rows) else None
-        seen = (x - self.gutter) // self.per
+        seen = (x - self.gutter - EDGE) // self.per
         return (self.places[seen], row) if row is not None and 0 <= seen < len(self.places) else None
 
 
@@ -184,11 +149,12 @@ class _Painter:
     """Draws the rows of one view. A row's needles depend on the cables on their way in it and on what crosses in it."""
 
     def __init__(self, view: ChartView, kept: KeptRows) -> None:
-        self.view = view
+        self.view, self.plan = view, view.plan
         self.gutter = max(3, len(str(view.plan.panel.rows))) + GUTTER_SIGNS
-        self.margin = MARGIN if view.width >= 60 and (view.plan.band or view.plan.reminder) else 1
-        self.reminders = Calendar(view.plan).reminders
-        room = max(1, view.width - self.gutter - self.margin)
+        beside = view.plan.band or view.plan.reminder or view.plan.part
+        self.margin = MARGIN if view.width >= 60 and beside else 1
+        self.reminders = view.calendar.reminders
+        room = max(1, view.width - self.gutter - self.margin - 2 * EDGE)
         ends = left, right = extent(view.plan)
         count = right - left + 1
         self.per = next((each for each in (3, 2, 1) if count * each <= room), 1)
@@ -198,16 +164,16 @@ class _Painter:
             right = left + fits - 1
         self.cut = (left > ends[0], right < ends[1])
         self.places = tuple(view.face.order(left, right))
-        self.at = {place: i * self.per + (self.per - 1) // 2 for i, place in enumerate(self.places)}
-        self.columns = self.per * len(self.places)
+        self.at = {place: EDGE + i * self.per + (self.per - 1) // 2 for i, place in enumerate(self.places)}
+        self.columns = self.per * len(self.places) + 2 * EDGE
         if self.margin > 1:
             self.margin = max(self.margin, view.width - self.gutter - self.columns)
-        self.panel = view.plan.panel.needles
         self.out = frozenset(map(int, view.plan.panel.out_of_work))
+        self.shaped = bool(view.plan.shape or view.plan.part or any(c.follows for c in view.plan.cable))
         if len(kept.bodies) > MOST_KEPT:
             kept.clear()
         self._kept = kept
-        self._frame = kept.number((left, right, self.per, view.face, self.panel, self.out, view.glyphs))
+        self._frame = kept.number((left, right, self.per, view.face, view.plan.panel.needles, self.out, view.glyphs))
 
     def rows(self, numbers: Sequence[int]) -> Iterator[Line]:
         """Lines of the rows, given from the top down without a gap."""
@@ -215,39 +181,104 @@ class _Painter:
         repeats = [(i, r) for i, r in enumerate(view.calendar.repeats) if r.of]
         edges = {edge for _, r in repeats for edge in (r.first, r.last + 1)}
         crossed = self._crossed(numbers[-1], numbers[0])
+        single = self._single(numbers[-1], numbers[0])
         under_way: tuple[_Strand, ...] | None = None
         for number in numbers:
-            if under_way is None or number + 1 in edges:
+            if self.shaped or under_way is None or number + 1 in edges:
                 under_way = tuple(
-                    (view.plan.cable[i].crossings, i == view.selected)
-                    for i, r in repeats
-                    if r.first <= number <= r.last
+                    (self._crossings(i, number), i in view.selected) for i, r in repeats if r.first <= number <= r.last
                 )
                 way = self._kept.number(under_way)
-            yield self._row(number, under_way, way, crossed.get(number, ()))
+            yield self._row(number, under_way, way, crossed.get(number, ()), single.get(number, ()))
+
+    def _crossings(self, index: int, number: int) -> tuple[Crossing, ...]:
+        """A cable's crossings, where they are in a row: those that follow an edge move with it."""
+        crossings = self.plan.cable[index].crossings
+        side = self.plan.cable[index].follows
+        if side is None or number > self.view.calendar.rows:
+            return crossings
+        edge = self._edges(number)
+        if edge is None:
+            return crossings
+        left, right = edge
+        panel = self.plan.panel.needles
+        by = left - int(panel.left) if side == "left" else right - int(panel.right)
+        return tuple(
+            Crossing(*(Span(Needle(h.left + by), Needle(h.right + by)) for h in (c.front, c.back))) for c in crossings
+        )
+
+    def _edges(self, number: int) -> tuple[int, int] | None:
+        """The outermost needles in work in a row."""
+        if not self.shaped:
+            return int(self.plan.panel.needles.left), int(self.plan.panel.needles.right)
+        if number > self.view.calendar.rows:
+            return None
+        edges = self.view.calendar.segment(number).edges_in(number)
+        return int(edges.left), int(edges.right)
 
     def _crossed(self, first: int, last: int) -> dict[int, tuple[_Look, ...]]:
         """What crosses in rows ``first`` to ``last``, in the plan's order."""
         view = self.view
         found: dict[int, tuple[_Look, ...]] = {}
+        if self.shaped:
+            for number in range(first, min(last, view.calendar.rows) + 1):
+                looks = [
+                    _Look(c.crossing, c.cable in view.faulty, c.cable in view.selected)
+                    for c in view.calendar.crossed(number)
+                ]
+                if looks:
+                    found[number] = tuple(looks)
+            return found
         for i, (cable, repeat) in enumerate(zip(view.plan.cable, view.calendar.repeats, strict=True)):
-            looks = [_Look(crossing, i in view.faulty, i == view.selected) for crossing in cable.crossings]
+            looks = [_Look(crossing, i in view.faulty, i in view.selected) for crossing in cable.crossings]
             for k in range(repeat.before(first), repeat.before(last + 1)):
                 row = repeat.first + repeat.every * k
                 found[row] = (*found.get(row, ()), looks[k % len(looks)])
         return found
 
-    def _row(self, number: int, under_way: tuple[_Strand, ...], way: int, crossed: tuple[_Look, ...]) -> Line:
+    def _single(self, first: int, last: int) -> dict[int, tuple[tuple[int, str], ...]]:
+        """Work on single needles in rows ``first`` to ``last``: (place, sign); a purl column in all the rows it takes."""
+        found: dict[int, dict[int, str]] = {}
+        for stitch in self.plan.stitch:
+            repeat = Repeat.within(self.plan.panel.rows, stitch.first_row, stitch.every, stitch.times)
+            sign = stitch_kind(stitch.do).sign
+            sign = sign if sign.isascii() or self.view.glyphs is not ASCII else "o"
+            high = repeat.of if stitch.do == "purl" and stitch.every else repeat.before(last + 1)
+            for k in range(repeat.before(first), high):
+                end = repeat.first + repeat.every * k
+                back = (end if stitch.every is None else stitch.every) if stitch.do == "purl" else 1
+                if end - back >= last:
+                    break
+                for row in range(max(first, end - back + 1), min(last, end) + 1):
+                    found.setdefault(row, {}).update((int(n), sign) for n in stitch.needles)
+        return {row: tuple(sorted(signs.items())) for row, signs in found.items()}
+
+    def _row(
+        self,
+        number: int,
+        under_way: tuple[_Strand, ...],
+        way: int,
+        crossed: tuple[_Look, ...],
+        single: tuple[tuple[int, str], ...],
+    ) -> Line:
         view, g = self.view, self.view.glyphs
         beyond = number > view.calendar.rows
         cursor = view.cursor[0] if number == view.cursor[1] else None
-        key = (self._frame, beyond, way, self._kept.number(crossed) if crossed else None, cursor)
+        edges = None if beyond else self._edges(number)
+        ruled = number % 10 == 0
+        asked = self._kept.number((crossed, single, edges)) if crossed or single or self.shaped else None
+        key = (self._frame, beyond, way, asked, cursor, ruled)
         body = self._kept.bodies.get(key)
         if body is None:
-            body = self._kept.bodies[key] = tuple(self._body(beyond, under_way, crossed, cursor))
+            body = self._kept.bodies[key] = tuple(self._body(edges, ruled, under_way, crossed, single, cursor))
         refused = any(look.faulty for look in crossed)
         mark = g.refused if refused else g.crossed if crossed else g.knit if number == view.knit - 1 else " "
-        label = (" " if cursor is None else ">") + ("" if beyond else str(number)).rjust(self.gutter - GUTTER_SIGNS)
+        told = crossed or cursor is not None or number % 5 == 0 or number in (1, view.top)
+        # A part's rows go on counting where the panel's end.
+        fabric = number if beyond or not self.plan.part else view.calendar.fabric_row(number)
+        label = (" " if cursor is None else g.cursor) + ("" if beyond or not told else str(fabric)).rjust(
+            self.gutter - GUTTER_SIGNS
+        )
         return [
             (label, Tone.LABEL if cursor is None and not crossed else Tone.NUMBER),
             (f" {mark} ", Tone.YARN if refused else Tone.NUMBER),
@@ -256,51 +287,78 @@ class _Painter:
         ]
 
     def _body(
-        self, beyond: bool, under_way: tuple[_Strand, ...], crossed: tuple[_Look, ...], cursor: int | None
+        self,
+        edges: tuple[int, int] | None,
+        ruled: bool,
+        under_way: tuple[_Strand, ...],
+        crossed: tuple[_Look, ...],
+        single: tuple[tuple[int, str], ...],
+        cursor: int | None,
     ) -> Line:
-        """The needles of a row: stitches, strands of cables on their way, what crosses, the cursor."""
+        """The needles of a row: the panel's edges, ribbons of cables on their way, what crosses, the cursor."""
         cells: list[_Cell] = [_BLANK] * self.columns
-        g = self.view.glyphs
-        if not beyond:
-            for place, column in self.at.items():
-                if place in self.panel:
-                    cells[column] = (g.ladder, Tone.QUIET) if place in self.out else (g.stitch, Tone.LOOP)
+        inside: set[int] = set()
+        if edges is not None:
+            inside = set(range(edges[0], edges[1] + 1))
+            self._ground(cells, inside, ruled)
             for crossings, chosen in under_way:
-                strand: _Cell = (g.strand, Tone.NUMBER if chosen else Tone.BACK)
-                for needle in {int(n) for crossing in crossings for n in crossing.needles} - self.out:
-                    if needle in self.at and needle in self.panel:
-                        cells[self.at[needle]] = strand
+                self._ribbon(cells, {int(n) for c in crossings for n in c.needles} & inside - self.out, chosen)
+            self._outline(cells, edges)
         for look in crossed:
-            self._cross(cells, look)
+            self._cross(cells, look, inside)
+        for place, sign in single:
+            if place in self.at:
+                cells[self.at[place]] = (sign, Tone.LARGE)
         if cursor is not None:
             self._cursor(cells)
         return _runs(cells)
 
-    def _cross(self, cells: list[_Cell], look: _Look) -> None:
+    def _ground(self, cells: list[_Cell], inside: set[int], ruled: bool) -> None:
+        """Blank, but for every tenth needle and row, and ladders."""
+        g = self.view.glyphs
+        for place, column in self.at.items():
+            if place not in inside:
+                continue
+            if place in self.out:
+                cells[column] = (g.ladder, Tone.QUIET)
+            elif (place + 1 if place >= 0 else -place) % 10 == 0:
+                cells[column] = (g.tens, Tone.QUIET)
+            elif ruled:
+                cells[column] = (g.ruled, Tone.QUIET)
+
+    def _outline(self, cells: list[_Cell], edges: tuple[int, int]) -> None:
+        g = self.view.glyphs
+        ends = edges if self.view.face is Face.PURL else edges[::-1]
+        for place, side, sign in ((ends[0], -1, g.panel_left), (ends[1], 1, g.panel_right)):
+            if place in self.at:
+                start = self.at[place] - (self.per - 1) // 2
+                column = start - 1 if side < 0 else start + self.per
+                cells[column] = (sign, Tone.RAIL)
+
+    def _ribbon(self, cells: list[_Cell], needles: set[int], chosen: bool) -> None:
+        """The edges of a cable between its crossings, nothing between them."""
+        g = self.view.glyphs
+        edge: _Cell = (g.chosen, Tone.NUMBER) if chosen else (g.edge, Tone.BACK)
+        for needle in needles:
+            if needle not in self.at:
+                continue
+            ends = {needle - 1, needle + 1} - needles
+            cells[self.at[needle]] = edge if ends else _BLANK
+
+    def _cross(self, cells: list[_Cell], look: _Look, inside: set[int]) -> None:
+        """The half on top slanted, the one under it a line, each without a gap."""
         view, g, crossing = self.view, self.view.glyphs, look.crossing
         top, below = (crossing.front, crossing.back) if view.face is Face.KNIT else (crossing.back, crossing.front)
         # The handedness of a crossing is the same from both sides: a right half in front leans right on either.
         lean = g.right if crossing.front_side is Side.RIGHT else g.left
-        under = g.back if view.face is Face.KNIT else g.front
-        for half, glyph in ((below, under), (top, lean)):
+        for half, glyph in ((below, g.under), (top, lean)):
             tone = Tone.YARN if look.faulty else Tone.FRONT if half is crossing.front else Tone.BACK
+            columns = [self.at[int(n)] for n in half if int(n) in self.at]
+            for column in range(min(columns, default=0), max(columns, default=-1) + 1):
+                cells[column] = (glyph, tone)
             for needle in half:
-                if (column := self.at.get(int(needle))) is None:
-                    continue
-                sign = g.refused if needle not in self.panel or cells[column][0] == g.ladder else glyph
-                cells[column] = (sign, tone)
-        if look.chosen and self.per > 1:
-            self._brackets(cells, crossing)
-
-    def _brackets(self, cells: list[_Cell], crossing: Crossing) -> None:
-        """Brackets around the cable in hand, in the blanks beside its outer needles."""
-        ends = sorted(self.at[n] for n in map(int, crossing.needles) if n in self.at)
-        if not ends:
-            return
-        g = self.view.glyphs
-        for column, sign in ((ends[0] - 1, g.corner_left), (ends[-1] + 1, g.corner_right)):
-            if 0 <= column < self.columns and cells[column][0] == " ":
-                cells[column] = (sign, Tone.NUMBER)
+                if int(needle) in self.at and (int(needle) not in inside or int(needle) in self.out):
+                    cells[self.at[int(needle)]] = (g.refused, tone)
 
     def _cursor(self, cells: list[_Cell]) -> None:
         column = self.at.get(int(self.view.cursor[0]))
@@ -316,15 +374,25 @@ class _Painter:
         view, g = self.view, self.view.glyphs
         told = next((r for r, when in zip(view.plan.reminder, self.reminders, strict=True) if when.k(number)), None)
         band = next((b for b in reversed(view.plan.band) if b.rows.first <= number <= b.rows.last), None)
-        if told is None and band is None:
+        part = self._part_begun(number)
+        if told is None and band is None and not part:
             return []
-        said = [] if band is None else [g.band]
+        said = [part] if part else []
+        said += [] if band is None else [g.band]
         if band is not None and number in (min(band.rows.last, view.top), band.rows.last):
             said += [] if band.stitch_size is None else [f"SS {size_text(band.stitch_size)}"]
             said += [band.colour] if band.colour else []
         text = " ".join(said if told is None else [*said, f"> {told.text}"])
         text = text if len(text) <= room else text[: room - 1] + g.cut
         return [(f" {text}", Tone.RAIL if told is None else Tone.CARRIAGE)]
+
+    def _part_begun(self, number: int) -> str:
+        """The part that begins in a row, or that the topmost row in sight is of."""
+        if not self.plan.part:
+            return ""
+        part = self.view.calendar.segment(number).part
+        before = self.view.calendar.segment(number - 1).part if number > 1 else None
+        return part if part and (part != before or number == self.view.top) else ""
 
     def numbers(self) -> Line:
         """Needle numbers: the cursor's, the ends', the centre and every fifth, as they fit."""

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 from purlside.bed.needles import Crossing, Needle, Side, Span
 from purlside.draft.beginning import USUAL_NEEDLES, USUAL_PITCH_MM
-from purlside.fabric.pattern import Pattern, PatternRow, Placed, Remark, Weight
+from purlside.fabric.pattern import Pattern, PatternRow, Placed, Remark, RemarkKind
 from purlside.fabric.written import Cross
 from purlside.plan.plan import MOST_CROSSINGS, MOST_ENTRIES, Cable, Machine, Panel, Plan, StitchWork
 from purlside.plan.repeats import Repeat
@@ -99,7 +99,7 @@ class _Laying:
 
     def laid(self) -> Laid:
         if self.shift:
-            self.say(self.pattern.rows[0], "crosses already: one plain row is knit before it", Weight.READ_AS)
+            self.say(self.pattern.rows[0], "crosses already: one plain row is knit before it", RemarkKind.READ_AS)
         cables = tuple(self._cables())
         purl = tuple(self._purl())
         if len(cables) > MOST_ENTRIES or sum(len(c.crossings) for c in cables) > MOST_CROSSINGS:
@@ -109,8 +109,8 @@ class _Laying:
         right = Needle(self.left + self.pattern.stitches - 1)
         return Laid(Span(self.left, right), self.rows, self.shift, cables, purl, tuple(self.remarks))
 
-    def say(self, row: PatternRow, why: str, weight: Weight) -> None:
-        self.remarks.append(Remark(row.line, f"row {row.number}", why, weight))
+    def say(self, row: PatternRow, why: str, kind: RemarkKind) -> None:
+        self.remarks.append(Remark(row.line, f"row {row.number}", why, kind))
 
     # --- cables ---------------------------------------------------------------
 
@@ -188,7 +188,7 @@ class _Laying:
             beside = self.pattern.rows[max(0, i - 1) : i] + self.pattern.rows[i + 1 : i + 2]
             if set(row.faces) == {"p"} and any("k" in other.faces for other in beside):
                 why = "purl on the knit side all across: every stitch would be turned; it is knit plain"
-                self.say(row, why, Weight.LEFT_OUT)
+                self.say(row, why, RemarkKind.LEFT_OUT)
                 found.add(i)
         return found
 
@@ -243,7 +243,7 @@ def _evenly(stretches: Sequence[tuple[int, int]]) -> Iterator[tuple[int, int, in
 # --- a plan's rows, as they would be published --------------------------------
 
 
-def published(plan: Plan, first: int = 1, last: int | None = None) -> Pattern:
+def as_pattern(plan: Plan, first: int = 1, last: int | None = None) -> Pattern:
     """Rows of a plan as a hand knitter would work them, each row written for itself.
 
     Row 1 is a right-side row, as the knit side shows it; a crossing made after a row stands in the row after it.

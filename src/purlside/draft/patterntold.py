@@ -7,13 +7,13 @@ from collections.abc import Iterator
 from purlside.bed.needles import spans
 from purlside.draft.frompattern import Laid, PurlColumns
 from purlside.fabric import written
-from purlside.fabric.pattern import Pattern, Weight, drawn
+from purlside.fabric.pattern import Pattern, RemarkKind, drawn
 from purlside.plan.plan import Cable
 
 _HEADINGS = {
-    Weight.WRONG: "Cannot be followed",
-    Weight.LEFT_OUT: "Not done on one bed",
-    Weight.READ_AS: "Taken for granted",
+    RemarkKind.WRONG: "Cannot be followed",
+    RemarkKind.LEFT_OUT: "Not done on one bed",
+    RemarkKind.READ_AS: "Taken for granted",
 }
 
 
@@ -30,7 +30,7 @@ def told(pattern: Pattern, laid: Laid | None, *, ascii_only: bool = False) -> It
         yield from laid_words(laid)
     remarks = [*pattern.remarks, *(laid.remarks if laid else ())]
     for weight, heading in _HEADINGS.items():
-        if some := [str(remark) for remark in remarks if remark.weight is weight]:
+        if some := [str(remark) for remark in remarks if remark.kind is weight]:
             yield ""
             yield heading
             yield from (f"  {text}" for text in some)

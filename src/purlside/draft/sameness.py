@@ -1,25 +1,26 @@
 """Two plans compared up to a row: is what is already knit still what the plan says?
 
 A plan may be edited while its panel hangs on the needles. Rows are compared by
-what is knit in them, not by what the plan calls it, and by arithmetic over
-repeats: a million rows cost what a hundred do.
+what they ask of the needles and the works done in them, not by what the plan
+calls it, so that no technique can be forgotten here.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Hashable, Iterator
 from dataclasses import dataclass
-from itertools import islice, pairwise
-from math import lcm
+from functools import cached_property
 
+from purlside.bed.demand import Demand
 from purlside.bed.moves import size_text
-from purlside.bed.needles import Crossing, needles_text
+from purlside.bed.needles import Crossing, Needle, Span, needles_text
 from purlside.plan.plan import Plan
-from purlside.plan.repeats import Repeat
-from purlside.rows.calendar import Calendar
+from purlside.rows.row import Row
+from purlside.rows.working import Working
+from purlside.work.crossing import Crossed
 
-Made = tuple[Crossing, tuple[object, ...]]
-"""A crossing and how it is eased: what the fabric shows of it."""
+MOST = 20
+"""Differences listed of one kind; a list of more would not be read."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,23 +34,24 @@ class Difference:
         return f"row {self.row:,}: {self.words}"
 
 
-MOST = 20
-"""Differences listed of one kind; a list of more would not be read."""
-
-
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class AsKnit:
     """What the needles were really given: each plan from the row on from which it was knit, the first from row 1."""
 
     stretches: tuple[tuple[int, Plan], ...]
 
+    @cached_property
+    def _rows(self) -> tuple[_Rows, ...]:
+        return tuple(_Rows(plan) for _, plan in self.stretches)
+
     def differences(self, plan: Plan, last: int, most: int = MOST) -> list[Difference]:
         """Rows 1 to ``last`` that ``plan`` has otherwise than they were knit, in order, at most ``most`` of a kind."""
         found: list[Difference] = []
+        new = _Rows(plan)
         ends = [first - 1 for first, _ in self.stretches[1:]] + [last]
-        for (first, old), end in zip(self.stretches, ends, strict=True):
+        for (first, old), end, rows in zip(self.stretches, ends, self._rows, strict=True):
             if old is not plan:
-                found += differences(old, plan, first, min(end, last), most)
+                found += _differences(rows, new, first, min(end, last), most)
         return found
 
 
@@ -59,122 +61,120 @@ def differences(old: Plan, new: Plan, first: int, last: int, most: int = MOST) -
     What goes on for many rows is told once, where it begins. Where the new plan has fewer rows the first row it lacks
     is a difference.
     """
-    last = min(last, old.panel.rows)
-    if last < first:
-        return []
-    found = [
-        *(Difference(first, told) for told in (*_panel(old, new), *_start(old, new))),
-        *islice(_bands(old, new, first, last), most),
-        *_crossings(old, new, first, last, most),
-    ]
-    if new.panel.rows < last:
-        begun = max(first, new.panel.rows + 1)
-        found.append(Difference(begun, f"the panel now ends after row {new.panel.rows:,}"))
-    return sorted(found, key=lambda difference: difference.row)
+    return _differences(_Rows(old), _Rows(new), first, last, most)
 
 
-def _panel(old: Plan, new: Plan) -> Iterator[str]:
-    if old.panel.needles is not new.panel.needles and old.panel.needles != new.panel.needles:
-        yield f"the panel was on {old.panel.needles}, now {new.panel.needles}"
-    elif changed := set(old.panel.out_of_work) ^ set(new.panel.out_of_work):
-        yield f"{needles_text(sorted(changed))} in work or out of it otherwise than before"
+def _differences(old: _Rows, new: _Rows, first: int, last: int, most: int) -> list[Difference]:
+    found: list[Difference] = []
+    told: dict[str, int] = {}
+    going_on: set[str] = set()
+    last = min(last, old.count)
+    for number in range(first, min(last, new.count) + 1):
+        here = _told(old, new, number)
+        for words, goes_on in here.items():
+            told[words] = told.get(words, 0) + 1
+            if told[words] <= most and not (goes_on and words in going_on):
+                found.append(Difference(number, words))
+        going_on = {words for words, goes_on in here.items() if goes_on}
+    if new.count < last:
+        found.append(Difference(max(first, new.count + 1), f"the panel now ends after row {new.count:,}"))
+    return found
 
 
-def _start(old: Plan, new: Plan) -> Iterator[str]:
-    if old.machine.side is not new.machine.side:
-        yield f"the carriage began on the {old.machine.side}, now on the {new.machine.side}"
+def _told(old: _Rows, new: _Rows, number: int) -> dict[str, bool]:
+    """How the two knit a row differently, in words; whether it may go on from row to row."""
+    was, now = old[number], new[number]
+    if was is now or was == now:
+        return {}
+    if isinstance(was, str) or isinstance(now, str):
+        return {f"was {was if isinstance(was, str) else 'knit'}, now {now if isinstance(now, str) else 'knit'}": True}
+    found: dict[str, bool] = {}
+    if was.side is not now.side:
+        found[f"the carriage stood on the {was.side}, now on the {now.side}"] = True
+    if was.needles != now.needles:
+        found[_needles_told(was, now)] = True
+    if was.colour != now.colour:
+        found[f"was {was.colour or 'the panel’s colour'}, now {now.colour or 'the panel’s colour'}"] = True
+    if was.size != now.size:
+        found[f"was SS {size_text(was.size)}, now SS {size_text(now.size)}"] = True
+    for crossing in sorted(was.crossed - now.crossed, key=str):
+        found[f"{crossing} was crossed there, and is not now"] = False
+    for crossing in sorted(now.crossed - was.crossed, key=str):
+        found[f"{crossing} is crossed there now, and was not"] = False
+    found |= {f"{crossing} is eased in another way": False for crossing in _eased(was, now)}
+    gone, come = was.works.items() - now.works.items(), now.works.items() - was.works.items()
+    found |= {f"was: {words}": False for _, words in sorted(gone, key=str)}
+    found |= {f"is now: {words}": False for _, words in sorted(come, key=str)}
+    return found or {"is knit in another way": False}
 
 
-def _bands(old: Plan, new: Plan, first: int, last: int) -> Iterator[Difference]:
-    if old.band == new.band and old.panel.stitch_size == new.panel.stitch_size:
-        return
-    before, after = Calendar(old), Calendar(new)
-    edges = {first} | {e for p in (old, new) for b in p.band for e in (b.rows.first, b.rows.last + 1)}
-    shared = min(last, new.panel.rows)
-    said = ""
-    for row in sorted(edge for edge in edges if first <= edge <= shared):
-        told = ""
-        if (was := before.size(row)) != (now := after.size(row)):
-            told = f"was SS {size_text(was)}, now SS {size_text(now)}"
-        elif (colour := before.row(row).colour) != (other := after.row(row).colour):
-            told = f"was {colour or 'the panel’s colour'}, now {other or 'the panel’s colour'}"
-        if told and told != said:
-            yield Difference(row, told)
-        said = told
+@dataclass(frozen=True)
+class _Made:
+    """What a row gives the needles."""
+
+    side: Hashable
+    size: float
+    colour: str | None
+    needles: tuple[int, ...]
+    resting: tuple[int, ...]
+    wraps: tuple[int, ...]
+    crossed: frozenset[Crossing]
+    asked: tuple[tuple[int, int, float, bool], ...]
+    works: dict[Hashable, str]
 
 
-def _crossings(old: Plan, new: Plan, first: int, last: int, most: int) -> Iterator[Difference]:
-    last = min(last, new.panel.rows)
-    rows, other_rows = _made(old), _made(new)
-    for made in dict.fromkeys((*rows, *other_rows)):
-        for row in islice(_apart(rows.get(made, ()), other_rows.get(made, ()), first, last), most):
-            was = any(repeat.k(row) for repeat in rows.get(made, ()))
-            crossing = made[0]
-            told = "was crossed there, and is not now" if was else "is crossed there now, and was not"
-            if (crossing in {c for c, _ in rows}) and (crossing in {c for c, _ in other_rows}):
-                eased = any(
-                    repeat.k(row)
-                    for (c, ease), repeats in (other_rows if was else rows).items()
-                    if c == crossing and ease != made[1]
-                    for repeat in repeats
-                )
-                told = "is eased in another way" if eased else told
-            yield Difference(row, f"{crossing} {told}")
+class _Rows:
+    """A plan's rows as they are knit; those that are knit alike are worked out once."""
 
+    def __init__(self, plan: Plan) -> None:
+        self._working = Working(plan)
+        self.count = self._working.calendar.rows
+        self._alike: dict[Hashable, _Made | str] = {}
+        self._known: dict[int, _Made | str] = {}
 
-def _made(plan: Plan) -> dict[Made, tuple[Repeat, ...]]:
-    """The rows of each crossing, as repeats."""
-    found: dict[Made, tuple[Repeat, ...]] = {}
-    for cable, repeat in zip(plan.cable, Calendar(plan).repeats, strict=True):
-        turns = cable.crossings
-        ease = (
-            cable.eases,
-            cable.enlarged_size if cable.eases & {"enlarge", "auto"} else None,
-            cable.extra_rows if cable.eases & {"extra rows", "auto"} else None,
+    def __getitem__(self, number: int) -> _Made | str:
+        """The row as it is knit; or that it cannot be."""
+        if number not in self._known:
+            try:
+                row = self._working.calendar.row(number)
+                key = (row.kind, row.colour, row.wraps)
+                if key not in self._alike:
+                    self._alike[key] = self._made(row)
+                self._known[number] = self._alike[key]
+            except ValueError:
+                self._known[number] = "not to be knit"
+        return self._known[number]
+
+    def _made(self, row: Row) -> _Made:
+        demand: Demand = self._working.demand(row)
+        asked = zip(map(int, demand.needles), demand.rows, demand.sizes, demand.by_hand, strict=True)
+        return _Made(
+            row.side,
+            row.size,
+            row.colour,
+            tuple(map(int, row.needles)),
+            tuple(map(int, row.resting)),
+            tuple(map(int, row.wraps)),
+            frozenset(crossed.crossing for crossed in row.crossed),
+            tuple(each for each in asked if each[1:] != (1, row.size, False)),
+            {work.alike: work.words for work in row.works if not isinstance(work, Crossed)},
         )
-        for turn, crossing in enumerate(turns):
-            of = max(0, (repeat.of - turn + len(turns) - 1) // len(turns))
-            if of:
-                each = Repeat(repeat.first + repeat.every * turn, repeat.every * len(turns), of)
-                found[crossing, ease] = (*found.get((crossing, ease), ()), each)
-    return found
 
 
-def _apart(some: Iterable[Repeat], others: Iterable[Repeat], first: int, last: int) -> Iterator[int]:
-    """The rows that fall on one of ``some`` and none of ``others``, or the other way round."""
-    ours, theirs = list(some), list(others)
-    while (row := first_apart(ours, theirs, last, first)) is not None:
-        yield row
-        first = row + 1
+def _needles_told(was: _Made, now: _Made) -> str:
+    if (was.needles[0], was.needles[-1]) != (now.needles[0], now.needles[-1]):
+        return f"the panel was on {_ends(was)}, now {_ends(now)}"
+    changed = sorted({*was.needles} ^ {*now.needles})
+    return f"{needles_text(changed)} in work or out of it otherwise than before"
 
 
-def first_apart(some: Iterable[Repeat], others: Iterable[Repeat], last: int, first: int = 1) -> int | None:
-    """The first row from ``first`` to ``last`` on one of ``some`` and none of ``others``, or the other way round."""
-    ours, theirs = list(some), list(others)
-    if sorted(map(_key, ours)) == sorted(map(_key, theirs)):
-        return None
-    marks = sorted({m for r in (*ours, *theirs) for m in (r.first, r.last + 1)} | {first, last + 1})
-    for start, stop in pairwise(m for m in marks if first <= m <= last + 1):
-        mine, yours = _active(ours, start), _active(theirs, start)
-        period = lcm(*(r.every for r in (*mine, *yours)))
-        until = min(stop, start + period)
-        apart = _rows(mine, start, until) ^ _rows(yours, start, until)
-        if apart:
-            return min(apart)
-    return None
+def _ends(made: _Made) -> str:
+    return str(Span(Needle(made.needles[0]), Needle(made.needles[-1])))
 
 
-def _key(repeat: Repeat) -> tuple[int, int, int]:
-    return repeat.first, repeat.every, repeat.of
-
-
-def _active(repeats: Iterable[Repeat], row: int) -> list[Repeat]:
-    return [r for r in repeats if r.first <= row <= r.last]
-
-
-def _rows(repeats: Iterable[Repeat], start: int, stop: int) -> set[int]:
-    found: set[int] = set()
-    for repeat in repeats:
-        first = start + -(start - repeat.first) % repeat.every
-        found.update(range(first, min(stop, repeat.last + 1), repeat.every))
-    return found
+def _eased(was: _Made, now: _Made) -> Iterator[Crossing]:
+    """The crossings of both whose needles are asked otherwise."""
+    apart = {needle for needle, *_ in {*was.asked} ^ {*now.asked}}
+    for crossing in sorted(was.crossed & now.crossed, key=str):
+        if apart & set(map(int, crossing.needles)):
+            yield crossing

@@ -8,7 +8,7 @@ replayed fabric holds, not what the plan says.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from purlside.bed.moves import size_text
@@ -48,10 +48,21 @@ def describe(fabric: Fabric | Plan, face: Face = Face.KNIT, rows: tuple[int, int
         lines.append(_told(way, crossed, face))
     if not found:
         lines.append("Nothing is crossed: plain fabric.")
+    lines += _worked(fabric, first, last)
     for why, where in refused.items():
         after = "row" if len(where) == 1 else "rows"
         lines.append(f"Cannot be knit like this, {after} {rows_text(where)}: {why}.")
     return lines
+
+
+def _worked(fabric: Fabric, first: int, last: int) -> Iterator[str]:
+    """Shaping and work on single needles, each with its rows."""
+    found: dict[str, list[int]] = {}
+    for row in range(first, last + 1):
+        for work in fabric.row(row).works:
+            found.setdefault(work.words, []).append(row)
+    for words, rows in found.items():
+        yield f"{words[:1].upper()}{words[1:]}: {'row' if len(rows) == 1 else 'rows'} {rows_text(rows)}."
 
 
 def summary(fabric: Fabric, face: Face, rows: tuple[int, int]) -> str:

@@ -41,7 +41,7 @@ class PatternRow:
     text: str = ""
 
 
-class Weight(StrEnum):
+class RemarkKind(StrEnum):
     """How much a remark changes what is knit."""
 
     WRONG = "cannot be followed"
@@ -56,7 +56,7 @@ class Remark:
     line: int
     where: str
     why: str
-    weight: Weight = Weight.READ_AS
+    kind: RemarkKind = RemarkKind.READ_AS
 
     def __str__(self) -> str:
         return ": ".join(part for part in (f"line {self.line}" if self.line else "", self.where, self.why) if part)
@@ -75,7 +75,7 @@ class Pattern:
     @property
     def wrong(self) -> bool:
         """Whether it cannot be followed as it stands."""
-        return any(remark.weight is Weight.WRONG for remark in self.remarks)
+        return any(remark.kind is RemarkKind.WRONG for remark in self.remarks)
 
 
 def words(pattern: Pattern) -> Iterator[str]:

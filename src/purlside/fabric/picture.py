@@ -23,20 +23,25 @@ from itertools import groupby
 
 from purlside.bed.needles import Needle
 from purlside.fabric.ribbons import Length, Window, lengths, window
-from purlside.fabric.stitches import Fabric, FabricRow, Face, Stitch
+from purlside.fabric.stitches import Fabric, FabricRow, Face, Stitch, sign_of
 from purlside.plan.plan import Plan
 from purlside.text.signs import Line, Tone, text
 
 __all__ = ["Drawing", "Window", "caption", "draw", "legend", "picture_text", "window"]
 
-PLAIN, FINE = "|x*<>", "│×•‹›"
+PLAIN, FINE = "|x*<>:", "│×•‹›░"
 """The signs that are drawn finer where a terminal can."""
+
+COARSE = str.maketrans("●▪▫▬ʊ", "%#=_u")
+"""The signs of works, where a terminal has only ASCII."""
 
 LEANS = 0.12
 """Needles a row a strand may lean and still be drawn upright."""
 
 Cell = tuple[str, Tone]
 BLANK: Cell = (" ", Tone.QUIET)
+PURLED = {Face.KNIT: ("-", Tone.LOOP), Face.PURL: BLANK}
+"""A stitch latched up from the knit side: purl there, and knit on the purl side."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,6 +57,7 @@ class Drawing:
     per: int
     gutter: int
     face: Face
+    fabric: Fabric
 
     @property
     def body(self) -> list[Line]:
@@ -89,10 +95,9 @@ def draw(
     numbers: Line = [(" " * (gutter - 1), Tone.LABEL), *grid.numbers()]
     rows = list(reversed(part.rows))
     lines = [numbers, *([_label(row, fabric.row(row), gutter), *_runs(grid.row(row))] for row in rows), numbers]
-    if not ascii_only:
-        fine = str.maketrans(PLAIN, FINE)
-        lines = [[(part.translate(fine), tone) for part, tone in line] for line in lines]
-    return Drawing(lines, [None, *rows, None], part, per, gutter, face)
+    as_drawn = COARSE if ascii_only else str.maketrans(PLAIN, FINE)
+    lines = [[(part.translate(as_drawn), tone) for part, tone in line] for line in lines]
+    return Drawing(lines, [None, *rows, None], part, per, gutter, face, fabric)
 
 
 def per_needle(needles: int, columns: int) -> int:
@@ -133,14 +138,19 @@ class _Grid:
         for length in self.at.get(number, ()):
             self._strands(cells, length, number)
         crossed = {int(came) for made in knitted.crossings for came, _ in (*made.front, *made.back)}
-        for place, stitch in knitted.stitches.items():
-            if place not in crossed and self.part.left <= place <= self.part.right:
-                cells[self.middle(self.part.seen(place, self.face))] = _mark(stitch)
+        marks = {place: _mark(stitch) for place, stitch in knitted.stitches.items() if place not in crossed}
+        marks |= dict.fromkeys(self.fabric.purled(number), PURLED[self.face])
+        for work in knitted.works:
+            if work.sign and work.down == 1:
+                marks |= {int(n): (sign_of(work, self.face), Tone.LARGE) for n in work.needles}
+        for place, cell in marks.items():
+            if self.part.left <= place <= self.part.right:
+                cells[self.middle(self.part.seen(place, self.face))] = cell
         for place in self.fabric.bare(number):
             if self.part.left <= place <= self.part.right:
                 start = self.part.seen(place, self.face) * self.per
                 cells[start : start + self.per] = [BLANK] * self.per
-                cells[self.middle(self.part.seen(place, self.face))] = (".", Tone.QUIET)
+                cells[self.middle(self.part.seen(place, self.face))] = (":", Tone.QUIET)
         return cells
 
     def _strands(self, cells: list[Cell], length: Length, row: int) -> None:
@@ -215,7 +225,7 @@ MEANINGS = (
     ("o", "o a smaller stitch"),
     ("@", "@ a stitch knit by hand"),
     ("x", "x out of work: a ladder"),
-    (".", ". not knit: beyond the edge, or resting"),
+    (":", ": not knit: beyond the edge, or resting"),
     ("*", "* a crossing row, crossed after it"),
     ("!", "! cannot be knit like this"),
 )
@@ -229,6 +239,12 @@ def legend(drawing: Drawing) -> list[str]:
     found = [words for signs, words in MEANINGS if used & set(signs)]
     if not text(drawing.lines).isascii():
         found = [words[:5].translate(str.maketrans(PLAIN, FINE)) + words[5:] for words in found]
+    works = {work.title: work for row in drawing.rows if row is not None for work in drawing.fabric.row(row).works}
+    for title, work in works.items():
+        sign = sign_of(work, drawing.face)
+        seen = next((each for each in (sign, sign.translate(COARSE)) if each and each in drawn), "")
+        if seen and work.down == 1 and not any(seen in signs for signs, _ in MEANINGS if seen == "@"):
+            found.append(f"{seen} {title}")
     if any(tone is Tone.ROWS for line in drawing.lines for _, tone in line):
         found.append("3 rows knit on that needle: extra rows")
     return found

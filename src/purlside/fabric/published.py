@@ -21,9 +21,13 @@ from typing import Any
 
 from purlside.bed.needles import Needle, Side
 from purlside.fabric.paper import LETTER_MM, LINE_MM, SHEET_MM, TEXT_MM, cut, document, foot, num, plain, words
+from purlside.fabric.picture import COARSE
 from purlside.fabric.repeats import Repeated, main_repeat
-from purlside.fabric.stitches import Fabric, FabricCrossing, Face
+from purlside.fabric.stitches import Fabric, FabricCrossing, Face, sign_of
 from purlside.fabric.written import held_name, instruction, name
+
+PURL, NO_STITCH = "-", "x"
+"""Signs of squares without work of their own."""
 
 MOST_CHART_ROWS = 64
 """Rows of a chart; of a longer repeat the beginning is drawn, and said to be."""
@@ -85,6 +89,26 @@ class Published:
             return None
         return self.repeat.first, self.repeat.first + self.repeat.every - 1
 
+    def sign(self, row: int, place: int) -> str:
+        """What stands in a square beside cables: purl, no stitch, or the sign of what is worked there; else nothing."""
+        fabric = self.fabric
+        for work in fabric.row(row).works:
+            if work.down == 1 and place in map(int, work.needles):
+                return sign_of(work, Face.KNIT)
+        if place in fabric.ladders or place in fabric.bare(row):
+            return NO_STITCH
+        return PURL if place in fabric.purled(row) else ""
+
+    @property
+    def _signs(self) -> dict[str, str]:
+        """The signs used, and what they mean."""
+        rows = range(self.first, self.last + 1)
+        places = [column for column in self.columns if isinstance(column, int)]
+        used = {self.sign(row, place) for row in rows for place in places}
+        found = {NO_STITCH: "no stitch", PURL: "purl on right-side rows, knit on wrong-side rows"}
+        found |= {sign_of(w, Face.KNIT): w.title for row in rows for w in self.fabric.row(row).works if w.down == 1}
+        return {sign: words for sign, words in found.items() if sign in used}
+
     @property
     def key(self) -> tuple[tuple[FabricCrossing | LeftOut | str, str], ...]:
         """What each symbol means: (the crossing, the gap or the sign, words)."""
@@ -94,8 +118,7 @@ class Published:
             written = " or ".join(filter(None, (name(crossing), held_name(crossing))))
             found[written] = symbol.made, f"{written}: {instruction(crossing).replace('the cable needle', 'cn')}"
         told = [("", "blank: knit on right-side rows, purl on wrong-side rows"), *found.values()]
-        if any(isinstance(c, int) and c in self.fabric.ladders for c in self.columns):
-            told.append(("x", "no stitch: a needle out of work, a ladder"))
+        told += self._signs.items()
         if gaps := [c for c in self.columns if isinstance(c, LeftOut)]:
             told.append((gaps[0], "plain stitches left out, as many as the figure says"))
         return tuple(told)
@@ -133,7 +156,7 @@ def published(fabric: Fabric, rows: tuple[int, int] | None = None) -> Published:
         rows = first, min(last, first + MOST_CHART_ROWS - 1)
     first, last = max(1, rows[0]), min(fabric.rows, rows[1])
     crossed = [(row, made) for row in fabric.crossing_rows(first, last) for made in fabric.row(row).crossings]
-    columns = _columns(fabric, [made for _, made in crossed])
+    columns = _columns(fabric, (first, last), [made for _, made in crossed])
     at = {column: i for i, column in enumerate(columns) if isinstance(column, int)}
     # Seen from the knit side the last needle at the bed comes first.
     symbols = tuple(Symbol(row, at[int(m.needles[-1])], at[int(m.needles[0])], m) for row, m in crossed)
@@ -142,15 +165,18 @@ def published(fabric: Fabric, rows: tuple[int, int] | None = None) -> Published:
     return Published(fabric, first, last, columns, symbols, repeat)
 
 
-def _columns(fabric: Fabric, crossed: list[FabricCrossing]) -> tuple[Column, ...]:
-    """Needles as seen on the knit side, the plain ones far from any cable left out."""
-    near = {p for made in crossed for n in made.needles for p in range(int(n) - AROUND, int(n) + AROUND + 1)}
-    near |= set(fabric.ladders)
+def _columns(fabric: Fabric, rows: tuple[int, int], crossed: list[FabricCrossing]) -> tuple[Column, ...]:
+    """Needles as seen on the knit side, the plain ones far from any cable left out, as many as the first row has."""
+    busy = {int(n) for made in crossed for n in made.needles}
+    for row in range(rows[0], rows[1] + 1):
+        busy |= {int(n) for work in fabric.row(row).works for n in work.needles} | fabric.purled(row)
+    near = {p for place in busy for p in range(place - AROUND, place + AROUND + 1)} | fabric.ladders
+    first = fabric.knit_in(rows[0])
     found: list[Column] = []
     left_out: list[int] = []
     for place in (*Face.KNIT.order(int(fabric.panel.left), int(fabric.panel.right)), None):
         if place is not None and place not in near:
-            left_out.append(place)
+            left_out += [place] if place in first else []
             continue
         found += [LeftOut(len(left_out))] if len(left_out) >= LEAST_LEFT_OUT else left_out
         left_out = []
@@ -173,8 +199,8 @@ def chart_text(chart: Published, *, ascii_only: bool = False, width: int = 80) -
             if isinstance(column, LeftOut):
                 # The figure once, in the lowest row; above it the gap stays open.
                 cells[i] = str(column.stitches) if row == chart.first else " " * len(str(column.stitches))
-            elif column in chart.fabric.ladders:
-                cells[i] = "x".ljust(per)
+            else:
+                cells[i] = (chart.sign(row, column) or " ").ljust(per)
     for symbol in chart.symbols:
         crossing = symbol.made.crossing
         stroke = ("/" if symbol.made.lean() is Side.RIGHT else "\\").ljust(per)
@@ -193,7 +219,7 @@ def chart_text(chart: Published, *, ascii_only: bool = False, width: int = 80) -
     if frame:
         lines.append("The repeat stands between [ and ].")
     found = "\n".join(lines)
-    return found.replace("–", "-") if ascii_only else found
+    return found.replace("–", "-").translate(COARSE) if ascii_only else found
 
 
 def _sign(sign: FabricCrossing | LeftOut | str, behind: str) -> str:
@@ -264,16 +290,13 @@ class _Squares:
             if isinstance(column, LeftOut):
                 gaps.append(f"M{num(x)} {num(self.top)}h{num(w)}V{num(self.bottom)}h-{num(w)}Z")
             lines.append(f"M{num(x)} {num(self.top)}V{num(self.bottom)}")
-            if column in chart.fabric.ladders:
-                yield (
-                    f'<path class="none" d="M{num(x)} {num(self.top)}h{num(w)}V{num(self.bottom)}h-{num(w)}Z" fill="#bbb"/>'
-                )
         rows = range(chart.first, chart.last + 1)
         lines += [f"M{num(self.left)} {num(self.y(row))}H{num(self.right)}" for row in rows]
         lines.append(f"M{num(self.left)} {num(self.bottom)}H{num(self.right)}V{num(self.top)}")
         yield f'<path d="{"".join(lines)}" fill="none" stroke="#999" stroke-width=".15"/>'
         if gaps:
             yield f'<path class="gap" d="{"".join(gaps)}" fill="#fff" stroke="#999" stroke-width=".15" stroke-dasharray=".8 .8"/>'
+        yield from self._signs()
         for symbol in chart.symbols:
             each = w * (symbol.end - symbol.at + 1) / len(symbol.made.needles)
             yield _strips(symbol.made, self.left + symbol.at * w, self.y(symbol.row), (each, h))
@@ -282,6 +305,24 @@ class _Squares:
             low, high = self.y(frame[0]) + h, self.y(frame[1])
             box = f"M{num(self.left)} {num(low)}V{num(high)}H{num(self.right)}V{num(low)}Z"
             yield f'<path class="repeat" d="{box}" fill="none" stroke="#000" stroke-width=".7"/>'
+
+    def _signs(self) -> Iterator[str]:
+        """What stands in single squares: no stitch is grey, the rest its sign."""
+        grey = []
+        for i, column in enumerate(self.chart.columns):
+            if isinstance(column, LeftOut):
+                continue
+            for row in range(self.chart.first, self.chart.last + 1):
+                x, y, sign = self.left + i * self.w, self.y(row), self.chart.sign(row, column)
+                if sign == NO_STITCH:
+                    grey.append(f"M{num(x)} {num(y)}h{num(self.w)}v{num(self.h)}h-{num(self.w)}Z")
+                elif sign:
+                    size = min(self.w, self.h) * 0.9
+                    yield words(
+                        x + self.w / 2, y + self.h / 2 + size * 0.36, sign, "middle", f' font-size="{size:.2f}"'
+                    )
+        if grey:
+            yield f'<path class="none" d="{"".join(grey)}" fill="#bbb"/>'
 
     def _numbers(self) -> Iterator[str]:
         """Rows at the side they are read from; stitches left out below their gap, needles below theirs."""
@@ -341,7 +382,7 @@ def _sample(sign: FabricCrossing | LeftOut | str) -> str:
             return (
                 '<path d="M0 0h2.6v2.6h-2.6Z" fill="#fff" stroke="#999" stroke-width=".15" stroke-dasharray=".8 .8"/>'
             )
-        case "x":
-            return '<path d="M0 0h2.6v2.6h-2.6Z" fill="#bbb"/>'
         case _:
-            return '<path d="M0 0h2.6v2.6h-2.6Z" fill="#fff" stroke="#999" stroke-width=".15"/>'
+            fill = "#bbb" if sign == NO_STITCH else "#fff"
+            square = f'<path d="M0 0h2.6v2.6h-2.6Z" fill="{fill}" stroke="#999" stroke-width=".15"/>'
+            return square + (words(1.3, 2.1, sign, "middle", ' font-size="2.3"') if sign and sign != NO_STITCH else "")

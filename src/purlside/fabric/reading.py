@@ -12,11 +12,10 @@ not make and what was taken for granted are remarks, each with its line.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 
 from purlside.bed.needles import Side
-from purlside.fabric.pattern import Pattern, PatternRow, Placed, Remark, Weight
+from purlside.fabric.pattern import Pattern, PatternRow, Placed, Remark, RemarkKind
 from purlside.fabric.stitchwords import Misread, RowWords, Worked, read_row
 from purlside.fabric.written import Cross
 from purlside.text.harmless import printed
@@ -123,8 +122,8 @@ class _Reading:
         explained = self._explained(text)
         self._lines(text.splitlines(), explained)
 
-    def say(self, line: int, where: str, why: str, weight: Weight = Weight.WRONG) -> None:
-        self.remarks.setdefault((line, where, why), Remark(line, where, why, weight))
+    def say(self, line: int, where: str, why: str, kind: RemarkKind = RemarkKind.WRONG) -> None:
+        self.remarks.setdefault((line, where, why), Remark(line, where, why, kind))
 
     # --- lines ----------------------------------------------------------------
 
@@ -143,7 +142,7 @@ class _Reading:
             )
             taken.update(range(first, text.count("\n", 0, match.end()) + 2))
             if not shows:
-                self.say(first, match["word"], "the strand in front is purled; it is knit here", Weight.LEFT_OUT)
+                self.say(first, match["word"], "the strand in front is purled; it is knit here", RemarkKind.LEFT_OUT)
             self.own[" ".join(match["word"].split())] = Cross(
                 Side.LEFT if in_front else Side.RIGHT, front, back, not behind
             )
@@ -165,7 +164,7 @@ class _Reading:
             elif not self.title and not self.rows:
                 self.title = " ".join(line.split())[:200]
             else:
-                self.say(number, _cut(line), "not read: no row, no repeat, no cast-on", Weight.READ_AS)
+                self.say(number, _cut(line), "not read: no row, no repeat, no cast-on", RemarkKind.READ_AS)
 
     def _head(self, head: re.Match[str], line: int) -> _Written:
         said = head["numbers"] or head["nth"] or ""
@@ -198,6 +197,15 @@ class _Reading:
                 self.repeat = int(match["first"]), int(match["last"])
             else:
                 self.these = int(match["these"] or match["form"])
+        name = re.sub(r"\(.*?\)", "", line).strip(" .:")
+        if (
+            found
+            and name
+            and not self.title
+            and not self.rows
+            and not re.match(r"cast|mult|work|rep|these", name, re.I)
+        ):
+            self.title = " ".join(name.split())[:200]
         return found
 
     # --- rows -----------------------------------------------------------------
@@ -215,7 +223,7 @@ class _Reading:
         for count in self._counts(words):
             before, self.remarks = self.remarks, dict(self.remarks)
             rows = self._worked(written, words, sides, count)
-            bad = sum(r.weight is Weight.WRONG for r in self.remarks.values())
+            bad = sum(r.kind is RemarkKind.WRONG for r in self.remarks.values())
             if best is None or bad < best[0]:
                 best = bad, count, rows, self.remarks
             self.remarks = before
@@ -242,14 +250,13 @@ class _Reading:
             self.say(0, f"row {last}", f"more than {MOST_ROWS_READ:,} rows")
             found = {n: row for n, row in found.items() if n <= MOST_ROWS_READ}
             last = MOST_ROWS_READ
+        # Rows come in pairs: a pattern that ends on a row without its other side has one of these after it.
+        more = (last - min((n for n in found if n), default=1)) % 2 == 0
+        end = max(last, self.repeat[1]) if self.repeat is not None else last + more
         for row in self.rows:
-            if row.every and not self.rounds:
-                first = row.numbers[0] if row.numbers else 1 if row.side else 2
-                # A pattern that ends on a row of the other side has one of these after it.
-                for number in range(first, last + 2, 2):
-                    found.setdefault(number, row)
-            elif row.every:
-                for number in range(row.numbers[0] if row.numbers else 2, last + 2, 2):
+            if row.every:
+                first = row.numbers[0] if row.numbers else 1 if row.side and not self.rounds else 2
+                for number in range(first, min(end, MOST_ROWS_READ) + 1, 2):
                     found.setdefault(number, row)
         return dict(sorted(found.items()))
 
@@ -326,7 +333,7 @@ class _Reading:
             faces = made[number].faces
         if blank:
             every = "are not written: worked as the stitches appear"
-            self.say(0, "wrong-side rows", every, Weight.READ_AS)
+            self.say(0, "wrong-side rows", every, RemarkKind.READ_AS)
         return list(made.values())
 
     def _row(
@@ -365,7 +372,7 @@ class _Reading:
         """A row as it was worked, turned to how the knit side shows it."""
         named = f"row {number}"
         for at, (word, why) in worked.left_out.items():
-            self.say(row.line_of(at), f"{named}, {word}", why, Weight.LEFT_OUT)
+            self.say(row.line_of(at), f"{named}, {word}", why, RemarkKind.LEFT_OUT)
         if len(worked.faces) != len(before):
             why = (
                 f"leaves {len(worked.faces)} stitches of {len(before)}; a pattern's shaping is not read: "
@@ -381,7 +388,7 @@ class _Reading:
         faces = worked.faces[::-1].translate(str.maketrans("kp", "pk"))
         for _, cross in worked.crossed:
             why = "a cable in a wrong-side row; write it in the right-side row before or after"
-            self.say(row.line, f"{named}, {cross.name}", why, Weight.LEFT_OUT)
+            self.say(row.line, f"{named}, {cross.name}", why, RemarkKind.LEFT_OUT)
         if worked.crossed:
             faces = before
         return PatternRow(number, False, faces, (), row.line, row.text)
@@ -401,8 +408,3 @@ class _Reading:
 def _cut(text: str) -> str:
     text = " ".join(text.split())
     return f"“{text if len(text) <= 40 else text[:39] + '…'}”"
-
-
-def shared(remarks: tuple[Remark, ...], weight: Weight) -> Iterator[Remark]:
-    """Those of one weight."""
-    return (remark for remark in remarks if remark.weight is weight)

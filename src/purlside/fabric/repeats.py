@@ -99,5 +99,6 @@ def _repeats(alike: Sequence[object], at: int) -> Iterable[tuple[int, int]]:
 
 def main_repeat(rows: Rows) -> Repeated[Any] | None:
     """The repeat of crossings that takes up most of the panel, or None where nothing comes again."""
-    stretches = gathered((n, frozenset(rows.row(n).cables)) for n in range(1, rows.rows + 1))
+    of_panel = (row for row in map(rows.row, range(1, rows.rows + 1)) if row.part is None)
+    stretches = gathered((row.number, frozenset(row.cables)) for row in of_panel)
     return max((one for one in fold(stretches) if one.times > 1), key=lambda one: one.every * one.times, default=None)

@@ -45,10 +45,10 @@ def so_far(
     From the purl side it hangs as the knitter sees it. The crossing made after
     a row belongs to that row.
     """
-    last = number - 1
-    if last < 1:
+    if number <= 1:
         return Small((), "nothing is knit yet")
-    return _drawn(Fabric(working, last), face, max(1, last - max(1, height) + 1), last, width, ascii_only)
+    last = working.calendar.row(number - 1).fabric
+    return _drawn(Fabric(working, number - 1), face, max(1, last - max(1, height) + 1), last, width, ascii_only)
 
 
 def _drawn(fabric: Fabric, face: Face, first: int, last: int, width: int, ascii_only: bool) -> Small:

@@ -21,8 +21,9 @@ not.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
+from functools import cached_property, reduce
 
 from purlside.bed.bed import BY_HAND, Bed, Move
 from purlside.bed.demand import CannotBeWalked
@@ -31,7 +32,10 @@ from purlside.bed.moves import ByHand, Dial, Knit
 from purlside.bed.needles import Crossing, Needle, Side, Span
 from purlside.bed.transfers import Cross
 from purlside.plan.plan import Plan
+from purlside.rows.row import Row
 from purlside.rows.working import Working
+from purlside.work.crossing import Crossed
+from purlside.work.work import EdgeWork, Work
 
 Strand = tuple[Needle, Needle]
 """One stitch of a crossing: the needle it hung on, the needle it hangs on after."""
@@ -100,46 +104,103 @@ class FabricCrossing:
 
 @dataclass(frozen=True, slots=True)
 class FabricRow:
-    """One row of the fabric.
+    """One row of the fabric: of the panel, or of parts side by side.
 
     ``size`` is the row's own stitch size. ``stitches`` holds those that differ
     from one loop at that size, by the place they were knit on; ``crossings``
-    those made after the row; ``refused`` what the bed would not do, in words.
+    those made after the row; ``works`` what else it was asked; ``refused`` what
+    the bed would not do, in words.
     """
 
     size: float
     stitches: dict[int, Stitch]
     crossings: tuple[FabricCrossing, ...] = ()
     refused: tuple[str, ...] = ()
+    works: tuple[Work, ...] = ()
+
+    def beside(self, other: FabricRow) -> FabricRow:
+        """This row and another of the same height."""
+        return FabricRow(
+            self.size,
+            self.stitches | other.stitches,
+            (*self.crossings, *other.crossings),
+            (*self.refused, *other.refused),
+            (*self.works, *other.works),
+        )
 
 
 class Fabric:
-    """The panel's fabric, any row when asked for; with ``rows`` only what is knit when so many are."""
+    """The panel's fabric, any of its rows when asked for; parts stand side by side on the panel.
 
-    def __init__(self, working: Working | Plan, rows: int | None = None) -> None:
+    With ``knit`` only what is knit when so many rows are.
+    """
+
+    def __init__(self, working: Working | Plan, knit: int | None = None) -> None:
         self.working = Working(working) if isinstance(working, Plan) else working
         self.plan = self.working.plan
         self.panel = self.working.reach
-        self.rows = self.working.calendar.rows if rows is None else rows
         self.ladders = frozenset(map(int, self.plan.panel.out_of_work))
+        self._knit = self.working.calendar.rows if knit is None else knit
         self._rows: dict[int, FabricRow] = {}
 
+    @cached_property
+    def _beside(self) -> dict[int, list[Row]] | None:
+        """The rows of each height; None where there is one of each, as in a panel without parts."""
+        if not self.plan.part:
+            return None
+        found: dict[int, list[Row]] = {}
+        for number in range(1, self._knit + 1):
+            row = self.working.calendar.row(number)
+            found.setdefault(row.fabric, []).append(row)
+        return found
+
+    @cached_property
+    def rows(self) -> int:
+        """How many rows high it is."""
+        return self._knit if self._beside is None else max(self._beside)
+
+    def _at(self, number: int) -> list[Row]:
+        return [self.working.calendar.row(number)] if self._beside is None else self._beside.get(number, [])
+
     def row(self, number: int) -> FabricRow:
-        """One row. Raises IndexError outside 1 to ``rows``."""
+        """One row, counted from the cast-on. Raises IndexError outside 1 to ``rows``."""
+        if not 1 <= number <= self.rows:
+            raise IndexError(f"row {number} is not in 1 to {self.rows}")
         if number not in self._rows:
-            self._rows[number] = self._replayed(number)
+            self._rows[number] = reduce(FabricRow.beside, map(self._replayed, self._at(number)))
         return self._rows[number]
+
+    def knit_in(self, number: int) -> frozenset[int]:
+        """The places that are knit in a row."""
+        return frozenset(int(n) for row in self._at(number) for n in row.needles)
 
     def bare(self, number: int) -> frozenset[int]:
         """The places that are not knit in a row: beyond the edges, or resting. Ladders are not among them."""
-        knit = self.working.calendar.row(number).needles
+        knit = self.knit_in(number)
         if len(knit) + len(self.ladders) == len(self.panel):
             return frozenset()
         return frozenset(map(int, self.panel)).difference(knit, self.ladders)
 
+    @cached_property
+    def _purled(self) -> dict[int, set[int]]:
+        found: dict[int, set[int]] = {}
+        for number in range(1, self.rows + 1) if self.plan.stitch else ():
+            for work in (work for row in self._at(number) for work in row.works if work.down > 1):
+                for row in range(number - work.down + 1, number + 1):
+                    found.setdefault(row, set()).update(map(int, work.needles))
+        return found
+
+    def purled(self, number: int) -> frozenset[int]:
+        """The places whose stitch shows purl on the knit side: it was latched up from there."""
+        return frozenset(self._purled.get(number, ()))
+
     def crossing_rows(self, first: int = 1, last: int | None = None) -> Iterator[int]:
         """The crossing rows from ``first`` to ``last``, both counted."""
         last = self.rows if last is None else min(last, self.rows)
+        if self._beside is not None:
+            beside = self._beside
+            yield from (n for n in range(max(1, first), last + 1) if any(row.crossed for row in beside.get(n, ())))
+            return
         row = self.working.calendar.next_crossing(max(1, first))
         while row is not None and row <= last:
             yield row
@@ -159,16 +220,23 @@ class Fabric:
                     order[went - left] = strand
         return tuple(order)
 
-    def _replayed(self, number: int) -> FabricRow:
-        row = self.working.calendar.row(number)
+    def _replayed(self, row: Row) -> FabricRow:
         if not row.works:
             return FabricRow(row.size, {})
+        works = tuple(work for work in row.works if not isinstance(work, Crossed))
         try:
             moves = self.working.as_knit(row)
         except CannotBeWalked as error:
-            return FabricRow(row.size, {}, refused=(str(error),))
+            return FabricRow(row.size, {}, refused=(str(error),), works=works)
         on = (self.panel, tuple(sorted((*row.needles, *row.resting))), self.plan.machine.dial)
-        return replayed(on, row.side, row.size, moves)
+        return replace(replayed(on, row.side, row.size, moves), works=works)
+
+
+def sign_of(work: Work, face: Face) -> str:
+    """The sign of a work as seen from a side: what leans, leans inwards from its edge."""
+    if work.sign == "/" and isinstance(work, EdgeWork):
+        return "/" if (work.edge is Side.LEFT) is (face is Face.PURL) else "\\"
+    return work.sign
 
 
 def replayed(

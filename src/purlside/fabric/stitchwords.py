@@ -186,7 +186,7 @@ _NUMBERS = {
 _N = rf"(?:\d{{1,4}}|{'|'.join(_NUMBERS)})"
 _STS = r"(?:\s*(?:sts?|stitch(?:es)?)\b)?"
 _END = (
-    rf"(?P<end>to\s+(?:the\s+)?end(?:\s+of\s+(?:the\s+)?(?:row|round|rnd))?|across(?:\s+(?:the\s+)?(?:row|round|rnd))?|all\b{_STS})"
+    rf"(?P<end>(?:to\s+(?:the\s+)?end|around)(?:\s+of\s+(?:the\s+)?(?:row|round|rnd))?|across(?:\s+(?:the\s+)?(?:row|round|rnd))?|all\b{_STS})"
     rf"|(?:to|until)\s+(?:the\s+)?last\s+(?P<last>{_N}{_STS}|st(?:itch)?\b)|until\s+(?P<rest>{_N}){_STS}\s+rem(?:ain)?s?"
 )
 _SKIP = re.compile(

@@ -17,7 +17,7 @@ from purlside.bed.moves import size_text
 from purlside.fabric.described import describe, rows_text, summary
 from purlside.fabric.paper import LINE_MM, SHEET_MM, TEXT_MM, cut, document, foot, needle_numbers, num, plain, words
 from purlside.fabric.ribbons import Length, Window, lengths, window
-from purlside.fabric.stitches import Fabric, Face, Stitch
+from purlside.fabric.stitches import Fabric, Face, Stitch, sign_of
 from purlside.plan.plan import Plan
 
 NEEDLE = 10.0
@@ -118,14 +118,14 @@ class _Cloth:
         rung = f'<path d="M0 {num(h / 2)}H10" stroke="{EDGE}" stroke-width=".9"/>'
         return f'<pattern id="{ident}-stitch" {whole}>{stitch}</pattern><pattern id="{ident}-ladder" {whole}>{rung}</pattern>'
 
-    def _stitch(self, x: float, y: float, lean: float, high: float) -> str:
+    def _stitch(self, x: float, y: float, lean: float, high: float, face: Face | None = None) -> str:
         """A stitch about a point, ``high`` from foot to head: two legs on the knit side, a bump on the purl side."""
 
         def at(dx: float, dy: float) -> str:
             # Higher up (less dy) a leaning stitch stands further along its lean.
             return f"{x + dx - lean * NEEDLE * dy * high / self.h:.1f} {y + dy * high:.1f}"
 
-        if self.face is Face.PURL:
+        if (face or self.face) is Face.PURL:
             return f"M{at(-4.4, 0.22)}Q{at(0, -0.85)} {at(4.4, 0.22)}Q{at(0, -0.2)} {at(-4.4, 0.22)}Z"
         return "".join(
             f"M{at(s * 4.3, -0.5)}Q{at(s * 4, 0)} {at(0, 0.5)}Q{at(s * 0.4, -0.1)} {at(s * 1.7, -0.5)}Z"
@@ -146,9 +146,36 @@ class _Cloth:
             yield from self._length(length, drawn=drawn)
         if bare := "".join(self._bare()):
             yield f'<path d="{bare}" fill="#fff"/>'
+        yield from self._marks()
         for (row, place), stitch in self.loose.items():
             x, y = (self.part.seen(place, self.face) + 0.5) * NEEDLE, self.y(row - 0.5)
             yield self._large(x, y, 0, self.h * (1.7 if stitch.by_hand else 1.3))
+
+    def _marks(self) -> Iterator[str]:
+        """Columns latched up from the knit side, and what else the rows were asked that can be seen."""
+        ground, turned, leans, beads = [], [], [], []
+        for row in self.part.rows:
+            y = self.y(row - 0.5)
+            for place in self.fabric.purled(row):
+                x = (self.part.seen(place, self.face) + 0.5) * NEEDLE
+                ground.append(f"M{num(x - 5)} {num(y - self.h / 2)}h10v{num(self.h)}h-10Z")
+                turned.append(self._stitch(x, y, 0, self.h, self.face.other))
+            for work in self.fabric.row(row).works:
+                sign = sign_of(work, self.face)
+                for needle in work.needles if sign in ("/", "\\", "●") else ():
+                    x = (self.part.seen(int(needle), self.face) + 0.5) * NEEDLE
+                    if sign == "●":
+                        beads.append(
+                            f'<circle class="bead" cx="{num(x)}" cy="{num(y)}" r="3.4" fill="{EDGE}" stroke="#fff"/>'
+                        )
+                    else:
+                        to = 3.5 if sign == "/" else -3.5
+                        leans.append(f"M{num(x - to)} {num(y + self.h / 2)}L{num(x + to)} {num(y - self.h / 2)}")
+        if ground:
+            yield f'<path d="{"".join(ground)}" fill="{FABRIC}"/><path class="turned" d="{"".join(turned)}" fill="{LOOP}"/>'
+        if leans:
+            yield f'<path class="two-in-one" d="{"".join(leans)}" stroke="{EDGE}" stroke-width="1.6"/>'
+        yield from beads
 
     def _bare(self) -> Iterator[str]:
         """What is not knit, beyond the edges and where stitches rest: boxes over rows alike."""
@@ -303,6 +330,16 @@ class _Cloth:
             yield "", "Stitches stand closer where a strand was given extra rows."
         if any(p in self.fabric.ladders for p in self.places):
             yield '<path d="M0 .6H4M0 1.7H4M0 2.8H4" stroke="#000" stroke-width=".3"/>', "needle out of work: a ladder"
+        works = {sign_of(w, self.face): w.title for row in self.part.rows for w in self.fabric.row(row).works}
+        if "●" in works:
+            yield f'<circle cx="2" cy="1.5" r="1.2" fill="{EDGE}"/>', "a bead"
+        if works.keys() & {"/", "\\"}:
+            yield f'<path d="M1 3L3 0" stroke="{EDGE}" stroke-width=".5"/>', "two stitches in one: a decrease"
+        if any(map(self.fabric.purled, self.part.rows)):
+            turned = (
+                "purl bumps: latched up from the knit side" if self.face is Face.KNIT else "knit stitches: latched up"
+            )
+            yield "", f"Columns of {turned}."
         if any(self.fabric.crossing_rows(self.part.first, self.part.last)):
             yield '<text x="1" y="2.4">•</text>', "beside its number: a crossing row, crossed after it"
 

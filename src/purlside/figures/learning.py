@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 from purlside.ease.fibres import Limit, yarn_limit
 from purlside.ease.reach import Technique, choose
 from purlside.figures.whole import prepared
+from purlside.rows.calendar import Calendar
 
 if TYPE_CHECKING:
     from purlside.bed.needles import Crossing
@@ -33,6 +34,20 @@ class Eased:
     current: Technique
     then: Technique
 
+    def __str__(self) -> str:
+        return f"  {self.cable}, {self.crossing}, {self.rows:,} times: {self.current} now, {self.then} then"
+
+
+def differences(plan: Plan, then: Plan) -> tuple[Eased, ...]:
+    """The crossings that a plan and the same one with other numbers of its yarn knit otherwise."""
+    cables = Calendar(plan).cables
+    return tuple(
+        Eased(cables[index].name, crossing, rows, before, after)
+        for index, crossing, size, rows in prepared(plan)
+        if (before := choose(plan, cables[index], crossing, size).technique)
+        != (after := choose(then, cables[index], crossing, size).technique)
+    )
+
 
 @dataclass(frozen=True, slots=True)
 class LimitOffer:
@@ -46,12 +61,18 @@ class LimitOffer:
         """The plan with the learnt limit written into it."""
         return replace(plan, yarn=replace(plan.yarn, reach_limit=self.learnt.value))
 
+    @property
+    def said(self) -> tuple[str, str]:
+        """Both limits, and where they are from."""
+        return (
+            f"reach limit {self.learnt.value:.2f}, {self.learnt.source}",
+            f"the plan is judged with {self.current.value:.2f}: {self.current.source}",
+        )
+
     def lines(self) -> Iterator[str]:
         """The offer in words, the old and the new of every crossing that changes."""
-        yield f"reach limit {self.learnt.value:.2f}, {self.learnt.source}"
-        yield f"the plan is judged with {self.current.value:.2f}: {self.current.source}"
-        for one in self.changes:
-            yield f"  {one.cable}, {one.crossing}, {one.rows:,} times: {one.current} now, {one.then} then"
+        yield from self.said
+        yield from map(str, self.changes)
         if not self.changes:
             yield "  no crossing would be knit otherwise"
 
@@ -60,15 +81,8 @@ def offer(plan: Plan, learnt: Limit) -> LimitOffer | None:
     """What a learnt limit would change in a plan without faults; None where the plan has that limit already."""
     # Rounded down: what broke stays above it.
     learnt = Limit(math.floor(learnt.value * 100) / 100, learnt.source)
-    now = yarn_limit(plan.yarn)
-    if abs(now.value - learnt.value) < SAME:
+    current = yarn_limit(plan.yarn)
+    if abs(current.value - learnt.value) < SAME:
         return None
-    found = LimitOffer(now, learnt, ())
-    then = found.taken(plan)
-    changes = [
-        Eased(cable.name, crossing, rows, before, after)
-        for index, crossing, size, rows in prepared(plan)
-        if (before := choose(plan, (cable := plan.cable[index]), crossing, size).technique)
-        != (after := choose(then, cable, crossing, size).technique)
-    ]
-    return replace(found, changes=tuple(changes))
+    found = LimitOffer(current, learnt, ())
+    return replace(found, changes=differences(plan, found.taken(plan)))

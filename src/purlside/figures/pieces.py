@@ -131,6 +131,23 @@ def _where(*, edge: str, part: str | None = None, **_: Any) -> str:
     return ("both edges" if edge == "both" else f"the {edge} edge") + (f" of the {part}" if part else "")
 
 
+def heights(text: str) -> Heights:
+    """``"0:50, 36:50"``: heights in cm and the width at each. Raises ValueError."""
+    found: list[tuple[float, float]] = []
+    for pair in text.split(","):
+        height, colon, width = pair.partition(":")
+        try:
+            found.append((float(height), float(width)))
+        except ValueError:
+            colon = ""
+        if not colon or not (0 <= found[-1][0] <= 2000 and 0 < found[-1][1] <= 2000):
+            raise ValueError(f"found {pair.strip() or 'nothing'}; allowed: a height and a width in cm, as 36:50")
+    up = [height for height, _ in found]
+    if up[0] != 0 or up != sorted(set(up)) or len(found) > 50:
+        raise ValueError(f"found {text}; allowed: heights that begin with 0 and grow, as 0:50,36:50")
+    return tuple(found)
+
+
 def middle(stitches: int) -> Span:
     """An even number of needles about the centre of the bed. Raises ValueError for none."""
     if stitches < 2:

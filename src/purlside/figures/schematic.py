@@ -1,13 +1,12 @@
 """The schematic: the outline of a piece as it is shaped, with its widths and heights in stitches, rows and mm.
 
 The heights are those of the needles: where stitches rest in short rows their
-edge is lower. Lengths go by the swatch alone; what the cables take in the
-figures tell. Without a gauge they are None.
+edge is lower. Without a gauge there are no lengths.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import groupby, pairwise
 
@@ -17,6 +16,7 @@ from purlside.figures.shaping import Change, gathered
 from purlside.plan.plan import Plan
 from purlside.rows.calendar import Calendar
 from purlside.rows.segments import Segment
+from purlside.work.work import Edges
 
 Corner = tuple[int, int]
 """(stitches from the centre of the bed, to the left below 0; rows from the cast-on)."""
@@ -66,9 +66,10 @@ NEAR = 3
 """Corners fewer rows apart than this are measured as one. Ours: a measure of two rows says nothing on paper."""
 
 
-def schematic(plan: Plan) -> Schematic:
-    """The outline of a plan without faults."""
-    scale = Scale.of(plan.gauge) if plan.gauge else None
+def schematic(plan: Plan, scale: Scale | None = None) -> Schematic:
+    """The outline of a plan without faults; its lengths go by the swatch, or by another ``scale``."""
+    if scale is None and plan.gauge is not None:
+        scale = Scale.of(plan.gauge)
     outlines: list[Outline] = []
     widths: list[WidthAt] = []
     heights: list[HeightOf] = []
@@ -95,13 +96,13 @@ class _Traced:
     def __init__(self, segment: Segment, up: dict[int, int]) -> None:
         base = {int(n): up.get(int(n), 0) for n in segment.edges.in_work}
         self.up = up | base
-        edges = {side: int(segment.edges.edge(side)) for side in Side}
+        edges = _ends(segment.edges)
         moved: dict[Side, list[tuple[Change, int]]] = {side: [] for side in Side}
         low = edges[Side.LEFT], edges[Side.RIGHT]
         for number in range(segment.first, segment.last + 1):
             now = segment.edges_in(number)
             for side in Side:
-                before, edge = edges[side], int(now.edge(side))
+                before, edge = edges[side], _ends(now)[side]
                 if edge == before:
                     continue
                 if side.step * (edge - before) > 0:
@@ -114,8 +115,8 @@ class _Traced:
         high = edges[Side.LEFT], edges[Side.RIGHT]
         self.left = list(_edge((low[0], base[low[0]]), moved[Side.LEFT], self.up[high[0]]))
         self.right = list(_edge((low[1] + 1, base[low[1]]), moved[Side.RIGHT], self.up[high[1]]))
-        top = _steps(self.up, range(high[0], high[1] + 1))
-        bottom = _steps(base, range(low[0], low[1] + 1))
+        top = _steps(self.up, [int(n) for n in segment.last_edges.in_work])
+        bottom = _steps(base, list(base))
         self.outline = tuple(_plain([*self.left, *top, *reversed(self.right), *reversed(bottom[1:-1])]))
 
     def levels(self) -> list[tuple[int, int]]:
@@ -133,6 +134,11 @@ class _Traced:
         for up, last in ((low, False), (high, True)):
             left, right = _across(self.left, up, last), _across(self.right, up, last)
             yield up, left, right - left
+
+
+def _ends(edges: Edges) -> dict[Side, int]:
+    """The outermost needles in work."""
+    return {Side.LEFT: int(edges.in_work[0]), Side.RIGHT: int(edges.in_work[-1])}
 
 
 def _edge(start: Corner, moved: list[tuple[Change, int]], end: int) -> Iterator[Corner]:
@@ -164,13 +170,15 @@ def _across(edge: list[Corner], up: int, last: bool) -> int:
     return found
 
 
-def _steps(up: dict[int, int], needles: Iterable[int]) -> list[Corner]:
-    """The corners along needles that stand at several heights."""
+def _steps(up: dict[int, int], needles: Sequence[int]) -> list[Corner]:
+    """The corners along needles in work that stand at several heights; a ladder is as high as what is left of it."""
     found: list[Corner] = []
-    for height, alike in groupby(needles, key=lambda n: up.get(n, 0)):
-        listed = list(alike)
-        found += [(listed[0], height), (listed[-1] + 1, height)]
-    return found
+    for height, alike in groupby(needles, key=up.__getitem__):
+        first = next(alike)
+        if found:
+            found.append((first, found[-1][1]))
+        found.append((first, height))
+    return [*found, (needles[-1] + 1, found[-1][1])]
 
 
 def _plain(corners: Iterable[Corner]) -> Iterator[Corner]:

@@ -33,7 +33,7 @@ MARKS = {Verdict.EASY: "=", Verdict.FIRM: "-", Verdict.NOT_ENOUGH: "."}
 ESTIMATES = "All of these are estimates; your swatch and your crossings correct them."
 
 
-class Weight(StrEnum):
+class Emphasis(StrEnum):
     """How much a line matters: as usual, what is planned, what is doubtful or will not do."""
 
     USUAL = "usual"
@@ -42,11 +42,11 @@ class Weight(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Told:
+class FigureLine:
     """One line, not wrapped. With a ``verdict`` it ends in that."""
 
     text: str
-    weight: Weight = Weight.USUAL
+    weight: Emphasis = Emphasis.USUAL
     verdict: Verdict | None = None
 
     def __str__(self) -> str:
@@ -58,13 +58,13 @@ class FigureSection:
     """A heading and the lines under it. Each of ``parts`` is best kept together."""
 
     title: str
-    parts: tuple[tuple[Told, ...], ...]
+    parts: tuple[tuple[FigureLine, ...], ...]
 
 
 def sections(figures: Figures, unit: Unit = Unit.CM) -> tuple[FigureSection, ...]:
     """All there is to say, without the title."""
     crossings = tuple(tuple(_crossing(alike, unit)) for alike in _alike(figures.crossings))
-    widest = (*map(Told, widest_lines(figures.widest)), Told(lifted_line(figures.lifted)))
+    widest = (*map(FigureLine, widest_lines(figures.widest)), FigureLine(lifted_line(figures.lifted)))
     found = [
         FigureSection("Size", (tuple(_size(figures, unit)),)),
         FigureSection("Yarn", (tuple(_yarn(figures, unit)),)),
@@ -74,7 +74,7 @@ def sections(figures: Figures, unit: Unit = Unit.CM) -> tuple[FigureSection, ...
     ]
     if figures.missing:
         found.append(
-            FigureSection("Missing in the plan", (tuple(Told(f"  {missing}") for missing in figures.missing),))
+            FigureSection("Missing in the plan", (tuple(FigureLine(f"  {missing}") for missing in figures.missing),))
         )
     return tuple(found)
 
@@ -109,37 +109,41 @@ def range_text(value: Range, unit: Unit) -> str:
     return text
 
 
-def _size(figures: Figures, unit: Unit) -> Iterator[Told]:
+def _size(figures: Figures, unit: Unit) -> Iterator[FigureLine]:
     panel = f"{figures.panel_needles} needles, {figures.panel_rows:,} rows at SS {size_text(figures.panel_size)}"
     if figures.finished is None:
-        yield Told(f"  {panel}: not known without gauge or a measured loop")
+        yield FigureLine(f"  {panel}: not known without gauge or a measured loop")
         return
     found = figures.finished
     made_of = found.made_of
     varies = abs(found.narrowest_mm - found.width_mm.value) >= 0.5
     mean = " on average" if varies else ""
-    yield Told(f"  {panel}: width {range_text(found.width_mm, unit)}{mean}, length {unit.size(found.length_mm)}")
+    yield FigureLine(f"  {panel}: width {range_text(found.width_mm, unit)}{mean}, length {unit.size(found.length_mm)}")
     if varies:
-        yield Told(f"  narrowest {unit.size(found.narrowest_mm)}, at row {found.narrowest_row:,}")
+        yield FigureLine(f"  narrowest {unit.size(found.narrowest_mm)}, at row {found.narrowest_row:,}")
     gauge = unit.gauge(made_of.stitches_per_10cm, made_of.rows_per_10cm)
-    yield Told(f"  from {gauge}: {made_of.gauge_from}")
+    yield FigureLine(f"  from {gauge}: {made_of.gauge_from}")
     if found.taken_in_mm:
-        yield Told(f"  cables take in {unit.size(found.taken_in_mm)} of the width on average: {made_of.take_in_from}")
+        yield FigureLine(
+            f"  cables take in {unit.size(found.taken_in_mm)} of the width on average: {made_of.take_in_from}"
+        )
     if figures.wanted is not None:
         yield from _wanted(figures, unit)
 
 
-def _wanted(figures: Figures, unit: Unit) -> Iterator[Told]:
+def _wanted(figures: Figures, unit: Unit) -> Iterator[FigureLine]:
     wanted, found = figures.wanted, figures.finished
     if wanted is None or found is None:
         return
     if wanted.width_mm is not None and wanted.needles is not None:
         enough = "the bed is wide enough" if wanted.bed_is_enough else f"the bed has only {wanted.bed_needles}"
         off = _off(found.width_mm.value - wanted.width_mm, unit)
-        yield Told(f"  for a width of {unit.size(wanted.width_mm)}: {wanted.needles} needles; {enough}; as it is {off}")
+        yield FigureLine(
+            f"  for a width of {unit.size(wanted.width_mm)}: {wanted.needles} needles; {enough}; as it is {off}"
+        )
     if wanted.length_mm is not None:
         off = _off(found.length_mm - wanted.length_mm, unit)
-        yield Told(f"  for a length of {unit.size(wanted.length_mm)}: {wanted.rows:,} rows; as it is {off}")
+        yield FigureLine(f"  for a length of {unit.size(wanted.length_mm)}: {wanted.rows:,} rows; as it is {off}")
 
 
 def _off(mm: float, unit: Unit) -> str:
@@ -158,27 +162,29 @@ def summed(together: Together, unit: Unit) -> Iterator[str]:
     yield f"  about {duration(together.seconds)} at the bed for {together.rows:,} rows; {BREAK} come on top"
 
 
-def _yarn(figures: Figures, unit: Unit) -> Iterator[Told]:
+def _yarn(figures: Figures, unit: Unit) -> Iterator[FigureLine]:
     for need in figures.needs:
         grams = f", {unit.weight(need.grams)}" if need.grams is not None else ""
         colour = f"{need.colour or 'other rows'}: " if len(figures.needs) > 1 or need.colour else ""
-        yield Told(f"  {colour}{unit.yarn(need.metres)}{grams} for {need.loops:,} loops, {figures.margin:.0%} added")
+        yield FigureLine(
+            f"  {colour}{unit.yarn(need.metres)}{grams} for {need.loops:,} loops, {figures.margin:.0%} added"
+        )
     loop, size = figures.loop, figures.panel_size
     more = f"{'+' if loop.per_size >= 0 else '-'}{_finer(abs(loop.per_size), unit)} a dial number"
-    yield Told(f"  one loop at SS {size_text(size)} {unit.fine(loop(size))}, {more}: {loop.basis}")
-    yield from (Told(f"  doubtful: {doubt}", Weight.DOUBTFUL) for doubt in loop.doubts)
+    yield FigureLine(f"  one loop at SS {size_text(size)} {unit.fine(loop(size))}, {more}: {loop.basis}")
+    yield from (FigureLine(f"  doubtful: {doubt}", Emphasis.DOUBTFUL) for doubt in loop.doubts)
     yarn = figures.yarn
     if yarn.tex is not None and yarn.diameter_mm is not None:
-        yield Told(f"  {yarn.tex:.4g} tex ({yarn.tex_from}), about {_finer(yarn.diameter_mm, unit)} thick")
-        yield Told(f"  the same yarn is {counts_text(yarn.tex, unit)}")
-        weight = Weight.DOUBTFUL if yarn.jammed else Weight.USUAL
-        yield Told(f"  tightness factor {yarn.tightness:.1f}: {yarn.tightness_words}", weight)
+        yield FigureLine(f"  {yarn.tex:.4g} tex ({yarn.tex_from}), about {_finer(yarn.diameter_mm, unit)} thick")
+        yield FigureLine(f"  the same yarn is {counts_text(yarn.tex, unit)}")
+        weight = Emphasis.DOUBTFUL if yarn.jammed else Emphasis.USUAL
+        yield FigureLine(f"  tightness factor {yarn.tightness:.1f}: {yarn.tightness_words}", weight)
         if yarn.grams_per_m2 is not None:
-            yield Told(f"  plain fabric of it weighs about {unit.by_area(yarn.grams_per_m2)}")
+            yield FigureLine(f"  plain fabric of it weighs about {unit.by_area(yarn.grams_per_m2)}")
     if yarn.hand_knitting_weights:
         weights = " or ".join(map(str, yarn.hand_knitting_weights))
-        yield Told(f"  the plan's gauge is that of hand-knitting weight {weights} (Craft Yarn Council)")
-    yield Told(
+        yield FigureLine(f"  the plan's gauge is that of hand-knitting weight {weights} (Craft Yarn Council)")
+    yield FigureLine(
         f"  about {yarn.usual_tex:.0f} tex suits a pitch of {figures.pitch_mm:g} mm (Spencer, Knitting Technology)"
     )
 
@@ -198,19 +204,19 @@ def _yards_an_ounce(tex: float) -> float:
     return G_PER_OUNCE * 1000 / tex / M_PER_YARD
 
 
-def _reach_begins(figures: Figures, unit: Unit) -> Iterator[Told]:
+def _reach_begins(figures: Figures, unit: Unit) -> Iterator[FigureLine]:
     """What reach is, and where its three numbers are from."""
     loop = figures.loop
-    yield Told("  reach is travel over the yarn at hand; it goes over firmly up to the limit,")
-    yield Told(f"  easily below {EASY:.0%} of it")
-    yield Told(f"  travel: pitches of {figures.pitch_mm:g} mm, both halves together")
-    yield Told(f"  yarn at hand: a loop of each half and its extra rows; loops {loop.basis}")
-    yield Told(
+    yield FigureLine("  reach is travel over the yarn at hand; it goes over firmly up to the limit,")
+    yield FigureLine(f"  easily below {EASY:.0%} of it")
+    yield FigureLine(f"  travel: pitches of {figures.pitch_mm:g} mm, both halves together")
+    yield FigureLine(f"  yarn at hand: a loop of each half and its extra rows; loops {loop.basis}")
+    yield FigureLine(
         f"  by hand: a stitch is taken as {BY_HAND_TIMES:g} times the loop at the dial's end, a rough rule of ours"
     )
-    yield Told(f"  limit {figures.limit.value:.2f}: {figures.limit.source}")
+    yield FigureLine(f"  limit {figures.limit.value:.2f}: {figures.limit.source}")
     if not figures.crossings:
-        yield Told("  the plan has none")
+        yield FigureLine("  the plan has none")
 
 
 def _alike(crossings: tuple[CrossingFigures, ...]) -> list[list[CrossingFigures]]:
@@ -223,16 +229,16 @@ def _alike(crossings: tuple[CrossingFigures, ...]) -> list[list[CrossingFigures]
     return list(groups.values())
 
 
-def _crossing(alike: list[CrossingFigures], unit: Unit) -> Iterator[Told]:
+def _crossing(alike: list[CrossingFigures], unit: Unit) -> Iterator[FigureLine]:
     found = alike[0]
     reach = found.reach
     count = sum(one.rows for one in alike)
     names = " and ".join(str(one.reach.crossing) for one in alike)
-    yield Told(
+    yield FigureLine(
         f"  {found.name}: {names}; {reach.crossing.words} at SS {size_text(reach.size)}, "
         f"{count:,} time{'s' if count != 1 else ''}"
     )
-    yield Told(
+    yield FigureLine(
         f"    travel {unit.fine(reach.travel_mm)} ({reach.travel_pitches} pitches); widest gap {unit.fine(reach.gap_mm)} "
         f"({reach.gap_pitches} pitches)"
     )
@@ -242,21 +248,21 @@ def _crossing(alike: list[CrossingFigures], unit: Unit) -> Iterator[Told]:
     if all(attempt.technique != planned.technique for attempt in reach.attempts):
         yield _attempt(planned, unit, planned=True)
     chosen = "as planned" if reach.choice.enough is None else f"auto chose {planned.technique}"
-    yield Told(f"    * {chosen}", Weight.PLANNED)
+    yield FigureLine(f"    * {chosen}", Emphasis.PLANNED)
     cheapest = reach.cheapest
-    yield Told(f"    {_from_which(reach)}")
+    yield FigureLine(f"    {_from_which(reach)}")
     if cheapest is None:
-        yield Told("    nothing tried is enough: cross fewer stitches", Weight.DOUBTFUL)
+        yield FigureLine("    nothing tried is enough: cross fewer stitches", Emphasis.DOUBTFUL)
     elif planned.verdict is Verdict.NOT_ENOUGH:
-        yield Told(f"    as planned is not enough; {cheapest.technique} is", Weight.DOUBTFUL)
+        yield FigureLine(f"    as planned is not enough; {cheapest.technique} is", Emphasis.DOUBTFUL)
     lacking = found.lift.checked and not found.lift.hands
-    yield Told(f"    tools: {found.lift.words}", Weight.DOUBTFUL if lacking else Weight.USUAL)
+    yield FigureLine(f"    tools: {found.lift.words}", Emphasis.DOUBTFUL if lacking else Emphasis.USUAL)
 
 
-def _attempt(attempt: Attempt, unit: Unit, *, planned: bool) -> Told:
+def _attempt(attempt: Attempt, unit: Unit, *, planned: bool) -> FigureLine:
     yarn = f"{unit.fine(attempt.yarn_mm):>7} yarn"
     text = f"  {'*' if planned else ' '} {attempt.technique!s:<34} {yarn}, reach {attempt.ratio:.2f}: "
-    return Told(text, Weight.PLANNED if planned else Weight.USUAL, attempt.verdict)
+    return FigureLine(text, Emphasis.PLANNED if planned else Emphasis.USUAL, attempt.verdict)
 
 
 def _from_which(reach: Reach) -> str:
@@ -290,15 +296,15 @@ def lifted_line(lifted: tuple[tuple[int, int], ...] | None) -> str:
     return f"  the plan's tools lift at most {' or '.join(f'{narrow} over {wide}' for narrow, wide in lifted)} at once"
 
 
-def _time(figures: Figures) -> Iterator[Told]:
+def _time(figures: Figures) -> Iterator[FigureLine]:
     time = figures.time
-    yield Told(
+    yield FigureLine(
         f"  about {duration(time.total_s)} at the bed: {time.plain_rows:,} plain rows {duration(time.plain_s)}, "
         f"{time.crossing_rows:,} crossing rows {duration(time.crossing_s)}, weights {duration(time.weights_s)}"
     )
     if rows := time.crossing_rows:
-        yield Told(
+        yield FigureLine(
             f"  a crossing row: {time.movements / rows:.1f} movements of the carriage, needles pushed "
             f"{time.groups / rows:.1f} times, {time.pushed / rows:.0f} needles in all, on average"
         )
-    yield Told(f"  {time.pace_from}; {BREAK} come on top")
+    yield FigureLine(f"  {time.pace_from}; {BREAK} come on top")

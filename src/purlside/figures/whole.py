@@ -71,7 +71,7 @@ class YarnFigures:
 
 
 @dataclass(frozen=True, slots=True)
-class Asked:
+class FiguresAsked:
     """What the knitter adds to a plan for its figures; None takes the default.
 
     ``take_in`` is a part, ``margin`` a part, sizes are in mm.
@@ -83,7 +83,7 @@ class Asked:
     width_mm: float | None = None
     length_mm: float | None = None
 
-    def with_wanted(self, plan: Plan) -> Asked:
+    def with_wanted(self, plan: Plan) -> FiguresAsked:
         """With the size the plan wants, where none is asked for."""
         if plan.wanted is None:
             return self
@@ -120,12 +120,12 @@ class Figures:
     missing: tuple[str, ...]
 
 
-def figures(plan: Plan, asked: Asked | None = None) -> Figures:
+def figures(plan: Plan, asked: FiguresAsked | None = None) -> Figures:
     """Every figure of a plan without faults.
 
     Raises ValueError for an impossible size, take-in or margin, CountError for a yarn count that cannot be read.
     """
-    asked = (asked or Asked()).with_wanted(plan)
+    asked = (asked or FiguresAsked()).with_wanted(plan)
     line = loop_line(plan)
     limit = yarn_limit(plan.yarn)
     working = Working(plan)
@@ -233,7 +233,7 @@ def _yarn(plan: Plan, line: LoopLine, tex: tuple[float, str] | None, made_of: Ga
     return YarnFigures(tex[0], tex[1], thick, factor, tightness_words(factor, jammed), jammed, mass, *suited)
 
 
-def _missing(plan: Plan, line: LoopLine, asked: Asked, *, sized: bool, weighed: bool) -> tuple[str, ...]:
+def _missing(plan: Plan, line: LoopLine, asked: FiguresAsked, *, sized: bool, weighed: bool) -> tuple[str, ...]:
     found: list[str] = []
     if not plan.yarn.loop_mm:
         found.append(

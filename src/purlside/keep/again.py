@@ -12,7 +12,7 @@ from purlside.keep import folders, panels
 from purlside.keep.events import Opened
 from purlside.keep.knitfrom import read
 from purlside.keep.ledger import Ledger
-from purlside.keep.panels import Panel
+from purlside.keep.panels import KeptPanel
 from purlside.keep.resuming import resume
 from purlside.knitting.accidents import Accident
 from purlside.knitting.cursor import Place
@@ -74,7 +74,7 @@ def _mirrored(file: PlanFile) -> PlanFile:
     return PlanFile(path, text, parse(text, path.name))
 
 
-def panel_words(panel: Panel) -> str:
+def panel_words(panel: KeptPanel) -> str:
     """``"panel 2 of 2"``; nothing where there is only one."""
     number = panel.number
     last = panel

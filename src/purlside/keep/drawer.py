@@ -9,6 +9,14 @@ One TOML file in the user's data folder::
     count = "2/8 Nm"
     pitch_mm = 4.5
     loop_mm = { "5" = 13.4, "9" = 17.1 }
+    [[yarn.swatch]]
+    stitch_size = 5
+    stitches = 40
+    rows = 60
+    washed_width_cm = 13.8
+    washed_length_cm = 14.6
+    loop_mm = 13.4
+    date = "2026-03-01"
     [[yarn.crossing]]
     ratio = 0.99
     outcome = "firm"
@@ -34,8 +42,10 @@ from purlside.ease.fibres import Limit, yarn_limit
 from purlside.ease.yarncount import ALLOWED_COUNT, CountError, tex_in
 from purlside.figures.learning import LimitOffer, offer
 from purlside.files.tables import checked
+from purlside.files.whole import read_whole
 from purlside.keep import folders
 from purlside.keep.locks import alone
+from purlside.keep.swatches import MOST_SWATCHES, SAME_PITCH, Swatch
 from purlside.plan.checked import Checked, Entries, written
 from purlside.plan.kinds import Number, OneOf
 from purlside.plan.machine import NAME, Yarn
@@ -48,9 +58,6 @@ MOST_BYTES = 5_000_000
 MOST_YARNS = 1000
 MOST_RECORDS = 500
 """Crossings kept of one yarn; the oldest go first."""
-
-SAME_PITCH = 0.01
-"""Pitches this close, as a part, are one bed's."""
 
 
 class DrawerRefused(Exception):
@@ -72,11 +79,13 @@ class KeptCrossing(Checked):
 
 @dataclass(frozen=True, kw_only=True)
 class KeptYarn(Yarn):
-    """One yarn of the drawer: what a plan says of its yarn, the bed its loops were measured on, its crossings."""
+    """One yarn of the drawer: what a plan says of its yarn, the bed its loops were measured on, its swatches, its
+    crossings."""
 
     # Said to be a field: an annotation alone would keep the default a plan's yarn has.
     name: Annotated[str, NAME] = field()
     pitch_mm: Annotated[float | None, Number(1, 30, "the distance between needles in mm")] = None
+    swatch: Annotated[tuple[Swatch, ...], Entries(Swatch, "yarn.swatch", MOST_SWATCHES)] = ()
     crossing: Annotated[tuple[KeptCrossing, ...], Entries(KeptCrossing, "yarn.crossing", MOST_RECORDS)] = ()
 
     @property
@@ -134,6 +143,26 @@ class Drawer(Checked):
         ordered = sorted([*loops.items(), (f"{size:g}", loop_mm)], key=lambda item: _number(item[0]))
         return self.kept(changed(yarn, loop_mm=dict(ordered)))
 
+    def swatched(self, name: str, **values: Any) -> Drawer:
+        """This drawer with one more swatch of a yarn, its loop among those measured if it was unravelled.
+
+        Raises DrawerRefused.
+        """
+        yarn = self.find(name)
+        kept = changed(yarn, swatch=[*(written(one) for one in yarn.swatch), values])
+        loop = kept.swatch[-1].loop_mm
+        found = self.kept(kept)
+        return found if loop is None else found.measured(name, kept.swatch[-1].stitch_size, loop)
+
+    def without_swatch(self, name: str, number: int) -> Drawer:
+        """This drawer without a yarn's swatch, counted from 1. Raises DrawerRefused."""
+        yarn = self.find(name)
+        if not 1 <= number <= len(yarn.swatch):
+            raise DrawerRefused(
+                [Problem(("yarn", "swatch"), str(number), f"a swatch of {yarn.name}, 1 to {len(yarn.swatch)}")]
+            )
+        return self.kept(changed(yarn, swatch=[written(one) for i, one in enumerate(yarn.swatch, 1) if i != number]))
+
     def crossed(self, name: str, record: Record, instead_of: Record | None = None) -> Drawer:
         """This drawer with one more crossing recorded, in place of an earlier record of it if one is given.
 
@@ -180,8 +209,7 @@ def read(path: Path | None = None) -> Drawer:
     """The drawer; an empty one where there is no file yet. Raises DrawerRefused, OSError."""
     path = path or place()
     try:
-        with path.open("rb") as stream:
-            raw = stream.read(MOST_BYTES + 1)
+        raw = read_whole(path, MOST_BYTES)
     except FileNotFoundError:
         return Drawer()
     file = shown(str(path), 200)
@@ -260,7 +288,7 @@ def in_plan(plan: Plan, yarn: KeptYarn) -> tuple[Plan, tuple[str, ...]]:
     """
     said: list[str] = []
     kept = written(yarn)
-    values = {name: value for name, value in kept.items() if name not in ("name", "pitch_mm", "crossing")}
+    values = {name: value for name, value in kept.items() if name not in ("name", "pitch_mm", "swatch", "crossing")}
     values["reach_limit"] = yarn.limit.value if yarn.crossing else None
     pitch = plan.machine.pitch_mm
     if yarn.loop_mm and yarn.pitch_mm is not None and abs(yarn.pitch_mm / pitch - 1) > SAME_PITCH:

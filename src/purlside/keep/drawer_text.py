@@ -11,6 +11,7 @@ from purlside.ease.loops import fit, measured_loops
 from purlside.ease.yarncount import tex_in
 from purlside.figures.text import counts_text
 from purlside.plan.checked import written
+from purlside.text.units import Unit
 
 if TYPE_CHECKING:
     from purlside.keep.drawer import Drawer, KeptYarn
@@ -39,7 +40,7 @@ def brief(yarn: KeptYarn) -> str:
     return f"{yarn.fibre or 'no fibre'}, {count}, reach limit {yarn.limit.value:.2f}"
 
 
-def yarn_lines(yarn: KeptYarn) -> Iterator[str]:
+def yarn_lines(yarn: KeptYarn, unit: Unit = Unit.CM) -> Iterator[str]:
     """All that is known of one yarn, not wrapped."""
     yield yarn.name
     if yarn.fibre is not None:
@@ -48,8 +49,10 @@ def yarn_lines(yarn: KeptYarn) -> Iterator[str]:
     if yarn.count is not None or yarn.tex is not None:
         tex = yarn.tex if yarn.tex is not None else tex_in(yarn.count or "")
         grams = f"{tex:.4g} tex"
-        yield f"  {f'{yarn.count}, ' if yarn.count not in (None, grams) else ''}{grams}: {counts_text(tex)}"
+        yield f"  {f'{yarn.count}, ' if yarn.count not in (None, grams) else ''}{grams}: {counts_text(tex, unit)}"
     yield from _loops(yarn)
+    for number, swatch in enumerate(yarn.swatch, 1):
+        yield f"  swatch {number}: {swatch.words(unit)}"
     yield f"  reach limit {yarn.limit.value:.2f}: {yarn.limit.source}"
     shown = yarn.crossing[-MOST_SHOWN:]
     if len(shown) < len(yarn.crossing):
@@ -70,6 +73,6 @@ def _loops(yarn: KeptYarn) -> Iterator[str]:
         yield "  measured at one size: the usual slope is taken; a second size gives this yarn's own"
     elif points:
         _, _, slope = fit(points.items())
-        yield f"  {slope:+.2f} mm a dial number, a straight line through {len(points)} sizes"
+        yield f"  {slope:+.2f} mm a dial number over {len(points)} sizes, straight from one to the next"
         if slope <= 0:
             yield "  doubtful: larger sizes measured no more yarn than smaller ones; measure again"

@@ -51,20 +51,15 @@ def told(folder: Path) -> str:
     return f"~{whole[len(home) :]}" if home != "~" and (whole == home or whole.startswith(home + os.sep)) else whole
 
 
-class NotWritten(Exception):
-    """A result that could not be put in its file; the message says why."""
+MOST_TEXT = 200_000
+"""Bytes of a pattern's text that are read. A limit of ours, some hundred pages."""
 
 
-def write_result(out: str, plan: str | Path, text: str) -> None:
-    """Put a result in a file, all at once; never over the plan it came from. Raises NotWritten."""
-    from purlside.text.harmless import shown
-
-    name = shown(out, 200)
-    if os.path.realpath(out) == os.path.realpath(plan):
-        raise NotWritten(f"{name} is the plan itself; name another file")
-    try:
-        if os.path.isdir(out) or not os.path.isdir(os.path.dirname(os.path.abspath(out))):
-            raise NotWritten(f"{name}: name a file in a folder that exists")
-        write_whole(Path(os.path.realpath(out)), text.encode())
-    except (OSError, ValueError) as error:
-        raise NotWritten(f"{name}: {getattr(error, 'strerror', None) or error}") from None
+def text_of(path: str, most: int = MOST_TEXT) -> str:
+    """A file's text, at most so many bytes. Raises OSError for none, or too long a one, and UnicodeDecodeError."""
+    place = Path(os.path.expanduser(path))
+    if not place.is_file():
+        raise FileNotFoundError(2, "no such file")
+    if place.stat().st_size > most:
+        raise OSError(27, f"more than {most:,} bytes")
+    return place.read_bytes().decode("utf-8-sig")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -11,6 +12,11 @@ from purlside.files.planfile import Refused, read
 
 if TYPE_CHECKING:
     from purlside.plan.plan import Plan
+
+
+def today() -> str:
+    """The date, as a swatch's is kept: ``2026-03-01``."""
+    return date.today().isoformat()
 
 
 class NotWrittenIn(Exception):

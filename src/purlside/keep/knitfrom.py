@@ -18,7 +18,7 @@ from purlside.keep import folders, panels
 from purlside.keep.damage import set_aside
 from purlside.knitting.course import Course
 from purlside.knitting.cursor import Place
-from purlside.knitting.stretches import Counted, Stretch
+from purlside.knitting.stretches import Counted, PlanFrom
 from purlside.text.harmless import shown
 
 if TYPE_CHECKING:
@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from purlside.plan.plan import Plan
 
 
-class Knit(NamedTuple):
+class AlreadyKnit(NamedTuple):
     """A text of the plan, the row of the plan from which it was knit, and what its repeats count from."""
 
     first: int
@@ -39,12 +39,14 @@ def file_for(ledger: Path) -> Path:
     return ledger.with_suffix(".knit.json")
 
 
-def read(ledger: Path) -> tuple[Knit, ...]:
+def read(ledger: Path) -> tuple[AlreadyKnit, ...]:
     """What was kept, the first from row 1; empty where nothing can be read."""
     try:
         data = json.loads(read_whole(file_for(ledger)))
         found = tuple(
-            Knit(int(first), str(text), tuple(Counted(str(name), int(k), int(row)) for name, k, row in (*more, ())[0]))
+            AlreadyKnit(
+                int(first), str(text), tuple(Counted(str(name), int(k), int(row)) for name, k, row in (*more, ())[0])
+            )
             for first, text, *more in data
         )
     except (OSError, ValueError, TypeError, RecursionError, OverflowError):
@@ -110,10 +112,10 @@ class KnitFrom:
         self.damaged = set_aside(file_for(ledger)) if not known and file_for(ledger).exists() else ""
         """What is said of the texts kept so far where they cannot be read."""
         self._texts = [(file.plan, file.text)]
-        found = [Stretch(one.first, plan, one.counted) for one in known if (plan := self._plan(one.text)) is not None]
+        found = [PlanFrom(one.first, plan, one.counted) for one in known if (plan := self._plan(one.text)) is not None]
         if found:
             found[0] = replace(found[0], first=1, counted=())
-        self.stretches: tuple[Stretch, ...] = tuple(found) or (Stretch(1, file.plan),)
+        self.stretches: tuple[PlanFrom, ...] = tuple(found) or (PlanFrom(1, file.plan),)
         self.changed = self.stretches[-1].plan != file.plan
         # Remarks and the way it is written change nothing.
         self.stale = not known or (not self.changed and known[-1].text != file.text)
@@ -128,7 +130,7 @@ class KnitFrom:
         self._texts.append((plan, text))
         return plan
 
-    def knit(self, stretches: tuple[Stretch, ...]) -> None:
+    def knit(self, stretches: tuple[PlanFrom, ...]) -> None:
         """The panel is knit from these plans."""
         if stretches != self.stretches:
             self.stretches, self.stale = stretches, True

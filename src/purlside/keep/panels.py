@@ -46,7 +46,7 @@ class Owner:
 
 
 @dataclass(frozen=True, slots=True)
-class Panel:
+class KeptPanel:
     """The files kept of one panel, beside each other."""
 
     name: str
@@ -72,10 +72,10 @@ class Panel:
         return int(number) if again and number.isdecimal() else 1
 
     @property
-    def again(self) -> Panel:
+    def again(self) -> KeptPanel:
         """The next panel of the same plan."""
         first = self.name.rpartition("+")[0] if self.number > 1 else self.name
-        return Panel(f"{first}+{self.number + 1}")
+        return KeptPanel(f"{first}+{self.number + 1}")
 
     @property
     def place(self) -> Place | None:
@@ -118,7 +118,7 @@ class Panel:
         if self.owner() != owner or not self.owned.exists():
             folders.keep(self.owned, json.dumps(asdict(owner)).encode(), settled=False)
 
-    def copied_from(self, other: Panel) -> None:
+    def copied_from(self, other: KeptPanel) -> None:
         """Go on with what another panel's ledger and texts say; that one stays as it is. Raises OSError."""
         for mine, theirs in ((self.knit_from, other.knit_from), (self.ledger, other.ledger)):
             if theirs.exists():
@@ -128,11 +128,11 @@ class Panel:
 
 
 @dataclass(frozen=True, slots=True)
-class Found:
+class PanelFound:
     """The panel of a plan file; ``like`` is another's of which it may be a copy, ``moved`` where the file was before."""
 
-    panel: Panel
-    like: Panel | None = None
+    panel: KeptPanel
+    like: KeptPanel | None = None
     moved: str = ""
 
 
@@ -141,39 +141,39 @@ def digest(text: str) -> str:
     return hashlib.sha256(text.encode()).hexdigest()
 
 
-def of(plan: Path) -> Panel:
+def of(plan: Path) -> KeptPanel:
     """The panel that is knit from a plan file; a new one where none is yet."""
     return find(plan).panel
 
 
-def find(plan: Path, file: PlanFile | None = None) -> Found:
+def find(plan: Path, file: PlanFile | None = None) -> PanelFound:
     """The panel of a plan file, as it was read; ``file`` is None where it was not."""
     place = os.path.realpath(plan)
     name = name_for(plan)
     # Its stem may be another, where the file was reached by a link.
     ledgers = _folder().glob(f"*-{name.rpartition('-')[2]}*.jsonl")
-    for panel in sorted((Panel(ledger.stem) for ledger in ledgers), key=lambda panel: (-panel.number, panel.name)):
+    for panel in sorted((KeptPanel(ledger.stem) for ledger in ledgers), key=lambda panel: (-panel.number, panel.name)):
         if not panel.owned.exists() or ((owner := panel.owner()) and owner.plan == place):
-            return Found(panel)
+            return PanelFound(panel)
     owners = _owners()
-    if ours := [Panel(one) for one, owner in owners.items() if owner.plan == place]:
-        return Found(max(ours, key=lambda panel: panel.number))
-    new = Panel(next(one for one in (name, *(f"{name}~{n}" for n in range(2, 1000))) if one not in owners))
+    if ours := [KeptPanel(one) for one, owner in owners.items() if owner.plan == place]:
+        return PanelFound(max(ours, key=lambda panel: panel.number))
+    new = KeptPanel(next(one for one in (name, *(f"{name}~{n}" for n in range(2, 1000))) if one not in owners))
     if not owners:
-        return Found(new)
+        return PanelFound(new)
     try:
         text = read_whole(place, MOST_BYTES).decode("utf-8-sig") if file is None else file.text
     except (OSError, ValueError):
-        return Found(new)
+        return PanelFound(new)
     mine, number = digest(text), _file(place)
     title = _title(text) if file is None else file.plan.title
     for one, owner in owners.items():
         if owner.gone and (owner.digest == mine or (owner.file == number and owner.title == title)):
-            return Found(Panel(one), moved=owner.plan)
+            return PanelFound(KeptPanel(one), moved=owner.plan)
     alike = [one for one, owner in owners.items() if owner.digest == mine]
     alike += [one for one, owner in owners.items() if owner.gone and title and owner.title == title]
-    like = next((Panel(one) for one in alike if Panel(one).place is not None), None)
-    return Found(new, like)
+    like = next((KeptPanel(one) for one in alike if KeptPanel(one).place is not None), None)
+    return PanelFound(new, like)
 
 
 def _title(text: str) -> str | None:
@@ -216,7 +216,7 @@ def _owners() -> dict[str, Owner]:
         now = (str(folder), folder.stat().st_mtime_ns)
         if _KNOWN is None or _KNOWN[0] != now:
             files = sorted(folder.glob("*.jsonl"), key=os.path.getmtime, reverse=True)
-            _KNOWN = now, {file.stem: owner for file in files if (owner := Panel(file.stem).owner())}
+            _KNOWN = now, {file.stem: owner for file in files if (owner := KeptPanel(file.stem).owner())}
     except OSError:
         return {}
     return _KNOWN[1]

@@ -29,8 +29,9 @@ from purlside.keep.events import (
 )
 from purlside.keep.knitfrom import KnitFrom, beyond_words, changed_words
 from purlside.keep.ledger import CLOCK, Clock, Ledger
-from purlside.keep.panels import Panel
+from purlside.keep.panels import KeptPanel
 from purlside.keep.resuming import Resumed, resume
+from purlside.knitting.accidents import without_accidents
 from purlside.knitting.calling import CALLING, Call, Calling
 from purlside.knitting.course import Course
 from purlside.knitting.coursework import CourseWorking
@@ -38,13 +39,13 @@ from purlside.knitting.cursor import Knitting, Place
 from purlside.knitting.deviations import CrossedLate, Deviation, DoesNotFit, Skipped
 from purlside.knitting.differing import CannotBe, Changed, differ, effects, unchanged
 from purlside.knitting.kept import MOST_UNDONE, NO_NOTE, Kept, Said, pinned
-from purlside.knitting.pace import Pace, RowsLeft
-from purlside.knitting.stretches import Stretch
+from purlside.knitting.pace import Pace
+from purlside.knitting.stretches import PlanFrom
 from purlside.rows.counter import Reading
 
 if TYPE_CHECKING:
     from purlside.keep.outcomes import Outcomes
-    from purlside.knitting.happenings import Happening, Way
+    from purlside.knitting.happening import Happening, Way
 
 SNAPSHOT_EVERY = 500
 """Ledger lines after which a snapshot is written again: all that resuming reads back."""
@@ -59,14 +60,13 @@ class Session:
     """
 
     def __init__(
-        self, file: PlanFile, *, calling: Calling = CALLING, clock: Clock = CLOCK, panel: Panel | None = None
+        self, file: PlanFile, *, calling: Calling = CALLING, clock: Clock = CLOCK, panel: KeptPanel | None = None
     ) -> None:
         self.file = file
         self.clock = clock
         self.calling = calling
         self.unfit: str | None = None
         self.pace = Pace()
-        self._rows_left = RowsLeft()
         self.course: Course
         self.knitting: Knitting
         self.kept = Kept()
@@ -85,7 +85,7 @@ class Session:
         self.away = (clock.now() - found.when).total_seconds() if found.when and found.place != Place(1, 0) else 0.0
         """Seconds since something happened on this panel last, when it was opened; 0 where nothing is knit."""
         self.knit_from = KnitFrom(self.ledger.path, file)
-        self._stretched: dict[int, tuple[Stretch, ...]] = {}
+        self._stretched: dict[int, tuple[PlanFrom, ...]] = {}
         """The plans it was knit from before something was said, by how much could be taken back then."""
         self._take_up(found)
         self.changed_said = self._plan_changed() if self.knit_from.changed else ""
@@ -115,9 +115,9 @@ class Session:
         return (beyond or words).strip() if row > 1 else ""
 
     def _knit_whole(self) -> Course:
-        """All rows by the plan as it is now."""
+        """All rows by the plan as it is now; of what befell the bed nothing is left."""
         try:
-            return Course(self.file.plan, self.kept.said)
+            return Course(self.file.plan, without_accidents(self.kept.said))
         except DoesNotFit as error:
             self._no_longer(error)
             self.kept = replace(self.kept, said=(), undo=())
@@ -149,6 +149,7 @@ class Session:
             self.course = Course(self.knit_from.stretches, self.kept.said)
         except DoesNotFit:
             self.course = self._knit_whole()
+            self.kept = replace(self.kept, said=self.course.said)
         self.knitting = Knitting(CourseWorking(self.course), found.place)
 
     def _open(self) -> None:
@@ -273,6 +274,8 @@ class Session:
             self._happened(kind(to, tuple(move.cable for move in made if isinstance(move, Cross))))
         else:
             self._happened(kind(to))
+        if on and crossing and self.calling.sets_counter and to == Place(before.row + 1, 0) and knitting.counts:
+            self.set_counter(before.row)
         now = self.clock.monotonic()
         if to.row != before.row:
             if on and to == Place(before.row + 1, 0) and self._row_since is not None:
@@ -369,7 +372,7 @@ class Session:
         try:
             if how == "written":
                 return self.course.from_row(place.row + bool(place.done), self.file.plan, counted=False)
-            course = Course(self.file.plan, self.kept.said)
+            course = Course(self.file.plan, without_accidents(self.kept.said))
         except DoesNotFit as error:
             raise CannotBe(str(error)) from None
         unchanged(self.knitting, CourseWorking(course))
@@ -455,7 +458,7 @@ class Session:
 
     def rows_left(self) -> tuple[int, int]:
         """Plain and crossing rows still to knit, the row in hand among them."""
-        return self._rows_left.of(self.course, self.knitting.place.row)
+        return self.course.rows_left(self.knitting.place.row)
 
     def time_left(self) -> float | None:
         """Seconds left at this knitter's own pace, an estimate; None while it is not known."""

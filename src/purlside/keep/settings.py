@@ -48,6 +48,10 @@ class CallSettings(Checked):
     """Whether the steps of a crossing row are spoken too."""
     shaping_rows: Annotated[bool, YesNo()] = True
     """Whether rows shaped at the edges are called."""
+    handling: Annotated[bool, YesNo()] = True
+    """Whether it is told what weights and edges want, where it matters."""
+    set_counter: Annotated[bool, YesNo()] = False
+    """Whether the machine's counter is set to the row after each crossing row."""
     silent: Annotated[Mapping[str, tuple[str, ...]], ByName(_NAMES, 10_000, "lists of cables, by the plan's title")] = (
         FrozenMapping()
     )
@@ -61,7 +65,13 @@ class CallSettings(Checked):
     def calling(self, title: str) -> Calling:
         """What is called of the plan with this title."""
         return Calling(
-            self.ahead, frozenset(self.silent.get(title, ())), self.reminders, self.weights, self.shaping_rows
+            self.ahead,
+            frozenset(self.silent.get(title, ())),
+            self.reminders,
+            self.weights,
+            self.shaping_rows,
+            self.handling,
+            self.set_counter,
         )
 
     def tones(self) -> Tones:
@@ -134,7 +144,7 @@ class SettingsError(Exception):
 
 
 @dataclass(frozen=True, slots=True)
-class Found:
+class SettingsFound:
     """The settings as far as they can be used, and what is said of the rest; empty where all is well."""
 
     settings: Settings
@@ -145,7 +155,7 @@ def path() -> Path:
     return folders.config() / "settings.toml"
 
 
-def load(file: Path | None = None) -> Found:
+def load(file: Path | None = None) -> SettingsFound:
     """The settings; defaults where there is no file, and for whatever in it cannot be used."""
     file = file or path()
     data, said = read_toml(file)
@@ -161,7 +171,7 @@ def load(file: Path | None = None) -> Found:
             problems += map(str, unfit.problems)
             for problem in unfit.problems:
                 _leave_out(data, problem.key)
-    return Found(settings, f"Settings, {shown(str(file), 200)}: {'; '.join(problems)}" if problems else "")
+    return SettingsFound(settings, f"Settings, {shown(str(file), 200)}: {'; '.join(problems)}" if problems else "")
 
 
 def _leave_out(data: Any, key: Key) -> None:

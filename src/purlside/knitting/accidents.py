@@ -190,6 +190,26 @@ class Dropped(Accident):
 
 
 @dataclass(frozen=True, slots=True)
+class Broken(Accident):
+    """Stitches broke, as a crossing was made: caught, and worked in again with a length of yarn."""
+
+    form = "broken {needles} at {at}.{done}"
+    needles: Span
+
+    @property
+    def words(self) -> str:
+        return f"{needles_text(self.needles, count=False)} broke in row {self.at:,}, mended"
+
+    def mended(self, begun: Begun, left: tuple[Move, ...]) -> Mended:
+        off = tuple(n for n in self.needles if begun.bed.loops_on(n))
+        if not off:
+            raise DoesNotFit(f"no stitch hangs on {needles_text(self.needles, count=False)}")
+        caught = Tell("Catch the loop below on a safety pin before it runs, and fasten both broken ends")
+        mended = Tell(f"Work a hand's length of the same yarn in as the broken stitch; {TAILS}")
+        return Mended((LetDown(off, 1, fell=True),), (caught, mended, Rehang(off)), left)
+
+
+@dataclass(frozen=True, slots=True)
 class Recrossed(Accident):
     """A crossing was made with the wrong half in front, ``rows`` rows down, and is made again as planned."""
 
@@ -211,20 +231,18 @@ class Recrossed(Accident):
 
 @dataclass(frozen=True, slots=True)
 class Unravelled(Accident):
-    """Ripped back to row ``at``: the carriage and the dial as they were then, and each crossing to take apart."""
+    """Ripped back to row ``at``: the carriage and the dial as they were then, and each crossing and edge to undo."""
 
     form = "unravelled from {row}, carriage {side}, dial {dial} at {at}.{done}: {crossings}"
     row: int
     side: Side
     dial: float
     crossings: str
-    """JSON: (row, cable, crossing) of each, the latest first."""
+    """JSON: of each the row at whose end it is undone, the latest first; cable and crossing, or for an edge what to do."""
 
     @classmethod
-    def saying(
-        cls, at: int, row: int, side: Side, dial: float, crossings: Iterable[tuple[int, str, Crossing]]
-    ) -> Unravelled:
-        return cls(at, 0, row, side, dial, json.dumps([[row, name, str(made)] for row, name, made in crossings]))
+    def saying(cls, at: int, row: int, side: Side, dial: float, undone: Iterable[tuple[int, str, str]]) -> Unravelled:
+        return cls(at, 0, row, side, dial, json.dumps(list(undone)))
 
     @property
     def words(self) -> str:
@@ -238,12 +256,17 @@ class Unravelled(Accident):
         for last, name, crossing in json.loads(self.crossings):
             if down > last + 1:
                 mend.append(Tell(f"Rip back to the end of row {last:,}"))
-            mend.append(Uncross(name, Crossing.parse(crossing)))
+            mend.append(Uncross(name, Crossing.parse(crossing)) if name else Tell(crossing))
             down = last + 1
         if down > self.at:
             mend.append(Tell(f"Rip out {rows_text(down - self.at)}, to the start of row {self.at:,}"))
         mend += _home(begun, _with(bed, stands))
         return Mended((stands,), tuple(mend), left)
+
+
+def without_accidents(said: Iterable[Deviation]) -> tuple[Deviation, ...]:
+    """What was said, but for what befell the bed."""
+    return tuple(one for one in said if not isinstance(one, Accident))
 
 
 # --- what mends are made of --------------------------------------------------------

@@ -44,6 +44,10 @@ class Calling:
     reminders: bool = True
     weights: bool = True
     shaping: bool = True
+    handling: bool = True
+    """Whether it is told what weights and edges want."""
+    sets_counter: bool = False
+    """Whether the machine's counter is set to the row after each crossing row."""
 
 
 CALLING = Calling()
@@ -66,6 +70,7 @@ class Call:
     told: tuple[str, ...] = ()
     weights: bool = False
     shaping: str = ""
+    label: str = ""
     also: Call | None = None
 
     @property
@@ -113,7 +118,7 @@ class Call:
             return "THE PANEL IS FINISHED"
         full = telling is Telling.FULL
         away = self.rows_away
-        row = f" (row {self.row})" if away and telling is not Telling.SHORT else ""
+        row = f" (row {self.label or self.row})" if away and telling is not Telling.SHORT else ""
         when = {0: "", 1: " NEXT"}.get(away, f" IN {away} ROWS")
         parts = []
         if self.crossed:
@@ -181,7 +186,11 @@ def _crossing(rows: Rows, number: int, calling: Calling) -> Call | None:
     if found is None or found - number > calling.ahead:
         return None
     crossed = tuple(c for c in rows.row(found).crossed if c.name not in calling.silent)
-    return Call(_kind(found - number), found, found - number, crossed) if crossed else None
+    return (
+        Call(_kind(found - number), found, found - number, crossed, label=str(rows.row(found).label))
+        if crossed
+        else None
+    )
 
 
 def _told(rows: Rows, number: int, calling: Calling) -> Call | None:
@@ -192,5 +201,5 @@ def _told(rows: Rows, number: int, calling: Calling) -> Call | None:
         weights = calling.weights and row.weights and not row.crossed
         shaping = row.shaping if calling.shaping else ""
         if told or weights or shaping:
-            return Call(_kind(n - number), n, n - number, (), told, weights, shaping)
+            return Call(_kind(n - number), n, n - number, (), told, weights, shaping, str(row.label))
     return None

@@ -8,9 +8,10 @@ was added; ``plan_row`` and ``row_of`` lead to the plan's rows and back.
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Iterable, Sequence
+from collections.abc import Hashable, Iterable, Iterator, Sequence
 from dataclasses import replace
 from functools import cached_property
+from itertools import pairwise
 
 from purlside.bed.moves import size_text
 from purlside.bed.needles import Side
@@ -27,7 +28,8 @@ from purlside.knitting.deviations import (
     TooMany,
     WrongHalf,
 )
-from purlside.knitting.stretches import Counted, Stretch, Stretches
+from purlside.knitting.reshaping import Reshaped, planned_row, reshaped
+from purlside.knitting.stretches import Counted, PlanFrom, Stretches
 from purlside.plan.plan import MOST_ROWS, Cable, Plan
 from purlside.rows.calendar import CableCount, Calendar
 from purlside.rows.row import Kind, Row, Tally
@@ -49,8 +51,8 @@ class Course:
     the row when rows are added further down.
     """
 
-    def __init__(self, plan: Plan | Sequence[Stretch], said: Iterable[Deviation] = ()) -> None:
-        self.stretches = (Stretch(1, plan),) if isinstance(plan, Plan) else tuple(plan)
+    def __init__(self, plan: Plan | Sequence[PlanFrom], said: Iterable[Deviation] = ()) -> None:
+        self.stretches = (PlanFrom(1, plan),) if isinstance(plan, Plan) else tuple(plan)
         self.planned = Stretches(self.stretches)
         self.plan = self.planned.plan
         self.said: tuple[Deviation, ...] = tuple(said)
@@ -59,6 +61,8 @@ class Course:
         self._turned: set[int] = set()
         self._sizes: dict[int, float] = {}
         self._counted: list[Counted] = []
+        self._plans = list(self.stretches)
+        """The stretches with what was shaped otherwise."""
         self._skipped: set[K] = set()
         self._late: dict[K, int] = {}
         self._wrong: set[K] = set()
@@ -118,7 +122,9 @@ class Course:
                     self._plain.add(key)
             case CountedFrom(at, cable, k):
                 self._counted.append(Counted(self._key(cable, k)[0], k, self._following(at)))
-                self.planned = Stretches(self.stretches, self._counted)
+                self.planned = Stretches(self._plans, self._counted)
+            case Reshaped():
+                return [self._reshape(deviation)]
             case WrongHalf(_, cable, k):
                 self._wrong.add(self._key(cable, k))
             case Accident():
@@ -145,6 +151,18 @@ class Course:
                 lines[:] = [added[0]]
         return added
 
+    def _reshape(self, one: Reshaped) -> int:
+        """Shape an edge otherwise; the plan's row it was due before."""
+        late = self._following(one.row) if one.row else 0
+        i = self.planned.index(max(1, self._following(one.at) - 1))
+        due = planned_row(self._plans[i].plan, one)
+        if late and late <= due:
+            raise DoesNotFit(f"row {one.row:,} is not after row {due:,}, in which it was due")
+        self._plans[i] = replace(self._plans[i], plan=reshaped(self._plans[i].plan, one, late))
+        self.planned = Stretches(self._plans, self._counted)
+        self.plan = self.planned.plan
+        return due
+
     def _key(self, cable: str, k: int) -> K:
         if not self.planned.due.get(cable) and all(one.name != cable for one in self.cables):
             raise DoesNotFit(f"the plan has no cable {cable!r}")
@@ -170,7 +188,7 @@ class Course:
                     if row < to or (cable, k) in remade:
                         remade.discard((cable, k))
                         kept.append(said)
-                case WrongHalf() | CountedFrom() | Accident():
+                case WrongHalf() | CountedFrom() | Accident() | Reshaped():
                     if row < to:
                         kept.append(said)
                 case _ if row <= to:
@@ -182,7 +200,7 @@ class Course:
         # What is knit anew is knit from the plan as it is now.
         before = tuple(stretch for stretch in self.stretches if stretch.first < first)
         counted = self.counted(to) if before and last.counted else ()
-        return Course((*before, Stretch(first if before else 1, last.plan, counted)), said_)
+        return Course((*before, PlanFrom(first if before else 1, last.plan, counted)), said_)
 
     # --- the fabric's rows and the plan's -----------------------------------
 
@@ -265,20 +283,23 @@ class Course:
 
     def _crossings(self, number: int, *, begun: bool = False) -> tuple[Crossed, ...]:
         """The crossings a row is knit for or that are made after it; ``begun`` as the row was begun."""
+        found = []
+        for key, made, eased, turned in self._keys(number, begun=begun):
+            work = self.planned.crossing(*key, self._like(number))
+            crossing = work.crossing.other_way if turned else work.crossing
+            found.append(replace(work, crossing=crossing, made=made, eased=eased, turned=turned))
+        return tuple(sorted(found, key=lambda work: work.cable))
+
+    def _keys(self, number: int, *, begun: bool = False) -> Iterator[tuple[K, bool, bool, bool]]:
+        """Those crossings: which, and whether it is made, eased, and turned."""
         plan_row = self.plan_row(number)
         keys = [] if plan_row is None else self.planned.crossings.get(plan_row, [])
         made = [key for key in keys if key not in self._skipped]
         made += [key for key, line in self._late.items() if self.row_at(line) == number]
         prepared = [key for key, line in self._prepared.items() if self.row_at(line) == number and key not in made]
         plain = not begun and any(one.plain for one in self.accidents(number))
-        found = []
         for key in (*made, *prepared):
-            work = self.planned.crossing(*key, self._like(number))
-            turned = key in self._wrong and key in made
-            crossing = work.crossing.other_way if turned else work.crossing
-            eased = not plain and key not in self._plain
-            found.append(replace(work, crossing=crossing, made=key in made, eased=eased, turned=turned))
-        return tuple(sorted(found, key=lambda work: work.cable))
+            yield key, key in made, not plain and key not in self._plain, key in self._wrong and key in made
 
     def row(self, number: int) -> Row:
         """Everything about a row. Raises IndexError outside 1 to ``rows``."""
@@ -339,6 +360,19 @@ class Course:
         found = ((rows, bisect_left(rows, (number, 0))) for rows in self._cables(cable))
         return min((rows[i][0] for rows, i in found if i < len(rows)), default=None)
 
+    def next_shaping(self, number: int) -> int | None:
+        """The first row at or after ``number`` before which something is shaped, or a part begins."""
+        at = self.following(number)
+        while at <= self.planned.rows:
+            row = self.planned.of(at).next_shaping(at)
+            if row is None or row > self.planned.rows:
+                return None
+            if self.planned.of(row) is self.planned.of(at):
+                return self.row_of(row)
+            # Another plan holds there: it says itself what is shaped in its rows.
+            at = next(n for n in range(at, row + 1) if self.planned.of(n) is not self.planned.of(at))
+        return None
+
     def last_crossing(self, number: int, cable: int | None = None) -> int | None:
         """The last crossing row before ``number``, of one cable or of any."""
         found = ((rows, bisect_left(rows, (number, 0))) for rows in self._cables(cable))
@@ -384,19 +418,64 @@ class Course:
             was, now = self.planned.row(first - 1), Calendar(plan)
             if first - 1 <= now.rows and {*was.needles, *was.resting} != _needles(now, first - 1):
                 raise DoesNotFit(f"it has other needles in row {number - 1:,} than are in work")
-        changed = Stretch(first if before else 1, plan, self.counted(number) if counted and before else ())
+        changed = PlanFrom(first if before else 1, plan, self.counted(number) if counted and before else ())
         return Course((*before, changed), self.said)
 
     # --- many rows at once ---------------------------------------------------
 
     def kinds(self, first: int = 1, last: int | None = None) -> dict[Kind, Tally]:
         """How many rows of each kind there are from ``first`` to ``last``, both counted."""
+        last = self.rows if last is None else min(last, self.rows)
+        counts: dict[Hashable, tuple[int, int]] = {}
+        for start, stop in pairwise(sorted(self._marks(first, last))):
+            for number in range(start, min(start + 2, stop)):
+                falls = self._falls(number)
+                count, first_of = counts.get(falls, (0, number))
+                counts[falls] = count + (stop - number + 1) // 2, first_of
         found: dict[Kind, Tally] = {}
-        for number in range(first, (self.rows if last is None else min(last, self.rows)) + 1):
+        for count, number in counts.values():
             row = self._row(number)
             known = found.get(row.kind)
-            found[row.kind] = Tally(known.count + 1, known.row) if known else Tally(1, row)
+            found[row.kind] = Tally(known.count + count, known.row) if known else Tally(count, row)
         return found
+
+    def _falls(self, number: int) -> Hashable:
+        """What falls on a row: rows with the same are of one kind, though not the other way round."""
+        like = self._like(number)
+        calendar = self.planned.of(like)
+        turns = {cable.name: len(cable.crossings) for cable in calendar.cables}
+        whole = len(calendar.segments) > 1
+        crossings = [
+            (name, k if whole or name not in turns else (k - 1) % turns[name], made, eased, turned)
+            for (name, k), made, eased, turned in self._keys(number)
+        ]
+        added = self._lines[number - 1] < 0
+        return self.stretch(number), calendar.falls(like), added, self.side(number), self.size(number), *crossings
+
+    def _marks(self, first: int, last: int) -> set[int]:
+        """Rows where something falls and those after them, where the size changes, and both ends."""
+        edges = {first, last + 1, *self._sized[0], *self._turns[0]}
+        if first <= last:
+            for calendar, stretch in zip(self.planned.calendars, self.stretches, strict=True):
+                ends = max(stretch.first, self.following(first)), min(calendar.rows, self.following(last))
+                marked = calendar.marks(*ends) if ends[0] <= ends[1] else set()
+                edges |= {self.row_of(row) for row in (stretch.first, stretch.first + 1, *marked)}
+        special = {row for rows in self._made.values() for row, _ in rows} | set(self.befallen)
+        special |= {self.row_at(line) for line in self._prepared.values()}
+        special |= {self.row_of(row) for row in self.planned.crossings}
+        edges |= special | {row + 1 for row in special}
+        for number in self._turns[1]:
+            edges |= {number, number + 1}
+        return {edge for edge in edges if first <= edge <= last + 1}
+
+    def rows_left(self, number: int) -> tuple[int, int]:
+        """Plain and crossing rows still to knit, row ``number`` among them."""
+        crossing = len(self._crossing_rows) - bisect_left(self._crossing_rows, number)
+        return max(0, self.rows + 1 - number) - crossing, crossing
+
+    @cached_property
+    def _crossing_rows(self) -> list[int]:
+        return sorted({row for rows in self._made.values() for row, _ in rows if row <= self.rows})
 
     @property
     def cables(self) -> tuple[Cable, ...]:

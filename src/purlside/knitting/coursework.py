@@ -12,6 +12,7 @@ from purlside.bed.needles import Crossing
 from purlside.knitting.accidents import Begun
 from purlside.knitting.course import Course
 from purlside.knitting.cursor import Place
+from purlside.knitting.deviations import DoesNotFit
 from purlside.knitting.mends import ENDS_STEP
 from purlside.rows.row import Row
 from purlside.rows.steps import Step, steps
@@ -55,6 +56,8 @@ class CourseWorking(Working):
         shaped = len(row.told) + sum(len(work.before()) for work in row.works)
         mends: list[tuple[int, int, int]] = []
         for accident in accidents:
+            if accident.done > len(moves):
+                raise DoesNotFit(f"what befell row {row.number:,} leaves no room for it: {accident.words}")
             bed = before.copy()
             start = before.copy()
             for i, move in enumerate(moves[: accident.done]):

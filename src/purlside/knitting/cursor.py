@@ -23,6 +23,7 @@ from purlside.rows.counter import NONE, Counts, Trip
 from purlside.rows.row import Row
 from purlside.rows.steps import Step
 from purlside.rows.working import Working
+from purlside.text.harmless import shown
 
 
 class Place(NamedTuple):
@@ -135,6 +136,39 @@ class Knitting:
         if place.done >= moves:
             return Place(place.row + 1, 0)
         return Place(place.row, max(0, place.done))
+
+    def number(self, said: str) -> int:
+        """The row in knitting order that is meant by ``"8"``, of the panel or of the part in hand, or by ``"230 left"``.
+
+        Raises ValueError with what is allowed.
+        """
+        text, _, part = said.strip().partition(" ")
+        calendar, last = self.working.calendar, self.rows
+        ends = calendar.row(last).fabric if self.plan.part else last
+        names = ", ".join(p.name for p in self.plan.part)
+        allowed = f"a row, 1 to {ends:,}" + (f", of a part as {ends} {self.plan.part[0].name}" if names else "")
+        if not (text.isascii() and text.isdigit()):
+            raise ValueError(f"Found {shown(said, 20)}; allowed: {allowed}")
+        row = int(text[:9])
+        if not self.plan.part:
+            if not 1 <= row <= last:
+                raise ValueError(f"Found {shown(said, 20)}; allowed: {allowed}")
+            return row
+        found = [n for n in range(1, last + 1) if calendar.row(n).fabric == row]
+        if part:
+            found = [n for n in found if (calendar.row(n).part or "").startswith(part.strip())]
+        if not found:
+            raise ValueError(f"Found {shown(said, 30)}; allowed: {allowed}; parts: {names}")
+        here = calendar.row(min(self.place.row, last)).part
+        return next((n for n in found if calendar.row(n).part == here), found[0])
+
+    def named(self, number: int) -> str:
+        """A row in knitting order as it is told here: its fabric row, and its part where that is not the one in hand."""
+        if number > self.rows:
+            return f"{number:,}"
+        calendar = self.working.calendar
+        row, here = calendar.row(number), calendar.row(min(self.place.row, self.rows))
+        return f"{row.fabric:,}" if row.part in (None, here.part) else str(row.label)
 
     # --- going -------------------------------------------------------------
 

@@ -6,15 +6,16 @@ would be knit instead, every kind of row that is new tried on a bed.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from itertools import groupby, islice
 
+from purlside.bed.bed import Move
 from purlside.bed.demand import CannotBeWalked
 from purlside.bed.faults import BedFault
 from purlside.bed.moves import BackUp, Knit, size_text
-from purlside.bed.needles import Crossing
-from purlside.bed.transfers import Cross
+from purlside.bed.needles import Crossing, needles_text
+from purlside.bed.transfers import CastOff, CastOn, Cross, IntoWork, OutOfWork, Transfer
 from purlside.knitting.accidents import Accident, Unravelled
 from purlside.knitting.course import Course
 from purlside.knitting.coursework import CourseWorking
@@ -33,6 +34,7 @@ from purlside.knitting.mends import Stands
 from purlside.rows.calendar import CableCount
 from purlside.rows.working import Working
 from purlside.work.crossing import Crossed
+from purlside.work.work import EdgeWork
 
 ROWS_TRIED = 500
 """Rows ahead of which each kind is tried on a bed before a deviation is taken."""
@@ -124,8 +126,12 @@ def _said(knitting: Knitting, course: Course, place: Place, deviation: Deviation
             last = row if done else row - 1
             if not 1 <= to <= last:
                 raise CannotBe(f"allowed: a row that was begun, 1 to {last:,}" if last else "nothing is knit yet")
-            made = _crossings(knitting, course, to)
-            unravelled = Unravelled.saying(to, row, knitting.side, knitting.bed.dial, islice(made, LISTED))
+            undone: list[tuple[int, str, str]] = [
+                (row, name, str(made)) for row, name, made in _crossings(knitting, course, to)
+            ]
+            undone += _unshaped(knitting, course, to)
+            undone.sort(key=lambda one: -one[0])
+            unravelled = Unravelled.saying(to, row, knitting.side, knitting.bed.dial, undone[:LISTED])
             told = [*_uncross(knitting, course, to), *_forgotten(course, to)]
             return course.ripped(to).with_(unravelled), Place(to, 0), told
         case Skipped():
@@ -152,16 +158,15 @@ def unchanged(before: Knitting, after: Working, number: int | None = None) -> No
 
 
 def _try(course: Course, knitting: Knitting) -> None:
-    """Knit the row in hand, and one row of each kind that comes. Raises BedFault, CannotBeWalked."""
-    if knitting.finished:
-        return
-    working = knitting.working
-    first = knitting.place.row
-    for tally in course.kinds(first, first + ROWS_TRIED).values():
-        bed = working.bed_before(tally.first)
-        for move in working.moves(tally.first):
+    """Knit one row of each kind that comes, and each row that something befell. Raises BedFault, CannotBeWalked."""
+    working, first = knitting.working, knitting.place.row
+    kinds = {} if knitting.finished else course.kinds(first, first + ROWS_TRIED)
+    befallen = [number for number in course.befallen if number <= course.rows]
+    for number in dict.fromkeys([*(tally.first for tally in kinds.values()), *befallen]):
+        bed = working.bed_before(number)
+        for move in working.moves(number):
             bed.push(move)
-        working.complete(bed, tally.first)
+        working.complete(bed, number)
 
 
 # --- in words ---------------------------------------------------------------
@@ -182,7 +187,7 @@ def effects(before: Knitting, old: Course, after: Knitting, new: Course, unclick
     if before.bed.held and not after.bed.held:
         yield "Bring all needles back to working position: none is held"
     if row is not None and before.bed.dial != after.bed.dial:
-        yield f"Set the dial to SS {size_text(after.bed.dial)}"
+        yield f"Dial to SS {size_text(after.bed.dial)}"
     if new.rows != old.rows:
         more = new.rows - old.rows
         yield f"The panel has {rows_text(abs(more))} {'more' if more > 0 else 'fewer'}: {new.rows:,}"
@@ -241,6 +246,36 @@ def _crossings(knitting: Knitting, course: Course, to: int) -> Iterator[tuple[in
     made = [m for m in knitting.moves[:done] if isinstance(m, Cross)]
     yield from ((row, m.cable, m.crossing) for m in reversed(made))
     yield from ((row, c.name, c.crossing) for row, c in _latest(course, to, row))
+
+
+def _unshaped(knitting: Knitting, course: Course, to: int) -> Iterator[tuple[int, str, str]]:
+    """How the edges go back, the latest first: the row at whose end it is done, no cable, and what to do."""
+    row, done = knitting.place
+    begun = row if any(isinstance(move, Knit) for move in knitting.moves[:done]) else row - 1
+    for number in range(min(begun, course.rows), to - 1, -1):
+        for work in reversed([work for work in course.row(number).works if isinstance(work, EdgeWork)]):
+            for move in reversed(work.before()):
+                if text := _put_back(move):
+                    yield number - 1, "", f"{text} (row {number:,}: {work.words})"
+
+
+def _put_back(move: Move) -> str:
+    match move:
+        case Transfer(needles, onto):
+            return f"Move the stitches that came from {_named(needles)} back there, off {_named(onto)}"
+        case OutOfWork(needles):
+            return f"Bring {_named(needles)} back into work"
+        case IntoWork(needles):
+            return f"Push {_named(needles)} out of work again"
+        case CastOff(needles):
+            return f"Bring {_named(needles)} back into work, and hang the cast-off stitches on again"
+        case CastOn(needles):
+            return f"Let the cast-on loops off {_named(needles)}, and push them out of work"
+    return ""
+
+
+def _named(needles: Iterable[int]) -> str:
+    return needles_text(needles, count=False)
 
 
 def _uncross(knitting: Knitting, course: Course, to: int) -> list[str]:

@@ -5,10 +5,6 @@ from __future__ import annotations
 from collections import deque
 from collections.abc import Iterable
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING
-
-if TYPE_CHECKING:
-    from purlside.knitting.course import Course
 
 PAUSE = 300.0
 """Seconds between two rows after which the knitter was away, not slow. Ours."""
@@ -43,28 +39,6 @@ class Pace:
         if (plain and self.plain_row is None) or (crossing and self.crossing_row is None):
             return None
         return plain * (self.plain_row or 0.0) + crossing * (self.crossing_row or 0.0)
-
-
-class RowsLeft:
-    """Plain and crossing rows still to knit; going on or back by a row counts that row only."""
-
-    def __init__(self) -> None:
-        self._known: tuple[Course, int, int, int] | None = None
-
-    def of(self, course: Course, row: int) -> tuple[int, int]:
-        """Of a course from a row on, that row among them."""
-        known = self._known
-        if known is None or known[0] is not course or abs(known[1] - row) > 1:
-            kinds = course.kinds(row) if row <= course.rows else {}
-            plain = sum(tally.count for tally in kinds.values() if not tally.row.crossed)
-            self._known = course, row, plain, sum(tally.count for tally in kinds.values()) - plain
-        elif known[1] != row:
-            _, at, plain, crossing = known
-            crossed = bool(course.row(min(at, row)).crossed)
-            gone = 1 if row > at else -1
-            self._known = course, row, plain - gone * (not crossed), crossing - gone * crossed
-        assert self._known is not None
-        return self._known[2:]
 
 
 def _median(seconds: Iterable[float]) -> float:

@@ -27,7 +27,7 @@ MOST = 2
 
 
 @dataclass(frozen=True)
-class Asked:
+class CableAsked:
     """What one cable asks of the row; ``skipped`` if it is knit for and not crossed after all."""
 
     name: str
@@ -43,7 +43,7 @@ class Asked:
     def back(self) -> str:
         return _named(self.crossing.back)
 
-    # Asked of every cable for every step of a row.
+    # CableAsked of every cable for every step of a row.
     @cached_property
     def in_front(self) -> frozenset[Needle]:
         return frozenset(self.crossing.front)
@@ -58,28 +58,30 @@ class Asked:
         return f" Ease auto took {self.choice.why}." if self.choice.enough is not None else ""
 
 
-def asked_in(working: Working, row: Row) -> list[Asked]:
+def asked_in(working: Working, row: Row) -> list[CableAsked]:
     """What the row's crossings ask for, in the plan's order; those skipped when it was under way among them."""
     skipped = {c.cable for c in row.prepared}
     return [
-        Asked(working.plan.cable[cable].name, crossing, working.choice(cable, crossing, row.size), cable in skipped)
+        CableAsked(
+            working.calendar.cables[cable].name, crossing, working.choice(cable, crossing, row.size), cable in skipped
+        )
         for cable, crossing in row.cables
     ]
 
 
-def why(working: Working, row: Row, moves: Sequence[Move], step: Step, asked: list[Asked] | None = None) -> str:
+def why(working: Working, row: Row, moves: Sequence[Move], step: Step, asked: list[CableAsked] | None = None) -> str:
     """Why this step of the row's ``moves`` is as it is. ``asked`` saves working it out for each step of a row."""
     asked = asked_in(working, row) if asked is None else asked
-    if (cross := step.crosses) is not None:
-        return _crossing(cross.crossing)
     hand = "".join(_by_hand(move, asked) for move in step.moves if isinstance(move, ByHand))
+    if (cross := step.crosses) is not None:
+        return f"{hand}{_crossing(cross.crossing)}"
     if step.backs_up is not None:
         following = next((m for m in moves[step.last :] if isinstance(m, Knit)), None)
         return f"{hand}{_backing_up(step, following, asked)}"
     knit = step.knits
     if knit is None:
         return (
-            " ".join(_after_passes(step.moves, last=row.number == working.calendar.rows))
+            f"{hand}{' '.join(_after_passes(step.moves, last=row.number == working.calendar.rows))}".strip()
             or "The plan asks for this to be told here."
         )
     if step.pushes == 1:
@@ -110,7 +112,7 @@ def _crossing(crossing: Crossing) -> str:
     )
 
 
-def _by_hand(move: ByHand, asked: list[Asked]) -> str:
+def _by_hand(move: ByHand, asked: list[CableAsked]) -> str:
     of = next((a for a in asked if a.in_front & set(move.needles)), None)
     one = len(move.needles) == 1
     goes = f", to go in front over {of.back} ({of.name})" if of else ""
@@ -122,7 +124,7 @@ def _by_hand(move: ByHand, asked: list[Asked]) -> str:
     )
 
 
-def _backing_up(step: Step, following: Knit | None, asked: list[Asked]) -> str:
+def _backing_up(step: Step, following: Knit | None, asked: list[CableAsked]) -> str:
     back = step.backs_up
     assert back is not None
     what = "the rest of the row"
@@ -136,18 +138,24 @@ def _backing_up(step: Step, following: Knit | None, asked: list[Asked]) -> str:
     )
 
 
-def _roles(needles: set[Needle], asked: Asked) -> list[str]:
+def _roles(needles: set[Needle], asked: CableAsked) -> list[str]:
     if needles <= asked.behind:
         return ["the half behind"]
     return ["the half in front"] if needles <= asked.in_front else []
 
 
-def _one_pass(row: Row, asked: list[Asked]) -> str:
+def _one_pass(row: Row, asked: list[CableAsked]) -> str:
     size = size_text(row.size)
     skipped, asked = [a.name for a in asked if a.skipped], [a for a in asked if not a.skipped]
     if not asked:
         why = f" ({', '.join(skipped)}: skipped)" if skipped else ""
         return f"Nothing is crossed after this row{why}, so every needle knits once, at SS {size}."
+    if by_hand := [a for a in asked if a.choice.by_hand]:
+        # At the panel's edge no pass is needed to get past them.
+        hand = ", ".join(a.front for a in by_hand)
+        return (
+            f"Every needle but {hand} is knit once by the carriage, at SS {size}: the stitches by hand are at the edge."
+        )
     names = ", ".join(a.name for a in asked[:MOST]) + _more(len(asked))
     plural = len(asked) > 1
     return (
@@ -157,7 +165,7 @@ def _one_pass(row: Row, asked: list[Asked]) -> str:
     )
 
 
-def _pass(knit: Knit, demand: Demand, asked: list[Asked], worked: int, size: float) -> str:
+def _pass(knit: Knit, demand: Demand, asked: list[CableAsked], worked: int, size: float) -> str:
     needles = set(knit.needles)
     told = [text for a in asked if (text := _treated(needles, demand, a, worked))]
     if told:
@@ -179,7 +187,7 @@ def _pass(knit: Knit, demand: Demand, asked: list[Asked], worked: int, size: flo
     return _bridge(knit, asked, size)
 
 
-def _treated(needles: set[Needle], demand: Demand, asked: Asked, worked: int) -> str:
+def _treated(needles: set[Needle], demand: Demand, asked: CableAsked, worked: int) -> str:
     """What is special about this cable's stitches in the pass, or nothing."""
     front, back = asked.in_front, asked.behind
     choice = asked.choice
@@ -204,7 +212,7 @@ def _treated(needles: set[Needle], demand: Demand, asked: Asked, worked: int) ->
     return ""
 
 
-def _as_begun(needles: set[Needle], asked: Asked, worked: int) -> str:
+def _as_begun(needles: set[Needle], asked: CableAsked, worked: int) -> str:
     """Of a cable skipped when its row was under way: what its stitches still get, or nothing."""
     choice, begun = asked.choice, f"{asked.name} is skipped, but the row is finished as it was begun"
     if choice.enlarge and choice.enlarged_size is not None and needles & asked.behind:
@@ -217,7 +225,7 @@ def _as_begun(needles: set[Needle], asked: Asked, worked: int) -> str:
     return ""
 
 
-def _bridge(knit: Knit, asked: list[Asked], size: float) -> str:
+def _bridge(knit: Knit, asked: list[CableAsked], size: float) -> str:
     low, high = min(knit.needles), max(knit.needles)
     left = [a for a in asked if a.crossing.span.right < low or low in a.crossing.span]
     right = [a for a in asked if a.crossing.span.left > high or high in a.crossing.span]

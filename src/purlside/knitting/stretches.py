@@ -27,7 +27,7 @@ class Counted:
 
 
 @dataclass(frozen=True, slots=True)
-class Stretch:
+class PlanFrom:
     """A plan, from its row ``first`` on; ``counted`` are the crossings its repeats count from."""
 
     first: int
@@ -38,7 +38,7 @@ class Stretch:
 class Stretches:
     """The rows of all stretches as one calendar, 1 to ``rows``; ``plan`` is the last stretch's."""
 
-    def __init__(self, stretches: Sequence[Stretch], counted: Iterable[Counted] = ()) -> None:
+    def __init__(self, stretches: Sequence[PlanFrom], counted: Iterable[Counted] = ()) -> None:
         """``counted``: repeats that count from another row than their plan says, the later ones last."""
         self.stretches = tuple(stretches)
         self._firsts = [stretch.first for stretch in self.stretches]

@@ -100,9 +100,9 @@ class Yarn(Checked):
     loop_mm: Annotated[
         Mapping[str, float],
         ByName(
-            Number(0, 200, "mm", above=True),
+            Number(0.1, 200, "mm"),
             50,
-            'yarn in one loop in mm (above 0, at most 200), by stitch size, as { "5" = 12.0 }, at most 50',
+            'yarn in one loop in mm (0.1 to 200), by stitch size, as { "5" = 12.0 }, at most 50',
         ),
     ] = FrozenMapping()
 

@@ -47,6 +47,7 @@ class Rows(Protocol):
     def cables(self) -> tuple[Cable, ...]: ...
     def row(self, number: int) -> Row: ...
     def next_crossing(self, number: int, cable: int | None = None) -> int | None: ...
+    def next_shaping(self, number: int) -> int | None: ...
     def count(self, index: int, number: int, *, crossed: bool) -> CableCount: ...
     def kinds(self, first: int = 1, last: int | None = None) -> dict[Kind, Tally]: ...
 
@@ -285,8 +286,10 @@ class Calendar:
         return CableCount(self.cables[index].name, done, self.crossings_in_all(index), following, away)
 
     def next_shaping(self, number: int) -> int | None:
-        """The first row at or after ``number`` before which something is shaped."""
+        """The first row at or after ``number`` before which something is shaped, or a part begins."""
         for segment in self.segments:
+            if segment.part is not None and segment.first >= number:
+                return segment.first
             i = bisect_left(segment.changes, number)
             if i < len(segment.changes):
                 return segment.changes[i]
@@ -303,7 +306,7 @@ class Calendar:
         counts: dict[Hashable, tuple[int, int]] = {}
         for start, stop in pairwise(sorted(self.marks(first, last))):
             for number in range(start, min(start + 2, stop)):
-                falls = self._falls(number)
+                falls = self.falls(number)
                 count, first_of = counts.get(falls, (0, number))
                 counts[falls] = count + (stop - number + 1) // 2, first_of
         found: dict[Kind, Tally] = {}
@@ -313,7 +316,7 @@ class Calendar:
             found[row.kind] = Tally(known.count + count, known.row) if known else Tally(count, row)
         return found
 
-    def _falls(self, number: int) -> Hashable:
+    def falls(self, number: int) -> Hashable:
         """What falls on a row, in the plan's terms: rows with the same are of one kind, though not the other way round."""
         segment = self.segment(number)
         row = segment.fabric_row(number)

@@ -269,15 +269,27 @@ def _never(plan: Plan) -> Iterator[Problem]:
 
 
 def _close(plan: Plan) -> Iterator[Problem]:
-    """Crossings closer together than the cable has stitches (printed practice for hand knitting)."""
+    """Crossings of the same needles closer together than they have stitches (printed practice for hand knitting)."""
+    repeats = Calendar(plan).repeats
+    falls: dict[object, list[tuple[int, int]]] = {}
     for i, cable in enumerate(plan.cable):
-        widest = max(len(c.needles) for c in cable.crossings)
-        same = len({c.span for c in cable.crossings}) == 1
-        if cable.every is not None and same and cable.every < widest:
+        for j, crossing in enumerate(cable.crossings):
+            when = _every_turn(repeats[i], j, len(cable.crossings))
+            rows = [(when.first + when.every * k, i) for k in range(when.of)]
+            # One that moves with an edge meets only itself: its needles are others each time.
+            falls.setdefault((crossing.span, cable.part) if cable.follows is None else i, []).extend(rows)
+    told: set[int] = set()
+    for rows in falls.values():
+        for (before, _), (row, i) in pairwise(sorted(rows)):
+            apart, stitches = row - before, max(len(c.needles) for c in plan.cable[i].crossings)
+            if i in told or not 0 < apart < stitches:
+                continue
+            told.add(i)
+            alone = apart == plan.cable[i].every
             yield Problem(
-                ("cable", i, "every"),
-                str(cable.every),
-                f"{widest} or more rows apart is usual for {widest} stitches",
+                ("cable", i, "every" if alone else "first_row"),
+                str(apart) if alone else f"row {row:,}, {apart} after a crossing of the same needles",
+                f"{stitches} or more rows apart is usual for {stitches} stitches",
                 "closer crossings make a stiff cable that pulls in",
             )
 

@@ -5,10 +5,11 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 from purlside.bed.needles import Needle, Side, Span
 from purlside.plan.mirror import full_parts
-from purlside.plan.plan import Plan, Shape
+from purlside.plan.plan import Machine, Panel, PanelPart, Plan, Shape
 from purlside.plan.repeats import Repeat
 from purlside.work.part import PartBegun
 from purlside.work.work import CannotBeShaped, Edges, EdgeWork, edge_kind
@@ -139,8 +140,26 @@ class Segment:
         return (resting[-1][0],) if resting and resting[-1][1] else ()
 
 
+@dataclass(frozen=True)
+class _Shaping:
+    """What of a plan its segments hang on; the rest of it may change, as at each key of the drafting table."""
+
+    panel: Panel
+    machine: Machine
+    shape: tuple[Shape, ...]
+    part: tuple[PanelPart, ...]
+    plan: Plan = field(compare=False)
+
+
 def segments(plan: Plan) -> tuple[Segment, ...]:
     """The panel, and its parts in the plan's order, shaped."""
+    # Shaping a jersey takes some 30 ms, and a dozen calendars of it are made for one edit.
+    return _segments(_Shaping(plan.panel, plan.machine, plan.shape, plan.part, plan))
+
+
+@lru_cache(maxsize=4)
+def _segments(asked: _Shaping) -> tuple[Segment, ...]:
+    plan = asked.plan
     panel = plan.panel
     ladders = frozenset(int(n) for n in panel.out_of_work)
     edges = Edges(panel.needles.left, panel.needles.right, ladders, plan.machine.bed)

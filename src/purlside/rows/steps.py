@@ -98,6 +98,9 @@ def lines_by_move(step: Step, dial: float, in_work: tuple[Needle, ...], *, hold:
                     f", and carry on clear of {_to_clear(step)}" if step.push < step.pushes or step.by_hand_next else ""
                 )
                 told.append(f"{move.words(in_work)} at SS {size_text(dial)}{clear}")
+            case Lever(to="knit") if step.knits is not None:
+                # What is held behind it, just out of its way, is done and must not be passed again.
+                told.append(f"Hold lever off, the carriage just past {step.knits.needles[0]}: all it passes is knit")
             case Cross():
                 told.extend(_cross_lines(move, hold=hold))
             case Hold():

@@ -20,7 +20,7 @@ from purlside.bed.transfers import Cross
 from purlside.knitting.reasons import asked_in, why
 from purlside.rows.row import Row
 from purlside.rows.working import Working
-from purlside.sheet.kinds import Pass, RowKind, SheetRows, knit_moves, passes, row_moves, special
+from purlside.sheet.kinds import Pass, RowKind, SheetRows, in_play, knit_moves, passes, row_moves, special
 from purlside.sheet.parts import Block, Detail, Items, Para, SheetSection, Steps, Table
 from purlside.sheet.strip import STRIP_LEGEND, drawing
 from purlside.sheet.words import Letters, bed_words, step_lines, step_short
@@ -178,7 +178,7 @@ def _named(needles: Iterable[int]) -> str:
 
 def _way_section(way: _Way, found: list[Pass], detail: Detail, letters: Letters, *, draws: bool) -> SheetSection:
     """A way step by step: to knit from, as far as the first crossing; to learn from, all of it and why."""
-    working, in_work = way.working, way.working.in_work
+    working, in_work = way.working, in_play(way.working, way.number)
     row = working.calendar.row(way.number)
     moved = f"{way.pushes} movement{'s' if way.pushes != 1 else ''} of the carriage; it begins {way.side.carriage}."
     if detail is Detail.SHORT:
@@ -188,7 +188,7 @@ def _way_section(way: _Way, found: list[Pass], detail: Detail, letters: Letters,
     if not full and not draws:
         return SheetSection(
             way.heading,
-            (Para(moved), Steps(tuple("; ".join(step_lines(one.step, one.dial, in_work, letters)) for one in found))),
+            (Para(moved), Steps(tuple(". ".join(step_lines(one.step, one.dial, in_work, letters)) for one in found))),
         )
     rows = way.kind.rows[way.side]
     when = f"{'Row' if len(rows) == 1 else 'Rows'} {way.sheet.said(rows)}. " if full else ""
@@ -216,7 +216,7 @@ def _asked(working: Working, kind: RowKind) -> Iterator[Items | Table]:
         needles = [needle for needle, *_ in group]
         rows.append(
             (
-                needles_text(needles, working.in_work),
+                needles_text(needles, kind.row.needles),
                 "by hand" if by_hand else f"{times} time{'s' if times > 1 else ''}",
                 "as large as the rail allows" if by_hand else f"SS {size_text(size)}",
             )

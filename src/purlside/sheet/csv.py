@@ -18,7 +18,7 @@ from purlside.plan.plan import Plan
 from purlside.rows.row import Row
 from purlside.rows.steps import steps
 from purlside.rows.working import Working
-from purlside.sheet.kinds import SheetRows, row_moves, sheet_rows
+from purlside.sheet.kinds import SheetRows, in_play, row_moves, sheet_rows
 from purlside.sheet.parts import Detail
 from purlside.sheet.rowwords import PLAIN, called, ticked
 
@@ -85,7 +85,7 @@ def _row(row: Row) -> dict[str, Any]:
 
 def _moves(sheet: SheetRows, number: int, about: dict[str, Any]) -> Iterator[dict[str, Any]]:
     row = sheet.rows[number - 1]
-    dial = row.size
+    dial, in_work = row.size, in_play(sheet.working, number)
     for i, step in enumerate(steps(row_moves(sheet.working, number)), 1):
         for move in step.moves:
             dial = move.size if isinstance(move, Dial) else dial
@@ -105,5 +105,5 @@ def _moves(sheet: SheetRows, number: int, about: dict[str, Any]) -> Iterator[dic
                 "do": told["do"],
                 "needles": " ".join(map(str, spans(sorted(map(Needle.parse, needles))))),
                 **{key: told[key] for key in ("toward", "beyond", "front") if key in told},
-                "words": move.words(sheet.working.in_work),
+                "words": move.words(in_work),
             }

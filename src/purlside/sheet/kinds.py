@@ -8,7 +8,7 @@ from itertools import groupby
 
 from purlside.bed.bed import Bed, Move
 from purlside.bed.moves import Dial, Knit, Tell
-from purlside.bed.needles import Side
+from purlside.bed.needles import Needle, Side
 from purlside.fabric.described import rows_text
 from purlside.rows.row import Row
 from purlside.rows.steps import Step, steps
@@ -108,6 +108,12 @@ class Pass:
     step: Step
     dial: float
     bed: Bed
+
+
+def in_play(working: Working, number: int) -> tuple[Needle, ...]:
+    """The needles in work before a row or in it, in bed order."""
+    row = working.calendar.row(number)
+    return tuple(sorted({*working.bed_before(number).in_work, *row.needles, *row.resting}))
 
 
 def row_moves(working: Working, number: int) -> tuple[Move, ...]:

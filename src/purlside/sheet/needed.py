@@ -134,7 +134,8 @@ def edges_section(plan: Plan, figures: Figures | None, unit: Unit) -> SheetSecti
         ),
         (
             "Cast off",
-            f"After row {plan.panel.rows:,}: loosely with the latch tool, or take the stitches off on a few rows of waste yarn.",
+            f"After {'each part' if plan.part else f'row {plan.panel.rows:,}'}: loosely with the latch tool, or take the "
+            "stitches off on a few rows of waste yarn.",
         ),
         (
             "Finishing",

@@ -13,10 +13,12 @@ from purlside.fabric.repeats import main_repeat
 from purlside.fabric.ribbons import Window, window
 from purlside.fabric.stitches import Fabric, Face
 from purlside.fabric.svg import drawing
+from purlside.figures.pieces import Scale
+from purlside.figures.schematic import Schematic, schematic
 from purlside.figures.whole import Figures
-from purlside.rows.working import Working
+from purlside.plan.plan import Plan
 from purlside.sheet.parts import Block, Detail, Drawing, Para, SheetSection
-from purlside.sheet.schematic import BOX_MM, SMALL_BOX_MM, Level, measures, schematic_svg
+from purlside.sheet.schematic import BOX_MM, SMALL_BOX_MM, measures, schematic_svg
 from purlside.text.signs import text
 from purlside.text.units import Unit
 
@@ -103,24 +105,25 @@ def _scale(figures: Figures | None, unit: Unit) -> str:
     return f"{both} A plain stitch is about {unit.fine(wide)} wide and {unit.fine(high)} high; an estimate."
 
 
-def levels(working: Working, figures: Figures) -> list[list[Level]]:
-    """The outlines of a piece, from its finished size; empty where that is not known."""
-    if figures.finished is None:
-        return []
-    width, length = figures.finished.width_mm.value, figures.finished.length_mm
-    stitches, rows = len(working.in_work), working.calendar.rows
-    return [[Level(y, -width / 2, width / 2, row, stitches) for y, row in ((0.0, 0), (length, rows))]]
+def outlined(plan: Plan, figures: Figures) -> Schematic | None:
+    """The outline of a piece at its finished size, the cables' take-in spread over the width; None where that is not known."""
+    found = figures.finished
+    if found is None:
+        return None
+    made_of, wide = found.made_of, found.width_mm.value
+    taken_in = wide / (wide + found.taken_in_mm)
+    return schematic(plan, Scale(made_of.stitch_mm(figures.panel_size) * taken_in, made_of.row_mm(figures.panel_size)))
 
 
-def schematics(title: str, working: Working, figures: Figures | None, unit: Unit, detail: Detail) -> Iterator[Drawing]:
+def schematics(plan: Plan, figures: Figures | None, unit: Unit, detail: Detail) -> Iterator[Drawing]:
     """The schematic of a piece, where its size is known."""
-    outlines = levels(working, figures) if figures is not None else []
-    if not outlines:
+    drawn = outlined(plan, figures) if figures is not None else None
+    if drawn is None:
         return
-    told = [line for outline in outlines for line in measures(outline, unit)]
+    told = measures(drawn, unit)
     yield Drawing(
-        lambda ident: schematic_svg(title, outlines, unit, ident, SMALL_BOX_MM if detail is Detail.SHORT else BOX_MM),
+        lambda ident: schematic_svg(drawn, unit, ident, SMALL_BOX_MM if detail is Detail.SHORT else BOX_MM),
         lambda _: [f"  {line}" for line in told],
-        "Schematic. " + "; ".join(told),
+        "Schematic, knit side. " + "; ".join(told),
         beside=True,
     )

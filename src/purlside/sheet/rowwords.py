@@ -206,7 +206,7 @@ def _carriages(sheet: SheetRows, cable: int) -> str:
 def _when(repeat: Repeat) -> tuple[str, str, str, str]:
     if not repeat.of:
         return f"{repeat.first:,}", "", "never", ""
-    every = f"{repeat.every:,} rows" if repeat.of > 1 else ""
+    every = "" if repeat.of == 1 else f"{repeat.every:,} rows" if repeat.every > 1 else "row"
     return f"{repeat.first:,}", every, f"{repeat.of:,}", f"{repeat.last:,}"
 
 

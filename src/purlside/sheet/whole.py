@@ -17,7 +17,7 @@ from purlside.bed.moves import size_text
 from purlside.bed.needles import needles_text
 from purlside.ease.yarncount import CountError
 from purlside.fabric.stitches import Fabric
-from purlside.figures.whole import Asked, Figures, figures
+from purlside.figures.whole import Figures, FiguresAsked, figures
 from purlside.plan.plan import Plan
 from purlside.rows.calendar import Calendar
 from purlside.rows.working import Working
@@ -61,7 +61,7 @@ class Wish:
     cable: str | None = None
     row_list: bool = False
     credit: str = ""
-    asked: Asked | None = None
+    asked: FiguresAsked | None = None
     plan: str = ""
 
 
@@ -78,7 +78,7 @@ def sheet(plans: Plan | Sequence[Plan], wish: Wish | None = None) -> Sheet:
     troubles: list[SheetSection] = []
     sections: list[SheetSection] = []
     for plan in pieces:
-        worked, trouble = _figures(plan, wish.asked or Asked())
+        worked, trouble = _figures(plan, wish.asked or FiguresAsked())
         found = tuple(_piece(plan, worked, wish))
         sections += found if len(pieces) == 1 else [SheetSection(plan.title, tuple(_lead(plan, wish)), found)]
         if wish.detail is Detail.FULL:
@@ -98,7 +98,7 @@ def _piece(plan: Plan, worked: Figures | None, wish: Wish) -> Iterator[SheetSect
     """What a sheet tells of one piece."""
     working, detail = Working(plan), wish.detail
     rows, fabric = sheet_rows(working), Fabric(working)
-    yield needed_section(plan, worked, wish.unit, tuple(schematics(plan.title, working, worked, wish.unit, detail)))
+    yield needed_section(plan, worked, wish.unit, tuple(schematics(plan, worked, wish.unit, detail)))
     if worked is not None and worked.crossings and detail is Detail.FULL:
         yield reach_section(worked)
     if plan.cable:
@@ -184,7 +184,7 @@ def _check_cable(plans: Sequence[Plan], name: str) -> None:
         raise ValueError(f"the plan has no cable named {name}; it has {', '.join(known) or 'none'}")
 
 
-def _figures(plan: Plan, asked: Asked) -> tuple[Figures | None, str]:
+def _figures(plan: Plan, asked: FiguresAsked) -> tuple[Figures | None, str]:
     try:
         return figures(plan, asked), ""
     except CountError as error:

@@ -13,7 +13,9 @@ from functools import cached_property
 from purlside.bed.headline import Headline
 from purlside.knitting.calling import Call, CallKind
 from purlside.knitting.cursor import Knitting
+from purlside.knitting.handling import handling
 from purlside.rows.counter import Reading
+from purlside.rows.row import Row
 from purlside.shown import callbar, counts, strip, thisrow
 from purlside.shown.callbar import NO_TROUBLE, Trouble
 from purlside.shown.capitals import capitals, fitting, width_of
@@ -72,20 +74,54 @@ class Bedside:
     changed: str = ""
     trouble: Trouble = NO_TROUBLE
     why: bool = False
+    handling: bool = True
+    """Whether it is told what weights and edges want."""
+    sets_counter: bool = False
+    """Whether the machine's counter is set to the row after each crossing row."""
     told: thisrow.Told = field(default_factory=thisrow.Told)
+
+    def _of(self, row: Row) -> int:
+        """The fabric's last row in the panel, or in the part in hand."""
+        if row.part is None and not self.knitting.plan.part:
+            return self.knitting.rows
+        calendar, number = self.knitting.working.calendar, row.number
+        following = calendar.next_shaping(number + 1)
+        while following is not None and calendar.row(following).part == row.part:
+            following = calendar.next_shaping(following + 1)
+        return calendar.row(self.knitting.rows if following is None else following - 1).fabric
+
+    def _shaping(self) -> str:
+        """What is shaped next, which time of how many, and when: ``"decrease 1 at both edges, 4 of 12, in 3 rows"``."""
+        knitting = self.knitting
+        if knitting.finished:
+            return ""
+        number = knitting.place.row
+        following = knitting.working.calendar.next_shaping(number)
+        if following is None:
+            return ""
+        row, away = knitting.working.calendar.row(following), following - number
+        first = row.shaped[0]
+        count = f", {first.k} of {first.of}" if first.of > 1 else ""
+        when = "this row" if not away else f"row {knitting.named(following)}, in {away:,}"
+        return f"{row.shaping}{count}, {when}"
 
     @cached_property
     def counts(self) -> counts.Counts:
         knitting = self.knitting
+        row = knitting.working.calendar.row(min(knitting.place.row, knitting.rows))
         return counts.Counts(
-            row=min(knitting.place.row, knitting.rows),
-            rows=knitting.rows,
+            row=row.fabric,
+            rows=self._of(row),
+            part=row.part or "",
+            stitches=sum(1 for n in knitting.bed.in_work if knitting.bed.loops_on(n)),
+            shaping=self._shaping(),
             finished=knitting.finished,
             side=knitting.side,
             dial=knitting.bed.dial,
             hold=self.hold,
             reading=self.reading,
             cables=knitting.cables(),
+            named=knitting.named,
             ahead=self.ahead,
             pace=self.pace,
         )
@@ -110,7 +146,9 @@ class Bedside:
         row = self.knitting.row
         if row is None:
             return "The panel is finished"
-        return "Crossing row" if row.crossed else "Plain row"
+        if row.crossed:
+            return "Crossing row"
+        return "Shaping row" if row.shaped else "Short row" if row.turned else "Plain row"
 
     def view(self) -> strip.View:
         """The bed, with what the step in hand does to it."""
@@ -149,7 +187,7 @@ class Bedside:
     def besides(self, width: int, room: int) -> list[Line]:
         """What is said besides the moves: a changed plan, weights nobody needs, notes, why."""
         knitting, step = self.knitting, self.knitting.step
-        lines: list[Line] = []
+        lines: list[Line] = [line for text in self._minded() for line in wrapped(text, width, Tone.STRONG)]
         if self.changed and room > 0:
             most = room if room > 2 * CHANGED else min(room, CHANGED)
             lines += wrapped(self.changed, width, Tone.STRONG, most)
@@ -161,10 +199,23 @@ class Bedside:
             lines += wrapped(f"Why: {knitting.why}", width, Tone.PLAIN, max(0, room - len(lines)))
         return lines[: max(0, room)]
 
+    def _minded(self) -> list[str]:
+        """What weights and edges want at this step, and the machine's counter after the last one of a crossing row."""
+        row, step, steps = self.knitting.row, self.knitting.step, self.knitting.steps
+        if row is None or step is None:
+            return []
+        told = [handling(steps)[steps.index(step)]] if self.handling and len(steps) > 1 else []
+        if self.sets_counter and self.reading is not None and row.crossed and step.last == steps[-1].last:
+            told.append(f"Then set your counter to {row.number:,}")
+        return [text for text in told if text]
+
     def lines_wanted(self, width: int) -> int:
         """Lines for the longest step of the row in hand, so that nothing below moves from step to step of it."""
         longest = max(sum(map(len, step)) for step in self.told.lines(self.knitting, width, hold=self.hold))
-        return longest + len(self.besides(width, 99)) if self.changed or self.notes or self.why else longest
+        if self.changed or self.notes or self.why:
+            return longest + len(self.besides(width, 99))
+        minded = self.handling and len(self.knitting.steps) > 1
+        return longest + minded + (self.sets_counter and bool(self.knitting.row and self.knitting.row.crossed))
 
     def headline(self, width: int, height: int, look: Look) -> list[Line]:
         """The move in hand: capitals three lines high where there are three, else one line in bold."""
@@ -290,7 +341,7 @@ def _moves(of: Bedside, width: int, beside: int, height: int, look: Look) -> lis
         listed = [[(" This row", Tone.LABEL)], *thisrow.steps_ticked(knitting, of.told.short, height - 1, look.glyphs)]
     else:
         rows = thisrow.to_come(knitting, min(MOST_TO_COME, height - 1))
-        listed = [[(" Crossing rows to come", Tone.LABEL)], *rows] if rows else []
+        listed = [[(" Rows to come", Tone.LABEL)], *rows] if rows else []
     return _beside(moves, listed, width - beside)
 
 

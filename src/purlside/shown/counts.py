@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from purlside.bed.moves import size_text
@@ -27,9 +27,22 @@ class Counts:
     hold: bool
     reading: Reading | None
     cables: tuple[CableCount, ...]
+    named: Callable[[int], str]
+    """A row in knitting order as it is told."""
     ahead: int
     """Rows ahead from which a crossing is called."""
     pace: str = ""
+    part: str = ""
+    """The part in hand; empty in the panel."""
+    stitches: int = 0
+    """Stitches on the needles now; 0: not told."""
+    shaping: str = ""
+    """What is shaped next, and when."""
+
+    @property
+    def place(self) -> str:
+        """``"of 420"``, ``"of 260, right shoulder"``."""
+        return f"of {self.rows:,}{f', {self.part}' if self.part else ''}{', finished' if self.finished else ''}"
 
     @property
     def machine(self) -> str:
@@ -46,13 +59,13 @@ class Counts:
         return {0: "crossing row", 1: "crossing next row"}.get(away, f"crossing in {away:,} rows")
 
 
-def when(cable: CableCount) -> str:
+def when(cable: CableCount, named: Callable[[int], str]) -> str:
     """When a cable crosses next: ``"crosses after row 15, in 7"``."""
     if cable.rows_away is None or cable.next_row is None:
         return "all crossed"
     if cable.rows_away == 0:
         return "cross it after this row"
-    return f"crosses after row {cable.next_row:,}, in {cable.rows_away:,}"
+    return f"crosses after row {named(cable.next_row)}, in {cable.rows_away:,}"
 
 
 def drawn(counts: Counts, width: int, height: int, glyphs: Glyphs) -> list[Line]:
@@ -73,7 +86,7 @@ def _small(counts: Counts, width: int, height: int) -> list[Line]:
     side = counts.side.carriage
     if counts.finished:
         return [[(f" Finished, {counts.rows:,} rows ", Tone.FIGURE), (f" {side}", Tone.STRONG)]]
-    where: Line = [(f" Row {counts.row:,} of {counts.rows:,} ", Tone.FIGURE), (f" {side}", Tone.STRONG)]
+    where: Line = [(f" Row {counts.row:,} {counts.place} ", Tone.FIGURE), (f" {side}", Tone.STRONG)]
     facts = [counts.machine, counts.crossing]
     if height == 1:
         return [_filled(where, facts, width)]
@@ -101,15 +114,30 @@ def _shorter(fact: str) -> str:
 
 
 def _facts(counts: Counts, width: int, height: int) -> list[Line]:
-    of = f"of {counts.rows:,}{', finished' if counts.finished else ''}"
+    of = f"{counts.place}{f', {counts.stitches:,} st' if counts.stitches else ''}"
     stands = [(counts.side.carriage, Tone.STRONG), (f" carriage on the {counts.side}", Tone.QUIET)]
     machine = counts.machine
     if len(of) + len(machine) + 30 > width:
         stands, machine = stands[:1], machine.replace(GAP, "  ")
     first = _apart([(of, Tone.PLAIN)], [(f"{machine}{GAP}", Tone.PLAIN), *stands], width)
     cables = sorted(counts.cables, key=lambda c: (c.rows_away is None, c.rows_away or 0))
-    told = _cable_lines(cables, width, max(1, height - 2), counts.ahead)
+    room = max(1, height - 2)
+    told = _cable_lines(cables, counts.named, width, room, counts.ahead)
+    if counts.shaping:
+        shaped: Line = [(_cut(counts.shaping, width), Tone.PLAIN)]
+        told = [shaped, *told] if height > 3 or not cables else [_joined(counts.shaping, told[0], width)]
     return [first, *told[: height - 2], [(counts.pace, Tone.QUIET)]]
+
+
+def _joined(shaping: str, cables: Line, width: int) -> Line:
+    """What is shaped next and the cables' counters in one line, as far as both fit."""
+    used = sum(len(text) for text, _ in cables)
+    spare = width - used - len(GAP)
+    return [*cables, (GAP + _cut(shaping, spare), Tone.PLAIN)] if spare > 12 else cables
+
+
+def _cut(text: str, width: int) -> str:
+    return text if len(text) <= width else f"{text[: max(1, width - 1)]}…"
 
 
 def _apart(left: Line, right: Line, width: int) -> Line:
@@ -118,14 +146,16 @@ def _apart(left: Line, right: Line, width: int) -> Line:
     return [*left, (" " * max(2, width - used - 1), Tone.PLAIN), *right]
 
 
-def _cable_lines(cables: Sequence[CableCount], width: int, most: int, ahead: int) -> list[Line]:
+def _cable_lines(
+    cables: Sequence[CableCount], named: Callable[[int], str], width: int, most: int, ahead: int
+) -> list[Line]:
     """The cables' counters, soonest first, as many to a line as fit; those left out are counted."""
     found: list[Line] = [[]]
     used = 0
     for i, cable in enumerate(cables):
         last = len(found) == most
         more = f"  +{len(cables) - i} more"
-        count = f" {cable.done} of {cable.of}, {when(cable)}"
+        count = f" {cable.done} of {cable.of}, {when(cable, named)}"
         text = f"{cable.name}{':' if cable.name[-1].isdigit() else ''}{count}"
         spare = len(more) if last and i + 1 < len(cables) else 0
         if used and used + len(text) + len(GAP) + spare > width:

@@ -6,9 +6,8 @@ import textwrap
 from collections.abc import Sequence
 
 from purlside.bed.moves import Push
-from purlside.knitting.ahead import crossing_rows, crossings_text
+from purlside.knitting.coming import asked_text, next_to_come, rows_to_come
 from purlside.knitting.cursor import Knitting
-from purlside.rows.row import Row
 from purlside.rows.steps import Step, lines_by_move, short
 from purlside.text.signs import Glyphs, Line, Tone
 
@@ -78,30 +77,33 @@ def steps_ticked(knitting: Knitting, texts: Sequence[str], room: int, glyphs: Gl
 
 
 def then(knitting: Knitting) -> str:
-    """What comes after the row in hand: plain rows, and the next crossing row."""
+    """What comes after the row in hand: plain rows, and the next row in which something is crossed or shaped."""
     calendar, number = knitting.working.calendar, knitting.place.row + 1
     if number > knitting.rows:
         return THEN_FINISHED
-    following = calendar.next_crossing(number)
-    if following is None:
-        return f"then {_rows(number, knitting.rows)}; nothing more to cross"
-    row = calendar.row(following)
-    if following == number:
-        return f"then row {number:,}, crossing: {_crossings(row)}"
-    return f"then {_rows(number, following - 1)} plain; next crossing row {following:,}: {_crossings(row)}"
+    row = next_to_come(knitting, number)
+    first = calendar.row(number)
+    if row is None:
+        return f"then {_rows(knitting, number, knitting.rows)}; nothing more to cross"
+    kind = "crossing" if row.crossed else "shaping"
+    if row.number == number:
+        return f"then row {knitting.named(row.number)}, {kind}: {asked_text(row)}"
+    plain = "" if first.resting else " plain"
+    between = _rows(knitting, number, row.number - 1)
+    return f"then {between}{plain}; next {kind} row {knitting.named(row.number)}: {asked_text(row)}"
 
 
-def _rows(first: int, last: int) -> str:
-    return f"row {first:,}" if first == last else f"rows {first:,}–{last:,}"
-
-
-def _crossings(row: Row) -> str:
-    return crossings_text(row)
+def _rows(knitting: Knitting, first: int, last: int) -> str:
+    named = knitting.named
+    return f"row {named(first)}" if first == last else f"rows {named(first)}–{named(last)}"
 
 
 def to_come(knitting: Knitting, most: int) -> list[Line]:
-    """The next crossing rows, a line each."""
-    return [[(f"  row {row.number:>5,}  {crossings_text(row)}", Tone.QUIET)] for row in crossing_rows(knitting, most)]
+    """The next rows in which something is crossed or shaped, a line each."""
+    return [
+        [(f"  row {knitting.named(row.number):>5}  {asked_text(row)}", Tone.QUIET)]
+        for row in rows_to_come(knitting, most)
+    ]
 
 
 def wrapped(text: str, width: int, tone: Tone, most: int | None = None, indent: str = " ") -> list[Line]:

@@ -17,6 +17,7 @@ import contextlib
 import hashlib
 import os
 import shutil
+import signal
 import subprocess
 import sys
 import tempfile
@@ -240,7 +241,7 @@ class Calls:
         self._words = ""
         if self._running is not None and (self._speaking or tone):
             with contextlib.suppress(OSError):
-                self._running.kill()
+                _kill(self._running)
 
     def _run(self) -> None:
         while True:
@@ -301,7 +302,7 @@ class Calls:
                 with self._change:
                     self._running, self._speaking = process, speech
                     if unwanted():
-                        process.kill()
+                        _kill(process)
                 ended = _ended(process, patience)
                 with self._change:
                     self._running = None
@@ -325,6 +326,15 @@ def _ended(process: subprocess.Popen[bytes], patience: float) -> bool:
     try:
         return process.wait(patience) == 0
     except subprocess.TimeoutExpired:
-        process.kill()
+        _kill(process)
         process.wait()
         return False
+
+
+def _kill(process: subprocess.Popen[bytes]) -> None:
+    """End a program and those it has started: it leads a group of its own."""
+    with contextlib.suppress(OSError):
+        if hasattr(os, "killpg"):
+            os.killpg(process.pid, signal.SIGKILL)
+        else:
+            process.kill()

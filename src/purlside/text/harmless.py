@@ -29,7 +29,8 @@ def _disturbing(text: str, *, lines: bool = False) -> Iterator[int]:
         marks = marks + 1 if category in {"Mn", "Me"} else 0
         if lines and char in "\n\t":
             continue
-        if category in {"Cc", "Cs", "Zl", "Zp"} or char in _DIRECTION_MARKS or marks > MOST_MARKS:
+        no_character = ord(char) & 0xFFFE == 0xFFFE or "\ufdd0" <= char <= "\ufdef"
+        if category in {"Cc", "Cs", "Zl", "Zp"} or char in _DIRECTION_MARKS or no_character or marks > MOST_MARKS:
             yield at
 
 

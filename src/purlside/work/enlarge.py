@@ -17,7 +17,7 @@ class Enlarged(StitchKind):
     """These needles are knit at ``size``."""
 
     title: ClassVar[str] = "enlarged stitch"
-    sign: ClassVar[str] = "O"
+    sign: ClassVar[str] = "E"
     on: tuple[Needle, ...]
     size: float
     k: int

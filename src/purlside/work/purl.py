@@ -31,6 +31,10 @@ class PurlColumn(StitchKind):
     def of_plan(cls, stitch: StitchWork, k: int, of: int, since: int) -> PurlColumn:
         return cls(stitch.needles, since, k, of)
 
+    @property
+    def down(self) -> int:
+        return self.rows
+
     def after(self, easing: Easing) -> tuple[Move, ...]:
         return (LatchUp(self.on, self.rows),)
 

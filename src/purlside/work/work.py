@@ -57,6 +57,11 @@ class Work(ABC):
         """What makes rows with it be knit alike: everything but which one of how many it is."""
         return replace(self, k=0, of=0)  # type: ignore[type-var]
 
+    @property
+    def down(self) -> int:
+        """In how many rows of the fabric it shows, its own row the last of them."""
+        return 1
+
     def before(self) -> tuple[Move, ...]:
         """Moves made before the row is knit."""
         return ()

@@ -67,7 +67,10 @@ class Choose(ModalScreen[str]):
     def compose(self) -> ComposeResult:
         with Vertical(classes="ask"):
             yield Static(Content(self.question), classes="question")
-            told = (f"{'Esc' if key == 'escape' else key}  {words}" for key, words in self.answers.items())
+            told = (
+                f"{'Esc' if key == 'escape' else key.capitalize() if len(key) > 1 else key}  {words}"
+                for key, words in self.answers.items()
+            )
             yield Static(Content("\n".join(told)))
 
     def on_key(self, event: Key) -> None:

@@ -23,7 +23,7 @@ from purlside.keep.settings import Settings
 from purlside.keep.watching import Looked, Seen, Watched
 from purlside.knitting.welcome import AWAY
 from purlside.shown.headline import step_spoken
-from purlside.text.harmless import shown, unprintable
+from purlside.text.harmless import unprintable
 
 DISK_SOON = 0.02
 """Seconds from a step to its way to the disk; what is left out by then is lost only in a power cut."""
@@ -211,21 +211,27 @@ class Bedside(Keyed):
         self._stepped()
 
     def do_go_to(self) -> None:
-        rows = self.session.knitting.rows
+        knitting = self.session.knitting
+        last = knitting.working.calendar.row(knitting.rows).fabric if knitting.plan.part else knitting.rows
 
         def refuse(answer: str) -> str | None:
-            if answer.isascii() and answer.isdigit() and 1 <= int(answer[:9]) <= rows:
-                return None
-            return f"Found {shown(answer, 20)}; allowed: a row, 1 to {rows:,}"
+            try:
+                self.session.knitting.number(answer)
+            except ValueError as error:
+                return str(error)
+            return None
 
         def go(answer: str | None) -> None:
-            gone = answer is not None and self.session.go_to(int(answer))
+            gone = answer is not None and self.session.go_to(self.session.knitting.number(answer))
             self._runs = Runs()
             self._stepped()
             if gone and (before := self.session.jumped_from) is not None:
-                self.say(f"Gone to row {answer}; {self._key_of('back')} takes you back to row {before.row:,}")
+                at = self.session.knitting
+                back = f"{self._key_of('back')} takes you back to row {at.named(before.row)}"
+                self.say(f"Gone to row {at.named(at.place.row)}; {back}")
 
-        self.app.push_screen(Ask("Go to row", f"1 to {rows:,}; Esc leaves it", refuse), go)
+        part = f", of a part as {last} {knitting.plan.part[0].name}" if knitting.plan.part else ""
+        self.app.push_screen(Ask("Go to row", f"1 to {last:,}{part}; Esc leaves it", refuse), go)
 
     def do_check(self) -> None:
         from purlside.app import going
@@ -266,8 +272,9 @@ class Bedside(Keyed):
 
         hand_out(self, self.session, self.say)
 
-    def do_differs(self) -> None:
-        from purlside.app.screens.differs import Differs
+    def do_differs(self, letter: str = "") -> None:
+        """What happened? The list, on the line with a letter where one is given."""
+        from purlside.app.screens.differs import WhatHappened
 
         def said(first: str, *more: str) -> None:
             rest = f"; {self._key_of('ledger')} tells the rest" if more else ""
@@ -275,7 +282,7 @@ class Bedside(Keyed):
             self._stepped()
             self.say(f"{first if len(first) <= room else f'{first[: room - 1]}…'}{rest}")
 
-        self.app.push_screen(Differs(self.session, self.owner.settings, said))
+        self.app.push_screen(WhatHappened(self.session, self.owner.settings, said, letter))
 
     def do_ledger(self) -> None:
         from purlside.app.screens.ledger import LedgerScreen

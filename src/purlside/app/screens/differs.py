@@ -17,7 +17,7 @@ from purlside.app.widgets.read import Reading, Told
 from purlside.keep.session import Session
 from purlside.keep.settings import Settings
 from purlside.knitting.differing import CannotBe
-from purlside.knitting.happenings import Happening, Way
+from purlside.knitting.happening import Happening, Way
 
 TITLE = "What happened?"
 
@@ -25,7 +25,7 @@ TITLE = "What happened?"
 class Head(Pane):
     """What is asked, and where the knitting is."""
 
-    def __init__(self, screen: Differs) -> None:
+    def __init__(self, screen: WhatHappened) -> None:
         super().__init__(id="differs-head")
         self.differs = screen
 
@@ -48,7 +48,7 @@ class Head(Pane):
 class List(Pane):
     """What can be said, under its headings, the chosen line marked; scrolls to keep it in sight."""
 
-    def __init__(self, screen: Differs) -> None:
+    def __init__(self, screen: WhatHappened) -> None:
         super().__init__(id="differs-list")
         self.differs = screen
 
@@ -62,7 +62,7 @@ class List(Pane):
             yield [(f" {mark} ", "key"), *lines[i][1]]
 
 
-class Differs(Keyed):
+class WhatHappened(Keyed):
     """The list, each line with its letter; a line's ways, and below them what the chosen one does."""
 
     ACTIONS = DIFFERS
@@ -74,14 +74,19 @@ class Differs(Keyed):
     """
 
     def __init__(
-        self, session: Session, settings: Settings, said: Callable[..., None] = lambda *_: None, **options: Any
+        self,
+        session: Session,
+        settings: Settings,
+        said: Callable[..., None] = lambda *_: None,
+        letter: str = "",
+        **options: Any,
     ) -> None:
         super().__init__(settings, **options)
         self.session = session
         self.said = said
-        self.chosen = 0
         self.title_text = TITLE
         self.happenings: Sequence[Happening] = session.happenings()
+        self.chosen = next((i for i, line in enumerate(self.happenings) if line.letter == letter), 0)
         self.ways: Sequence[Way] = ()
         """The ways of the line taken; empty while the list is shown."""
         self.note_line = ""

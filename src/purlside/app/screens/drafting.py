@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any
 
 from textual.app import ComposeResult
@@ -11,17 +12,24 @@ from textual.widgets import Input
 
 from purlside.app import going
 from purlside.app.actions import DRAFTING
-from purlside.app.screens.ask import Ask
+from purlside.app.screens.ask import Ask, Choose
 from purlside.app.screens.fieldline import FieldLine
-from purlside.app.screens.questions import Unsaved
+from purlside.app.screens.form import Form
+from purlside.app.screens.looking import Looking
+from purlside.app.screens.questions import EvenForm, MeasuresForm, RefitForm, Unsaved
 from purlside.app.widgets.bedside import KeyLine
 from purlside.app.widgets.chart import Beside, Chart, FieldHint, Fields, TableHeading
 from purlside.app.widgets.pane import Pane
-from purlside.draft import beside
+from purlside.draft import beside, frompattern, patterntold
 from purlside.draft.drafting import CannotDraft
+from purlside.draft.refit import refit
+from purlside.draft.refitasked import refit_for
+from purlside.draft.refittold import side_by_side
+from purlside.fabric import reading
+from purlside.fabric.pattern import Pattern
 from purlside.files.planfile import Refused
 from purlside.files.planwriting import NotEdited, NotSaved
-from purlside.keep import shelf
+from purlside.keep import folders, shelf
 from purlside.keep.draftfile import DraftFile
 from purlside.keep.settings import Settings
 from purlside.text.harmless import shown
@@ -58,7 +66,7 @@ class Drafting(FieldLine):
     Drafting.-narrow.-fields #chart { display: none; }
     Drafting.-narrow.-fields #side { height: 1fr; }
     Drafting.-narrow.-fields #form { display: block; height: 1fr; }
-    Drafting.-narrow.-fields #beside { height: 10; }
+    Drafting.-narrow.-fields #beside { height: 11; }
     """
 
     def __init__(self, file: DraftFile, settings: Settings, **options: Any) -> None:
@@ -277,7 +285,23 @@ class Drafting(FieldLine):
         return False
 
     def do_save(self) -> None:
-        self._save()
+        """Save; a plan that cannot be knit any more, with its panel on the needles, only when that is meant."""
+        faults = self.draft.judgement.faults if self.file.row else ()
+        if not faults:
+            self._save()
+            return
+        self.app.push_screen(
+            Choose(
+                f"This plan cannot be knit as it is now ({faults[0]}), and its panel "
+                f"is on the needles at row {self.file.row:,}. Saved so, it opens as you knit it until this is put right",
+                {"enter": "save it all the same", "escape": "stay here"},
+            ),
+            lambda key: self._saved_so(key == "enter"),
+        )
+
+    def _saved_so(self, meant: bool) -> None:
+        if meant:
+            self._save()
 
     def do_save_as(self) -> None:
         def named(answer: str | None) -> None:
@@ -316,6 +340,91 @@ class Drafting(FieldLine):
             self.file.give_up()
         if answer == "leave" or (answer == "save" and self._save()):
             going.leave(self.owner, self.file)
+
+    # --- looking, handing out, refitting --------------------------------------
+
+    def do_figures(self) -> None:
+        from purlside.app.screens.figures import of_plan
+
+        if self._knittable("figures"):
+            self.app.push_screen(of_plan(self.draft.plan, self.file.path, self.owner.settings))
+
+    def do_sheet(self) -> None:
+        from purlside.app.screens.handing import hand_out_plan
+
+        if self._knittable("a sheet"):
+            hand_out_plan(self, self.draft.plan, self.file.path, self.say)
+
+    def do_look_at_sheet(self) -> None:
+        from purlside.sheet.whole import sheet_command
+
+        if self._knittable("a sheet"):
+            lines = sheet_command(self.draft.plan, ".txt", "short").splitlines()
+            self.app.push_screen(Looking("The short sheet, as it will be written", lines))
+
+    def _knittable(self, what: str) -> bool:
+        """Whether the draft has no faults; what is left to mend is said otherwise."""
+        if self.draft.judgement.faults or self.draft.troubles:
+            self.say(f"Can't be knitted like this yet, so there is no making {what}")
+            return False
+        return True
+
+    def do_meet_wanted(self) -> None:
+        self._try(self.draft.meet_wanted)
+
+    def do_shape_evenly(self) -> None:
+        self._shape(EvenForm(self.draft.row, self.draft.plan.panel.rows), self.draft.shape_evenly)
+
+    def do_measures(self) -> None:
+        self._shape(MeasuresForm(self.draft.plan), self.draft.shape_to_measures)
+
+    def _shape(self, form: Form, do: Callable[[dict[str, str]], str]) -> None:
+        def shaped(given: dict[str, str] | None) -> None:
+            if given is not None:
+                self._try(lambda: do(given))
+
+        self.app.push_screen(form, shaped)
+
+    def do_refit(self) -> None:
+        before = self.draft.plan
+
+        def refitted(given: dict[str, str] | None) -> None:
+            if given is None:
+                return
+            self._try(lambda: self.draft.refit(refit_for(before, **given)))
+            if self.draft.plan is not before:
+                made = refit(before, refit_for(before, **given))
+                said = ["", *made.said] if made.said else []
+                self.app.push_screen(Looking("Laid again; undo takes it back", [*side_by_side(made.changes), *said]))
+
+        self.app.push_screen(RefitForm(before), refitted)
+
+    def do_read_pattern(self) -> None:
+        """A file's text, read, looked at, and laid at the cursor."""
+
+        def named(answer: str | None) -> None:
+            if answer is None:
+                return
+            try:
+                pattern = reading.read(folders.text_of(answer))
+            except OSError as error:
+                self.say(f"{shown(answer, 40)} cannot be read: {error.strerror or error}")
+                return
+            except UnicodeDecodeError:
+                self.say(f"{shown(answer, 40)} is not text in UTF-8")
+                return
+            laid = None if pattern.wrong else frompattern.lay(pattern, self.draft.needle)
+            told = patterntold.told(pattern, laid, ascii_only=self.app.has_class("-ascii"))
+            accept = "" if laid is None else "lay it here"
+            self.app.push_screen(
+                Looking("The pattern as it is read", told, accept), lambda yes: lay(pattern) if yes else None
+            )
+
+        def lay(pattern: Pattern) -> None:
+            self._try(lambda: self.draft.lay_pattern(pattern)[0])
+
+        hint = "a text file with rows as published: Row 5 (RS): p2, 3/3 RC, p2, k4; rep from *"
+        self.app.push_screen(Ask("A written pattern, in which file?", hint), named)
 
     def do_help(self) -> None:
         from purlside.app.screens.charthelp import ChartHelp

@@ -18,9 +18,9 @@ from purlside.app.widgets.page import Block, Line, Page
 from purlside.app.widgets.pane import Pane, Run
 from purlside.ease.reach import Verdict
 from purlside.figures.sizing import MOST_SIZE_MM
-from purlside.figures.text import ESTIMATES, WIDEST, Told, Weight, lifted_line, sections, wrapped
+from purlside.figures.text import ESTIMATES, WIDEST, Emphasis, FigureLine, lifted_line, sections, wrapped
 from purlside.figures.timing import Timings
-from purlside.figures.whole import Asked, Figures, figures
+from purlside.figures.whole import Figures, FiguresAsked, figures
 from purlside.figures.widest import Widest, halves
 from purlside.keep.session import Session
 from purlside.keep.settings import Settings
@@ -60,10 +60,12 @@ class FiguresScreen(Keyed):
     ACTIONS = FIGURES
     FIXED = True
 
-    def __init__(self, plan: Plan, path: Path, settings: Settings, asked: Asked | None = None, **options: Any) -> None:
+    def __init__(
+        self, plan: Plan, path: Path, settings: Settings, asked: FiguresAsked | None = None, **options: Any
+    ) -> None:
         super().__init__(settings, **options)
         self.plan, self.path = plan, path
-        self.asked = asked or Asked()
+        self.asked = asked or FiguresAsked()
         self.said = _known(plan)
         self.note_line = ""
         self.figures: Figures = figures(plan, self.asked)
@@ -91,7 +93,7 @@ class FiguresScreen(Keyed):
     # --- what is shown ------------------------------------------------------
 
     def _blocks(self, width: int) -> list[Block]:
-        found: list[Block] = [[*_lines(map(Told, (ESTIMATES, *self.said)), width), []]]
+        found: list[Block] = [[*_lines(map(FigureLine, (ESTIMATES, *self.said)), width), []]]
         for section in sections(self.figures, self.unit):
             heading: Line = [(section.title, "figure")]
             if section.title == WIDEST:
@@ -120,8 +122,8 @@ class FiguresScreen(Keyed):
             place = " " * (min(at, most) - 2)
             yield [(f"  {f'the widest of this plan: {ours.words}':<{wide + 22}}{place}{sign}", "strong")]
         legend = ", ".join(f"{marks[verdict]} {verdict}" for verdict in Verdict)
-        yield from _lines([Told(f"  chart: stitches of both halves together; {legend}; an estimate")], width)
-        yield from _lines([Told(lifted_line(self.figures.lifted))], width)
+        yield from _lines([FigureLine(f"  chart: stitches of both halves together; {legend}; an estimate")], width)
+        yield from _lines([FigureLine(lifted_line(self.figures.lifted))], width)
 
     # --- what keys do -------------------------------------------------------
 
@@ -214,14 +216,14 @@ def of_plan(plan: Plan, path: Path, settings: Settings) -> FiguresScreen:
     """Figures of a plan on the shelf, with what the drawer knows of its yarn and its ledger of the knitter's pace."""
     from purlside.keep.resuming import own_timings
 
-    return FiguresScreen(plan, path, settings, Asked(timings=own_timings(path)))
+    return FiguresScreen(plan, path, settings, FiguresAsked(timings=own_timings(path)))
 
 
 def of_session(session: Session, settings: Settings) -> FiguresScreen:
     """Figures of the plan in hand, with the knitter's own pace."""
     pace, plan = session.pace, session.file.plan
     timings = Timings(row=pace.plain_row, crossing_row=pace.crossing_row)
-    return FiguresScreen(plan, session.file.path, settings, Asked(timings=timings))
+    return FiguresScreen(plan, session.file.path, settings, FiguresAsked(timings=timings))
 
 
 def _within(value: float, most: float) -> float:
@@ -238,10 +240,10 @@ def _bar(one: Widest, most: int, marks: dict[Verdict, str]) -> Iterator[Run]:
             yield marks[verdict] * count, _STYLES[verdict]
 
 
-def _lines(text: Iterable[Told], width: int) -> Iterator[Line]:
+def _lines(text: Iterable[FigureLine], width: int) -> Iterator[Line]:
     """Lines of text as they look: what is planned and what is doubtful stand out, by words and signs first."""
     for said in text:
-        style = "plain" if said.weight is Weight.USUAL else "strong"
+        style = "plain" if said.weight is Emphasis.USUAL else "strong"
         found = list(wrapped([str(said)], width))
         if said.verdict is not None and len(found) == 1:
             verdict = "figure" if said.verdict is Verdict.NOT_ENOUGH else "strong"

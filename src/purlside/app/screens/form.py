@@ -18,7 +18,7 @@ Heard = tuple[str, bool]
 
 
 @dataclass(frozen=True, slots=True)
-class Field:
+class FormField:
     """One question: its key in the answers, its words, what stands there already."""
 
     key: str
@@ -42,7 +42,7 @@ class Form(ModalScreen[dict[str, str] | None]):
     def __init__(
         self,
         question: str,
-        fields: Sequence[Field],
+        fields: Sequence[FormField],
         hint: str,
         refuse: Callable[[dict[str, str]], str | None] = lambda _: None,
         hear: Callable[[dict[str, str]], Mapping[str, Heard]] | None = None,

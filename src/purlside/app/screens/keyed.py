@@ -107,11 +107,18 @@ class Keyed(Screen[None]):
     def do_settings(self) -> None:
         self.owner.open_settings()
 
+    def do_find(self) -> None:
+        """Find an action by a word, and do it."""
+        from purlside.app.screens.finding import Finding
+
+        def do(name: str | None) -> None:
+            if name is not None:
+                getattr(self, f"do_{name}")()
+
+        self.app.push_screen(Finding(self.ACTIONS, self.keys), do)
+
     def do_help(self) -> None:
         self.owner.open_help(self.ACTIONS, self.keys)
-
-    def do_find(self) -> None:
-        self.owner.open_find(self, self.ACTIONS, self.keys, lambda action: getattr(self, f"do_{action.name}")())
 
     def do_theme(self) -> None:
         self.owner.change_look(theme="light" if self.owner.settings.look.theme == "dark" else "dark")

@@ -13,18 +13,23 @@ from textual.screen import ModalScreen
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
-from purlside.app.screens.form import Field, Form, Heard
+from purlside.app.screens.form import Form, FormField, Heard
 from purlside.bed.needles import Side
-from purlside.draft import beginning, beside
+from purlside.draft import beginning, beside, measured
 from purlside.draft.drafting import CannotDraft, Draft
+from purlside.draft.refit import refit
+from purlside.draft.refitasked import refit_for
+from purlside.draft.refittold import side_by_side
 from purlside.fabric import motifs
+from purlside.figures.shaping import words
+from purlside.plan.plan import Plan
 
 
 class FiveQuestions(Form):
     """A new plan: each answer may stand as it is, and is shown as it is understood; the hint says how it is written."""
 
     def __init__(self) -> None:
-        asked = [Field(f"q{i}", question.asked, question.usual) for i, question in enumerate(beginning.QUESTIONS)]
+        asked = [FormField(f"q{i}", question.asked, question.usual) for i, question in enumerate(beginning.QUESTIONS)]
         super().__init__("A new plan", asked, beginning.QUESTIONS[0].hint, hear=self._hear)
 
     @staticmethod
@@ -39,6 +44,115 @@ class FiveQuestions(Form):
         if (name := event.widget.id or "").startswith("q"):
             hint = beginning.QUESTIONS[int(name[1:])].hint
             self.query_one(".hint", Static).update(Content(f"{hint}. Enter goes on; Esc leaves."))
+
+
+class RefitForm(Form):
+    """Another machine, yarn, gauge or tools: what would come of it is told as one types; empty lines stay as they are."""
+
+    MOST_LINES = 5
+
+    def __init__(self, plan: Plan) -> None:
+        self.plan = plan
+        asked = [
+            FormField("pitch", "Needle pitch, needles"),
+            FormField("yarn", "Yarn, stitch size"),
+            FormField("gauge", "Gauge of its swatch"),
+            FormField("tools", "Tools, their prongs"),
+        ]
+        super().__init__("Refit: the same design for …", asked, "", refuse=self._refuse, hear=self._hear)
+
+    def _refuse(self, given: dict[str, str]) -> str | None:
+        try:
+            refit(self.plan, refit_for(self.plan, **given))
+        except ValueError as error:
+            return str(error)
+        return None
+
+    def _hear(self, given: dict[str, str]) -> dict[str, Heard]:
+        told: dict[str, Heard] = {}
+        for key, answer in given.items():
+            if answer:
+                try:
+                    refit_for(self.plan, **{key: answer})
+                except ValueError as error:
+                    told[key] = (str(error), True)
+        hint = "9 mm, 110 needles; wool 1000 tex, SS 4; 14 st and 20 rows in 10 cm; 2, 3, 3. Enter goes on; Esc leaves."
+        if not told and any(given.values()):
+            try:
+                lines = list(side_by_side(refit(self.plan, refit_for(self.plan, **given)).changes))
+            except ValueError as error:
+                lines = [str(error)]
+            more = [f"… and {len(lines) - self.MOST_LINES} lines more"] if len(lines) > self.MOST_LINES else []
+            hint = "\n".join([*lines[: self.MOST_LINES], *more])
+        return {**told, "": (hint, False)}
+
+
+class EvenForm(Form):
+    """So many stitches over so many rows; how they fall is told as one types."""
+
+    def __init__(self, row: int, last: int) -> None:
+        asked = [
+            FormField("stitches", "Stitches at each edge"),
+            FormField("rows", "Over rows", f"{row}-{last}"),
+            FormField("do", "What is done", "decrease"),
+            FormField("edge", "Edge", "both"),
+            FormField("tool", "Moved together", "3"),
+        ]
+        super().__init__("Shape evenly", asked, "", refuse=self._refuse, hear=self._hear)
+
+    def _refuse(self, given: dict[str, str]) -> str | None:
+        try:
+            measured.even_for(given)
+        except ValueError as error:
+            return str(error)
+        return None
+
+    def _hear(self, given: dict[str, str]) -> dict[str, Heard]:
+        hint = "Decrease, increase, cast off, cast on or hold. Enter goes on; Esc leaves."
+        if given["stitches"]:
+            try:
+                hint = f"{given['do']} {words(measured.even_for(given)[0])}"
+            except ValueError as error:
+                hint = str(error)
+        return {"": (hint, False)}
+
+
+class MeasuresForm(Form):
+    """A back, a front or a sleeve from its measures in cm; what they come to is told as one types."""
+
+    MOST_LINES = 7
+
+    def __init__(self, plan: Plan) -> None:
+        self.plan = plan
+        asked = [
+            FormField("widths", "Height:width, …", "0:50, 36:50"),
+            FormField("armhole", "Armhole or cap", "set-in"),
+            FormField("depth", "Depth from there up", "20"),
+            FormField("shoulder", "One shoulder", "11"),
+            FormField("slope", "Shoulder slope", "3"),
+            FormField("neck", "Neck, width, depth", "round 17 8"),
+            FormField("edge", "Of a sleeve: the armhole's edge"),
+        ]
+        super().__init__("Shape from measures in cm", asked, "", refuse=self._refuse, hear=self._hear)
+
+    def _refuse(self, given: dict[str, str]) -> str | None:
+        try:
+            measured.piece_for(self.plan, given)
+        except ValueError as error:
+            return str(error)
+        return None
+
+    def _hear(self, given: dict[str, str]) -> dict[str, Heard]:
+        try:
+            piece = measured.piece_for(self.plan, given)
+        except ValueError as error:
+            return {"": (str(error), False)}
+        lines = [
+            f"{len(piece.needles)} stitches, {piece.rows} rows; the edge to be sewn is {piece.edge / 10:.1f} cm long",
+            *map(str, piece.measures),
+        ]
+        more = [f"… and {len(lines) - self.MOST_LINES} lines more"] if len(lines) > self.MOST_LINES else []
+        return {"": ("\n".join([*lines[: self.MOST_LINES], *more]), False)}
 
 
 class MotifMenu(ModalScreen[str | None]):
@@ -74,12 +188,12 @@ class MotifNumbers(Form):
 
     def __init__(self, name: str, draft: Draft) -> None:
         self.motif, self.draft = motifs.MOTIFS[name], draft
-        asked = [Field(key, key, str(usual)) for key, (_, usual, _) in self.motif.numbers.items()]
+        asked = [FormField(key, key, str(usual)) for key, (_, usual, _) in self.motif.numbers.items()]
         widest = max(2, 2 * next(iter(self.motif.numbers.values()))[1])
         asked += [
-            Field("every", "rows from crossing to crossing", str(max(4, widest))),
-            Field("lean", "first strand in front leans", "right"),
-            *([Field("back", "and back again", "yes")] if self.motif.back else []),
+            FormField("every", "rows from crossing to crossing", str(max(4, widest))),
+            FormField("lean", "first strand in front leans", "right"),
+            *([FormField("back", "and back again", "yes")] if self.motif.back else []),
         ]
         title = f"{name[0].upper()}{name[1:]}: {self.motif.words}"
         super().__init__(title, asked, "", hear=self._hear)

@@ -20,7 +20,7 @@ STEPS = ("forward", "back")
 """Actions whose keys step on while it is asked how a crossing went; Enter, which answers elsewhere, does not."""
 
 HINT = (
-    "The drawer keeps what its crossings teach; the plan must then say [yarn] name = … to use it. "
+    "Kept so, a yarn learns from its crossings; what it learns is offered, and changes no plan by itself. "
     "Enter or Esc: keep it in the ledger only."
 )
 
@@ -82,3 +82,6 @@ def _keep(bedside: Bedside, made: Made, outcome: Outcome) -> None:
     except (DrawerRefused, OSError) as error:
         said = f"Kept in the ledger only: {str(error).splitlines()[0]}"
     bedside.say(said)
+    if outcome is Outcome.BROKE:
+        # Recorded it is; what to do now is the next question.
+        bedside.do_differs("x")

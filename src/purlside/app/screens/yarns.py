@@ -12,9 +12,9 @@ from textual.events import Resize
 
 from purlside.app.actions import YARNS
 from purlside.app.screens.ask import Ask
-from purlside.app.screens.form import Field, Form
+from purlside.app.screens.form import Form, FormField
 from purlside.app.screens.keyed import Keyed
-from purlside.app.screens.swatch import MOST, SWATCH, number_in, swatch_loop, swatch_refused
+from purlside.app.screens.swatch import SWATCH, number_in, swatch_values
 from purlside.app.widgets.bedside import KeyLine
 from purlside.app.widgets.pane import Pane, Run
 from purlside.ease.loops import conflict, loop_line
@@ -22,11 +22,14 @@ from purlside.figures.text import wrapped
 from purlside.keep import drawer, intoplan
 from purlside.keep.drawer import Drawer, DrawerRefused, KeptYarn
 from purlside.keep.drawer_text import brief, yarn_lines
+from purlside.keep.intoplan import today
 from purlside.keep.outcomes import kept_values
 from purlside.keep.settings import Settings
+from purlside.keep.swatches import Swatch, into_plan
 from purlside.plan.checked import written
 from purlside.plan.plan import Plan
 from purlside.text.harmless import shown
+from purlside.text.units import Unit
 
 MOST_TOLD = 10
 """Lines of an offer shown at once."""
@@ -115,7 +118,7 @@ class Yarns(Keyed):
         """All that is known of the chosen yarn, and how it fits the plan."""
         if (yarn := self.yarn) is None:
             return
-        yield from yarn_lines(yarn)
+        yield from yarn_lines(yarn, Unit(self.owner.settings.look.unit))
         if self.plan is None:
             return
         name = self.plan.yarn.name
@@ -178,11 +181,11 @@ class Yarns(Keyed):
             return
         extension, tex = values.get("extension_at_break"), values.get("tex")
         fields = (
-            Field("name", "Name", values.get("name", "")),
-            Field("fibre", "Fibre, as wool or cotton", values.get("fibre", "")),
-            Field("extension", "Or its extension at break, %", f"{extension * 100:g}" if extension else ""),
-            Field("count", "Count, as 2/8 Nm or 250 tex", values.get("count", f"{tex:g} tex" if tex else "")),
-            Field(
+            FormField("name", "Name", values.get("name", "")),
+            FormField("fibre", "Fibre, as wool or cotton", values.get("fibre", "")),
+            FormField("extension", "Or its extension at break, %", f"{extension * 100:g}" if extension else ""),
+            FormField("count", "Count, as 2/8 Nm or 250 tex", values.get("count", f"{tex:g} tex" if tex else "")),
+            FormField(
                 "pitch", "Pitch its loops are measured on", f"{values['pitch_mm']:g}" if "pitch_mm" in values else ""
             ),
         )
@@ -196,7 +199,7 @@ class Yarns(Keyed):
                 "count": answers["count"] or None,
                 "pitch_mm": pitch or None,
             }
-            rest = {key: value for key, value in values.items() if key in ("loop_mm", "crossing")}
+            rest = {key: value for key, value in values.items() if key in ("loop_mm", "swatch", "crossing")}
             return drawer.new_yarn(**rest, **{key: value for key, value in given.items() if value is not None})
 
         def refuse(answers: dict[str, str]) -> str | None:
@@ -227,34 +230,68 @@ class Yarns(Keyed):
         self.app.push_screen(Form(question, fields, hint, refuse), keep)
 
     def do_swatch(self) -> None:
-        """A swatch unravelled and measured at one stitch size; at two sizes the yarn has its own line."""
+        """A swatch measured, unravelled or both, kept with its date; at two sizes the yarn has its own loops."""
         if (yarn := self.yarn) is None:
             self.say("Keep a yarn first")
             return
+        unit = Unit(self.owner.settings.look.unit)
+
+        def refuse(answers: dict[str, str]) -> str | None:
+            try:
+                drawer.Drawer(yarn=(yarn,)).swatched(yarn.name, **swatch_values(answers, unit))
+            except (DrawerRefused, ValueError) as error:
+                return "\n".join(str(error).splitlines()[:3])
+            return None
 
         def keep(answers: dict[str, str] | None) -> None:
             if answers is None:
                 return
-            size = float(number_in(answers["size"], MOST["size"]) or 0)
-            loop = swatch_loop(answers)
-            said = f"One loop at SS {size:g}: {loop:.2f} mm"
-            across, up = (number_in(answers[key], MOST[key]) for key in ("across", "up"))
-            doubt = conflict(loop, size, across, up) if across and up else None
-            self._change(lambda kept: kept.measured(yarn.name, size, loop), f"Doubtful: {doubt}" if doubt else said)
+            values = swatch_values(answers, unit)
+            if self.plan is not None:
+                values["pitch_mm"] = self.plan.machine.pitch_mm
+            self._change(
+                lambda kept: kept.swatched(yarn.name, date=today(), **values), f"The swatch of {yarn.name} is kept"
+            )
+            kept = self.kept.find(yarn.name).swatch[-1] if self.kept.has(yarn.name) else None
+            if kept is not None and kept.loop_mm and kept.gauge:
+                doubt = conflict(kept.loop_mm, kept.stitch_size, *kept.gauge)
+                self.say(
+                    f"Doubtful: {doubt}" if doubt else f"One loop at SS {kept.stitch_size:g}: {kept.loop_mm:.2f} mm"
+                )
 
-        question = f"A swatch of {shown(yarn.name)}, unravelled and measured"
-        hint = "Measure the yarn straight, not stretched. Its gauge, where given, is held against the loop."
-        self.app.push_screen(Form(question, SWATCH, hint, swatch_refused), keep)
+        question = f"A swatch of {shown(yarn.name)}"
+        hint = f"Empty: not measured; lengths in {unit} or as 5.4 in. Measure unravelled yarn straight, not stretched."
+        self.app.push_screen(Form(question, SWATCH, hint, refuse), keep)
 
     def do_use(self) -> None:
-        """What this yarn's crossings have taught, old and new moves shown, then written into the plan if agreed."""
+        """A swatch's numbers, and what this yarn's crossings have taught: asked which, shown, then written if agreed."""
         plan, path, yarn = self.plan, self.path, self.yarn
         if plan is None or path is None or yarn is None:
             self.say("Open this from a plan")
             return
-        found = drawer.offered(replace(plan, yarn=replace(plan.yarn, name=yarn.name)), self.kept)
+        fits = [i for i, swatch in enumerate(yarn.swatch, 1) if swatch.fits(plan.machine.pitch_mm)]
+        if not fits:
+            self._offer(plan, path, yarn, None)
+            return
+
+        def refuse(answer: str) -> str | None:
+            known = answer.isascii() and answer.isdigit() and int(answer) in (0, *fits)
+            return None if known else f"Found {shown(answer, 20)}; allowed: {', '.join(map(str, (0, *fits)))}"
+
+        def chosen(answer: str | None) -> None:
+            if answer is not None:
+                self._offer(plan, path, yarn, yarn.swatch[int(answer) - 1] if int(answer) else None)
+
+        question = "\n".join(
+            ["Which swatch's numbers?", *(f"{i}  {yarn.swatch[i - 1].words()}" for i in fits[-MOST_TOLD:])]
+        )
+        self.app.push_screen(Ask(question, "its number; 0: none of them; Esc leaves it", refuse, str(fits[-1])), chosen)
+
+    def _offer(self, plan: Plan, path: Path, yarn: KeptYarn, swatch: Swatch | None) -> None:
+        limit = drawer.offered(replace(plan, yarn=replace(plan.yarn, name=yarn.name)), self.kept)
+        found = into_plan(plan, yarn, swatch, limit)
         if found is None:
-            self.say("Its crossings have taught nothing the plan does not say already")
+            self.say("The plan says it already")
             return
 
         def refuse(answer: str) -> str | None:
@@ -264,14 +301,14 @@ class Yarns(Keyed):
             if answer is None:
                 return
             try:
-                intoplan.write_into(path, found.taken)
+                intoplan.write_into(path, found.change)
             except intoplan.NotWrittenIn as error:
                 self.say(f"The plan is left as it is: {error}")
                 return
-            self.plan = found.taken(plan)
-            self.say(f"reach_limit = {found.learnt.value:g} is written into {path.name}")
+            self.plan = found.change(plan)
+            self.say(f"Written into {path.name}")
 
-        told = [*found.lines()]
+        told = [*found.told]
         if len(told) > MOST_TOLD:
             told[MOST_TOLD:] = [f"  and {len(told) - MOST_TOLD} more"]
         question = "\n".join([f"Write into {shown(plan.title, 40)}?", *told])
@@ -289,7 +326,11 @@ class Yarns(Keyed):
             return None if answer.casefold() in ("y", "yes") else "y takes it out; Esc leaves it"
 
         count = len(yarn.crossing)
-        lost = f", with its loops and {count} crossing{'s' if count != 1 else ''} recorded"
+        swatches = len(yarn.swatch)
+        lost = (
+            f", with its loops, {swatches} swatch{'es' if swatches != 1 else ''} and {count} "
+            f"crossing{'s' if count != 1 else ''} recorded"
+        )
         self.app.push_screen(Ask(f"Take {yarn.name} out{lost}?", "y takes it out; Esc leaves it", refuse), remove)
 
     def do_theme(self) -> None:

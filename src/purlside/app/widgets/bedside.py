@@ -62,6 +62,8 @@ def told(session: Session, row: Told, *, why: bool = False) -> Bedside:
         changed=session.changed_said,
         trouble=_trouble(session),
         why=why,
+        handling=session.calling.handling,
+        sets_counter=session.calling.sets_counter,
         told=row,
     )
 

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from textual.events import Click, MouseScrollDown, MouseScrollUp
 
+from purlside.app.look import LIT
 from purlside.app.widgets.pane import Pane, Run, wrapped
 from purlside.draft import beside, chart, fields
 from purlside.fabric import picture
@@ -54,16 +55,18 @@ class TableHeading(TablePane):
     def lines(self, width: int, height: int) -> Iterable[Iterable[Run]]:
         draft = self.table.draft
         side = f"{draft.face.words.upper()}, {'mirrored' if draft.face is Face.KNIT else 'as at the bed'}"
-        doing = f"  MOVING {draft.cable.name}" if self.table.carrying and draft.cable else ""
-        where = f"  {draft.needle} row {draft.row:,} of {draft.plan.panel.rows:,}{doing} "
+        doing = f"  MOVING {draft.name_in_hand}" if self.table.carrying else ""
+        where = f"  {draft.needle} row {draft.row:,} of {draft.rows:,}{doing} "
         saved = "not saved" if self.table.file.unsaved else "saved"
-        room = max(8, width - len(side) - len(where) - len(saved) - 6)
+        told = beside.verdict(draft)
+        room = max(8, width - len(side) - len(where) - len(saved) - len(told.heading) - 10)
         title = draft.plan.title if len(draft.plan.title) <= room else f"{draft.plan.title[: room - 1]}…"
         yield [
             (f" {title}", "figure"),
             (f"  {saved}", "strong" if saved != "saved" else "quiet"),
             (f"  {side}", "strong"),
             (where, "plain"),
+            (f" {'! ' if told.wrong else ''}{told.heading} ", "trouble" if told.wrong else "finished"),
         ]
 
 
@@ -82,7 +85,7 @@ class Chart(TablePane):
 
     def view(self, width: int, height: int) -> chart.ChartView:
         draft = self.table.draft
-        self.top = chart.top_for(draft.row, draft.plan.panel.rows, height, self.top)
+        self.top = chart.top_for(draft.row, draft.rows, height, self.top)
         return chart.ChartView(
             draft.plan,
             draft.face,
@@ -90,11 +93,12 @@ class Chart(TablePane):
             height,
             width,
             (int(draft.needle), draft.row),
-            draft.selected,
+            draft.in_hand,
             draft.judgement.faulty,
             self.table.file.row,
             chart.ASCII if self.ascii else chart.UNICODE,
             self.left,
+            draft.calendar,
         )
 
     def lines(self, width: int, height: int) -> Iterable[Iterable[Run]]:
@@ -104,8 +108,8 @@ class Chart(TablePane):
         self.left = min(drawn.places)
         before = self._drawn
         self._drawn = [
-            known if known is not None and known[0] == line else (line, _named(line))
-            for known, line in zip_longest(before[: len(drawn.lines)], drawn.lines)
+            known if known is not None and known[0] == line else (line, _named(line, lit=row == self.table.draft.row))
+            for known, line, row in zip_longest(before[: len(drawn.lines)], drawn.lines, drawn.rows)
         ]
         return [runs for _, runs in self._drawn]
 
@@ -137,19 +141,24 @@ class Chart(TablePane):
         self.table.scrolled(-3)
 
 
-def _named(line: Line) -> list[Run]:
-    # The cursor is told by its reversed cell, not by colour alone.
-    return [(text, "push" if tone is Tone.MOVING else tone.value) for text, tone in line]
+def _named(line: Line, *, lit: bool) -> list[Run]:
+    """The runs of a line; the cursor's row is lit, and its cell reversed: not told by colour alone."""
+    on = LIT if lit else ""
+    return [(text, "push" if tone is Tone.MOVING else f"{on}{tone.value}") for text, tone in line]
 
 
 class Beside(SidePane):
     """Verdict, tools, faults, size: wrapped where there is height, a line a part where there is not."""
 
     def made(self, width: int, height: int) -> Iterable[Iterable[Run]]:
-        first, *rest = beside.parts(self.table.draft, self.table.file.knit, self.table.file.row)
+        verdict, first, *rest = beside.parts(self.table.draft, self.table.file.knit, self.table.file.row)
         # What is wrong comes first: the lines may not be enough for all.
         told = [first, *sorted(rest, key=lambda part: not part.wrong)]
-        return list(self._short(told, height) if height <= 6 else self._long(told, width, height))
+        if height <= 6:
+            return list(self._short(told, height))
+        style = "trouble" if verdict.wrong else "finished"
+        on_top = [(f" {verdict.heading} ", style), (f" {' '.join(verdict.lines)}", "strong")]
+        return [on_top, *self._long(told, width, height - 1)]
 
     def _short(self, told: list[beside.Part], height: int) -> Iterator[list[Run]]:
         """A part a line, as many as there are lines."""

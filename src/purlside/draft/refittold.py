@@ -1,0 +1,104 @@
+"""What a refit changed, told side by side."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+from purlside.bed.moves import size_text
+from purlside.draft import reshaping
+from purlside.ease.loops import loop_line
+from purlside.ease.reach import choose
+from purlside.fabric import written
+from purlside.figures import sizing
+from purlside.plan.plan import Cable, Plan
+from purlside.rows.calendar import Calendar
+
+
+@dataclass(frozen=True, slots=True)
+class RefitChange:
+    """One thing that is otherwise: what, as it was, as it is."""
+
+    what: str
+    before: str
+    after: str
+
+
+def changes(old: Plan, new: Plan) -> Iterator[RefitChange]:
+    for what, before, after in _told(old, new):
+        if before != after:
+            yield RefitChange(what, before, after)
+
+
+def _told(old: Plan, new: Plan) -> Iterator[tuple[str, str, str]]:
+    for what, words in _PLAN.items():
+        yield what, words(old), words(new)
+    for one, other in zip(old.cable, new.cable, strict=True):
+        yield one.name, cable_words(old, one), cable_words(new, other)
+    for i, (stitch, laid) in enumerate(zip(old.stitch, new.stitch, strict=False), 1):
+        yield f"single needles {i}", _stitch_words(stitch), _stitch_words(laid)
+    for i, (band, moved) in enumerate(zip(old.band, new.band, strict=True), 1):
+        yield f"band {i}", f"rows {band.rows}", f"rows {moved.rows}"
+    for note, told in zip(old.reminder, new.reminder, strict=True):
+        yield f"reminder: {note.text}", f"row {note.row or note.first_row}", f"row {told.row or told.first_row}"
+
+
+def _stitch_words(stitch: object) -> str:
+    needles, first, every = (getattr(stitch, name) for name in ("needles", "first_row", "every"))
+    return f"{', '.join(map(str, needles))}, from row {first}{f', every {every}' if every else ''}"
+
+
+def _size_words(plan: Plan) -> str:
+    line = loop_line(plan)
+    made_of = sizing.gauged(plan, line)
+    if made_of is None:
+        return "not known without a gauge"
+    size = sizing.finished(Calendar(plan), made_of)
+    return f"about {size.width_mm.value / 10:.1f} × {size.length_mm / 10:.1f} cm"
+
+
+_PLAN: Mapping[str, Callable[[Plan], str]] = {
+    "needles apart": lambda p: f"{p.machine.pitch_mm:g} mm",
+    "bed": lambda p: f"{p.machine.needles} needles",
+    "yarn": lambda p: (
+        ", ".join(filter(None, (p.yarn.name, p.yarn.fibre, p.yarn.count, f"{p.yarn.tex:g} tex" if p.yarn.tex else "")))
+        or "not said"
+    ),
+    "stitch size": lambda p: size_text(p.panel.stitch_size),
+    "gauge in 10 cm": lambda p: (
+        f"{p.gauge.stitches_per_10cm:.4g} st, {p.gauge.rows_per_10cm:.4g} rows" if p.gauge else "not known"
+    ),
+    "tools": lambda p: "not listed" if p.tools.prongs is None else f"{', '.join(map(str, p.tools.prongs))} prongs",
+    "needles": lambda p: f"{len(p.panel.needles)}, {p.panel.needles}",
+    "rows": lambda p: f"{p.panel.rows:,}",
+    "size": _size_words,
+    "out of work": lambda p: ", ".join(map(str, p.panel.out_of_work)) or "none",
+    "weights moved every": lambda p: f"{p.panel.weights_every} rows" if p.panel.weights_every else "not said",
+}
+
+
+def cable_words(plan: Plan, cable: Cable) -> str:
+    """``"3/3 RC, R1-R3 over L3-L1; row 8 and every 8 rows, 22 times; SS 9 behind"``."""
+    turns = ", then ".join(f"{written.name(c)} {c}" for c in cable.crossings[:2])
+    more = f" … {len(cable.crossings)} in turn" if len(cable.crossings) > 2 else ""
+    every = "" if cable.every is None else f" and every {cable.every} rows"
+    times = "" if cable.every is None else f", {reshaping.crossing_rows((cable,), plan.panel.rows)} times"
+    choice = choose(plan, cable, cable.crossings[0], plan.panel.stitch_size)
+    return f"{turns}{more}; row {cable.first_row}{every}{times}; {choice.technique}"
+
+
+MOST_BESIDE = 100
+"""Columns up to which a change stands on one line."""
+
+
+def side_by_side(changes: Sequence[RefitChange]) -> Iterator[str]:
+    """What changed: what, as it was, as it is; the longest under one another."""
+    if not changes:
+        yield "Nothing changed."
+    short = [c for c in changes if len(c.what) + len(c.before) + len(c.after) < MOST_BESIDE]
+    what, before = (max((len(getattr(c, name)) for c in short), default=0) for name in ("what", "before"))
+    for change in changes:
+        if change in short:
+            yield f"{change.what:<{what}}  {change.before:<{before}}  →  {change.after}"
+        else:
+            yield from (change.what, f"    was  {change.before}", f"    now  {change.after}")

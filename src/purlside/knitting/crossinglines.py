@@ -1,0 +1,217 @@
+"""The lines of "What happened?" about the last crossing."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass
+
+from purlside.bed.moves import Knit
+from purlside.bed.needles import Crossing, Span
+from purlside.bed.transfers import Cross
+from purlside.knitting.accidents import Broken, Recrossed
+from purlside.knitting.deviations import (
+    CountedFrom,
+    CrossedLate,
+    RippedBack,
+    Skipped,
+    WrongHalf,
+    rows_text,
+)
+from purlside.knitting.differing import CannotBe, differ, passes_done
+from purlside.knitting.happening import Group, Happening, Here, Way
+from purlside.work.crossing import Crossed
+
+
+@dataclass(frozen=True, slots=True)
+class _Due:
+    """A crossing of the list's middle part: which, and the row after which it was, or is, due."""
+
+    crossed: Crossed
+    row: int
+
+    @property
+    def words(self) -> str:
+        return f"{self.crossed.name}, row {self.row:,}"
+
+
+class CrossingLines(Here):
+    """The wrong half in front, a crossing forgotten or made late, a stitch that broke."""
+
+    def _in_hand(self) -> set[str]:
+        """The cables crossed in the row in hand so far."""
+        return {m.cable for m in self.knitting.moves[: self.done] if isinstance(m, Cross)}
+
+    def _last(self) -> list[_Due]:
+        """Each cable's crossing made last, the latest first."""
+        crossed, found = self._in_hand(), []
+        for index, cable in enumerate(self.course.plan.cable):
+            row = self.course.last_crossing(self.row + (cable.name in crossed), index)
+            if row is not None:
+                found += [_Due(c, row) for c in self.course.crossed(row) if c.name == cable.name]
+        return sorted(found, key=lambda due: (-due.row, due.crossed.cable))
+
+    def _coming(self) -> list[_Due]:
+        """Each cable's next crossing that is not made yet, soonest first."""
+        crossed, found = self._in_hand(), []
+        for index, cable in enumerate(self.course.plan.cable):
+            row = self.course.next_crossing(self.row + (cable.name in crossed), index)
+            if row is not None:
+                found += [_Due(c, row) for c in self.course.crossed(row) if c.name == cable.name]
+        return sorted(found, key=lambda due: (due.row, due.crossed.cable))
+
+    def _which(
+        self, letter: str, label: str, listed: list[_Due], ways: Callable[[_Due], Iterable[Way]], none: str
+    ) -> Happening:
+        """A line about one of several crossings: its number is asked where there is more than one."""
+        if not listed:
+            return Happening(letter, Group.CROSSING, label, not_now=none)
+        if len(listed) == 1:
+            return Happening(letter, Group.CROSSING, label, lambda _: self._can(ways(listed[0])))
+        named = "; ".join(f"{i} {due.words}" for i, due in enumerate(listed, 1))
+        return Happening(
+            letter,
+            Group.CROSSING,
+            label,
+            question="Which crossing?",
+            hint=named,
+            ways=lambda text: self._can(ways(listed[self._whole(text, 1, len(listed)) - 1])),
+        )
+
+    def wrong_half(self) -> Happening:
+        label, none = "The wrong half is in front", "nothing is crossed yet"
+        last = self._last()
+        return self._which("w", label, [due for due in last if due.row == last[0].row], self._wrong, none)
+
+    def _wrong(self, due: _Due) -> Iterator[Way]:
+        name, crossing, row = due.crossed.name, due.crossed.crossing, self.row
+        since = row - due.row - 1
+        knit = any(isinstance(m, Knit) for m in self.knitting.moves[: self.done])
+        side = crossing.front_side
+        if due.row == row or (since == 0 and not knit):
+            yield Way(
+                f"Cross {name} again, the {side} half first",
+                (Recrossed(row, self.done, crossing, 0, name),),
+                cost="Nothing is knit over it yet: two lifts",
+            )
+        else:
+            again = Recrossed(due.row + 1, self._after_rip(due.row + 1), crossing, 0, name)
+            yield Way(
+                f"Rip back to it and cross {name} again",
+                (RippedBack(row, due.row + 1), again),
+                cost=f"{rows_text(since + bool(self.done))} ripped out",
+            )
+            stitches = len(crossing.needles)
+            if not self._knit_over(crossing, due.row + 1) and not self.done:
+                yield Way(
+                    f"Let only {name}'s stitches down, cross again, latch them up",
+                    (Recrossed(row, 0, crossing, since, name),),
+                    cost=f"{stitches} stitches, {rows_text(since)}: {stitches * since:,} loops to latch up",
+                )
+        if not (due.row == row and self.done and not passes_done(self.knitting)):
+            yield Way(
+                "Leave it, and remember it",
+                (WrongHalf(due.row, name, due.crossed.k),),
+                cost="It stays in the fabric, and in picture and ledger",
+            )
+
+    def _after_rip(self, to: int) -> int:
+        """How many moves of row ``to`` are made once the fabric is ripped back to it."""
+        try:
+            after = differ(self.knitting, self.course, RippedBack(self.row, to)).knitting
+        except CannotBe:
+            return 0
+        mends = [step for step in after.steps if step.mends]
+        return mends[-1].last if mends else 0
+
+    def _knit_over(self, crossing: Crossing, first: int) -> bool:
+        """Whether any of its needles is crossed again from row ``first`` on."""
+        needles = set(crossing.needles)
+        return any(needles & set(c.crossing.needles) for c, _ in self._passed(first, self.row - 1))
+
+    def not_done(self) -> Happening:
+        listed = [*self._last(), *self._coming()]
+        return self._which(
+            "n", "A crossing was forgotten, or is to be left out", listed, self._forgot, "nothing crosses"
+        )
+
+    def _forgot(self, due: _Due) -> Iterator[Way]:
+        name, k, row = due.crossed.name, due.crossed.k, self.row
+        prepared = due.row < row or (due.row == row and self.done > 0)
+        skipped = Skipped(due.row, name, k, prepared=prepared)
+        into = row if due.row < row and not self.done else max(row, due.row) + 1
+        if self.knitting.finished or into > self.course.rows:
+            into = 0
+        if into:
+            late = CrossedLate(into, name, k)
+            close = self._close(due.crossed, into)
+            yield Way(f"Cross {name} after row {into:,}; the next ones as planned", (skipped, late), cost=close)
+            counted = CountedFrom(into, name, k)
+            yield Way(f"Cross {name} after row {into:,}, and count its repeats from there", (skipped, late, counted))
+        yield Way(f"Leave it out: {name} is not crossed in row {due.row:,}", (skipped,))
+        if due.row < row:
+            yield Way(
+                f"Rip back to row {due.row:,} and cross it there",
+                (skipped, RippedBack(row, due.row)),
+                cost=f"{rows_text(row - due.row)} ripped out",
+            )
+
+    def _close(self, crossed: Crossed, row: int) -> str:
+        """A warning where the crossing after one made in row ``row`` comes closer than the cable has stitches."""
+        following = self.course.next_crossing(max(row, self.row) + 1, crossed.cable)
+        stitches = len(crossed.crossing.needles)
+        if following is None or following - row >= stitches:
+            return ""
+        return (
+            f"Then {crossed.name} crosses again {rows_text(following - row)} later, in row {following:,}: "
+            f"{stitches} or more are usual for {stitches} stitches, and it will pull in"
+        )
+
+    def done_late(self) -> Happening:
+        course, row = self.course, self.row
+        missed = [_Due(c, course.skipped_row((c.name, c.k))) for c in course.missed(row)]
+        seen: dict[str, _Due] = {}
+        for due in [*missed, *(due for due in self._last() if due.row < row)]:
+            seen.setdefault(due.crossed.name, due)
+        listed = list(seen.values())
+        last = row if not self.finished else row - 1
+        if not listed or last <= listed[0].row:
+            return Happening("l", Group.CROSSING, "A crossing was made late", not_now="none was skipped or forgotten")
+
+        def answer(text: str) -> tuple[Way, ...]:
+            *name, number = text.split()
+            due = next((d for d in listed if not name or d.crossed.name == " ".join(name)), None)
+            if due is None:
+                raise ValueError(f"allowed: {', '.join(d.crossed.name for d in listed)}, and a row")
+            at = self._whole(number, due.row + 1, last)
+            return self._can(self._late(due, at, missed=due in missed))
+
+        named = "; ".join(due.words for due in listed)
+        hint = f"{named}. A row up to {last:,}" + (f", as {listed[0].crossed.name} {last}" if len(listed) > 1 else "")
+        question = "After which row was it crossed, or will it be?"
+        return Happening("l", Group.CROSSING, "A crossing was made late", answer, question, hint)
+
+    def _late(self, due: _Due, at: int, *, missed: bool) -> Iterator[Way]:
+        name, k = due.crossed.name, due.crossed.k
+        skipped = () if missed else (Skipped(due.row, name, k, prepared=True),)
+        made = CrossedLate(at, name, k, plain=at < self.row or self.done > 0)
+        yield Way("The next ones as planned", (*skipped, made), cost=self._close(due.crossed, at))
+        yield Way(f"Count its repeats from row {at:,}", (*skipped, made, CountedFrom(at, name, k)))
+
+    def broke(self) -> Happening:
+        last = self._last()
+        return Happening(
+            "x",
+            Group.CROSSING,
+            "A stitch broke as it was crossed",
+            lambda text: self._can(self._broke(Span.parse(text.strip().upper()), last)),
+            "On which needle does it hang, or did it?",
+            "as L3, or L3-L2 for two",
+            self.finished or ("" if last else "nothing is crossed yet"),
+        )
+
+    def _broke(self, needles: Span, last: list[_Due]) -> Iterator[Way]:
+        yield Way("Mend the stitch with a length of yarn, and go on", (Broken(self.row, self.done, needles),))
+        due = next((due for due in last if set(needles) & set(due.crossed.crossing.needles)), last[0])
+        back = RippedBack(self.row, due.row)
+        cost = f"{rows_text(self.row - due.row + bool(self.done))} ripped out; change its ease with F2, it holds from there"
+        yield Way(f"Rip back to row {due.row:,}, and knit it with more ease", (back,), cost=cost)

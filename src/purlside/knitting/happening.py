@@ -1,0 +1,88 @@
+"""One line of "What happened?": its letter, its question, its ways, and what all lines ask of the place."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass
+from enum import StrEnum
+
+from purlside.knitting.course import Course
+from purlside.knitting.cursor import Knitting
+from purlside.knitting.deviations import (
+    Deviation,
+)
+from purlside.knitting.differing import CannotBe, differ
+from purlside.work.crossing import Crossed
+
+
+class Group(StrEnum):
+    """What a line is about: the heading it stands under."""
+
+    ROWS = "rows"
+    CROSSING = "the last crossing"
+    BED = "the bed"
+    FROM_HERE = "from here on"
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """One way to take it: what is said then, or the machine counter's reading. ``cost`` is what it costs, or a warning."""
+
+    label: str
+    deviations: tuple[Deviation, ...] = ()
+    reading: int | None = None
+    cost: str = ""
+    plan: str = ""
+    """Of a plan changed on the needles: taken as "written" from here on, or for the "whole" panel."""
+
+
+@dataclass(frozen=True, slots=True)
+class Happening:
+    """A line of the list. ``not_now`` says why it cannot be said here.
+
+    ``ways`` gives its ways, from the answer where it asks a ``question``; it raises ValueError with the reason.
+    """
+
+    letter: str
+    group: Group
+    label: str
+    ways: Callable[[str], tuple[Way, ...]] = lambda _: ()
+    question: str = ""
+    hint: str = ""
+    not_now: str = ""
+
+
+class Here:
+    """Where the knitting stands, and what all lines ask of it."""
+
+    def __init__(self, knitting: Knitting, course: Course) -> None:
+        self.knitting, self.course = knitting, course
+        self.row, self.done = knitting.place
+        self.finished = "the panel is finished" if knitting.finished else ""
+
+    def _whole(self, text: str, low: int, high: int) -> int:
+        """Raises ValueError."""
+        if re.fullmatch(r"[0-9]{1,9}", text) and low <= int(text) <= high:
+            return int(text)
+        raise ValueError(f"allowed: a whole number, {low:,} to {high:,}")
+
+    def _can(self, ways: Iterable[Way]) -> tuple[Way, ...]:
+        """The ways the bed allows. Raises ValueError with the reason where it allows none."""
+        can, why = [], "nothing can be done here"
+        for way in ways:
+            try:
+                differ(self.knitting, self.course, *way.deviations)
+                can.append(way)
+            except CannotBe as error:
+                why = str(error)
+        if not can:
+            raise ValueError(why)
+        return tuple(can)
+
+    def _passed(self, first: int, last: int) -> Iterator[tuple[Crossed, int]]:
+        """The crossings of rows ``first`` to ``last``, and their rows."""
+        due = self.course.next_crossing(first)
+        while due is not None and due <= last:
+            yield from ((crossed, due) for crossed in self.course.crossed(due))
+            due = self.course.next_crossing(due + 1)

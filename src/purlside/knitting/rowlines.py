@@ -1,0 +1,163 @@
+"""The lines of "What happened?" about rows, and about what holds from here on."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+
+from purlside.bed.moves import size_text
+from purlside.bed.transfers import Cross
+from purlside.knitting.deviations import (
+    CrossedLate,
+    OtherSide,
+    RippedBack,
+    SizeFrom,
+    Skipped,
+    StartSide,
+    TooFew,
+    TooMany,
+    rows_text,
+)
+from purlside.knitting.differing import passes_done
+from purlside.knitting.happening import Group, Happening, Here, Way
+
+MOST_ADDED = 999
+"""Rows too many that can be said at once."""
+
+SKIPPED_AT_ONCE = 20
+"""Crossings passed over that can be skipped together."""
+
+
+class RowLines(Here):
+    """Rows too many, too few, ripped back; the other side."""
+
+    def too_many(self) -> Happening:
+        return Happening(
+            "m",
+            Group.ROWS,
+            "I knit too many rows",
+            question="How many rows too many?",
+            hint=f"1 to {MOST_ADDED}: knit plain, and not counted yet",
+            ways=lambda text: tuple(self._too_many(self._whole(text, 1, MOST_ADDED))),
+        )
+
+    def _too_many(self, rows: int) -> Iterator[Way]:
+        """What so many plain rows too many can mean for the crossings passed over meanwhile."""
+        course, row = self.course, self.row
+        if passes_done(self.knitting):
+            added = TooMany(row + 1, rows)
+            left = {m.cable for m in self.knitting.moves[self.done :] if isinstance(m, Cross)}
+            waiting = [c for c in course.crossed(row) if c.name in left]
+            skipped = tuple(Skipped(row, c.name, c.k, prepared=True) for c in waiting)
+            if waiting:
+                names = ", ".join(c.name for c in waiting)
+                late = (CrossedLate(row + 1 + rows, c.name, c.k) for c in waiting)
+                yield Way(f"Cross {names} in the next row, {row + 1 + rows:,}", (*skipped, added, *late))
+                yield Way(f"Leave {names} uncrossed", (*skipped, added))
+            else:
+                yield Way("The plan goes on after them", (added,))
+            return
+        added = TooMany(row, rows)
+        yield Way(f"The plan goes on {rows_text(rows)} later, crossings too", (added,))
+        passed = list(self._passed(row, row + rows - 1))
+        first = {c.name: (c, due) for c, due in reversed(passed)}
+        if coming := [(c, due) for c, due in first.values() if due > row]:
+            skipped = tuple(Skipped(due + rows, c.name, c.k) for c, due in coming)
+            late = (CrossedLate(row + rows, c.name, c.k) for c, _ in coming)
+            names = ", ".join(c.name for c, _ in coming)
+            yield Way(f"Cross {names} in the next row, {row + rows:,}", (added, *skipped, *late))
+        if 0 < len(passed) <= SKIPPED_AT_ONCE:
+            skipped = tuple(Skipped(due + rows, c.name, c.k) for c, due in passed)
+            names = ", ".join(dict.fromkeys(c.name for c, _ in passed))
+            yield Way(f"Skip the crossing{'s' if len(passed) > 1 else ''} passed over: {names}", (added, *skipped))
+
+    def too_few(self) -> Happening:
+        most = self.row - 1
+        return Happening(
+            "f",
+            Group.ROWS,
+            "I counted rows I didn't knit",
+            question="How many rows were counted and not knit?",
+            hint=f"1 to {most:,}",
+            ways=lambda text: tuple(self._too_few(self._whole(text, 1, max(1, most)))),
+            not_now="" if most else "this is the first row",
+        )
+
+    def _too_few(self, rows: int) -> Iterator[Way]:
+        """Which side the carriage stands on is asked, not guessed: the way that agrees with the count comes first."""
+        to, side = self.row - rows, self.knitting.side
+        expected = side.other if rows % 2 else side
+        counted = self.course.ripped(to).side(to) if to > 0 else side
+        for now in (expected, expected.other):
+            turned = (OtherSide(to),) if now is not counted else ()
+            yield Way(f"The carriage stands on the {now} ({now.carriage})", (TooFew(self.row, rows), *turned))
+
+    def ripped_back(self) -> Happening:
+        begun = self.row if self.done else self.row - 1
+        return Happening(
+            "r",
+            Group.ROWS,
+            "I'm ripping back",
+            question="Which row is to be knit next?",
+            hint=f"1 to {begun:,}: the first of the rows ripped out",
+            ways=lambda text: (
+                Way("Rip back, and knit on from there", (RippedBack(self.row, self._whole(text, 1, max(1, begun))),)),
+            ),
+            not_now="" if begun else "nothing is knit yet",
+        )
+
+    def other_side(self) -> Happening:
+        side = self.knitting.side.other
+        way = Way(f"It stands on the {side} ({side.carriage})", (OtherSide(self.row),))
+        return Happening("o", Group.ROWS, "The carriage is on the other side", lambda _: (way,), not_now=self.finished)
+
+
+class FromHereLines(Here):
+    """Another size, the side row 1 was begun from, the machine's counter, a changed plan."""
+
+    def size(self) -> Happening:
+        if self.finished:
+            return Happening("t", Group.FROM_HERE, "Another stitch size", not_now=self.finished)
+        low, high = self.knitting.plan.machine.dial
+        return Happening(
+            "t",
+            Group.FROM_HERE,
+            f"Another stitch size, now SS {size_text(self.course.size(self.row))}",
+            question=f"Which stitch size from row {self.row:,} on?",
+            hint=f"{size_text(low)} to {size_text(high)}, as 5.5 or 5 1/3",
+            ways=lambda text: (Way("Knit at this size from here", (SizeFrom(self.row, parsed_size(text)),)),),
+        )
+
+    def start_side(self) -> Happening:
+        start = self.course.side(1).other
+        way = Way(f"It was begun from the {start} ({start.carriage})", (StartSide(start),))
+        return Happening("b", Group.FROM_HERE, "Row 1 was begun from the other side", lambda _: (way,))
+
+    def counter(self) -> Happening:
+        return Happening(
+            "c",
+            Group.FROM_HERE,
+            "The machine's counter reads something else",
+            question="What does the machine's counter read now?",
+            hint="0 to 999999; counted on from there",
+            ways=lambda text: (Way("Count on from there", reading=self._whole(text, 0, 999_999)),),
+            not_now="" if self.knitting.counter is not None else "the plan gives no counter_trip under [machine]",
+        )
+
+    def plan(self) -> Happening:
+        ways = (
+            Way("Count the repeats from here on as the plan is written", plan="written"),
+            Way("Take the plan as it is now for every row, knit ones too", plan="whole"),
+        )
+        changed = len(self.course.stretches) > 1
+        why = "" if changed else "it was not: change it with F2 or in an editor, and it holds from the next row on"
+        return Happening("p", Group.FROM_HERE, "The plan was changed", lambda _: ways, not_now=why)
+
+
+def parsed_size(text: str) -> float:
+    """``"5.5"``, ``"5 1/3"``, ``"5⅓"`` → the dial number. Raises ValueError."""
+    text = text.strip().replace("⅓", " 1/3").replace("⅔", " 2/3").replace(",", ".")
+    match = re.fullmatch(r"([0-9]{1,3}(?:\.[0-9]{1,3})?)?(?:\s*\b([0-9])/([1-9]))?", text)
+    if match is None or not text:
+        raise ValueError("allowed: a stitch size, as 5, 5.5 or 5 1/3")
+    return float(match[1] or 0) + (int(match[2]) / int(match[3]) if match[2] else 0)

@@ -1,0 +1,36 @@
+"""What weights and edges want is told where it matters, once."""
+
+from typing import Any
+
+from purlside.knitting.cursor import Knitting, Place
+from purlside.knitting.handling import handling
+from purlside.rows.working import Working
+from tests.plans import cable, plan
+
+
+def told(**ease: Any) -> list[str]:
+    return handling(Knitting(Working(plan(cable(**ease))), Place(8, 0)).steps)
+
+
+def test_the_slack_is_taken_up_after_a_back_up_and_the_claw_eased_off_before_the_lift() -> None:
+    assert told(ease="enlarge", enlarged_size=9) == [
+        "",
+        "",
+        "Take up the slack where the yarn turns",
+        "",
+        "",
+        "Ease the claw weight off this cable before you lift it",
+    ]
+
+
+def test_a_half_knit_more_than_once_is_pulled_down_and_the_edge_claws_move_up_before() -> None:
+    assert told(ease="extra rows", extra_rows=2) == [
+        "Extra rows follow: edge claws up first",
+        "Pull down under R1–R3 while they knit again",
+        "",
+        "Ease the claw weight off this cable before you lift it",
+    ]
+
+
+def test_a_plain_row_wants_nothing() -> None:
+    assert handling(Knitting(Working(plan(cable())), Place(3, 0)).steps) == [""]

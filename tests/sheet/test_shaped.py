@@ -1,0 +1,109 @@
+"""The sheet of a panel with a shape: its rules, its outline, its parts."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import pytest
+
+from purlside.figures.pieces import Scale
+from purlside.figures.schematic import Outline, Schematic, WidthAt
+from purlside.figures.whole import figures
+from purlside.files import planfile
+from purlside.plan.plan import Plan
+from purlside.rows.working import Working
+from purlside.sheet.parts import Detail, Table
+from purlside.sheet.picture import outlined
+from purlside.sheet.schematic import schematic_svg
+from purlside.sheet.whole import Wish, render, sheet
+from purlside.text.units import Unit
+
+JERSEY = sorted((Path(__file__).parents[2] / "patterns").glob("slipway-jersey-*.toml"))
+
+
+def piece(name: str) -> Plan:
+    return planfile.read(next(path for path in JERSEY if name in path.stem)).plan
+
+
+def tables(plan: Plan, wish: Wish) -> dict[str, Table]:
+    found = [b for top in sheet(plan, wish).sections for s in top.walk() for b in s.blocks if isinstance(b, Table)]
+    return {table.caption: table for table in found}
+
+
+@pytest.mark.parametrize("detail", list(Detail))
+@pytest.mark.parametrize("path", JERSEY, ids=lambda path: path.stem)
+def test_every_piece_has_a_sheet_with_its_shaping(path: Path, detail: Detail) -> None:
+    plan = planfile.read(path).plan
+    shaping = tables(plan, Wish(detail=detail))["Shaping, before the row is knit"]
+    assert len(shaping.rows) == len(plan.shape)
+    for shape, (what, first, *_, last) in zip(plan.shape, shaping.rows, strict=True):
+        assert f"{shape.do} {shape.stitches} at" in str(what) and shape.edge in str(what)
+        assert first == f"{shape.first_row:,}"
+        assert last == f"{shape.first_row + (shape.every or 0) * ((shape.times or 1) - 1):,}"
+
+
+@pytest.mark.parametrize("path", JERSEY, ids=lambda path: path.stem)
+def test_the_rows_said_are_those_of_the_panel_and_of_each_part(path: Path) -> None:
+    plan = planfile.read(path).plan
+    calendar = Working(plan).calendar
+    wanted = [
+        (row.part, row.fabric, row.side.carriage, bool(row.crossed))
+        for row in map(calendar.row, range(1, calendar.rows + 1))
+    ]
+    said = []
+    for caption, table in tables(plan, Wish(detail=Detail.SHORT)).items():
+        match = re.match(
+            r"(?:(.+): r|R)ows? [\d,]+(?:–[\d,]+)?(?:, once|, and every (\d+) rows: (\d+) times|$)", caption
+        )
+        for time in range(int(match[3] or 1) if match else 0):
+            for row, side, _, knit, then, *_ in table.rows:
+                assert match
+                first, _, last = str(row).partition("–")
+                shift = time * int(match[2] or 0)
+                plain = int(str(then).split()[0]) if then else 0
+                for number in range(int(first), int(last or first) + 1 + plain):
+                    crossed = not str(knit).startswith("plain") and number <= int(last or first)
+                    sides = str(side).split(", ")[0]
+                    turned = (number - int(first) + (time if "turn" in str(side) else 0)) % 2
+                    at = {"COR": "COL", "COL": "COR"}[sides] if turned else sides
+                    said.append((match[1], number + shift, at, crossed))
+    assert sorted(said, key=str) == sorted(wanted, key=str)
+
+
+def test_the_outline_has_the_width_and_the_height_of_the_figures() -> None:
+    plan = piece("front")
+    worked = figures(plan)
+    drawn = outlined(plan, worked)
+    assert worked.finished is not None and drawn is not None and drawn.scale is not None
+    body, *sides = drawn.outlines
+    assert [side.part for side in sides] == ["right shoulder", "left shoulder"]
+    assert body.corners[0][1] == 0 and drawn.widths[0].stitches == 152
+    top = max(up for side in sides for _, up in side.corners)
+    assert top * drawn.scale.row == pytest.approx(worked.finished.length_mm)
+
+
+def test_the_schematic_draws_its_measures_where_they_are() -> None:
+    drawn = Schematic(
+        "x",
+        (Outline(None, ((-28, 0), (-14, 120), (14, 120), (28, 0))),),
+        (WidthAt(None, 0, -28, 56, 200.0), WidthAt(None, 120, -14, 28, 100.0)),
+        (),
+        Scale(200 / 56, 300 / 120),
+    )
+    svg = schematic_svg(drawn, Unit.INCH, "s")
+    outline = re.search(r'class="outline" d="M([^"]*)Z"', svg)
+    assert outline
+    corners = [tuple(map(float, corner.split())) for corner in outline[1].split("L")]
+    (a, b, c, d) = corners
+    assert a[0] > d[0], "the left of the bed is on the right, seen from the knit side"
+    assert (a[0] - d[0]) == pytest.approx(2 * (b[0] - c[0]), rel=0.01), "twice as wide at the foot"
+    assert a[1] - b[1] == pytest.approx((a[0] - d[0]) * 1.5, rel=0.01), "to scale"
+    assert "7.9 in, 56 st" in svg and "11.8 in, 120 rows" in svg and "3.9 in, 28 st" in svg
+
+
+def test_a_garment_is_one_hand_out() -> None:
+    made = sheet([planfile.read(path).plan for path in JERSEY], Wish(detail=Detail.SHORT))
+    printed = render(made, ".txt")
+    assert printed.count("Schematic") == 0 and printed.count("cast-on edge:") == len(JERSEY)
+    assert printed.count("Abbreviations\n") == printed.count("Credit\n") == 1
