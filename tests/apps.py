@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
+from itertools import count
 from pathlib import Path
 from typing import Any
 
@@ -20,6 +21,9 @@ from tests.plans import cable, tables, toml
 
 CHARACTERS = {_character_to_key(character): character for character in map(chr, range(32, 127))}
 """What a terminal says was typed with each key, by the key's name."""
+
+LATER = count(2, 2)
+"""Seconds that the clock of the keys is ahead: hands are slower than tests."""
 
 
 def small_plan(folder: Path, **more: Any) -> planfile.PlanFile:
@@ -78,10 +82,12 @@ async def settled(pilot: Pilot[Any]) -> None:
 
 
 async def press(pilot: Pilot[Any], *keys: str) -> None:
-    """Keys one after the other, each taken in and painted."""
+    """Keys one after the other, as slowly as hands are, each taken in and painted."""
     for key in keys:
         name = _character_to_key(key) if len(key) == 1 else key
-        pilot.app.post_message(Key(name, CHARACTERS.get(name)))
+        event = Key(name, CHARACTERS.get(name))
+        event.time += next(LATER)
+        pilot.app.post_message(event)
         await settled(pilot)
 
 

@@ -74,9 +74,9 @@ SHOTS = (
     Shot("help", keys=("?",), size=(100, 40)),
     Shot("finished", row=421),
     Shot("shelf", None),
-    Shot("tour", None, keys=("u", "space", "space")),
+    Shot("tour", None, keys=("f3", "space", "space")),
     Shot("yarns", None, keys=("y",)),
-    Shot("drafting-table", None, keys=("e",), size=(120, 40)),
+    Shot("drafting-table", None, keys=("f2",), size=(120, 40)),
 )
 
 

@@ -31,7 +31,7 @@ async def test_back_after_a_break_the_metal_is_ticked_off_before_the_next_move(
         await window.press(*["space"] * 6)
         assert isinstance(window.app.screen, Bedside)
         assert window.session.knitting.place.row == 8, "ticking makes no step"
-        await window.press("b")
+        await window.press("v")
         assert isinstance(window.app.screen, Welcome)
 
 

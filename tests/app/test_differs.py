@@ -165,7 +165,7 @@ async def test_a_note_for_a_row_there_is_not_is_refused_and_one_kept_is_taken_of
         assert "Note: ball" in window.text
         await window.press("n", "minus", "enter")
         assert "Taken off row 1: ball" in window.text and "Note:" not in window.text
-        await window.press("h")
+        await window.press("l")
         assert "note taken off row 1: ball" in window.text
 
 
@@ -174,7 +174,7 @@ async def test_the_ledger_is_read_with_one_key(plan: Path) -> None:
     session.note("[b]tight[/b]")
     session.close()
     async with window_on(plan) as window:
-        await window.press("h")
+        await window.press("l")
         assert "Ledger of Tried out" in window.text
         assert "row 9: [b]tight[/b]" in window.text
         assert "done, crossed rope" in window.text

@@ -123,14 +123,14 @@ async def test_a_copy_is_drafted_and_the_original_stays(plan_path: Path, here: P
 async def test_a_plan_that_is_no_text_says_why_and_stays_on_the_shelf(plan_path: Path, here: Path) -> None:
     plan_path.write_bytes(b"\xff")
     async with knitting(here, plan=False) as (app, pilot):
-        await press(pilot, "e")
+        await press(pilot, "f2")
         assert isinstance(app.screen, Shelf) and "cannot be read: the plan: found bytes" in shown(app)
 
 
 async def test_a_plan_that_cannot_be_knit_is_drafted_until_it_can(plan_path: Path, here: Path) -> None:
     plan_path.write_text(COMMENTED.replace("R1-R3 over L3-L1", "R8-R10 over R5-R7"), "utf-8")
     async with knitting(here, plan=False) as (app, pilot):
-        await press(pilot, "e")
+        await press(pilot, "f2")
         assert "R10 (1 needle) outside the panel" in shown(app)
         await press(pilot, "f2")
         assert isinstance(app.screen, Drafting) and "It cannot be knit yet" in shown(app)
@@ -140,7 +140,7 @@ async def test_a_plan_that_cannot_be_knit_is_drafted_until_it_can(plan_path: Pat
 
 async def test_on_a_small_screen_the_fields_come_with_the_verdict_in_whole_lines(plan_path: Path, here: Path) -> None:
     async with knitting(here, plan=False, size=(80, 24)) as (app, pilot):
-        await press(pilot, "e", "+", "+", "+")
+        await press(pilot, "f2", "+", "+", "+")
         assert "lists no tools" not in shown(app), "cut, with a sign"
         await press(pilot, "i")
         whole = " ".join(shown(app).split())
@@ -152,7 +152,7 @@ async def test_on_a_small_screen_the_fields_come_with_the_verdict_in_whole_lines
 
 async def test_a_cable_is_placed_moved_turned_and_taken_back_with_the_keyboard(plan_path: Path, here: Path) -> None:
     async with knitting(here, plan=False) as (app, pilot):
-        await press(pilot, "e", "delete")
+        await press(pilot, "f2", "delete")
         assert "Nothing in hand" in shown(app)
         await press(pilot, "home", "right", "up", "up", "p")
         await type_text(pilot, "2/2 RC")
@@ -172,7 +172,7 @@ async def test_a_cable_is_placed_moved_turned_and_taken_back_with_the_keyboard(p
 
 async def test_a_written_cable_that_is_none_is_refused_where_it_is_typed(plan_path: Path, here: Path) -> None:
     async with knitting(here, plan=False) as (app, pilot):
-        await press(pilot, "e", "p")
+        await press(pilot, "f2", "p")
         await type_text(pilot, "[bold]C5F")
         await press(pilot, "enter")
         assert "'[BOLD]C5F' is not a written cable" in " ".join(shown(app).split())
@@ -182,7 +182,7 @@ async def test_a_written_cable_that_is_none_is_refused_where_it_is_typed(plan_pa
 
 async def test_the_side_is_named_and_the_knit_side_is_mirrored(plan_path: Path, here: Path) -> None:
     async with knitting(here, plan=False) as (app, pilot):
-        await press(pilot, "e")
+        await press(pilot, "f2")
         heading, numbers = shown(app).splitlines()[:2]
         assert "KNIT SIDE, mirrored" in heading and numbers.index("R9") < numbers.index("L9")
         await press(pilot, "V")
@@ -192,7 +192,7 @@ async def test_the_side_is_named_and_the_knit_side_is_mirrored(plan_path: Path, 
 
 async def test_a_motif_is_chosen_numbered_and_laid_down(plan_path: Path, here: Path) -> None:
     async with knitting(here, plan=False) as (app, pilot):
-        await press(pilot, "e", "delete", "m", "down", "down", "enter")
+        await press(pilot, "f2", "delete", "m", "down", "down", "enter")
         assert "strands over and under in turn" in shown(app)
         await press(pilot, "enter", "enter", "enter", "enter")
         assert "plait A: 2/2 RC, then 2/2 LC" in shown(app)
@@ -203,7 +203,7 @@ async def test_every_size_shows_chart_verdict_and_keys_and_the_fields_when_asked
     plan_path: Path, here: Path, size: tuple[int, int]
 ) -> None:
     async with knitting(here, plan=False, size=size) as (app, pilot):
-        await press(pilot, "e")
+        await press(pilot, "f2")
         text = shown(app)
         assert "[red]rope: 3/3 RC" in text and "Will it cross?" in text and "p place" in text
         assert "/" in text and "b" in text
@@ -216,7 +216,7 @@ async def test_every_size_shows_chart_verdict_and_keys_and_the_fields_when_asked
 
 async def test_a_field_is_taken_in_letter_by_letter_and_the_verdict_follows(plan_path: Path, here: Path) -> None:
     async with knitting(here, plan=False, size=(100, 30)) as (app, pilot):
-        await press(pilot, "e", "i", "down", "down", "down", "enter", "backspace", "4")
+        await press(pilot, "f2", "i", "down", "down", "down", "enter", "backspace", "4")
         assert "every 4, 14 times" in " ".join(shown(app).split())
         await type_text(pilot, "x[/b]")
         assert 'found "4x[/b]"' in " ".join(shown(app).split())
@@ -234,7 +234,7 @@ async def test_the_fields_say_where_they_go_on_and_the_chosen_one_is_always_in_s
     plan_path: Path, here: Path, size: tuple[int, int]
 ) -> None:
     async with knitting(here, plan=False, size=size) as (app, pilot):
-        await press(pilot, "e", "i")
+        await press(pilot, "f2", "i")
         listed = list(fields.fields(table(app).draft.plan, 0))
         for field in listed:
             pane = app.screen.query_one("#fields")
@@ -249,7 +249,7 @@ async def test_the_fields_say_where_they_go_on_and_the_chosen_one_is_always_in_s
 
 async def test_a_click_puts_the_cursor_there_and_takes_the_cable_in_hand(plan_path: Path, here: Path) -> None:
     async with knitting(here, plan=False) as (app, pilot):
-        await press(pilot, "e")
+        await press(pilot, "f2")
         chart = app.screen.query_one("#chart")
         lines = ["".join(s.text for s in chart.render_line(y)) for y in range(chart.size.height)]
         y = next(y for y, line in enumerate(lines) if line.startswith("   8"))
@@ -261,7 +261,7 @@ async def test_a_click_puts_the_cursor_there_and_takes_the_cable_in_hand(plan_pa
 
 async def test_the_fabric_is_drawn_from_the_stitches(plan_path: Path, here: Path) -> None:
     async with knitting(here, plan=False) as (app, pilot):
-        await press(pilot, "e", "v")
+        await press(pilot, "f2", "v")
         assert "│  │  │" in shown(app) and "\\" in shown(app)
         await press(pilot, "V")
         assert table(app).draft.face is Face.PURL and "-  -  -" in shown(app)
@@ -271,7 +271,7 @@ async def test_the_fabric_is_drawn_from_the_stitches(plan_path: Path, here: Path
 
 async def test_bands_reminders_and_ladders_stand_where_they_were_put(plan_path: Path, here: Path) -> None:
     async with knitting(here, plan=False, size=(100, 30)) as (app, pilot):
-        await press(pilot, "e", "home", "o", "up", "up", "n")
+        await press(pilot, "f2", "home", "o", "up", "up", "n")
         await type_text(pilot, "[i]marker")
         await press(pilot, "enter", "up", "up", "b", "down", "enter", "backspace", "4", "enter")
         text = shown(app)
@@ -290,7 +290,7 @@ async def test_whatever_keys_are_pressed_the_chart_shows_the_draft_and_all_of_it
     keys = [action.keys[0] for action in DRAFTING if action.name not in out]
     asked = ["enter", "enter", "escape", "3", "slash", "2", "space", "R", "C"]
     async with knitting(here, plan=False, size=(100, 30)) as (app, pilot):
-        await press(pilot, "e")
+        await press(pilot, "f2")
         screen = table(app)
         with app.batch_update():
             for _ in range(150):
@@ -435,13 +435,13 @@ async def test_a_picture_and_a_sheet_are_written_from_the_table(plan_path: Path,
 
 async def test_leaving_what_is_not_saved_asks_first(plan_path: Path, here: Path) -> None:
     async with knitting(here, plan=False) as (app, pilot):
-        await press(pilot, "e", "+", "q")
+        await press(pilot, "f2", "+", "q")
         assert "is not saved" in shown(app)
         await press(pilot, "escape")
         assert isinstance(app.screen, Drafting)
         await press(pilot, "q", "delete")
         assert isinstance(app.screen, Shelf) and read(plan_path).text == COMMENTED
-        await press(pilot, "e", "+", "q", "enter")
+        await press(pilot, "f2", "+", "q", "enter")
         assert isinstance(app.screen, Shelf) and "R1-R4 over L4-L1" in read(plan_path).text
 
 
@@ -449,7 +449,7 @@ async def test_a_file_changed_meanwhile_is_kept_and_the_draft_saved_under_anothe
     plan_path: Path, here: Path
 ) -> None:
     async with knitting(here, plan=False) as (app, pilot):
-        await press(pilot, "e", "+")
+        await press(pilot, "f2", "+")
         theirs = COMMENTED.replace("rows = 60", "rows = 61")
         plan_path.write_text(theirs, "utf-8")
         await press(pilot, "ctrl+s")
@@ -472,7 +472,7 @@ async def test_what_is_drafted_further_up_keeps_the_place(plan_path: Path, here:
     async with knitting(here, plan=False) as (app, pilot):
         await press(pilot, "enter")
         await knit_to(pilot, 20)
-        await press(pilot, "D")
+        await press(pilot, "f2")
         assert "rows 1–19 are as you knit them" in shown(app)
         await press(pilot, "i", *["down"] * 4, "enter", "9", "enter", "i", "ctrl+s", "q")
         assert isinstance(app.screen, Bedside) and app.session is not None
@@ -485,7 +485,7 @@ async def test_what_is_knit_otherwise_already_is_named_before_and_after(plan_pat
     async with knitting(here, plan=False) as (app, pilot):
         await press(pilot, "enter")
         await knit_to(pilot, 20)
-        await press(pilot, "D", "shift+up")
+        await press(pilot, "f2", "shift+up")
         assert "Doesn't match your knitting" in shown(app) and "row 8: R1-R3 over L3-L1 was crossed there" in shown(app)
         await press(pilot, "f2")
         assert isinstance(app.screen, Bedside) and app.session is not None
@@ -503,7 +503,7 @@ async def test_a_row_in_hand_that_changed_is_finished_as_it_was_begun(plan_path:
         await knit_to(pilot, 16)
         await press(pilot, "down")
         assert app.session is not None and app.session.knitting.place == (16, 1)
-        await press(pilot, "D", "e", "f2")
+        await press(pilot, "f2", "e", "f2")
         assert app.session is not None and app.session.knitting.place.row == 16
         assert "row 16 is finished as it was begun" in " ".join(shown(app).split())
         assert app.session.knitting.place.done == 1
@@ -517,13 +517,13 @@ async def test_opened_on_a_plan_one_comes_back_to_its_bedside_with_the_plan_as_s
         assert app.session.knitting.place.row == 5
         assert str(app.session.knitting.plan.cable[0].cross) == "L3-L1 over R1-R3"
         assert "left half in front" in shown(app) or "rope 0 of" in shown(app)
-        await press(pilot, "D", "q", "space")
+        await press(pilot, "f2", "q", "space")
         assert app.session.knitting.place.row == 6
 
 
 async def test_a_plan_saved_with_faults_is_not_knit_from(plan_path: Path, here: Path) -> None:
     async with knitting(here, plan=False) as (app, pilot):
-        await press(pilot, "enter", "D", *["shift+left"] * 9, "ctrl+s", "q")
+        await press(pilot, "enter", "f2", *["shift+left"] * 9, "ctrl+s", "q")
         assert isinstance(app.screen, Bedside) and app.session is not None
         assert "cannot be knit yet" in shown(app)
         assert str(app.session.knitting.plan.cable[0].cross) == "R1-R3 over L3-L1"
@@ -535,13 +535,13 @@ async def test_saved_under_another_name_it_is_that_plan_that_is_knit_or_the_one_
     async with knitting(here, plan=False) as (app, pilot):
         await press(pilot, "enter")
         await knit_to(pilot, 5)
-        await press(pilot, "D", ">", "f12")
+        await press(pilot, "f2", ">", "f12")
         await type_text(pilot, "pier")
         await press(pilot, "enter", "q")
         assert isinstance(app.screen, Bedside) and app.session is not None
         assert "On with harbour.toml; pier.toml is saved, on the shelf" in shown(app)
         assert app.session.file.path.name == "harbour.toml" and app.session.knitting.place.row == 5
-        await press(pilot, "D", "f12")
+        await press(pilot, "f2", "f12")
         await type_text(pilot, "mole")
         await press(pilot, "enter", "f2")
         assert isinstance(app.screen, Bedside) and app.session.file.path.name == "mole.toml"
@@ -554,7 +554,7 @@ async def test_from_the_shelf_rows_already_knit_are_known_from_the_ledger(plan_p
     async with knitting(here, plan=False) as (app, pilot):
         await press(pilot, "enter")
         await knit_to(pilot, 12)
-        await press(pilot, "q", "e")
+        await press(pilot, "q", "f2")
         assert "rows 1–11 are as you knit them; row 12 is next" in shown(app)
 
 
@@ -565,7 +565,7 @@ async def test_a_key_of_the_drafting_table_is_bound_in_the_settings_and_does_it_
     plan_path: Path, here: Path
 ) -> None:
     async with knitting(here, plan=False, size=(100, 30)) as (app, pilot):
-        await press(pilot, "e", ",")
+        await press(pilot, "f2", ",")
         screen = app.screen
         assert isinstance(screen, SettingsScreen)
         while screen.option.binds != "widen":
@@ -583,5 +583,5 @@ async def test_a_key_of_the_drafting_table_is_bound_in_the_settings_and_does_it_
 async def test_keys_bound_for_the_shelf_leave_those_of_the_drafting_table_alone(plan_path: Path, here: Path) -> None:
     settings = bound(bound(Settings(), "forget", ["X"]), "down", ["z"])
     async with knitting(here, settings, plan=False) as (app, pilot):
-        await press(pilot, "e", "x", "X", "up", "down")
+        await press(pilot, "f2", "x", "X", "up", "down")
         assert table(app).draft.row == 1 and table(app).draft.undo() == "[red]rope mirrored"

@@ -129,18 +129,18 @@ async def test_the_chart_agrees_with_the_table_beside_it(opened: Opened, drawing
 
 async def test_a_wanted_size_is_typed_and_answered_and_nonsense_is_refused(opened: Opened) -> None:
     async with opened((100, 40)) as pilot:
-        await press(pilot, "f", "w")
+        await press(pilot, "f", "1")
         await fill(pilot, "wide")
         assert "Found wide; allowed: 22 cm, 8.5 in and so on, to 20 m" in flat(pilot)
         await fill(pilot, "60")
         assert "for a width of 60.0 cm: 163 needles; the bed is wide enough" in flat(pilot)
-        await press(pilot, "h")
+        await press(pilot, "2")
         await fill(pilot, "100")
         assert "for a length of 100.0 cm: 390 rows" in flat(pilot)
-        await press(pilot, "w")
+        await press(pilot, "1")
         await fill(pilot, "36 in")
         assert "the bed has only 200" in flat(pilot)
-        await press(pilot, "w")
+        await press(pilot, "1")
         await fill(pilot, "0")
         assert "for a width" not in flat(pilot)
         assert "for a length of 100.0 cm" in flat(pilot)
@@ -158,7 +158,7 @@ async def test_a_plan_without_yarn_gauge_or_tools_says_what_it_lacks(opened: Ope
             "tools.prongs: tools are not checked",
         ):
             assert lacking in said
-        await press(pilot, "w")
+        await press(pilot, "1")
         await fill(pilot, "60")
         assert "No size without gauge or a measured loop" in flat(pilot)
 
@@ -166,18 +166,18 @@ async def test_a_plan_without_yarn_gauge_or_tools_says_what_it_lacks(opened: Ope
 async def test_how_a_crossing_went_is_kept_and_the_plan_knits_on_as_it_says(opened: Opened) -> None:
     named = {**YARN, "name": "Quay"}
     async with opened(yarn=named) as pilot:
-        await press(pilot, "e")
+        await press(pilot, "j")
         assert "No crossing made yet" in flat(pilot) and "in the last" not in flat(pilot), "row 1 has no rows before it"
         await to_made_crossing(pilot)
         session = pilot.app.session  # type: ignore[attr-defined]
         moves = session.knitting.working.moves(16)
-        await press(pilot, "e")
+        await press(pilot, "j")
         said = flat(pilot)
         assert "Row 8: how did it go over?" in said
         assert "> rope, R1-R3 over L3-L1: 3 over 3, enlarge to SS 10, reach 0.87, expected firm" in said
-        await press(pilot, "e")
+        await press(pilot, "j")
         assert "rope, row 8: easy. Quay: your crossings suggest reach 0.92; the plan stays" in flat(pilot)
-        await press(pilot, "e")
+        await press(pilot, "j")
         assert "> twist" in flat(pilot), "the one not recorded yet comes first"
         await press(pilot, "2")
     kept = drawer.read().find("quay")
@@ -198,16 +198,16 @@ async def test_what_crossings_taught_is_offered_old_and_new_and_knit_once_it_is_
         assert "Your crossings suggest reach 0.96 in Quay, the plan has 0.88" in flat(pilot)
         session = pilot.app.session  # type: ignore[attr-defined]
         moves, path = session.knitting.working.moves(16), session.file.path
-        await press(pilot, "f", "y", "u")
+        await press(pilot, "f", "y", "f4")
         said = flat(pilot)
         assert "now, enlarge to SS 8 then" in said
         await press(pilot, "escape")
         assert "reach_limit" not in path.read_text("utf-8")
-        await press(pilot, "u")
+        await press(pilot, "f4")
         await fill(pilot, "y")
         assert "Written into" in flat(pilot)
         text = path.read_text("utf-8")
-        await press(pilot, "u")
+        await press(pilot, "f4")
         assert "The plan says it already" in flat(pilot)
     assert session.knitting.working.moves(16) == moves, "no row in hand changes under the knitter"
     taught = Working(parse(text, "plan")).moves(16)
@@ -217,17 +217,17 @@ async def test_what_crossings_taught_is_offered_old_and_new_and_knit_once_it_is_
 async def test_recorded_again_the_later_word_counts(opened: Opened) -> None:
     async with opened(yarn={**YARN, "name": "Quay"}) as pilot:
         await to_made_crossing(pilot)
-        await press(pilot, "e", "b", "escape", "e", "up", "f")
+        await press(pilot, "j", "b", "escape", "j", "up", "f")
     assert [one.outcome for one in drawer.read().find("Quay").crossing] == ["firm"]
 
 
 async def test_a_step_goes_on_knitting_instead_of_answering(opened: Opened) -> None:
     async with opened(yarn={**YARN, "name": "Quay"}) as pilot:
         await to_made_crossing(pilot)
-        await press(pilot, "e", "pagedown")
+        await press(pilot, "j", "pagedown")
         assert pilot.app.session.knitting.place.row == 10  # type: ignore[attr-defined]
         assert "how did it go over" not in seen(pilot)
-        await press(pilot, "e", "escape")
+        await press(pilot, "j", "escape")
         assert pilot.app.session.knitting.place.row == 10  # type: ignore[attr-defined]
     assert not drawer.read().yarn
 
@@ -236,7 +236,7 @@ async def test_enter_neither_steps_nor_answers_while_it_is_asked_how_it_went(ope
     async with opened(yarn={**YARN, "name": "Quay"}) as pilot:
         await to_made_crossing(pilot)
         place = pilot.app.session.knitting.place  # type: ignore[attr-defined]
-        await pilot.press("e", "enter")
+        await pilot.press("j", "enter")
         await pilot.pause()
         assert pilot.app.session.knitting.place == place  # type: ignore[attr-defined]
         await pilot.press("f")
@@ -250,7 +250,7 @@ async def test_a_plan_that_names_no_yarn_may_keep_it_under_a_name_or_in_the_ledg
 ) -> None:
     async with opened() as pilot:
         await to_made_crossing(pilot)
-        await press(pilot, "e", "t")
+        await press(pilot, "j", "t")
         assert "The plan names no yarn." in flat(pilot)
         await fill(pilot, name)
         said = flat(pilot)
@@ -258,7 +258,7 @@ async def test_a_plan_that_names_no_yarn_may_keep_it_under_a_name_or_in_the_ledg
             assert "rope, row 8: tight. Quay: your crossings suggest reach 0.87; the plan stays" in said
         else:
             assert "rope, row 8: tight. Kept in the ledger only" in said
-        await press(pilot, "e", "f")
+        await press(pilot, "j", "f")
         assert "The plan names no yarn." not in flat(pilot), "it is asked once"
         ledger = pilot.app.session.ledger.path.read_text().splitlines()  # type: ignore[attr-defined]
     assert len(drawer.read().yarn) == bool(name)
@@ -275,11 +275,11 @@ async def test_a_drawer_that_cannot_be_read_is_said_and_left_as_it_is(opened: Op
     async with opened(yarn={**YARN, "name": "Quay"}) as pilot:
         assert "Your yarns cannot be read" in flat(pilot)
         await to_made_crossing(pilot)
-        await press(pilot, "e", "f")
+        await press(pilot, "j", "f")
         assert "Kept in the ledger only" in flat(pilot)
         await press(pilot, "f", "y")
         assert "Your yarns cannot be read; the file is left as it is." in flat(pilot)
-        await press(pilot, "n", "s", "x", "c")
+        await press(pilot, "n", "f3", "delete", "enter")
         assert "[red]" in drawer.place().read_text()
 
 
@@ -295,7 +295,7 @@ async def test_a_yarn_is_kept_measured_changed_and_taken_out(opened: Opened) -> 
         said = flat(pilot)
         assert "> Quay [b] linen, 2/8 Nm, reach limit 0.88" in said
         assert "250 tex: Nm 4, Ne 2.36" in said
-        await press(pilot, "s")
+        await press(pilot, "f3")
         await fill(pilot, "5", "100", "0", "", "", "1370", "", "")
         assert "Rows: found 0; allowed: a whole number above 0" in flat(pilot)
         await fill(pilot, "5", "100", "10", "wide", "", "1370", "", "")
@@ -304,19 +304,19 @@ async def test_a_yarn_is_kept_measured_changed_and_taken_out(opened: Opened) -> 
         assert "One loop at SS 5: 13.70 mm" in flat(pilot)
         assert "swatch 1: SS 5 at 4.5 mm pitch, 100 stitches, 10 rows; washed 37.0 cm x 2.6 cm" in flat(pilot)
         assert "a cable takes in to 75%" in flat(pilot)
-        await press(pilot, "s")
+        await press(pilot, "f3")
         await fill(pilot, "9", "100", "10", "37 x 2.63", "", "1010", "", "")
         said = flat(pilot)
         assert "Doubtful: measured loops give 10.1 mm at SS 9" in said
         assert "larger sizes measured no more yarn than smaller ones; measure again" in said
-        await press(pilot, "s")
+        await press(pilot, "f3")
         await fill(pilot, "9", "100", "10", "", "", "1750", "", "")
         assert "+0.95 mm a dial number over 2 sizes" in flat(pilot), "the wrong loop at SS 9 is replaced"
-        await press(pilot, "c")
+        await press(pilot, "enter")
         await fill(pilot, "Quay", "cotton", "", "2/8 Nm", "4.5")
         assert "> Quay cotton, 2/8 Nm, reach limit 0.89" in flat(pilot)
         assert drawer.read().find("Quay").loop_mm["5"] == 13.7
-        await press(pilot, "x")
+        await press(pilot, "delete")
         await fill(pilot, "no")
         assert drawer.read().yarn
         await fill(pilot, "y")

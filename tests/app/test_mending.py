@@ -33,7 +33,7 @@ def top(app: PurlsideApp) -> type[object]:
 @pytest.mark.parametrize("size", [(80, 24), (200, 50)])
 async def test_the_line_is_shown_mended_and_the_plan_drafted(path: Path, size: tuple[int, int]) -> None:
     async with knitting(path.parent, plan=False, size=size) as (app, pilot):
-        await press(pilot, "e")
+        await press(pilot, "f2")
         assert top(app) is MendingScreen
         assert "line 3: the plan: found" in shown(app) and 'a text ends with "' in " ".join(shown(app).split())
         assert "[red]band" in shown(app), "what stands in the file is no markup"
@@ -49,7 +49,7 @@ async def test_the_line_is_shown_mended_and_the_plan_drafted(path: Path, size: t
 async def test_left_before_it_can_be_read_the_file_is_as_it_was_and_that_is_said_first(path: Path) -> None:
     before = path.read_bytes()
     async with knitting(path.parent, plan=False) as (app, pilot):
-        await press(pilot, "e", "up", "f3", *"# a remark", "escape")
+        await press(pilot, "f2", "up", "f3", *"# a remark", "escape")
         assert top(app) is MendingScreen and "is not written" in shown(app)
         await press(pilot, "escape")
         assert top(app) is Shelf and path.read_bytes() == before

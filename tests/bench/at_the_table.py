@@ -50,7 +50,7 @@ def drafting(folder: Path, rounds: int) -> Iterator[Figure]:
             used: dict[str, float] = dict.fromkeys(EDITS, 0.0)
             with ours, base:
                 ours.settle(0.3)
-                ours.press("e")
+                ours.press("f2")
                 ours.wait_for("KNIT SIDE")
                 ours.settle(0.5)
                 for keys in EDITS.values():

@@ -51,13 +51,13 @@ async def test_an_empty_shelf_offers_samples_and_the_tour(tmp_path: Path) -> Non
     async with knitting(tmp_path, plan=False) as (app, _):
         text = shown(app)
         assert "No plan here yet." in text
-        assert "s  copy one of the sample plans into this folder" in text
-        assert "u  the tour: holding, bridging, backing up and crossing in one minute" in text
+        assert "F4  copy one of the sample plans into this folder" in text
+        assert "F3  the tour: holding, bridging, backing up and crossing in one minute" in text
 
 
 async def test_a_sample_is_copied_here_and_stands_on_the_shelf(tmp_path: Path) -> None:
     async with knitting(tmp_path, plan=False) as (app, pilot):
-        await press(pilot, "s", "down", "enter")
+        await press(pilot, "f4", "down", "enter")
         name = samples.names()[1]
         assert (tmp_path / "empty" / "patterns" / name).read_text("utf-8") == samples.text(name)
         assert f"Copied to patterns/{name}" in shown(app)
@@ -68,7 +68,7 @@ async def test_a_sample_is_copied_here_and_stands_on_the_shelf(tmp_path: Path) -
 async def test_a_folder_that_takes_no_file_is_told_of(tmp_path: Path) -> None:
     (tmp_path / "empty" / "patterns").write_text("a file where the folder should be")
     async with knitting(tmp_path, plan=False) as (app, pilot):
-        await press(pilot, "s", "enter")
+        await press(pilot, "f4", "enter")
         assert "Not copied:" in shown(app)
 
 
@@ -107,7 +107,7 @@ def test_the_tour_goes_on_by_steps_of_the_plan_in_order() -> None:
 @pytest.mark.parametrize("size", [(80, 24), (60, 24), (100, 30), (200, 50)])
 async def test_every_stop_fits_and_the_text_is_whole(tmp_path: Path, size: tuple[int, int]) -> None:
     async with knitting(tmp_path, plan=False, size=size) as (app, pilot):
-        await press(pilot, "u")
+        await press(pilot, "f3")
         for number, stop in enumerate(STOPS, 1):
             text = shown(app)
             assert f"{number} of {len(STOPS)}  {stop.heading}" in text
@@ -119,7 +119,7 @@ async def test_every_stop_fits_and_the_text_is_whole(tmp_path: Path, size: tuple
 
 async def test_the_tour_goes_back_and_can_be_left_at_any_time(tmp_path: Path) -> None:
     async with knitting(tmp_path, plan=False) as (app, pilot):
-        await press(pilot, "u", "space", "space", "backspace")
+        await press(pilot, "f3", "space", "space", "backspace")
         assert f"2 of {len(STOPS)}" in shown(app)
         await press(pilot, "escape")
         assert "Shelf of plans" in shown(app)
@@ -128,14 +128,14 @@ async def test_the_tour_goes_back_and_can_be_left_at_any_time(tmp_path: Path) ->
 def test_the_first_minute_in_a_real_terminal(tmp_path: Path) -> None:
     with purlside(cwd=tmp_path / "empty") as terminal:
         terminal.wait_for("No plan here yet.")
-        terminal.press("u")
+        terminal.press("f3")
         terminal.wait_for("1 of 8")
         for number in range(2, 9):
             terminal.press("space")
             terminal.wait_for(f"{number} of 8")
         terminal.press("space")
         terminal.wait_for("Shelf of plans")
-        terminal.press("s")
+        terminal.press("f4")
         terminal.wait_for("Sample plans")
         terminal.press("enter")
         terminal.wait_for("Copied to")

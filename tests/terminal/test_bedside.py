@@ -128,7 +128,7 @@ def test_a_finished_panel_says_so_and_can_be_stepped_back_into(knitter: Knitter)
         terminal.wait_for(at_row(terminal, 12))
         terminal.press("space", "space", "space")
         terminal.wait_for("THE PANEL IS FINISHED")
-        assert "Space next" not in terminal.text and "Down move" not in terminal.text
+        assert "Space done" not in terminal.text and "Down move" not in terminal.text
         terminal.press("backspace")
         terminal.wait_for(at_row(terminal, 12))
     assert knitter.place == "12.0"
@@ -148,7 +148,7 @@ def test_every_usual_size_shows_row_bed_step_and_keys(knitter: Knitter, size: tu
             "carriage",
             "step 1 of 6",
             "Knit left across R6–R1",
-            "Space next",
+            "Space done",
         ):
             terminal.wait_for(part)
         terminal.wait_for(
@@ -180,7 +180,7 @@ def test_a_resize_in_the_middle_of_stepping_loses_no_step(knitter: Knitter) -> N
             terminal.resize(*size)
             terminal.wait_for(title)
         terminal.wait_for("holding")
-        terminal.wait_for(lambda: "Space next" in terminal.lines[-1])
+        terminal.wait_for(lambda: "Space done" in terminal.lines[-1])
         assert not complaints(terminal)
     assert knitter.place == "3." + knitter.ledger[-1]["at"].split(".")[1]
     assert [entry["did"] for entry in knitter.ledger].count("card") == 7
@@ -232,7 +232,7 @@ def without_pace(terminal: Terminal) -> list[str]:
 def test_without_colours_the_same_words_and_shapes_are_there(knitter: Knitter) -> None:
     with knitter.opens() as terminal:
         to_row_3(terminal)
-        terminal.wait_for("Space next")
+        terminal.wait_for("Space done")
         terminal.settle()
         coloured = without_pace(terminal)
     with knitter.opens(NO_COLOR="1") as terminal:
@@ -280,7 +280,7 @@ def test_with_no_audio_device_the_terminal_bell_rings_for_a_call_and_nothing_is_
 def test_with_sound_off_not_even_the_bell_rings(knitter: Knitter, tmp_path: Path) -> None:
     with knitter.opens(PURLSIDE_SOUND="off", PATH=str(tmp_path)) as terminal:
         to_row_3(terminal)
-        terminal.press("t")
+        terminal.press("a")
         terminal.settle(0.3)
         terminal.press("q")
         assert terminal.wait() == 0
@@ -346,7 +346,7 @@ def test_a_terminal_closed_while_much_is_still_to_be_painted_keeps_no_one_waitin
     """What the program still wants to write has nowhere to go; it ends, and the plan is free for another window."""
     for _ in range(3):
         with knitter.opens(size=(200, 50)) as terminal:
-            terminal.wait_for("Space next")
+            terminal.wait_for("Space done")
             for size in [(100, 30), (180, 45)] * 12:
                 terminal.press("space", "backspace")
                 terminal.resize(*size)

@@ -20,10 +20,10 @@ def test_a_crossing_is_recorded_and_what_it_taught_is_written_into_the_plan_when
         terminal.press(*"rrrrrrrr")
         terminal.wait_for("rope 1 of 10")
         for row in range(3):
-            terminal.press("e")
+            terminal.press("j")
             terminal.wait_for("how did it go over?")
             terminal.wait_for("enlarge to SS 10, reach 0.87, expected firm")
-            terminal.press("e")
+            terminal.press("j")
             terminal.wait_for(f"rope, row {8 * (row + 1)}: easy. Quay: your crossings suggest reach 0.9")
             terminal.press(*"rrrrrrrr")
             terminal.wait_for(f"rope {row + 2} of 10")
@@ -43,7 +43,7 @@ def test_a_crossing_is_recorded_and_what_it_taught_is_written_into_the_plan_when
     assert [one.outcome for one in kept.crossing] == ["easy"] * 3
     with purlside(plan, env=env, size=(120, 30)) as terminal:
         terminal.wait_for("Your crossings suggest reach 0.96 in Quay, the plan has 0.88")
-        terminal.press("f", "y", "u")
+        terminal.press("f", "y", "f4")
         terminal.wait_for("enlarge to SS 10 now")
         terminal.press("y", "enter")
         terminal.wait_for("Written into plan.toml")

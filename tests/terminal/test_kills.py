@@ -120,7 +120,7 @@ def test_the_real_program_killed_between_a_key_and_its_step_shows_one_of_the_two
     place = Place(1, 0)
     for run in range(PROGRAMS):
         with purlside(plan) as terminal:
-            terminal.wait_for("Space next")
+            terminal.wait_for("Space done")
             terminal.settle(0.05)
             if fair:
                 assert any(shows(terminal, step) for step in fair), f"run {run}"

@@ -33,7 +33,7 @@ def test_whatever_was_shown_is_there_again_after_each_kill(home: Path, tmp_path:
     for run in range(KILLS):
         with program(tmp_path) as terminal:
             terminal.wait_for("Groyne")
-            terminal.press("e")
+            terminal.press("f2")
             if run:
                 terminal.wait_for("Unsaved changes of Groyne from ")
                 (found,) = unsaved.left(path)
@@ -53,7 +53,7 @@ def test_whatever_was_shown_is_there_again_after_each_kill(home: Path, tmp_path:
         assert path.read_text("utf-8") == PLAN + CABLE, "the author's file is as it was"
     with program(tmp_path) as terminal:
         terminal.wait_for("Groyne")
-        terminal.press("e")
+        terminal.press("f2")
         terminal.wait_for("Unsaved changes of Groyne from ")
         terminal.press("enter")
         terminal.wait_for("not saved")
@@ -61,7 +61,7 @@ def test_whatever_was_shown_is_there_again_after_each_kill(home: Path, tmp_path:
         terminal.wait_for("Saved: groyne.toml")
         terminal.press("q")
         terminal.wait_for("Shelf of plans")
-        terminal.press("e")
+        terminal.press("f2")
         terminal.wait_for("KNIT SIDE")
         assert "Unsaved changes" not in terminal.text
     assert (read(path).plan.cable[0].every or 0) - every in (0, 1)
@@ -76,7 +76,7 @@ def test_two_windows_draft_one_plan_and_what_each_did_is_offered_after_both_were
     with program(tmp_path) as one, program(tmp_path) as two, program(tmp_path) as three:
         for window, keys in ((one, ">>"), (two, ">>>"), (three, ">")):
             window.wait_for("Groyne")
-            window.press("e")
+            window.press("f2")
             window.wait_for("KNIT SIDE" if window is one else "Drafted in another window too")
             window.press(*keys)
             window.wait_for(at(6 + len(keys)))
@@ -92,7 +92,7 @@ def test_two_windows_draft_one_plan_and_what_each_did_is_offered_after_both_were
     assert read(path).plan.cable[0].every == 7
     with program(tmp_path) as terminal:
         terminal.wait_for("Groyne")
-        terminal.press("e")
+        terminal.press("f2")
         terminal.wait_for("this is 1 of 2")
         terminal.press("o")
         terminal.wait_for("this is 2 of 2")
@@ -130,7 +130,7 @@ def test_a_new_plan_never_saved_stands_on_the_shelf_and_can_be_dropped(home: Pat
         terminal.wait_for("not saved yet, drafted")
         terminal.press("enter")
         terminal.wait_for("e takes it up")
-        terminal.press("e")
+        terminal.press("f2")
         terminal.wait_for("Unsaved changes of Quay")
         terminal.wait_for("Esc     leave it as it is")
         terminal.press("enter")

@@ -6,11 +6,11 @@ import contextlib
 import gc
 import signal
 import sys
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from pathlib import Path
 from typing import Any, ClassVar
 
-from textual.app import App
 from textual.binding import Binding, BindingType
 from textual.driver import Driver
 from textual.events import Event, Key
@@ -18,8 +18,10 @@ from textual.reactive import Reactive
 from textual.screen import Screen
 from textual.theme import Theme
 
+from purlside.app.actions import Action
 from purlside.app.closed import may_be_closed
 from purlside.app.look import THEMES
+from purlside.app.owner import Owner
 from purlside.app.screens.ask import Choose
 from purlside.app.screens.bedside import Bedside
 from purlside.app.screens.keyed import Keyed
@@ -42,7 +44,7 @@ SAVE_AGAIN = 2.0
 NO_LOCKS = "This disk has no locks: a second window on this plan would not be noticed"
 
 
-class PurlsideApp(App[int]):
+class PurlsideApp(Owner):
     """Opens on a plan, or on the shelf."""
 
     CSS_PATH = "styles.tcss"
@@ -212,6 +214,18 @@ class PurlsideApp(App[int]):
         if self.session is not None:
             self.session.close()
             self.session = None
+
+    # --- what every screen has ------------------------------------------------
+
+    def open_settings(self) -> None:
+        from purlside.app.screens.settings import SettingsScreen
+
+        self.push_screen(SettingsScreen(self.settings))
+
+    def open_help(self, actions: Iterable[Action], keys: Mapping[str, Action]) -> None:
+        from purlside.app.screens.help import Help
+
+        self.push_screen(Help(self.settings, actions, keys))
 
     # --- calls --------------------------------------------------------------
 

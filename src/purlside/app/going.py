@@ -15,18 +15,18 @@ from purlside.keep.unsaved import Unsaved
 from purlside.text.harmless import shown
 
 if TYPE_CHECKING:
-    from purlside.app.app import PurlsideApp
+    from purlside.app.owner import Owner
     from purlside.app.screens.bedside import Bedside
 
 
-def draft(app: PurlsideApp, file: DraftFile) -> None:
+def draft(app: Owner, file: DraftFile) -> None:
     """Put a draft on the drafting table."""
     from purlside.app.screens.drafting import Drafting
 
     app.push_screen(Drafting(file, app.settings))
 
 
-def draft_path(app: PurlsideApp, path: Path, *, copy: bool = False) -> str | None:
+def draft_path(app: Owner, path: Path, *, copy: bool = False) -> str | None:
     """Put the plan of a file, or a copy of it, on the drafting table; or say why it cannot be read."""
     kept = [] if copy else unsaved.left(path)
     try:
@@ -45,7 +45,7 @@ def draft_path(app: PurlsideApp, path: Path, *, copy: bool = False) -> str | Non
     return None
 
 
-def _mend(app: PurlsideApp, path: Path, refused: Refused, *, copy: bool) -> str | None:
+def _mend(app: Owner, path: Path, refused: Refused, *, copy: bool) -> str | None:
     """Let the lines of a plan file that cannot be read be mended, then draft it; or say why not even that can be."""
     from purlside.app.screens.mending import MendingScreen
     from purlside.keep.mending import Mending
@@ -65,7 +65,7 @@ def _mend(app: PurlsideApp, path: Path, refused: Refused, *, copy: bool) -> str 
     return None
 
 
-def _open(app: PurlsideApp, drafted: DraftFile, kept: list[Unsaved]) -> None:
+def _open(app: Owner, drafted: DraftFile, kept: list[Unsaved]) -> None:
     """A plan file on the drafting table; changes kept from before are offered first."""
     new = [each for each in kept if each.plan != drafted.draft.plan or each.state.typed]
     for each in kept:
@@ -77,7 +77,7 @@ def _open(app: PurlsideApp, drafted: DraftFile, kept: list[Unsaved]) -> None:
         draft(app, drafted)
 
 
-def _take_up(app: PurlsideApp, kept: list[Unsaved], drafted: DraftFile | None, at: int = 0) -> None:
+def _take_up(app: Owner, kept: list[Unsaved], drafted: DraftFile | None, at: int = 0) -> None:
     """Ask what becomes of changes that were not saved, the ``at``-th of those ``kept``.
 
     ``drafted`` is the file as it is, None where there is none.
@@ -116,7 +116,7 @@ def _take_up(app: PurlsideApp, kept: list[Unsaved], drafted: DraftFile | None, a
     app.push_screen(TakeUp(what, of_file, at + 1, len(kept)), answered)
 
 
-def new_plan(app: PurlsideApp, folder: Path) -> None:
+def new_plan(app: Owner, folder: Path) -> None:
     """Five questions, then the drafting table; the file comes with the first save."""
     from purlside.app.screens.questions import FiveQuestions
 
@@ -127,7 +127,7 @@ def new_plan(app: PurlsideApp, folder: Path) -> None:
     app.push_screen(FiveQuestions(), answered)
 
 
-def draft_session(app: PurlsideApp) -> None:
+def draft_session(app: Owner) -> None:
     """From the bedside to the drafting table; the place stays in the ledger."""
     session = app.session
     if session is None:
@@ -137,7 +137,7 @@ def draft_session(app: PurlsideApp) -> None:
     _open(app, opened, unsaved.left(session.file.path))
 
 
-def knit(app: PurlsideApp, file: DraftFile) -> None:
+def knit(app: Owner, file: DraftFile) -> None:
     """From the drafting table to the bedside; the plan is saved and has no faults."""
     from purlside.app.screens.bedside import Bedside
 
@@ -155,7 +155,7 @@ def knit(app: PurlsideApp, file: DraftFile) -> None:
     app.switch_screen(Bedside(app.session, app.settings))
 
 
-def leave(app: PurlsideApp, file: DraftFile) -> None:
+def leave(app: Owner, file: DraftFile) -> None:
     """Back to where the drafting table was reached from; a bedside goes on with the plan as it is saved now."""
     from purlside.app.screens.bedside import Bedside
 
@@ -176,7 +176,7 @@ def leave(app: PurlsideApp, file: DraftFile) -> None:
     _knit_on(app, bedside, session, new)
 
 
-def reread(app: PurlsideApp, bedside: Bedside) -> None:
+def reread(app: Owner, bedside: Bedside) -> None:
     """Go on, at the place in hand, with the plan's file as it is now."""
     session = bedside.session
     try:
@@ -193,20 +193,20 @@ def reread(app: PurlsideApp, bedside: Bedside) -> None:
         _knit_on(app, bedside, session, new)
 
 
-def _knit_on(app: PurlsideApp, bedside: Bedside, session: Session, new: PlanFile) -> None:
+def _knit_on(app: Owner, bedside: Bedside, session: Session, new: PlanFile) -> None:
     """Another text of the plan in hand, knit from its place on; a row in hand that it changes is begun again."""
     session.close()
     app.session = _session(app, new)
     bedside.take_up(app.session)
 
 
-def _session(app: PurlsideApp, file: PlanFile) -> Session:
+def _session(app: Owner, file: PlanFile) -> Session:
     """A plan's session, resumed from its ledger."""
     shelf.opened(file.path)
     return Session(file, calling=app.settings.calls.calling(file.plan.title))
 
 
-def check(app: PurlsideApp, session: Session) -> None:
+def check(app: Owner, session: Session) -> None:
     """How the metal must look now, to be ticked off: after a break, or when asked for."""
     from purlside.app.screens.welcome import Welcome
     from purlside.keep.again import panel_words
@@ -218,7 +218,7 @@ def check(app: PurlsideApp, session: Session) -> None:
     app.push_screen(Welcome(away, checks, app.settings))
 
 
-def knit_again(app: PurlsideApp, file: PlanFile) -> None:
+def knit_again(app: Owner, file: PlanFile) -> None:
     """Another panel of a plan: the one in hand stays as it is, in a ledger of its own."""
     from purlside.app.screens.ask import Choose
     from purlside.app.screens.bedside import Bedside

@@ -164,23 +164,21 @@ def _look(look: Look) -> Iterator[Option]:
     yield Option("Strip", columns, _part("look", "columns", (0, 1, 2, 3)), _reset("look", "columns"))
 
 
-GUARDS = (0, 30, 60, 100, 150, 250, 400)
 WINDOWS = (200, 250, 300, 350, 400, 500, 700)
 
 
 def _guard(settings: Settings, step: int) -> Settings:
-    at = max(0, min(_near(GUARDS, settings.guard) + step, len(GUARDS) - 1))
-    return replace(settings, guard_ms=GUARDS[at])
+    return replace(settings, guard_ms=None if settings.guard_ms == 0 else 0)
 
 
 def _hands_free(settings: Settings) -> Iterator[Option]:
     pedal = settings.pedal
     yield Option(
-        "The same key again too soon",
-        f"counts once within {settings.guard} ms" if settings.guard else "counts each time",
+        "A key held down",
+        "makes step after step" if settings.guard_ms == 0 else "makes one step",
         _guard,
         lambda s: replace(s, guard_ms=None),
-        hint="against a bouncing pedal, and a key held down",
+        hint="a bouncing pedal counts once too",
     )
     yield Option(
         "Pedal with one key",

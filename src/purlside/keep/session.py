@@ -242,6 +242,14 @@ class Session:
         self._jumped = (before, self.knitting.place) if gone else None
         return gone
 
+    def back_to(self, place: Place) -> bool:
+        """Back to a place that was left by mistake."""
+        return self._step(StepBack, place)
+
+    def may_go_back_to(self, place: Place) -> None:
+        """The next :meth:`back` leads there, if nothing is stepped meanwhile."""
+        self._jumped = (place, self.knitting.place)
+
     @property
     def jumped_from(self) -> Place | None:
         """Where the row in hand was gone to from, until the next step is asked for; None if it was not jumped to."""

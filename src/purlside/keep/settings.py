@@ -44,6 +44,8 @@ class CallSettings(Checked):
     """Whether the plan's reminders are called as crossing rows are."""
     weights: Annotated[bool, YesNo()] = True
     """Whether moving the weights up is called."""
+    steps: Annotated[bool, YesNo()] = False
+    """Whether the steps of a crossing row are spoken too."""
     shaping_rows: Annotated[bool, YesNo()] = True
     """Whether rows shaped at the edges are called."""
     handling: Annotated[bool, YesNo()] = True
@@ -122,7 +124,7 @@ class Settings(Checked):
     """Keys by the name of the action, instead of its own."""
     pedal: Annotated[Pedal, Inside(Pedal, "a table with key, back, window_ms")] = Pedal()
     guard_ms: Annotated[int | None, Whole(0, 2000, "milliseconds")] = None
-    """The same key again within this time counts once: a bouncing pedal, a key held down."""
+    """The same press of a pedal again within this time counts once; 0: a key held down makes step after step."""
 
     @property
     def guard(self) -> int:

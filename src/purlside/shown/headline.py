@@ -8,6 +8,7 @@ from dataclasses import replace
 from purlside.bed.headline import Headline
 from purlside.bed.moves import Dial, Hold, Knit, Lever
 from purlside.bed.needles import Needle
+from purlside.knitting.cursor import Knitting
 from purlside.rows.steps import Step
 
 AT_END = Headline("CAST OFF", "", "or knit on in waste yarn")
@@ -25,3 +26,23 @@ def headlines(step: Step, dial: float, in_work: Sequence[Needle]) -> Iterator[He
         elif isinstance(move, Knit) and (step.push < step.pushes or step.by_hand_next):
             found = replace(found, aside="carry on clear of them")
         yield found
+
+
+def step_spoken(knitting: Knitting) -> str:
+    """The step in hand as it is said aloud."""
+    step = knitting.step
+    if step is None:
+        return "the panel is finished"
+    found = headlines(step, knitting.dial_at(step.first), knitting.working.in_work)
+    told = ", then ".join(f"{head.verb.lower()} {head.what}".strip() for head in found)
+    for sign, word in (
+        ("◄", "left"),
+        ("►", "right"),
+        ("–", " to "),
+        ("dial SS ", "dial to "),
+        (" SS ", ", size "),
+        ("FIRST", "first"),
+        ("ROW", "row"),
+    ):
+        told = told.replace(sign, word)
+    return told

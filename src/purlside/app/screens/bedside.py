@@ -11,15 +11,18 @@ from textual.app import ComposeResult
 from textual.events import Key, Resize
 
 from purlside.app.actions import BEDSIDE, Action, keys_of
+from purlside.app.held import Runs
 from purlside.app.pedal import Press, Presses
 from purlside.app.screens.ask import Ask
 from purlside.app.screens.keyed import Keyed
 from purlside.app.widgets.bedside import BedsidePane, KeyLine
+from purlside.bed.moves import Dial
 from purlside.keep.outcomes import suggested
 from purlside.keep.session import Session
 from purlside.keep.settings import Settings
 from purlside.keep.watching import Looked, Seen, Watched
 from purlside.knitting.welcome import AWAY
+from purlside.shown.headline import step_spoken
 from purlside.text.harmless import unprintable
 
 DISK_SOON = 0.02
@@ -45,6 +48,8 @@ class Bedside(Keyed):
         self._watch()
         self._asked = False
         self._hanging: asyncio.TimerHandle | None = None
+        self._runs, self._place = Runs(), session.knitting.place
+        """Of steps made one after another; the place before the last key."""
         self._why: tuple[int, int] | None = None
         """The step whose why is shown: its row and first move."""
 
@@ -139,7 +144,40 @@ class Bedside(Keyed):
         call = self.session.call_due()
         if call is not None:
             self.owner.sound(call)
+        elif self.session.knitting.place != self._place:
+            self._sound_step()
+        if (began := self._runs.ran_from(self.session.knitting.place)) is not None:
+            self.session.may_go_back_to(began)
+            self.note_line = f"Rows are running away: {self._key_of('back')} takes you back to row {began.row:,}"
         self.refresh_soon()
+
+    def _sound_step(self, *, again: bool = False) -> None:
+        """Inside a crossing row a dial change has its tone, and the step is spoken if that is wanted."""
+        knitting = self.session.knitting
+        step, row = knitting.step, knitting.row
+        if row is None or step is None or (not row.crossed and not again) or knitting.place.done != step.first:
+            return
+        if any(isinstance(move, Dial) for move in step.moves):
+            self.owner.calls.play("dial")
+        if self.owner.settings.calls.steps or again:
+            self.owner.calls.speak(step_spoken(knitting))
+
+    def before_key(self, event: Key) -> None:
+        self._place = self.session.knitting.place
+        if self.owner.settings.guard_ms != 0:
+            self._runs.step(event.time, self._place)
+
+    def take_back_repeat(self) -> None:
+        self.session.back_to(self._place)
+        self._stepped()
+        self.say("A key held down makes one step")
+
+    def do_again(self) -> None:
+        call = self.session.call
+        if call is not None:
+            self.owner.sound(call)
+        self._sound_step(again=True)
+        self.say(f"Again: {step_spoken(self.session.knitting)}")
 
     def say(self, text: str) -> None:
         """A word on the key line, until the next key."""
@@ -185,6 +223,7 @@ class Bedside(Keyed):
 
         def go(answer: str | None) -> None:
             gone = answer is not None and self.session.go_to(self.session.knitting.number(answer))
+            self._runs = Runs()
             self._stepped()
             if gone and (before := self.session.jumped_from) is not None:
                 at = self.session.knitting

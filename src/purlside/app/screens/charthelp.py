@@ -2,14 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-
-from rich.style import Style
-from rich.table import Table
-from rich.text import Text
-
-from purlside.app.actions import keys_of
-from purlside.app.screens.help import Help, listed
+from purlside.app.screens.help import Help, listed, prose
+from purlside.app.widgets.page import Block
 from purlside.draft import chart
 from purlside.fabric import written
 
@@ -36,13 +30,7 @@ PARTS = (
 class ChartHelp(Help):
     """Keys, legend, words."""
 
-    def _parts(self) -> Iterator[Text | Table]:
-        bold = Style(bold=True)
+    def more(self, width: int) -> list[Block]:
         glyphs = chart.ASCII if self.app.has_class("-ascii") else chart.UNICODE
-        yield Text.assemble(("Keys", bold), "   (Up, Down scroll; Esc goes back)")
-        yield listed((", ".join(keys_of(self.keys, action)), action.help) for action in self.actions)
-        yield Text("\nThe chart: a line a row, row 1 lowest; needles across", bold)
-        yield listed(chart.legend(glyphs))
-        for prose in PARTS:
-            head, _, rest = prose.partition(": ")
-            yield Text.assemble((f"\n{head}\n", bold), rest)
+        title = "The chart: a line a row, row 1 lowest; needles across"
+        return [listed(title, chart.legend(glyphs), width), *(prose(text, width) for text in PARTS)]

@@ -429,4 +429,4 @@ class Drafting(FieldLine):
     def do_help(self) -> None:
         from purlside.app.screens.charthelp import ChartHelp
 
-        self.app.push_screen(ChartHelp(self.ACTIONS, self.keys))
+        self.app.push_screen(ChartHelp(self.owner.settings, self.ACTIONS, self.keys))

@@ -1,22 +1,17 @@
-"""Help: all keys, and how to read the strip."""
+"""Help: all keys by what one wants, and how to read the strip."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
-from typing import ClassVar
+import textwrap
+from collections.abc import Iterable, Mapping
 
-from rich.console import Group
-from rich.style import Style
-from rich.table import Table
-from rich.text import Text
 from textual.app import ComposeResult
-from textual.binding import BindingType
-from textual.containers import VerticalScroll
-from textual.screen import ModalScreen
-from textual.widgets import Static
 
-from purlside.app.actions import Action, keys_of
-from purlside.app.spelling import in_ascii
+from purlside.app.actions import HELPING, Action, keys_of
+from purlside.app.screens.keyed import Keyed
+from purlside.app.widgets.bedside import KeyLine
+from purlside.app.widgets.page import Block, Page
+from purlside.keep.settings import Settings
 from purlside.text import signs
 
 BRIDGING = (
@@ -41,7 +36,7 @@ CALLS = (
 HANDS_FREE = (
     "Hands-free: a pedal or page-turner that sends Page Down and Page Up works as it is. For a pedal with one key, name "
     "the key in the settings: pressed it is next, pressed twice or held down it is back. There too every key can be "
-    "changed, and the same key again too soon made to count once."
+    "changed. A key held down makes one step."
 )
 CAUTIONS = (
     "Cautions: Keep fingers clear of the carriage and off the latches and hooks. Weights fall: hold them when you move them. "
@@ -50,41 +45,80 @@ CAUTIONS = (
 )
 
 
-class Help(ModalScreen[None]):
-    """Keys, legend, the words."""
+KEYS = 20
+"""Columns for keys and signs, where there is room for them."""
 
-    BINDINGS: ClassVar[list[BindingType]] = [
-        ("escape,q,question_mark,f1,space,enter", "leave", "back"),
-    ]
 
-    def __init__(self, actions: Iterable[Action], keys: Mapping[str, Action]) -> None:
-        super().__init__()
-        self.actions, self.keys = list(actions), keys
+class Help(Keyed):
+    """Keys by what one wants, the legend, the words."""
+
+    ACTIONS = HELPING
+    CSS = "#page { height: 1fr; }"
+
+    def __init__(self, settings: Settings, actions: Iterable[Action], keys: Mapping[str, Action]) -> None:
+        super().__init__(settings)
+        self.told, self.told_keys = list(actions), keys
 
     def compose(self) -> ComposeResult:
-        with VerticalScroll(classes="help"):
-            yield Static(Group(*self._parts()))
+        yield Page(self.blocks, id="page")
+        yield KeyLine(lambda: self.keys, lambda: self.query_one(Page).where, id="keys")
 
-    def _parts(self) -> Iterator[Text | Table]:
-        bold = Style(bold=True)
-        spell = in_ascii if self.app.has_class("-ascii") else str
-        yield Text.assemble(("Keys", bold), "   (Up, Down scroll; Esc goes back)")
-        yield listed((", ".join(keys_of(self.keys, action)), action.help) for action in self.actions)
-        yield Text("\nThe strip: the bed as you see it, rail at the top", bold)
-        yield listed((spell(signs), meaning) for signs, meaning in (*signs.LEGEND, *MORE_SIGNS))
-        for prose in (BRIDGING, FRONT, CALLS, HANDS_FREE, CAUTIONS):
-            head, _, rest = prose.partition(": ")
-            yield Text.assemble((f"\n{head}\n", bold), rest)
+    def blocks(self, width: int) -> list[Block]:
+        """All of it, by blocks that stand together, in lines of so many columns."""
+        return [*self.key_blocks(width), *self.more(width)]
 
-    def action_leave(self) -> None:
-        self.dismiss(None)
+    def key_blocks(self, width: int) -> list[Block]:
+        groups = dict.fromkeys(action.group for action in self.told if action.group)
+        left = [action for action in self.told if not action.group]
+        found = [self._keys(group, [a for a in self.told if a.group == group], width) for group in groups]
+        return [*found, self._keys("More" if groups else "Keys", left, width)] if left else found
+
+    def _keys(self, title: str, actions: Iterable[Action], width: int) -> Block:
+        pairs = ((", ".join(keys_of(self.told_keys, action)) or "(find it)", action.help) for action in actions)
+        return listed(title, pairs, width)
+
+    def more(self, width: int) -> list[Block]:
+        """What stands below the keys."""
+        title = "The strip: the bed as you see it, rail at the top"
+        return [
+            listed(title, (*signs.LEGEND, *MORE_SIGNS), width),
+            *(prose(text, width) for text in (BRIDGING, FRONT, CALLS, HANDS_FREE, CAUTIONS)),
+        ]
+
+    def do_down(self) -> None:
+        self._scroll(1)
+
+    def do_up(self) -> None:
+        self._scroll(-1)
+
+    def do_page_down(self) -> None:
+        self._scroll(max(1, self.size.height - 3))
+
+    def do_page_up(self) -> None:
+        self._scroll(-max(1, self.size.height - 3))
+
+    def _scroll(self, by: int) -> None:
+        self.query_one(Page).scroll_lines(by)
+        self._repaint()
+
+    def do_leave(self) -> None:
+        self.dismiss()
 
 
-def listed(pairs: Iterable[tuple[str, str]]) -> Table:
-    """Two columns: what is pressed or seen, and what it does or means, its lines below each other."""
-    table = Table.grid(padding=(0, 2))
-    table.add_column(no_wrap=True, style=Style(bold=True))
-    table.add_column()
+def listed(title: str, pairs: Iterable[tuple[str, str]], width: int) -> Block:
+    """A block of two columns: what is pressed or seen, and what it does or means."""
+    room = min(KEYS, width // 3)
+    lines: Block = [[(title, "figure")]]
     for left, right in pairs:
-        table.add_row(Text(f"  {left}"), Text(right))
-    return table
+        parts = textwrap.wrap(right, max(10, width - room - 2)) or [""]
+        long = len(left) > room - 1
+        if long:
+            lines.append([(f" {left}", "key")])
+        lines += [[(f" {'' if long or i else left:<{room}}", "key"), (part, "plain")] for i, part in enumerate(parts)]
+    return [*lines, []]
+
+
+def prose(text: str, width: int) -> Block:
+    """A block of text under its first words."""
+    head, _, rest = text.partition(": ")
+    return [[(head, "figure")], *([(f" {part}", "plain")] for part in textwrap.wrap(rest, max(10, width - 2))), []]

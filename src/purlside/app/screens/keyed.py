@@ -3,17 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import TYPE_CHECKING, Any, cast
+from typing import Any, cast
 
 from textual.events import Key
 from textual.screen import Screen
 
 from purlside.app.actions import GROUPS, Action, keymap
+from purlside.app.held import Held, Pressed
+from purlside.app.owner import Owner
 from purlside.app.widgets.pane import Pane
 from purlside.keep.settings import Settings
-
-if TYPE_CHECKING:
-    from purlside.app.app import PurlsideApp
 
 
 def key_name(event: Key) -> str:
@@ -26,7 +25,7 @@ class Keyed(Screen[None]):
 
     ACTIONS: tuple[Action, ...] = ()
     GUARDED = False
-    """Whether the same key too soon counts once (a setting); lists are for scrolling with a key held down."""
+    """Whether a key held down counts once (unless set otherwise); lists are for scrolling with one."""
     note_line = ""
     """What was said last, on the key line until the next key."""
 
@@ -34,16 +33,16 @@ class Keyed(Screen[None]):
         super().__init__(**options)
         self.keys: Mapping[str, Action] = {}
         self.rebind(settings)
-        self._last_key = ("", 0.0)
+        self.held = Held()
 
     def rebind(self, settings: Settings) -> None:
         """Take the keys from the settings; lists and forms keep their own."""
         self.keys = keymap(self.ACTIONS, settings.keys if self.ACTIONS in GROUPS.values() else {})
 
     @property
-    def owner(self) -> PurlsideApp:
+    def owner(self) -> Owner:
         """The app, as the type it is."""
-        return cast("PurlsideApp", self.app)
+        return cast("Owner", self.app)
 
     def taken(self, key: str, event: Key) -> bool:
         """Whether the screen takes this key for something that is not an action."""
@@ -70,7 +69,8 @@ class Keyed(Screen[None]):
             # What waited behind the key that left this screen is for no other.
             return
         key = key_name(event)
-        if self.note_line:
+        pressed = self._pressed(key, event)
+        if pressed is not Pressed.REPEATED and self.note_line:
             self.note_line = ""
             self.query_one("#keys", Pane).redraw()
         if self.taken(key, event):
@@ -82,21 +82,30 @@ class Keyed(Screen[None]):
             return
         event.stop()
         event.prevent_default()
-        if self.GUARDED and self._bounced(event):
-            return
+        match pressed:
+            case Pressed.TAKEN_BACK:
+                self.take_back_repeat()
+                return
+            case Pressed.REPEATED:
+                return
+        self.before_key(event)
         getattr(self, f"do_{action.name}")()
 
-    def _bounced(self, event: Key) -> bool:
-        """Whether the same key came again too soon to be meant."""
-        guard = self.owner.settings.guard / 1000
-        last, when = self._last_key
-        self._last_key = (event.key, event.time)
-        return bool(guard) and event.key == last and event.time - when < guard
+    def _pressed(self, key: str, event: Key) -> Pressed:
+        """Whether a key is meant, where one held down counts once; a pedal's own key is told otherwise."""
+        settings = self.owner.settings
+        if not self.GUARDED or settings.guard_ms == 0 or key not in self.keys or key == settings.pedal.key:
+            return Pressed.MEANT
+        return self.held.press(key, event.time)
+
+    def before_key(self, event: Key) -> None:
+        """A key is about to be done."""
+
+    def take_back_repeat(self) -> None:
+        """The key is held: what its first repeat did was not meant."""
 
     def do_settings(self) -> None:
-        from purlside.app.screens.settings import SettingsScreen
-
-        self.app.push_screen(SettingsScreen(self.owner.settings))
+        self.owner.open_settings()
 
     def do_find(self) -> None:
         """Find an action by a word, and do it."""
@@ -109,9 +118,7 @@ class Keyed(Screen[None]):
         self.app.push_screen(Finding(self.ACTIONS, self.keys), do)
 
     def do_help(self) -> None:
-        from purlside.app.screens.help import Help
-
-        self.app.push_screen(Help(self.ACTIONS, self.keys))
+        self.owner.open_help(self.ACTIONS, self.keys)
 
     def do_theme(self) -> None:
         self.owner.change_look(theme="light" if self.owner.settings.look.theme == "dark" else "dark")
