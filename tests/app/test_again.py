@@ -54,7 +54,7 @@ async def test_a_crossing_recorded_as_broken_offers_what_to_do_now(home: Path, t
     plan = written(tmp_path)
     at(opened(plan), 9).close()
     async with window_on(plan) as window:
-        await window.press("e", "b")
+        await window.press("j", "b")
         await window.press("escape")
         await settled(window.pilot)
         assert isinstance(window.app.screen, WhatHappened)

@@ -136,7 +136,7 @@ async def test_each_call_is_sounded_once_and_again_after_going_back(
     heard: list[str] = []
     async with knitting(tmp_path, Settings(calls=CallSettings(ahead=3, spoken=True))) as (app, pilot):
         # The device is the edge of the program: what is handed to it is what is heard.
-        monkeypatch.setattr(app.calls, "play", heard.append)
+        monkeypatch.setattr(app.calls, "play", lambda kind: kind == "dial" or heard.append(kind))
         monkeypatch.setattr(app.calls, "speak", heard.append)
         await press(pilot, *"rrrr")
         assert heard == ["coming", "crossing row in 3 rows, rope, right half in front"]
@@ -173,7 +173,7 @@ def test_the_call_is_spoken_by_the_speech_engine_that_is_there(tmp_path: Path) -
     engine.chmod(0o755)
     home = tmp_path / "home"
     home.mkdir()
-    (home / "settings.toml").write_text("[calls]\nspoken = true\n", "utf-8")
+    (home / "settings.toml").write_text("guard_ms = 0\n[calls]\nspoken = true\n", "utf-8")
     file = small_plan(tmp_path)
     env = {"PURLSIDE_SOUND": None, "PURLSIDE_HOME": str(home), "PATH": f"{engines}{os.pathsep}{os.environ['PATH']}"}
     with purlside(file.path, env=env) as terminal:

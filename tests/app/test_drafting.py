@@ -312,7 +312,7 @@ async def test_whatever_keys_are_pressed_the_chart_shows_the_draft_and_all_of_it
 
 async def test_any_action_is_found_by_a_word_and_done(plan_path: Path, here: Path) -> None:
     async with knitting(here, plan=False, size=(100, 30)) as (app, pilot):
-        await press(pilot, "e", "/")
+        await press(pilot, "f2", "/")
         await type_text(pilot, "wider")
         assert "each strand a stitch wider" in shown(app) and "note to be told" not in shown(app)
         await press(pilot, "enter")
@@ -322,7 +322,7 @@ async def test_any_action_is_found_by_a_word_and_done(plan_path: Path, here: Pat
 async def test_a_pair_is_made_in_one_key_and_moved_as_one(plan_path: Path, here: Path) -> None:
     plan_path.write_text(COMMENTED.replace("R1-R3 over L3-L1", "R6-R7 over R4-R5"), "utf-8")
     async with knitting(here, plan=False, size=(100, 30)) as (app, pilot):
-        await press(pilot, "e", "f3")
+        await press(pilot, "f2", "f3")
         assert "mirrored twin" in shown(app)
         await press(pilot, "shift+left")
         assert [str(c.cross) for c in table(app).draft.plan.cable] == ["R7-R8 over R5-R6", "L8-L7 over L6-L5"]
@@ -332,7 +332,7 @@ async def test_a_pair_is_made_in_one_key_and_moved_as_one(plan_path: Path, here:
 
 async def test_a_motif_tells_what_it_takes_before_it_is_laid(plan_path: Path, here: Path) -> None:
     async with knitting(here, plan=False, size=(100, 30)) as (app, pilot):
-        await press(pilot, "e", "delete", "m", "down", "down", "down", "enter")
+        await press(pilot, "f2", "delete", "m", "down", "down", "down", "enter")
         await type_text(pilot, "2")
         assert "Takes 12 needles" in shown(app) and "whole repeats" in shown(app)
         await press(pilot, "enter", "4", "enter")
@@ -342,7 +342,7 @@ async def test_a_motif_tells_what_it_takes_before_it_is_laid(plan_path: Path, he
 
 async def test_a_needle_and_a_row_are_gone_to_in_one_line(plan_path: Path, here: Path) -> None:
     async with knitting(here, plan=False) as (app, pilot):
-        await press(pilot, "e", "g")
+        await press(pilot, "f2", "g")
         await type_text(pilot, "L4 33")
         await press(pilot, "enter")
         assert "L4 row 33 of 60" in shown(app)
@@ -358,7 +358,7 @@ async def test_a_written_pattern_is_read_looked_at_and_laid_at_the_cursor(plan_p
         "Row 1 (RS): p1, k4, p1\nRow 2: k1, p4, k1\nRow 3: p1, 2/2 RC, p1\nRow 4: as row 2\n"
     )
     async with knitting(here, plan=False, size=(100, 30)) as (app, pilot):
-        await press(pilot, "e", "delete", "home", "ctrl+o")
+        await press(pilot, "f2", "delete", "home", "ctrl+o")
         await type_text(pilot, "braid.txt")
         await press(pilot, "enter")
         assert "─__//─" in shown(app) and "lay it here" in shown(app)
@@ -372,7 +372,7 @@ async def test_a_written_pattern_is_read_looked_at_and_laid_at_the_cursor(plan_p
 
 async def test_a_design_is_refitted_at_the_table_and_undo_takes_it_back(plan_path: Path, here: Path) -> None:
     async with knitting(here, plan=False, size=(120, 40)) as (app, pilot):
-        await press(pilot, "e", "ctrl+r")
+        await press(pilot, "f2", "ctrl+r")
         await type_text(pilot, "9 mm")
         await press(pilot, "enter", "enter")
         await type_text(pilot, "14 st and 20 rows in 10 cm")
@@ -388,7 +388,7 @@ async def test_stitches_are_shaped_evenly_over_rows_and_the_words_are_told_as_on
     plan_path: Path, here: Path
 ) -> None:
     async with knitting(here, plan=False, size=(120, 40)) as (app, pilot):
-        await press(pilot, "e", "ctrl+e")
+        await press(pilot, "f2", "ctrl+e")
         await type_text(pilot, "3")
         await press(pilot, "enter")
         assert "decrease every" in shown(app)
@@ -407,7 +407,7 @@ async def test_a_front_is_shaped_from_its_measures(plan_path: Path, here: Path) 
     if "[gauge]" not in text:
         plan_path.write_text(text.replace("[panel]", f"{swatch}[panel]", 1), "utf-8")
     async with knitting(here, plan=False, size=(120, 40)) as (app, pilot):
-        await press(pilot, "e", "ctrl+g")
+        await press(pilot, "f2", "ctrl+g")
         assert "stitches" in shown(app) and "armhole depth" not in shown(app)
         await press(pilot, *["enter"] * 7)
         plan = table(app).draft.plan
@@ -418,7 +418,7 @@ async def test_a_front_is_shaped_from_its_measures(plan_path: Path, here: Path) 
 
 async def test_a_picture_and_a_sheet_are_written_from_the_table(plan_path: Path, here: Path) -> None:
     async with knitting(here, plan=False, size=(100, 30)) as (app, pilot):
-        await press(pilot, "e", "s")
+        await press(pilot, "f2", "s")
         await type_text(pilot, "harbour.svg")
         await press(pilot, "enter", "enter")
         await app.workers.wait_for_complete()

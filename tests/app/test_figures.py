@@ -18,6 +18,7 @@ from purlside.figures.text import sections, widest_lines, wrapped
 from purlside.figures.whole import figures
 from purlside.files.planfile import parse, read
 from purlside.keep import drawer, folders
+from purlside.keep.settings import Settings
 from purlside.rows.working import Working
 from tests.apps import press, settled
 from tests.plans import cable, tables, toml
@@ -47,7 +48,7 @@ def opened(home: Path) -> Opened:
         rope, twist = cable(ease="auto"), cable("R6-R7 over R4-R5", name="twist")
         asked = {"needles": "L20-R20", "yarn": YARN, "gauge": GAUGE, **parts}
         path.write_text(toml(tables(rope, twist, **{key: part for key, part in asked.items() if part is not None})))
-        async with PurlsideApp(read(path)).run_test(size=size) as pilot:
+        async with PurlsideApp(read(path), Settings(guard_ms=0)).run_test(size=size) as pilot:
             yield pilot
 
     return run

@@ -46,7 +46,7 @@ async def test_pictures_and_charts_are_written_from_the_drafting_table(
 ) -> None:
     monkeypatch.chdir(tmp_path)
     async with knitting(tmp_path, plan=False, size=(120, 40)) as (app, pilot):
-        await press(pilot, "e", "s", *(["backspace"] * 60), *"out.svg", "enter")
+        await press(pilot, "f2", "s", *(["backspace"] * 60), *"out.svg", "enter")
         await press(pilot, *(["backspace"] * 12), *words, "enter")
         await wait_for(pilot, app, "out.svg written")
     assert mark in (tmp_path / "out.svg").read_text("utf-8")

@@ -27,7 +27,7 @@ async def test_at_the_bedside_no_key_needs_room_to_do_what_it_does(tmp_path: Pat
         whole = shown(app).splitlines()
         await to_size(pilot, size)
         await press(pilot, "w", "down", "up", "w", "z", "down", "up", "z", "space", "backspace")
-        for opens in ["g", "n", "d", "h", "e", "f", "comma", "question_mark", "D"]:
+        for opens in ["g", "n", "d", "l", "j", "f", "comma", "question_mark", "f2"]:
             await press(pilot, opens, "down", "pagedown", "up", "escape")
             assert len(app.screen_stack) == 1, opens
         await to_size(pilot, (80, 24))

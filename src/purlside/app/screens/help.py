@@ -107,7 +107,7 @@ class Help(Keyed):
 
 def listed(title: str, pairs: Iterable[tuple[str, str]], width: int) -> Block:
     """A block of two columns: what is pressed or seen, and what it does or means."""
-    room = min(KEYS, width // 3)
+    room = max(1, min(KEYS, width // 3))
     lines: Block = [[(title, "figure")]]
     for left, right in pairs:
         parts = textwrap.wrap(right, max(10, width - room - 2)) or [""]
