@@ -136,7 +136,12 @@ async def test_each_call_is_sounded_once_and_again_after_going_back(
     heard: list[str] = []
     async with knitting(tmp_path, Settings(calls=CallSettings(ahead=3, spoken=True))) as (app, pilot):
         # The device is the edge of the program: what is handed to it is what is heard.
-        monkeypatch.setattr(app.calls, "play", lambda kind: kind == "dial" or heard.append(kind))
+
+        def play(kind: str) -> None:
+            if kind != "dial":
+                heard.append(kind)
+
+        monkeypatch.setattr(app.calls, "play", play)
         monkeypatch.setattr(app.calls, "speak", heard.append)
         await press(pilot, *"rrrr")
         assert heard == ["coming", "crossing row in 3 rows, rope, right half in front"]
