@@ -9,8 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from purlside.bed.needles import Side
-from purlside.draft import chart
-from purlside.draft.chart import ASCII, ChartView, DrawnChart, KeptRows, draw, extent, top_for
+from purlside.draft.chart import ChartView, DrawnChart, draw, extent, top_for
+from purlside.draft.chartsigns import ASCII, UNICODE, legend
 from purlside.draft.drafting import Draft
 from purlside.fabric.stitches import Fabric, Face
 from purlside.plan.plan import Plan
@@ -207,8 +207,8 @@ def test_every_sign_of_a_chart_is_in_its_legend_and_plain_ascii_where_asked() ->
         band=[{"rows": "1-3", "stitch_size": 4}], reminder=[{"row": 5, "text": "look"}],
     )  # fmt: skip
     assert faults(made)
-    for glyphs in (chart.UNICODE, ASCII):
-        known = "".join(sign for sign, _ in chart.legend(glyphs))
+    for glyphs in (UNICODE, ASCII):
+        known = "".join(sign for sign, _ in legend(glyphs))
         for face in Face:
             text = lines(made, face, glyphs=glyphs, selected=(0,), faulty=frozenset({1}), knit=4)
             signs = {c for line in text for c in line if not c.isalnum() and c not in " …~"}
@@ -227,16 +227,3 @@ def test_the_cursor_is_always_in_sight_and_no_room_is_wasted(
     assert top - room < cursor <= top
     if rows >= room:
         assert room <= top <= rows
-
-
-@given(st.lists(plans(), min_size=2, max_size=4), st.sampled_from(Face), st.integers(1, 14), st.booleans())
-def test_rows_kept_from_other_drawings_change_nothing_of_the_next(
-    made: list[Plan], face: Face, row: int, chosen: bool
-) -> None:
-    kept = KeptRows()
-    for each in [*made, *made]:
-        faulty = frozenset(int(p.key[1]) for p in faults(each) if p.key[0] == "cable")
-        for width in (30, 100):
-            cursor = (int(each.panel.needles.right) - row // 4, row)
-            view = ChartView(each, face, 12, 14, width, cursor, (0,) if chosen else (), faulty, row)
-            assert draw(view, kept) == draw(view)

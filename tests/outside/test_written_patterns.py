@@ -124,6 +124,7 @@ def test_no_purl_column_is_latched_through_a_crossing_of_its_own_stitches(seed: 
     plan, laid = plan_of(chart(seed), 2)
     calendar = Calendar(plan)
     for columns in laid.purl:
+        assert columns.times is not None and columns.every is not None
         for k in range(columns.times):
             last = columns.first_row + k * columns.every
             for row in range(last - columns.every + 1, last):

@@ -28,8 +28,7 @@ def add_refit(parser: argparse.ArgumentParser) -> None:
 
 def refit_command(args: argparse.Namespace) -> Exit:
     """Lay the plan again, show what changed, write it. Raises CommandError, Refused."""
-    from purlside.draft.refit import CannotRefit, refit
-    from purlside.draft.refitasked import refit_for
+    from purlside.draft.refit import CannotRefit, refit, refit_for
     from purlside.draft.refittold import side_by_side
     from purlside.files.planwriting import new
 

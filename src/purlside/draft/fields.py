@@ -293,11 +293,8 @@ def _put(plan: Plan, table: Key, new: Checked | None) -> Plan:
     if not table:
         assert isinstance(new, Plan)
         return new
-    if len(table) == 1:
-        changed: dict[str, Any] = {str(table[0]): new}
-        return replace(plan, **changed)
-    name, index = str(table[0]), int(table[1])
-    parts = list(getattr(plan, name))
-    parts[index] = new
-    changes: dict[str, Any] = {name: tuple(parts)}
-    return replace(plan, **changes)
+    value: Any = new
+    if len(table) > 1:
+        value = list(getattr(plan, str(table[0])))
+        value[int(table[1])] = new
+    return replace(plan, **{str(table[0]): value})

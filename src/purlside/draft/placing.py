@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 from typing import Any
 
-from purlside.bed.needles import MOST_A_SIDE, Crossing, Needle, Side, Span
+from purlside.bed.needles import MOST_A_SIDE, Crossing, Needle, Side
 from purlside.draft import reshaping, together
 from purlside.ease.reach import reach
 from purlside.fabric import written
@@ -88,14 +88,8 @@ def spaced(plan: Plan) -> tuple[tuple[Cable, ...], int]:
 
     They keep their order. Raises ValueError where they are wider together than the panel.
     """
-    things: list[tuple[int, ...]] = []
-    for thing in sorted(together.things(plan), key=lambda thing: int(_span(plan, thing).left)):
-        # What stands over the same needles, in other rows, is moved as one.
-        if things and _span(plan, things[-1]).overlaps(_span(plan, thing)):
-            things[-1] = (*things[-1], *thing)
-        else:
-            things.append(thing)
-    spans = [_span(plan, thing) for thing in things]
+    things = together.clusters(plan)
+    spans = [together.span(plan, thing) for thing in things]
     panel = plan.panel.needles
     free = len(panel) - sum(map(len, spans))
     if free < 0:
@@ -110,7 +104,3 @@ def spaced(plan: Plan) -> tuple[tuple[Cable, ...], int]:
         taken += len(span)
         cables = together.put(cables, thing, reshaping.moved(tuple(plan.cable[j] for j in thing), shift))
     return tuple(cables), free // (count + 1)
-
-
-def _span(plan: Plan, thing: tuple[int, ...]) -> Span:
-    return reshaping.span(tuple(plan.cable[i] for i in thing))

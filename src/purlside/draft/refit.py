@@ -7,12 +7,16 @@ the cable's width. What stands between the cables is shared out as it was.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import re
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from typing import TypeVar
 
 from purlside.bed.moves import size_text
 from purlside.bed.needles import Needle, Span
 from purlside.draft import reshaping, together
+from purlside.draft.beginning import machine_of
+from purlside.draft.hearing import gauge_of, yarn_of
 from purlside.draft.refittold import RefitChange, changes
 from purlside.ease.reach import choose
 from purlside.figures.tools import lift
@@ -20,6 +24,8 @@ from purlside.plan.plan import Cable, EaseName, Gauge, Machine, Plan, Tools, Yar
 from purlside.plan.problems import Unfit
 from purlside.plan.repeats import RowSpan
 from purlside.rows import checking
+
+T = TypeVar("T")
 
 
 class CannotRefit(ValueError):
@@ -35,6 +41,41 @@ class RefitFor:
     gauge: Gauge | None = None
     tools: Tools | None = None
     stitch_size: float | None = None
+
+
+def refit_for(
+    plan: Plan, pitch: str | None = None, yarn: str | None = None, gauge: str | None = None, tools: str | None = None
+) -> RefitFor:
+    """What was typed, read. Raises ValueError, in words, for what cannot be, and where nothing is asked."""
+    if not any((pitch, yarn, gauge, tools)):
+        raise ValueError("say what is to be another: pitch, yarn, gauge or tools")
+    machine, heard = None, None
+    if pitch:
+        other = _named("pitch", machine_of, pitch)
+        machine = replace(plan.machine, pitch_mm=other.pitch_mm, needles=other.needles, counter_trip=None)
+    if yarn:
+        heard = _named("yarn", yarn_of, yarn)
+    return RefitFor(
+        machine=machine,
+        yarn=heard.yarn if heard else None,
+        stitch_size=heard.size if heard else None,
+        gauge=_named("gauge", gauge_of, gauge) if gauge else None,
+        tools=_named("tools", _tools, tools) if tools else None,
+    )
+
+
+def _tools(text: str) -> Tools:
+    prongs = re.findall(r"\d+", text)
+    if not prongs or re.sub(r"[\d\s,]|prongs?", "", text):
+        raise ValueError('the prongs of each tool, as "2, 3, 3"')
+    return Tools(prongs=tuple(map(int, prongs)))
+
+
+def _named(what: str, read: Callable[[str], T], text: str) -> T:
+    try:
+        return read(text)
+    except ValueError as error:
+        raise ValueError(f"{what}: {error}") from None
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,7 +139,7 @@ class _Refit:
         return yarn
 
     def made(self) -> Refitted:
-        things = _clusters(self.old)
+        things = together.clusters(self.old)
         groups = [tuple(self.old.cable[i] for i in thing) for thing in things]
         count = max(1, round(len(self.old.panel.needles) * self.across))
         groups, count = self._room(groups, count)
@@ -117,7 +158,7 @@ class _Refit:
         return Refitted(new, tuple(changes(self.old, new)), tuple(self.said))
 
     def _old_spans(self, things: Sequence[tuple[int, ...]]) -> list[Span]:
-        return [reshaping.span(tuple(self.old.cable[i] for i in thing)) for thing in things]
+        return [together.span(self.old, thing) for thing in things]
 
     def _room(self, groups: list[reshaping.Cables], count: int) -> tuple[list[reshaping.Cables], int]:
         """Cables narrow enough for the panel, and its needles, one more where the middle would be lost."""
@@ -134,7 +175,7 @@ class _Refit:
         # A panel that has a cable in its middle has needles enough for one.
         middle = [
             span
-            for span, was in zip(old, self._old_spans(_clusters(self.old)), strict=True)
+            for span, was in zip(old, self._old_spans(together.clusters(self.old)), strict=True)
             if _middle(was) == _middle(self.old.panel.needles)
         ]
         if middle and (count - len(middle[0])) % 2:
@@ -214,21 +255,6 @@ class _Refit:
             found = lift(cable.crossings[0], plan.tools.prongs)
             if found.missing:
                 self.said.append(f"{cable.name}: {found.missing_words}")
-
-
-def _clusters(plan: Plan) -> list[tuple[int, ...]]:
-    """What stands over the same needles, from left to right."""
-    found: list[tuple[int, ...]] = []
-    spans: list[Span] = []
-    for thing in sorted(together.things(plan), key=lambda t: int(reshaping.span([plan.cable[i] for i in t]).left)):
-        span = reshaping.span([plan.cable[i] for i in thing])
-        if found and spans[-1].overlaps(span):
-            found[-1] = (*found[-1], *thing)
-            spans[-1] = Span(spans[-1].left, max(spans[-1].right, span.right))
-        else:
-            found.append(thing)
-            spans.append(span)
-    return found
 
 
 def _spread(new: Sequence[Span], old: Sequence[Span], before: Span, panel: Span) -> list[Span]:

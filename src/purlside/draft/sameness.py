@@ -55,15 +55,6 @@ class AsKnit:
         return found
 
 
-def differences(old: Plan, new: Plan, first: int, last: int, most: int = MOST) -> list[Difference]:
-    """The rows from ``first`` to ``last`` that the two plans knit differently, in order, at most ``most`` of a kind.
-
-    What goes on for many rows is told once, where it begins. Where the new plan has fewer rows the first row it lacks
-    is a difference.
-    """
-    return _differences(_Rows(old), _Rows(new), first, last, most)
-
-
 def _differences(old: _Rows, new: _Rows, first: int, last: int, most: int) -> list[Difference]:
     found: list[Difference] = []
     told: dict[str, int] = {}

@@ -19,7 +19,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from functools import partial
 
-from purlside.bed.needles import Crossing, Needle, Side, Span
+from purlside.bed.needles import Crossing, Needle, Side
 from purlside.fabric.written import crossing
 from purlside.plan.plan import MOST_ROWS, Cable, EaseName
 
@@ -192,12 +192,6 @@ def lay(name: str, laying: Laying, *, back: bool | None = None, **numbers: int) 
         raise ValueError(f"a {name} takes {', '.join(motif.numbers)}, not {', '.join(sorted(unknown))}")
     make = motif.make if back is None or not motif.back else partial(motif.make, back=back)
     return make(laying, **numbers)
-
-
-def takes(cables: Iterable[Cable]) -> Span:
-    """The needles a motif takes, from its outermost on either side."""
-    crossings = [c for cable in cables for c in cable.crossings]
-    return Span(min(c.span.left for c in crossings), max(c.span.right for c in crossings))
 
 
 def _within(name: str, **numbers: int) -> None:

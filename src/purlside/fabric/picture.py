@@ -17,15 +17,13 @@ says it in sentences.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from itertools import groupby
 
-from purlside.bed.needles import Needle
+from purlside.bed.needles import Needle, numbered
 from purlside.fabric.ribbons import Length, Window, lengths, window
 from purlside.fabric.stitches import Fabric, FabricRow, Face, Stitch, sign_of
 from purlside.plan.plan import Plan
-from purlside.text.signs import Line, Tone, text
+from purlside.text.signs import Line, Tone, runs, text
 
 __all__ = ["Drawing", "Window", "caption", "draw", "legend", "picture_text", "window"]
 
@@ -94,7 +92,7 @@ def draw(
     grid = _Grid(fabric, face, part, per)
     numbers: Line = [(" " * (gutter - 1), Tone.LABEL), *grid.numbers()]
     rows = list(reversed(part.rows))
-    lines = [numbers, *([_label(row, fabric.row(row), gutter), *_runs(grid.row(row))] for row in rows), numbers]
+    lines = [numbers, *([_label(row, fabric.row(row), gutter), *runs(grid.row(row))] for row in rows), numbers]
     as_drawn = COARSE if ascii_only else str.maketrans(PLAIN, FINE)
     lines = [[(part.translate(as_drawn), tone) for part, tone in line] for line in lines]
     return Drawing(lines, [None, *rows, None], part, per, gutter, face, fabric)
@@ -174,24 +172,20 @@ class _Grid:
         It begins one column before the needles.
         """
         cells = [BLANK] * self.width
-        taken: set[int] = set()
-        fifths = [p for p in self.places if (p + 1 if p >= 0 else -p) % 5 == 0]
-        for place in (self.part.left, self.part.right, -1, 0, *fifths):
-            if place not in self.places:
-                continue
-            label = str(Needle(place))
+
+        def at(place: int, label: str) -> tuple[int, int]:
             middle = self.middle(self.part.seen(place, self.face))
             start = max(0, min(middle - (len(label) - 1) // 2, self.width - len(label)))
-            if taken & set(range(start - 1, start + len(label) + 1)):
-                continue
-            taken |= set(range(start, start + len(label)))
-            for i, char in enumerate(label[: self.width]):
-                cells[start + i] = (char, Tone.NUMBER)
+            return start, start + len(label) + 1
+
+        for _, label, start in numbered((self.part.left, self.part.right), self.places, at):
+            for column, char in enumerate(label[: self.width], int(start)):
+                cells[column] = (char, Tone.NUMBER)
         panel = self.fabric.panel
         beyond = [self.part.left > panel.left, self.part.right < panel.right]
         before, after = beyond if self.face is Face.PURL else beyond[::-1]
         head = ("<" if before else " ", Tone.LABEL)
-        return [head, *_runs(cells), *([(">", Tone.LABEL)] if after else [])]
+        return [head, *runs(cells), *([(">", Tone.LABEL)] if after else [])]
 
 
 def _mark(stitch: Stitch) -> Cell:
@@ -200,11 +194,6 @@ def _mark(stitch: Stitch) -> Cell:
     if stitch.rows > 1:
         return (str(stitch.rows) if stitch.rows < 10 else "+"), Tone.ROWS
     return "O" if stitch.enlarged else "o", Tone.LARGE
-
-
-def _runs(cells: Sequence[Cell]) -> Line:
-    """Characters of one tone gathered."""
-    return [("".join(char for char, _ in run), tone) for tone, run in groupby(cells, key=lambda cell: cell[1])]
 
 
 def caption(fabric: Fabric, face: Face, part: Window) -> str:

@@ -20,11 +20,12 @@ from dataclasses import dataclass
 from typing import Any
 
 from purlside.bed.needles import Needle, Side
-from purlside.fabric.paper import LETTER_MM, LINE_MM, SHEET_MM, TEXT_MM, cut, document, foot, num, plain, words
+from purlside.fabric.paper import LETTER_MM, LINE_MM, SHEET_MM, TEXT_MM, document, foot, num, plain, words
 from purlside.fabric.picture import COARSE
 from purlside.fabric.repeats import Repeated, main_repeat
 from purlside.fabric.stitches import Fabric, FabricCrossing, Face, sign_of
 from purlside.fabric.written import held_name, instruction, name
+from purlside.text.signs import cut
 
 PURL, NO_STITCH = "-", "x"
 """Signs of squares without work of their own."""

@@ -19,6 +19,7 @@ from purlside.fabric.pattern import Pattern, PatternRow, Placed, Remark, RemarkK
 from purlside.fabric.stitchwords import Misread, RowWords, Worked, read_row
 from purlside.fabric.written import Cross
 from purlside.text.harmless import printed
+from purlside.text.signs import cut
 
 MOST_ROWS_READ = 1000
 """Rows of one pattern. A limit of ours; a published repeat has a few dozen."""
@@ -164,7 +165,7 @@ class _Reading:
             elif not self.title and not self.rows:
                 self.title = " ".join(line.split())[:200]
             else:
-                self.say(number, _cut(line), "not read: no row, no repeat, no cast-on", RemarkKind.READ_AS)
+                self.say(number, _quoted(line), "not read: no row, no repeat, no cast-on", RemarkKind.READ_AS)
 
     def _head(self, head: re.Match[str], line: int) -> _Written:
         said = head["numbers"] or head["nth"] or ""
@@ -285,7 +286,7 @@ class _Reading:
         try:
             words = read_row(text, self.own)
         except Misread as error:
-            self.say(row.line_of(error.at), f"{row.named}, {_cut(error.found)}", error.why)
+            self.say(row.line_of(error.at), f"{row.named}, {_quoted(error.found)}", error.why)
             return None
         if not words.items:
             self.say(row.line, row.named, "nothing is written for it")
@@ -361,7 +362,7 @@ class _Reading:
         try:
             worked = words.worked(len(faces))
         except Misread as error:
-            place = f", {_cut(row.text[error.at : error.at + 20])}" if error.at else ""
+            place = f", {_quoted(row.text[error.at : error.at + 20])}" if error.at else ""
             self.say(row.line_of(error.at), f"row {number}{place}", error.why)
             return plain
         return self._seen(number, row, worked, words.stated, sides[number], faces)
@@ -405,6 +406,5 @@ class _Reading:
         return first, last
 
 
-def _cut(text: str) -> str:
-    text = " ".join(text.split())
-    return f"“{text if len(text) <= 40 else text[:39] + '…'}”"
+def _quoted(text: str) -> str:
+    return f"“{cut(' '.join(text.split()), 40)}”"

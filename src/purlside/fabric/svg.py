@@ -15,10 +15,11 @@ from itertools import groupby
 
 from purlside.bed.moves import size_text
 from purlside.fabric.described import describe, rows_text, summary
-from purlside.fabric.paper import LINE_MM, SHEET_MM, TEXT_MM, cut, document, foot, needle_numbers, num, plain, words
+from purlside.fabric.paper import LINE_MM, SHEET_MM, TEXT_MM, document, foot, needle_numbers, num, plain, words
 from purlside.fabric.ribbons import Length, Window, lengths, window
 from purlside.fabric.stitches import Fabric, Face, Stitch, sign_of
 from purlside.plan.plan import Plan
+from purlside.text.signs import cut
 
 NEEDLE = 10.0
 """Units from one needle to the next, in the drawing of the fabric itself."""

@@ -8,7 +8,7 @@ from html import escape
 
 from purlside.bed.bed import BY_HAND, Position
 from purlside.bed.moves import ByHand, Hold, Knit, Push, Return
-from purlside.bed.needles import Needle, Side, Span
+from purlside.bed.needles import Needle, Side, Span, numbered
 from purlside.sheet.parts import Drawing, Legend
 from purlside.shown import strip
 from purlside.shown.strip import Frame, View, frame, in_play
@@ -148,20 +148,12 @@ def _numbers(view: View, fit: _Fit) -> list[str]:
     edges = [
         int(n) for c in view.crossed for half in (c.crossing.front, c.crossing.back) for n in (half.left, half.right)
     ]
-    ends = [fit.frame.first, fit.frame.last, -1, 0]
-    fifths = [p for p in fit.places if (p + 1 if p >= 0 else -p) % 5 == 0]
-    taken: list[tuple[float, float]] = []
-    parts = []
-    for place in (*edges, *ends, *fifths):
-        if place not in fit.places:
-            continue
-        label, x = str(Needle(place)), fit.x(place)
-        half = len(label) * 2.6
-        if any(x - half < high and low < x + half for low, high in taken):
-            continue
-        taken.append((x - half, x + half))
-        parts.append(_text(x, NUMBERS, label))
-    return parts
+
+    def at(place: int, label: str) -> tuple[float, float]:
+        return fit.x(place) - len(label) * 2.6, fit.x(place) + len(label) * 2.6
+
+    named = numbered((*edges, fit.frame.first, fit.frame.last), fit.places, at)
+    return [_text(fit.x(place), NUMBERS, label) for place, label, _ in named]
 
 
 def _brackets(view: View, fit: _Fit) -> list[str]:

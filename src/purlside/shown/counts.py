@@ -10,7 +10,7 @@ from purlside.bed.needles import Side
 from purlside.rows.calendar import CableCount
 from purlside.rows.counter import Reading
 from purlside.shown.capitals import capitals
-from purlside.text.signs import Glyphs, Line, Run, Tone
+from purlside.text.signs import Glyphs, Line, Run, Tone, columns, cut
 
 GAP = "   "
 
@@ -101,7 +101,7 @@ def _filled(line: Line, facts: Sequence[str], width: int) -> Line:
     """A line with as many of the facts behind it as fit, each as short as it must be."""
     line = list(line)
     for fact in filter(None, facts):
-        room = width - sum(len(text) for text, _ in line)
+        room = width - columns(line)
         spelt = next((each for each in (fact, fact.replace(GAP, "  "), _shorter(fact)) if len(each) + 2 <= room), None)
         if spelt is not None:
             gap = GAP if len(spelt) + len(GAP) <= room and line else "  " if line else " "
@@ -124,26 +124,20 @@ def _facts(counts: Counts, width: int, height: int) -> list[Line]:
     room = max(1, height - 2)
     told = _cable_lines(cables, counts.named, width, room, counts.ahead)
     if counts.shaping:
-        shaped: Line = [(_cut(counts.shaping, width), Tone.PLAIN)]
+        shaped: Line = [(cut(counts.shaping, width), Tone.PLAIN)]
         told = [shaped, *told] if height > 3 or not cables else [_joined(counts.shaping, told[0], width)]
     return [first, *told[: height - 2], [(counts.pace, Tone.QUIET)]]
 
 
 def _joined(shaping: str, cables: Line, width: int) -> Line:
     """What is shaped next and the cables' counters in one line, as far as both fit."""
-    used = sum(len(text) for text, _ in cables)
-    spare = width - used - len(GAP)
-    return [*cables, (GAP + _cut(shaping, spare), Tone.PLAIN)] if spare > 12 else cables
-
-
-def _cut(text: str, width: int) -> str:
-    return text if len(text) <= width else f"{text[: max(1, width - 1)]}…"
+    spare = width - columns(cables) - len(GAP)
+    return [*cables, (GAP + cut(shaping, spare), Tone.PLAIN)] if spare > 12 else cables
 
 
 def _apart(left: Line, right: Line, width: int) -> Line:
     """Two parts of a line, the second at the right end."""
-    used = sum(len(text) for text, _ in (*left, *right))
-    return [*left, (" " * max(2, width - used - 1), Tone.PLAIN), *right]
+    return [*left, (" " * max(2, width - columns(left) - columns(right) - 1), Tone.PLAIN), *right]
 
 
 def _cable_lines(

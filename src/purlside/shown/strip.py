@@ -12,14 +12,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
 from itertools import groupby
-from operator import itemgetter
 
 from purlside.bed.bed import BY_HAND, Bed, Move, Position
 from purlside.bed.moves import ByHand, Hold, Knit, Push, Return
-from purlside.bed.needles import Needle, Side, Span
+from purlside.bed.needles import Side, Span, numbered
 from purlside.bed.transfers import Cross
 from purlside.shown.framing import WIDTHS, Frame, frame
-from purlside.text.signs import ASCII, LEGEND, UNICODE, Glyphs, Line, Tone, text
+from purlside.text.signs import ASCII, LEGEND, UNICODE, Glyphs, Line, Tone, runs, text
 from purlside.work.crossing import Crossed
 
 __all__ = [
@@ -51,7 +50,6 @@ LEAST_LABEL = 12
 """Columns of a run from which on its figure is told in words."""
 Cell = tuple[str, Tone]
 """One character of a lane, and its tone."""
-_SIGN, _TONE = itemgetter(0), itemgetter(1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,8 +147,7 @@ class Painter:
             if -1 <= column < len(columns) - 1:
                 columns[column + 1] = cell
         line: Line = [(f"{name:<{GUTTER - 1}}", Tone.LABEL)]
-        line += [("".join(map(_SIGN, run)), tone) for tone, run in groupby(columns, _TONE)]
-        return line
+        return [*line, *runs(columns)]
 
     def numbers(self) -> Line:
         """Needle numbers: at each block's edge, the ends, the centre and every fifth, as they fit."""
@@ -327,12 +324,7 @@ class Painter:
         cells = [g.seen if start <= i < stop else g.bed for i in range(room)]
         tones = [Tone.NEEDLE if start <= i < stop else Tone.QUIET for i in range(room)]
         cells[carriage], tones[carriage] = g.body, Tone.CARRIAGE
-        for char, tone in zip(cells, tones, strict=True):
-            if line[-1][1] is tone:
-                line[-1] = (line[-1][0] + char, tone)
-            else:
-                line.append((char, tone))
-        return [*line, (right, Tone.QUIET)]
+        return [*line[:1], *runs([*line[1:], *zip(cells, tones, strict=True)]), (right, Tone.QUIET)]
 
 
 @lru_cache(maxsize=64)
@@ -344,28 +336,18 @@ def _columns(fit: Frame) -> list[int]:
 @lru_cache(maxsize=64)
 def _numbers(fit: Frame, ends: tuple[int, int], blocks: tuple[int, ...]) -> dict[int, Cell]:
     """The characters of the needle numbers, by column; the most important numbers take their room first."""
-    places = range(fit.first, fit.last + 1)
-    wide = fit.per > max(WIDTHS)
-    fifths = [p for p in places if wide or (p + 1 if p >= 0 else -p) % 5 == 0]
+    first = (*sorted(blocks), *sorted((*ends, fit.first, fit.last)))
+
+    def at(place: int, label: str) -> tuple[int, int]:
+        start = fit.column(place) - (len(label) - 1 if place < 0 else 0)
+        start = max(0, min(start, fit.width - len(label)))
+        return start, start + len(label) + 1
+
     cells: dict[int, Cell] = {}
-    taken: set[int] = set()
-    for wanted, tone in (
-        (blocks, Tone.NUMBER),
-        ((*ends, fit.first, fit.last), Tone.NUMBER),
-        ((-1, 0), Tone.NUMBER),
-        (fifths, Tone.QUIET),
-    ):
-        for place in sorted(set(wanted)):
-            label = str(Needle(place))
-            if place not in places or len(label) > fit.width:
-                continue
-            start = fit.column(place) - (len(label) - 1 if place < 0 else 0)
-            start = max(0, min(start, fit.width - len(label)))
-            if taken & set(range(start - 1, start + len(label) + 1)):
-                continue
-            columns = range(start, start + len(label))
-            taken |= set(columns)
-            cells |= {c: (char, tone) for c, char in zip(columns, label, strict=True)}
+    every = 1 if fit.per > max(WIDTHS) else 5
+    for place, label, start in numbered(first, range(fit.first, fit.last + 1), at, every):
+        tone = Tone.NUMBER if place in (*first, -1, 0) else Tone.QUIET
+        cells |= {int(start) + i: (char, tone) for i, char in enumerate(label) if len(label) <= fit.width}
     return cells
 
 
