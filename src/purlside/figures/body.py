@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from purlside.bed.needles import Needle, Side, Span
-from purlside.figures.pieces import Heights, Laying, Piece, Scale, corners, curve, middle
+from purlside.figures.pieces import Heights, Laying, Piece, Scale, corners, curve
 from purlside.figures.shaping import Change, Changes, evenly, placed, shapes, words
 from purlside.plan.machine import Gauge
 from purlside.plan.panel import PanelPart
@@ -80,9 +80,8 @@ def body(wanted: Body, gauge: Gauge, carriage: Side) -> Piece:
         laying.shape += shapes([c for c in outer if c.row > rows.parting], edge=str(side), **at, **keys)
         _neck(wanted, laying, rows, neck, {"edge": str(side.other), **at})
         _slope(wanted, laying, rows, shoulder, {"edge": str(side), **at})
-    needles = middle(laying.scale.stitches(wanted.heights[0][1], step=2))
     edge = laying.scale.edge(corners(base, 2 if base else 0, armhole, rows.outer - foot))
-    return Piece(needles, rows.parting, tuple(laying.shape), part, tuple(laying.measures), tuple(laying.words), edge)
+    return laying.piece(wanted.heights, rows.parting, edge, part)
 
 
 def _rows(wanted: Body, laying: Laying, foot: int) -> _Rows:

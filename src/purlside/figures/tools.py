@@ -10,12 +10,8 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
-from purlside.bed.needles import Side
-
-if TYPE_CHECKING:
-    from purlside.bed.needles import Crossing
+from purlside.bed.needles import Crossing, Side
 
 MOST_IN_A_HAND = 2
 """Tools one hand can hold together. Common practice, no source."""

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from purlside.bed.moves import size_text
 from purlside.bed.needles import Needle, needles_text
 from purlside.ease.reach import Verdict
-from purlside.figures.timing import BREAK
+from purlside.figures.costs import BREAK
 from purlside.figures.whole import CrossingFigures, Figures
 from purlside.knitting.pace import duration
 from purlside.plan.plan import Plan
