@@ -14,6 +14,7 @@ from purlside.rows.row import Row
 from purlside.rows.steps import lines, steps
 from purlside.rows.working import Working
 from purlside.shown import strip
+from purlside.text import signs
 
 WIDTH = 80
 
@@ -137,5 +138,5 @@ def _row(working: Working, number_: int, *, bed: bool) -> Iterator[str]:
                 yield ""
                 after = f"after: {move.words(working.in_work)}"
                 yield from textwrap.wrap(after, WIDTH, initial_indent="      ", subsequent_indent="        ")
-                yield from (f"      {line}" for line in strip.text(strip.draw(view, WIDTH - 6)).splitlines())
+                yield from (f"      {line}" for line in signs.text(strip.draw(view, WIDTH - 6)).splitlines())
     yield ""
