@@ -16,7 +16,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from purlside.bed.moves import size_text
-from purlside.bed.needles import Crossing, Needle, Side, Span, numbered
+from purlside.bed.needles import Crossing, Side, numbered
 from purlside.draft.chartsigns import ASCII, UNICODE, ChartSigns
 from purlside.fabric.stitches import Face
 from purlside.plan.plan import Plan
@@ -159,19 +159,10 @@ class _Painter:
 
     def _crossings(self, index: int, number: int) -> tuple[Crossing, ...]:
         """A cable's crossings, where they are in a row: those that follow an edge move with it."""
-        crossings = self.plan.cable[index].crossings
-        side = self.plan.cable[index].follows
-        if side is None or number > self.view.calendar.rows:
+        calendar, crossings = self.view.calendar, self.plan.cable[index].crossings
+        if self.plan.cable[index].follows is None or number > calendar.rows:
             return crossings
-        edge = self._edges(number)
-        if edge is None:
-            return crossings
-        left, right = edge
-        panel = self.plan.panel.needles
-        by = left - int(panel.left) if side == "left" else right - int(panel.right)
-        return tuple(
-            Crossing(*(Span(Needle(h.left + by), Needle(h.right + by)) for h in (c.front, c.back))) for c in crossings
-        )
+        return tuple(calendar.laid(index, k, number).crossing for k in range(1, len(crossings) + 1))
 
     def _edges(self, number: int) -> tuple[int, int] | None:
         """The outermost needles in work in a row."""
@@ -324,14 +315,12 @@ class _Painter:
         told = next((r for r, when in zip(view.plan.reminder, self.reminders, strict=True) if when.k(number)), None)
         band = next((b for b in reversed(view.plan.band) if b.rows.first <= number <= b.rows.last), None)
         part = self._part_begun(number)
-        if told is None and band is None and not part:
-            return []
-        said = [part] if part else []
-        said += [] if band is None else [g.band]
+        said = [part, g.band if band else ""]
         if band is not None and number in (min(band.rows.last, view.top), band.rows.last):
-            said += [] if band.stitch_size is None else [f"SS {size_text(band.stitch_size)}"]
-            said += [band.colour] if band.colour else []
-        text = " ".join(said if told is None else [*said, f"> {told.text}"])
+            said += ["" if band.stitch_size is None else f"SS {size_text(band.stitch_size)}", band.colour or ""]
+        text = " ".join(filter(None, [*said, "" if told is None else f"> {told.text}"]))
+        if not text:
+            return []
         text = text if len(text) <= room else text[: room - 1] + g.cut
         return [(f" {text}", Tone.RAIL if told is None else Tone.CARRIAGE)]
 

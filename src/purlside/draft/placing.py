@@ -13,14 +13,8 @@ from purlside.ease.reach import reach
 from purlside.fabric import written
 from purlside.plan.plan import Cable, EaseName, Plan
 
-EASES: tuple[tuple[EaseName, ...], ...] = (
-    ("plain",),
-    ("enlarge",),
-    ("extra rows",),
-    ("enlarge", "extra rows"),
-    ("by hand",),
-    ("auto",),
-)
+EASES: tuple[tuple[EaseName, ...], ...]
+EASES = (("plain",), ("enlarge",), ("extra rows",), ("enlarge", "extra rows"), ("by hand",), ("auto",))
 """The ways to ease a crossing, in the order they are offered."""
 
 ALLOWED = '3/3 RC, 3/3 LC, C6F, C6B and the like; "3 over 3 right" (right half at the bed in front); or needles, "R1-R3 over L3-L1"'
@@ -78,8 +72,7 @@ def next_ease(plan: Plan, cable: Cable, *, knittable: bool) -> Cable:
         size = tried["enlarge"].enlarged_size if "enlarge" in tried else None
         update["enlarged_size"] = plan.machine.dial[1] if size is None else size
     if "extra rows" in eases and cable.extra_rows is None:
-        rows = tried["extra rows"].extra_rows if "extra rows" in tried else 0
-        update["extra_rows"] = rows or 2
+        update["extra_rows"] = (tried["extra rows"].extra_rows if "extra rows" in tried else 0) or 2
     return replace(cable, **update)
 
 
