@@ -39,10 +39,9 @@ def crossing(lean: Side, front: int, back: int, left: Needle) -> Crossing:
 
     ``front`` and ``back`` are stitches, 1 or more.
     """
-    place, end = int(left), int(left) + front + back - 1
-    if lean is Side.RIGHT:
-        return Crossing(_span(end - front + 1, end), _span(place, place + back - 1))
-    return Crossing(_span(place, place + front - 1), _span(place + front, end))
+    on_left = back if lean is Side.RIGHT else front
+    halves = Span(left, Needle(left + on_left - 1)), Span(Needle(left + on_left), Needle(left + front + back - 1))
+    return Crossing(*(halves[::-1] if lean is Side.RIGHT else halves))
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,7 +129,3 @@ def instruction(crossing: Crossing) -> str:
     front, back = len(crossing.front), len(crossing.back)
     held, where, first = (front, "front", back) if crossing.front_side is Side.LEFT else (back, "back", front)
     return f"slip {held} to the cable needle, hold in {where}, k{first}, k{held} from the cable needle"
-
-
-def _span(left: int, right: int) -> Span:
-    return Span(Needle(left), Needle(right))
