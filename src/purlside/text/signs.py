@@ -79,64 +79,8 @@ class Glyphs:
     to_do: str
 
 
-UNICODE = Glyphs(
-    *[
-        "■",
-        "▼",
-        "▲",
-        "·",
-        "═",
-        "│",
-        "O",
-        "@",
-        "×",
-        "◄",
-        "►",
-        "█",
-        "●",
-        "└",
-        "┘",
-        "‹",
-        "›",
-        "─",
-        "═",
-        "·",
-        "┤├",
-        "▄▀█",
-        "■",
-        "►",
-        "□",
-    ]
-)
-ASCII = Glyphs(
-    *[
-        "#",
-        "v",
-        "^",
-        ".",
-        "=",
-        "|",
-        "O",
-        "@",
-        "x",
-        "<",
-        ">",
-        "C",
-        "*",
-        "\\",
-        "/",
-        "<",
-        ">",
-        "-",
-        "=",
-        ".",
-        "[]",
-        '_"#',
-        "#",
-        ">",
-        ".",
-    ]
-)
+UNICODE = Glyphs(*"■ ▼ ▲ · ═ │ O @ × ◄ ► █ ● └ ┘ ‹ › ─ ═ · ┤├ ▄▀█ ■ ► □".split())
+ASCII = Glyphs(*r'# v ^ . = | O @ x < > C * \ / < > - = . [] _"# # > .'.split())
 
 LEGEND = (
     ("F b", "under a cable: F, the half that goes to the front and shows on the knit side; b, the half behind"),
