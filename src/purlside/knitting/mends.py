@@ -12,6 +12,7 @@ from purlside.bed.moves import BackUp, Knit
 from purlside.bed.needles import Crossing, Needle, Side, needles_text, spans_text
 from purlside.bed.rates import Rates
 from purlside.bed.transfers import Cross
+from purlside.text.counts import counted
 
 
 def _stitches(count: int) -> str:
@@ -72,10 +73,8 @@ class LetDown(Move):
     def words(self, within: Iterable[int] | None = None) -> str:
         named = needles_text(self.needles, within)
         if self.fell:
-            return f"{named} dropped, {self.rows} row{'s' if self.rows != 1 else ''} down"
-        return (
-            f"Let {named} down {self.rows} row{'s' if self.rows != 1 else ''}, to the crossing; catch the loops there"
-        )
+            return f"{named} dropped, {counted(self.rows, 'row')} down"
+        return f"Let {named} down {counted(self.rows, 'row')}, to the crossing; catch the loops there"
 
 
 @dataclass(frozen=True, slots=True)
@@ -159,7 +158,7 @@ class Rehang(Move):
         named = needles_text(self.needles, within)
         if not self.rows:
             return f"Hang the stitches of {named} back on their needles"
-        latched = f"Latch {named} up {self.rows} row{'s' if self.rows != 1 else ''}, a bar at a time"
+        latched = f"Latch {named} up {counted(self.rows, 'row')}, a bar at a time"
         return f"{latched}, and hang {'it' if len(self.needles) == 1 else 'them'} up again"
 
     def seconds(self, rates: Rates) -> float:

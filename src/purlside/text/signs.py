@@ -79,8 +79,9 @@ class Glyphs:
     to_do: str
 
 
-UNICODE = Glyphs(*"■ ▼ ▲ · ═ │ O @ × ◄ ► █ ● └ ┘ ‹ › ─ ═ · ┤├ ▄▀█ ■ ► □".split())
-ASCII = Glyphs(*r'# v ^ . = | O @ x < > C * \ / < > - = . [] _"# # > .'.split())
+_LINES = "■ ▼ ▲ · ═ │ O @ × ◄ ► █ ● └ ┘ ‹ › ─ ═ · ┤├ ▄▀█ ■ ► □"
+_PLAIN = '# v ^ . = | O @ x < > C * \\ / < > - = . [] _"# # > .'
+UNICODE, ASCII = Glyphs(*_LINES.split()), Glyphs(*_PLAIN.split())
 
 LEGEND = (
     ("F b", "under a cable: F, the half that goes to the front and shows on the knit side; b, the half behind"),
