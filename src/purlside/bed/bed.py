@@ -371,6 +371,8 @@ class Move(ABC):
     once: ClassVar[str] = ""
     each: ClassVar[str] = ""
     """Which of the :class:`Rates` it takes, once and for each needle."""
+    mark: ClassVar[str] = ""
+    """The letter on the bed strip of needles whose stitches it shapes; none: position and cable say it."""
 
     def __str__(self) -> str:
         return f"{self.do} {spans_text(self._needles)}"
@@ -396,6 +398,10 @@ class Move(ABC):
         if not self.short:
             return Headline(self.words(within).upper())
         return Headline(self.short, ranges(self._needles, within), self.aside or not_these(self._needles, within))
+
+    def marks(self) -> dict[Needle, str]:
+        """The needles whose stitches it shapes, each with its letter on the bed strip."""
+        return dict.fromkeys(self._needles, self.mark) if self.mark else {}
 
     def seconds(self, rates: Rates) -> float:
         """How long it takes, an estimate."""

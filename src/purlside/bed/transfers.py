@@ -125,6 +125,10 @@ class Transfer(Move):
     def make(self, bed: Bed) -> None:
         bed.carry(self.needles, self.onto)
 
+    def marks(self) -> dict[Needle, str]:
+        """Each stitch lifted points the way it is moved."""
+        return dict.fromkeys(self.needles, "<" if self.onto[0] < self.needles[0] else ">")
+
     def json(self) -> dict[str, Any]:
         return {"do": self.do, "from": listed(self.needles), "to": listed(self.onto)}
 
@@ -144,6 +148,7 @@ class OutOfWork(Move):
     do: ClassVar[str] = "out-of-work"
     short: ClassVar[str] = "OUT OF WORK"
     each: ClassVar[str] = "edge_needle"
+    mark: ClassVar[str] = "o"
     needles: tuple[Needle, ...]
 
     def faults(self, bed: Bed) -> list[Found]:
@@ -167,6 +172,7 @@ class IntoWork(Move):
     do: ClassVar[str] = "into-work"
     short: ClassVar[str] = "INTO WORK"
     each: ClassVar[str] = "edge_needle"
+    mark: ClassVar[str] = "i"
     needles: tuple[Needle, ...]
 
     def faults(self, bed: Bed) -> list[Found]:
@@ -187,6 +193,7 @@ class Fill(Move):
     do: ClassVar[str] = "fill"
     short: ClassVar[str] = "FILL"
     each: ClassVar[str] = "fill"
+    mark: ClassVar[str] = "f"
     needles: tuple[Needle, ...]
 
     def faults(self, bed: Bed) -> list[Found]:
@@ -208,6 +215,7 @@ class CastOff(Move):
     do: ClassVar[str] = "cast-off"
     short: ClassVar[str] = "CAST OFF"
     each: ClassVar[str] = "cast_off_stitch"
+    mark: ClassVar[str] = "c"
     needles: tuple[Needle, ...]
     onto: Needle
 
@@ -250,6 +258,7 @@ class CastOn(Move):
     do: ClassVar[str] = "cast-on"
     short: ClassVar[str] = "CAST ON"
     each: ClassVar[str] = "cast_on_stitch"
+    mark: ClassVar[str] = "e"
     needles: tuple[Needle, ...]
 
     def faults(self, bed: Bed) -> list[Found]:
@@ -279,6 +288,7 @@ class Wrap(Move):
     do: ClassVar[str] = "wrap"
     short: ClassVar[str] = "WRAP"
     each: ClassVar[str] = "wrap"
+    mark: ClassVar[str] = "w"
     needles: tuple[Needle, ...]
 
     def faults(self, bed: Bed) -> list[Found]:
@@ -350,6 +360,7 @@ class Bead(Move):
     do: ClassVar[str] = "bead"
     short: ClassVar[str] = "BEAD"
     each: ClassVar[str] = "bead"
+    mark: ClassVar[str] = "b"
     needles: tuple[Needle, ...]
 
     def faults(self, bed: Bed) -> list[Found]:
@@ -368,6 +379,7 @@ class LatchUp(Move):
 
     do: ClassVar[str] = "latch-up"
     short: ClassVar[str] = "LATCH UP"
+    mark: ClassVar[str] = "p"
     needles: tuple[Needle, ...]
     rows: int
 
