@@ -98,7 +98,7 @@ def _calls(calls: CallSettings, plan: Plan | None, quiet: str, speech: str) -> I
     yield _switch("calls", "spoken", "Spoken call", calls.spoken, speech)
     called = ("called", "not called")
     yield _switch("calls", "reminders", "Reminders", calls.reminders, words=called)
-    yield _switch("calls", "weights", "Weights to move up", calls.weights, words=called)
+    yield _switch("calls", "weights", "Announce weights", calls.weights, words=called)
     yield _switch("calls", "shaping_rows", "Shaping rows", calls.shaping_rows, words=called)
     yield _switch("calls", "handling", "What weights and edges want", calls.handling, words=("told", "not told"))
     counter = ("set to the row", "left as it runs")

@@ -381,6 +381,8 @@ class Move(ABC):
     """Its name in the outside contract."""
     short: ClassVar[str] = ""
     """Its name in capitals; where it has none, all it says."""
+    mark: ClassVar[str] = ""
+    """The letter on the bed strip of needles whose stitches it shapes; none: position and cable say it."""
 
     @abstractmethod
     def faults(self, bed: Bed) -> list[Found]:
@@ -400,6 +402,10 @@ class Move(ABC):
         if not self.short:
             return Headline(self.words(within).upper())
         return Headline(self.short, ranges(needles, within), not_these(needles, within))
+
+    def marks(self) -> dict[Needle, str]:
+        """The needles whose stitches it shapes, each with its letter on the bed strip."""
+        return dict.fromkeys(getattr(self, "needles", ()), self.mark) if self.mark else {}
 
     @abstractmethod
     def seconds(self, rates: Rates) -> float:

@@ -131,6 +131,10 @@ class Transfer(Move):
     def make(self, bed: Bed) -> None:
         bed.carry(self.needles, self.onto)
 
+    def marks(self) -> dict[Needle, str]:
+        """Each stitch lifted points the way it is moved."""
+        return dict.fromkeys(self.needles, "<" if self.onto[0] < self.needles[0] else ">")
+
     def json(self) -> dict[str, Any]:
         return {"do": self.do, "from": listed(self.needles), "to": listed(self.onto)}
 
@@ -152,6 +156,7 @@ class OutOfWork(Move):
 
     do: ClassVar[str] = "out-of-work"
     short: ClassVar[str] = "OUT OF WORK"
+    mark: ClassVar[str] = "o"
     needles: tuple[Needle, ...]
 
     def __str__(self) -> str:
@@ -181,6 +186,7 @@ class IntoWork(Move):
 
     do: ClassVar[str] = "into-work"
     short: ClassVar[str] = "INTO WORK"
+    mark: ClassVar[str] = "i"
     needles: tuple[Needle, ...]
 
     def __str__(self) -> str:
@@ -209,6 +215,7 @@ class Fill(Move):
 
     do: ClassVar[str] = "fill"
     short: ClassVar[str] = "FILL"
+    mark: ClassVar[str] = "f"
     needles: tuple[Needle, ...]
 
     def __str__(self) -> str:
@@ -235,6 +242,7 @@ class CastOff(Move):
 
     do: ClassVar[str] = "cast-off"
     short: ClassVar[str] = "CAST OFF"
+    mark: ClassVar[str] = "c"
     needles: tuple[Needle, ...]
     onto: Needle
 
@@ -279,6 +287,7 @@ class CastOn(Move):
 
     do: ClassVar[str] = "cast-on"
     short: ClassVar[str] = "CAST ON"
+    mark: ClassVar[str] = "e"
     needles: tuple[Needle, ...]
 
     def __str__(self) -> str:
@@ -312,6 +321,7 @@ class Wrap(Move):
 
     do: ClassVar[str] = "wrap"
     short: ClassVar[str] = "WRAP"
+    mark: ClassVar[str] = "w"
     needles: tuple[Needle, ...]
 
     def __str__(self) -> str:
@@ -389,6 +399,7 @@ class Bead(Move):
 
     do: ClassVar[str] = "bead"
     short: ClassVar[str] = "BEAD"
+    mark: ClassVar[str] = "b"
     needles: tuple[Needle, ...]
 
     def __str__(self) -> str:
@@ -416,6 +427,7 @@ class LatchUp(Move):
 
     do: ClassVar[str] = "latch-up"
     short: ClassVar[str] = "LATCH UP"
+    mark: ClassVar[str] = "p"
     needles: tuple[Needle, ...]
     rows: int
 

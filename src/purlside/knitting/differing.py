@@ -40,7 +40,7 @@ ROWS_TRIED = 500
 """Rows ahead of which each kind is tried on a bed before a deviation is taken."""
 
 LISTED = 40
-"""Crossings to un-cross that are written out; beyond, they are counted."""
+"""Crossings to undo that are written out; beyond, they are counted."""
 
 
 class CannotBe(Exception):
@@ -283,7 +283,7 @@ def _uncross(knitting: Knitting, course: Course, to: int) -> list[str]:
     listed = list(_crossings(knitting, course, to))
     if not (count := len(listed)):
         return ["No crossing lies in the rows ripped out"]
-    told = [f"{count:,} crossing{'s' if count != 1 else ''} to un-cross on the way down, the latest first:"]
+    told = [f"{count:,} crossing{'s' if count != 1 else ''} to undo, newest first:"]
     for name, rows in _runs(listed[:LISTED]):
         told.append(f"{name} in row{'s' if len(rows) > 1 else ''} {', '.join(f'{n:,}' for n in rows)}")
     return [*told, f"… and {count - LISTED:,} more below, each taken apart the same way"] if count > LISTED else told

@@ -146,5 +146,9 @@ LEGEND = (
     ("▼ ·", "push this needle out, to there"),
     ("▲ ·", "bring this needle back, to there"),
     ("▲ @", "knit this needle by hand, drawn back to the rail"),
+    ("◄ ►", "under a stitch at the edge: lift it and move it that way"),
+    ("c e w", "at the edge: cast off, cast on (e-wrap), wrap"),
+    ("i f o", "at the edge: into work, filled from the purl bump below its neighbour, out of work"),
+    ("b p", "a bead drawn on; a column latched up to show purl"),
     ("●", "where the yarn lies"),
 )

@@ -20,6 +20,8 @@ from purlside.knitting.differing import CannotBe
 from purlside.knitting.happening import Happening, Way
 
 TITLE = "What happened?"
+TOLD = 5
+"""Lines below the list for what a line asks; its ways have more to say."""
 
 
 class Head(Pane):
@@ -106,7 +108,7 @@ class WhatHappened(Keyed):
         self.call_after_refresh(self._repaint)
 
     def _fit(self, height: int) -> None:
-        room = max(3, (height - 4) * 6 // 10)
+        room = max(3, (height - 4) * 6 // 10 if self.ways else height - 4 - TOLD)
         self.query_one(List).styles.height = min(len(list(self.listed())), room)
 
     def listed(self) -> Iterable[tuple[int | None, list[Run]]]:
@@ -146,8 +148,8 @@ class WhatHappened(Keyed):
     def _told(self) -> list[Told]:
         can, told = self._considered()
         if not can:
-            return [("Not now: " + told[0], "strong")]
-        head: list[Told] = [("If so:", "quiet")] if self.ways else []
+            return [("Can't, because: " + told[0], "strong")]
+        head: list[Told] = [("Then:", "quiet")] if self.ways else []
         return [*head, *((text, "plain") for text in told)]
 
     def _go(self, to: int) -> None:

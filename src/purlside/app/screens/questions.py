@@ -167,7 +167,7 @@ class MotifMenu(ModalScreen[str | None]):
 
     def compose(self) -> ComposeResult:
         with Vertical(classes="ask"):
-            yield Static(Content("Lay down a motif, its left end, as seen, at the cursor"), classes="question")
+            yield Static(Content("Lay down a motif: left edge at cursor"), classes="question")
             wide = max(map(len, motifs.MOTIFS)) + 2
             yield OptionList(
                 *(Option(Content(f"{name:<{wide}}{m.words}"), id=name) for name, m in motifs.MOTIFS.items())

@@ -79,7 +79,7 @@ class Question(Pane):
         keys: list[Run] = []
         for outcome in Outcome:
             keys += [(f" {outcome[0]}", "key"), (f" {outcome}  ", "plain")]
-        yield [*keys, ("   keys that step still do; Esc leaves it", "quiet")]
+        yield [*keys, ("   next and back still work; Esc leaves it", "quiet")]
 
     def _one(self, made: Made, chosen: bool) -> Iterator[Run]:
         yield (" > " if chosen else "   "), "key"
