@@ -72,7 +72,7 @@ class WhatHappened(Keyed):
     CSS = """
     #differs-head { height: 3; }
     #differs-list { height: 10; }
-    #differs-effects { height: 1fr; border-top: solid $panel; }
+    #differs-effects { height: 1fr; padding-top: 1; }
     """
 
     def __init__(
