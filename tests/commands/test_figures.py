@@ -229,7 +229,7 @@ def test_sizes_are_asked_and_told_in_inches_or_centimetres() -> None:
 
 
 def test_the_unit_is_the_one_set_where_none_is_asked_for() -> None:
-    settings.save(settings.Settings(look=settings.Look(unit="inch")))
+    settings.save(settings.Settings(look=settings.LookSettings(unit="inch")))
     assert " yd, " in figures() or " yd for" in figures()
 
 
