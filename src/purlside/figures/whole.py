@@ -200,7 +200,7 @@ def _crossing_advice(crossing: CrossingFigures, known: bool) -> list[Problem]:
     reached = crossing.reach
     if known and reached.planned.verdict is Verdict.NOT_ENOUGH:
         cheapest = reached.cheapest
-        allowed = f"{cheapest.technique} is enough" if cheapest else "nothing tried is enough; cross fewer stitches"
+        allowed = str(cheapest.technique) if cheapest else "nothing tried will do; cross fewer stitches"
         why = f"estimate: reach {reached.planned.ratio:.2f}, the limit {reached.limit.value:.2f}"
         planned = f"{reached.planned.technique} for {reached.crossing}"
         found.append(Problem(("cable", crossing.cable, "ease"), planned, allowed, why))

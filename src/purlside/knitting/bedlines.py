@@ -12,10 +12,10 @@ from purlside.knitting.deviations import (
     Deviation,
     RippedBack,
     Skipped,
-    rows_text,
 )
 from purlside.knitting.happening import Group, Happening, Here, Way
 from purlside.knitting.reshaping import DONE, Reshaped, repeat
+from purlside.text.counts import counted
 
 MOST_DOWN = 99
 """Rows a dropped stitch can have run down: further, and ripping back is less work."""
@@ -162,7 +162,9 @@ class BedLines(Here):
         wider = "wider" if shape.do == "decrease" else "narrower"
         yield Way(f"Leave {work} out", said(sides, 0), cost=f"{shape.stitches} {wider} at each edge from there on")
         yield Way(
-            f"Rip back to row {due:,}", (RippedBack(self.row, due),), cost=f"{rows_text(self.row - due)} ripped out"
+            f"Rip back to row {due:,}",
+            (RippedBack(self.row, due),),
+            cost=f"{counted(self.row - due, 'row')} ripped out",
         )
 
     def yarn_ended(self) -> Happening:

@@ -15,10 +15,10 @@ from purlside.knitting.deviations import (
     RippedBack,
     Skipped,
     WrongHalf,
-    rows_text,
 )
 from purlside.knitting.differing import CannotBe, differ, passes_done
 from purlside.knitting.happening import Group, Happening, Here, Way
+from purlside.text.counts import counted
 from purlside.work.crossing import Crossed
 
 
@@ -98,14 +98,14 @@ class CrossingLines(Here):
             yield Way(
                 f"Rip back to it and cross {name} again",
                 (RippedBack(row, due.row + 1), again),
-                cost=f"{rows_text(since + bool(self.done))} ripped out",
+                cost=f"{counted(since + bool(self.done), 'row')} ripped out",
             )
             stitches = len(crossing.needles)
             if not self._knit_over(crossing, due.row + 1) and not self.done:
                 yield Way(
                     f"Let only {name}'s stitches down, cross again, latch them up",
                     (Recrossed(row, 0, crossing, since, name),),
-                    cost=f"{stitches} stitches, {rows_text(since)}: {stitches * since:,} loops to latch up",
+                    cost=f"{stitches} stitches, {counted(since, 'row')}: {stitches * since:,} loops to latch up",
                 )
         if not (due.row == row and self.done and not passes_done(self.knitting)):
             yield Way(
@@ -145,14 +145,14 @@ class CrossingLines(Here):
             late = CrossedLate(into, name, k)
             close = self._close(due.crossed, into)
             yield Way(f"Cross {name} after row {into:,}; the next ones as planned", (skipped, late), cost=close)
-            counted = CountedFrom(into, name, k)
-            yield Way(f"Cross {name} after row {into:,}, and count its repeats from there", (skipped, late, counted))
+            from_there = CountedFrom(into, name, k)
+            yield Way(f"Cross {name} after row {into:,}, and count its repeats from there", (skipped, late, from_there))
         yield Way(f"Leave it out: {name} is not crossed in row {due.row:,}", (skipped,))
         if due.row < row:
             yield Way(
                 f"Rip back to row {due.row:,} and cross it there",
                 (skipped, RippedBack(row, due.row)),
-                cost=f"{rows_text(row - due.row)} ripped out",
+                cost=f"{counted(row - due.row, 'row')} ripped out",
             )
 
     def _close(self, crossed: Crossed, row: int) -> str:
@@ -162,7 +162,7 @@ class CrossingLines(Here):
         if following is None or following - row >= stitches:
             return ""
         return (
-            f"Then {crossed.name} crosses again {rows_text(following - row)} later, in row {following:,}: "
+            f"Then {crossed.name} crosses again {counted(following - row, 'row')} later, in row {following:,}: "
             f"{stitches} or more are usual for {stitches} stitches, and it will pull in"
         )
 
@@ -213,5 +213,5 @@ class CrossingLines(Here):
         yield Way("Mend the stitch with a length of yarn, and go on", (Broken(self.row, self.done, needles),))
         due = next((due for due in last if set(needles) & set(due.crossed.crossing.needles)), last[0])
         back = RippedBack(self.row, due.row)
-        cost = f"{rows_text(self.row - due.row + bool(self.done))} ripped out; change its ease with F2, it holds from there"
+        cost = f"{counted(self.row - due.row + bool(self.done), 'row')} ripped out; change its ease with F2, it holds from there"
         yield Way(f"Rip back to row {due.row:,}, and knit it with more ease", (back,), cost=cost)

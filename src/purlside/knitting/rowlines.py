@@ -16,10 +16,10 @@ from purlside.knitting.deviations import (
     StartSide,
     TooFew,
     TooMany,
-    rows_text,
 )
 from purlside.knitting.differing import passes_done
 from purlside.knitting.happening import Group, Happening, Here, Way
+from purlside.text.counts import counted
 
 MOST_ADDED = 999
 """Rows too many that can be said at once."""
@@ -58,7 +58,7 @@ class RowLines(Here):
                 yield Way("The plan goes on after them", (added,))
             return
         added = TooMany(row, rows)
-        yield Way(f"The plan goes on {rows_text(rows)} later, crossings too", (added,))
+        yield Way(f"The plan goes on {counted(rows, 'row')} later, crossings too", (added,))
         passed = list(self._passed(row, row + rows - 1))
         first = {c.name: (c, due) for c, due in reversed(passed)}
         if coming := [(c, due) for c, due in first.values() if due > row]:

@@ -156,7 +156,7 @@ def reach_section(figures: Figures) -> SheetSection:
     """Each crossing: how it is eased, whether it is expected to go over, which tools in which hand."""
     rows = tuple(_reach(found) for found in figures.crossings)
     head = ("Cable", "Crossing", "SS", "Ease", "Reach", "Tools")
-    caption = f"Reach, an estimate: travel over the yarn at hand; the limit for this yarn is {figures.limit.value:.2f}"
+    caption = f"Reach, an estimate: distance ÷ yarn available; the limit for this yarn is {figures.limit.value:.2f}"
     return SheetSection("Will the crossings go over?", (Table(caption, head, rows),))
 
 

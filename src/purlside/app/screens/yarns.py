@@ -63,7 +63,7 @@ class YarnList(Pane):
     def _how_to_begin(self) -> str:
         begin = "n keeps a new yarn"
         if self.yarns.plan is not None:
-            begin += ", beginning with what this plan says of its own"
+            begin += ", filled in from this plan"
         return f"{begin}. A plan uses it by its name: [yarn] name = …"
 
 
@@ -185,9 +185,7 @@ class Yarns(Keyed):
             FormField("fibre", "Fibre, as wool or cotton", values.get("fibre", "")),
             FormField("extension", "Or its extension at break, %", f"{extension * 100:g}" if extension else ""),
             FormField("count", "Count, as 2/8 Nm or 250 tex", values.get("count", f"{tex:g} tex" if tex else "")),
-            FormField(
-                "pitch", "Pitch its loops are measured on", f"{values['pitch_mm']:g}" if "pitch_mm" in values else ""
-            ),
+            FormField("pitch", "Needle pitch of swatch", f"{values['pitch_mm']:g}" if "pitch_mm" in values else ""),
         )
 
         def made(answers: dict[str, str]) -> KeptYarn:
