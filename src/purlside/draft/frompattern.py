@@ -14,7 +14,7 @@ from purlside.bed.needles import Crossing, Needle, Side, Span, spans
 from purlside.draft.beginning import USUAL_NEEDLES, USUAL_PITCH_MM
 from purlside.fabric import written
 from purlside.fabric.pattern import Pattern, PatternRow, Placed, Remark, RemarkKind, drawn
-from purlside.fabric.written import Cross
+from purlside.fabric.written import WrittenCross
 from purlside.plan.plan import MOST_CROSSINGS, MOST_ENTRIES, Cable, Machine, Panel, Plan, StitchWork
 from purlside.plan.repeats import Repeat
 from purlside.rows.calendar import Calendar
@@ -309,4 +309,4 @@ def _placed(crossing: Crossing, needles: Span, faces: str) -> Placed:
     lean = Side.RIGHT if crossing.front_side is Side.RIGHT else Side.LEFT
     place = int(crossing.span.left) - int(needles.left)
     behind = faces[place + front : place + front + back] if lean is Side.RIGHT else faces[place : place + back]
-    return Placed(place, Cross(lean, front, back, bool(behind) and set(behind) == {"p"}))
+    return Placed(place, WrittenCross(lean, front, back, bool(behind) and set(behind) == {"p"}))

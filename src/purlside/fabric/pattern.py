@@ -15,7 +15,7 @@ from enum import StrEnum
 from itertools import pairwise
 
 from purlside.bed.needles import Side
-from purlside.fabric.written import Cross
+from purlside.fabric.written import WrittenCross
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,7 +23,7 @@ class Placed:
     """A cable in a row; ``place`` is its leftmost stitch at the bed."""
 
     place: int
-    cross: Cross
+    cross: WrittenCross
 
 
 @dataclass(frozen=True, slots=True)

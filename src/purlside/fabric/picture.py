@@ -25,7 +25,7 @@ from purlside.fabric.stitches import Fabric, FabricRow, Face, Stitch, sign_of
 from purlside.plan.plan import Plan
 from purlside.text.signs import Line, Tone, runs, text
 
-__all__ = ["Drawing", "Window", "caption", "draw", "legend", "picture_text", "window"]
+__all__ = ["FabricDrawing", "Window", "caption", "draw", "legend", "picture_text", "window"]
 
 PLAIN, FINE = "|x*<>:", "│×•‹›░"
 """The signs that are drawn finer where a terminal can."""
@@ -43,7 +43,7 @@ PURLED = {Face.KNIT: ("-", Tone.LOOP), Face.PURL: BLANK}
 
 
 @dataclass(frozen=True, slots=True)
-class Drawing:
+class FabricDrawing:
     """Lines from the top; ``rows`` has each line's row, None for the numbers; ``window`` is what was drawn.
 
     ``per`` columns stand for a needle; the first needle's begin at column ``gutter``.
@@ -75,7 +75,7 @@ def draw(
     width: int = 80,
     ascii_only: bool = False,
     per: int | None = None,
-) -> Drawing:
+) -> FabricDrawing:
     """The fabric on a screen ``width`` columns wide: needle numbers, the rows from the top, numbers again.
 
     Needles that do not fit are cut evenly on both sides, with a sign. ``per``
@@ -95,7 +95,7 @@ def draw(
     lines = [numbers, *([_label(row, fabric.row(row), gutter), *runs(grid.row(row))] for row in rows), numbers]
     as_drawn = COARSE if ascii_only else str.maketrans(PLAIN, FINE)
     lines = [[(part.translate(as_drawn), tone) for part, tone in line] for line in lines]
-    return Drawing(lines, [None, *rows, None], part, per, gutter, face, fabric)
+    return FabricDrawing(lines, [None, *rows, None], part, per, gutter, face, fabric)
 
 
 def per_needle(needles: int, columns: int) -> int:
@@ -220,7 +220,7 @@ MEANINGS = (
 )
 
 
-def legend(drawing: Drawing) -> list[str]:
+def legend(drawing: FabricDrawing) -> list[str]:
     """What the characters used in a drawing mean."""
     drawn = "".join(part for line in drawing.lines for part, tone in line if tone is not Tone.LABEL)
     used = set(drawn.translate(str.maketrans(FINE, PLAIN)))

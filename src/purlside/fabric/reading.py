@@ -17,7 +17,7 @@ from dataclasses import dataclass, field, replace
 from purlside.bed.needles import Side
 from purlside.fabric.pattern import Pattern, PatternRow, Placed, Remark, RemarkKind, other_side
 from purlside.fabric.stitchwords import Misread, RowWords, Worked, read_row
-from purlside.fabric.written import Cross
+from purlside.fabric.written import WrittenCross
 from purlside.text.harmless import printed
 from purlside.text.signs import cut
 
@@ -114,7 +114,7 @@ class _Reading:
         self.repeat: tuple[int, int] | None = None
         self.these: int | None = None
         self.rounds = False
-        self.own: dict[str, Cross] = {}
+        self.own: dict[str, WrittenCross] = {}
         self.rows: list[_Written] = []
         self._lines(text.splitlines(), self._explained(text))
 
@@ -138,7 +138,7 @@ class _Reading:
             taken.update(range(first, text.count("\n", 0, match.end()) + 2))
             if not shows:
                 self.say(first, match["word"], "the strand in front is purled; it is knit here", RemarkKind.LEFT_OUT)
-            self.own[" ".join(match["word"].split())] = Cross(
+            self.own[" ".join(match["word"].split())] = WrittenCross(
                 Side.LEFT if in_front else Side.RIGHT, front, back, not behind
             )
         return taken

@@ -12,7 +12,7 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
-from purlside.fabric.written import Cross, cross
+from purlside.fabric.written import WrittenCross, cross
 
 MOST_WORKED = 2000
 """Stitches of one row. A limit of ours, far above any bed's needles."""
@@ -38,7 +38,7 @@ class _Known:
     takes: int
     faces: str
     at: int
-    cross: Cross | None = None
+    cross: WrittenCross | None = None
     left_out: tuple[str, str] | None = None
 
 
@@ -70,7 +70,7 @@ class Worked:
     """A row worked: a face for each stitch in the order worked, cables by the stitch they begin at, what was left out."""
 
     faces: str = ""
-    crossed: list[tuple[int, Cross]] = field(default_factory=list)
+    crossed: list[tuple[int, WrittenCross]] = field(default_factory=list)
     left_out: dict[int, tuple[str, str]] = field(default_factory=dict)
     taken: int = 0
 
@@ -207,14 +207,14 @@ _SLIP = re.compile(r"sl(?:ip)?\s*(\d{0,3})(?:\s*(?:wyi[fb]|purlwise|knitwise|pwi
 _OTHER = tuple((re.compile(rf"{text}(?![\w/])", re.I), takes, gives, why) for text, takes, gives, why in _OTHERS)
 
 
-def read_row(text: str, own: Mapping[str, Cross] | None = None) -> RowWords:
+def read_row(text: str, own: Mapping[str, WrittenCross] | None = None) -> RowWords:
     """The words of a row; ``own`` are cables that the pattern itself explains. Raises Misread."""
     reader = _Reader(text, own or {})
     return RowWords(tuple(reader.items("", 0)), reader.stated)
 
 
 class _Reader:
-    def __init__(self, text: str, own: Mapping[str, Cross]) -> None:
+    def __init__(self, text: str, own: Mapping[str, WrittenCross]) -> None:
         self.text, self.pos = text, 0
         self.stated: int | None = None
         self._own = [

@@ -45,7 +45,7 @@ def crossing(lean: Side, front: int, back: int, left: Needle) -> Crossing:
 
 
 @dataclass(frozen=True, slots=True)
-class Cross:
+class WrittenCross:
     """A cable as a pattern writes it: ``front`` stitches lean that way over ``back``, which may be purled."""
 
     lean: Side
@@ -73,7 +73,7 @@ class Cross:
         return crossing(self.lean, self.front, self.back, left)
 
 
-def cross(text: str) -> Cross:
+def cross(text: str) -> WrittenCross:
     """The cable a word asks for. Raises ValueError for anything that is not a cable a single bed can cross."""
     word = " ".join(text.upper().split())
     purled = False
@@ -95,7 +95,7 @@ def cross(text: str) -> Cross:
         raise ValueError(f"{word!r} is not {ALLOWED}")
     if not front or not back or front + back > MOST_STITCHES:
         raise ValueError(f"{word!r}: each strand has 1 stitch or more, and both together at most {MOST_STITCHES}")
-    return Cross(Side.RIGHT if lean == "R" else Side.LEFT, front, back, purled)
+    return WrittenCross(Side.RIGHT if lean == "R" else Side.LEFT, front, back, purled)
 
 
 def parse(text: str, left: Needle) -> Crossing:

@@ -77,7 +77,7 @@ class Piece:
 
 
 @dataclass
-class Laying:
+class PieceLayout:
     """A piece being laid out from the cast-on up: tables, words and measures as they are found."""
 
     scale: Scale

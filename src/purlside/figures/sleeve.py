@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from purlside.figures.pieces import Heights, Laying, Measure, Piece, Scale, corners
+from purlside.figures.pieces import Heights, Measure, Piece, PieceLayout, Scale, corners
 from purlside.figures.shaping import Changes, evenly
 from purlside.plan.machine import Gauge
 
@@ -41,7 +41,7 @@ class Sleeve:
 def sleeve(wanted: Sleeve, gauge: Gauge) -> Piece:
     """The piece. Raises ValueError where no cap matches the armhole within the allowance."""
     scale = Scale.of(gauge)
-    laying = Laying(scale, wanted.tool)
+    laying = PieceLayout(scale, wanted.tool)
     stitches, foot = laying.sides(wanted.heights)
     base = laying.across("cast off at each side", wanted.base, step=1)
     top = laying.across("top", wanted.top)

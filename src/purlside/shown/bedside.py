@@ -62,7 +62,7 @@ class Look:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Bedside:
+class BedsideNow:
     """What is so at the bedside now, besides the screen: asked of the knitting once a step."""
 
     knitting: Knitting
@@ -202,7 +202,7 @@ class Bedside:
         return lines
 
 
-def screen(of: Bedside, width: int, height: int, look: Look, under: Under = lambda width, height: ()) -> list[Line]:
+def screen(of: BedsideNow, width: int, height: int, look: Look, under: Under = lambda width, height: ()) -> list[Line]:
     """The lines of a screen, the key line not among them."""
     if look.magnified:
         return magnified(of, width, height, look)
@@ -228,7 +228,7 @@ class _Room:
         return taken
 
 
-def usual(of: Bedside, width: int, height: int, look: Look, under: Under) -> list[Line]:
+def usual(of: BedsideNow, width: int, height: int, look: Look, under: Under) -> list[Line]:
     """The bedside as it usually is."""
     figures = 2 if width < NARROW and height >= SMALL else 1
     beside = max(LIST, width // 3) if width >= BESIDE else 0
@@ -268,7 +268,7 @@ def usual(of: Bedside, width: int, height: int, look: Look, under: Under) -> lis
     return _filled(lines, height)
 
 
-def _strip(of: Bedside, width: int, look: Look, lanes: Sequence[str]) -> list[Line]:
+def _strip(of: BedsideNow, width: int, look: Look, lanes: Sequence[str]) -> list[Line]:
     """The bed strip in the middle of the screen."""
     fit = framing.frame(of.knitting.plan.panel.needles, max(1, width - strip.GUTTER), per=look.per)
     margin = " " * ((width - strip.GUTTER - fit.width - 1) // 2) if fit.whole else ""
@@ -285,7 +285,7 @@ def _and_more(lines: list[Line], room: int, width: int) -> list[Line]:
     return [*lines[: room - 1], [(f"     … {hidden + 1} more: Down, move by move", Tone.STRONG)]]
 
 
-def _moves(of: Bedside, width: int, beside: int, height: int, look: Look) -> list[Line]:
+def _moves(of: BedsideNow, width: int, beside: int, height: int, look: Look) -> list[Line]:
     """The step's moves, and where there is room beside them the row's steps ticked off, or the rows to come."""
     moves = _filled(of.moves(width - beside, height), height)
     knitting = of.knitting
@@ -304,7 +304,7 @@ def _beside(left: Sequence[Line], right: Sequence[Line], column: int) -> list[Li
     return [list(a or []) if b is None else [*_padded(a or [], column), *b] for a, b in both]
 
 
-def _below(of: Bedside, width: int, height: int, look: Look, under: Under, *, ticked: bool) -> list[Line]:
+def _below(of: BedsideNow, width: int, height: int, look: Look, under: Under, *, ticked: bool) -> list[Line]:
     """What comes after the row, before it the row's steps where they had no room above; beside it the fabric."""
     knitting = of.knitting
     if knitting.step is None:
@@ -322,7 +322,7 @@ def _below(of: Bedside, width: int, height: int, look: Look, under: Under, *, ti
     return _beside(lines, list(under(fabric, height))[:height], column) if fabric else lines
 
 
-def magnified(of: Bedside, width: int, height: int, look: Look) -> list[Line]:
+def magnified(of: BedsideNow, width: int, height: int, look: Look) -> list[Line]:
     """One move at a time, as large as the screen is; the next one small below it, and every move in words."""
     figures = 2 if width < NARROW and height >= SMALL else 1
     head = of.headlines[0]
@@ -353,7 +353,7 @@ def magnified(of: Bedside, width: int, height: int, look: Look) -> list[Line]:
     return _filled(lines, height)
 
 
-def _after(of: Bedside) -> str:
+def _after(of: BedsideNow) -> str:
     """The first move of the step after the one in hand."""
     if (coming := of.knitting.coming) is None:
         return ""
