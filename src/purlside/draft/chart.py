@@ -249,8 +249,9 @@ class _Painter:
         for place, sign in single:
             if place in self.at:
                 cells[self.at[place]] = (sign, Tone.LARGE)
-        if cursor is not None:
-            self._cursor(cells)
+        if cursor is not None and (column := self.at.get(cursor)) is not None:
+            char = cells[column][0]
+            cells[column] = (char if char != " " else "+", Tone.MOVING)
         return _runs(cells)
 
     def _ground(self, cells: list[Run], inside: set[int], ruled: bool) -> None:
@@ -299,12 +300,6 @@ class _Painter:
             for needle in half:
                 if int(needle) in self.at and (int(needle) not in inside or int(needle) in self.out):
                     cells[self.at[int(needle)]] = (g.refused, tone)
-
-    def _cursor(self, cells: list[Run]) -> None:
-        column = self.at.get(int(self.view.cursor[0]))
-        if column is not None:
-            char = cells[column][0]
-            cells[column] = (char if char != " " else "+", Tone.MOVING)
 
     def _beside(self, number: int) -> Line:
         """Bands and reminders of a row, in the margin."""

@@ -83,7 +83,10 @@ def _told(old: _Rows, new: _Rows, number: int) -> dict[str, bool]:
     if was.side is not now.side:
         found[f"the carriage stood on the {was.side}, now on the {now.side}"] = True
     if was.needles != now.needles:
-        found[_needles_told(was, now)] = True
+        ends = [str(Span(Needle(made.needles[0]), Needle(made.needles[-1]))) for made in (was, now)]
+        odd = needles_text(sorted({*was.needles} ^ {*now.needles}))
+        same = f"{odd} in work or out of it otherwise than before"
+        found[same if ends[0] == ends[1] else f"the panel was on {ends[0]}, now {ends[1]}"] = True
     if was.colour != now.colour:
         found[f"was {was.colour or 'the panel’s colour'}, now {now.colour or 'the panel’s colour'}"] = True
     if was.size != now.size:
@@ -150,17 +153,6 @@ class _Rows:
             tuple(each for each in asked if each[1:] != (1, row.size, False)),
             {work.alike: work.words for work in row.works if not isinstance(work, Crossed)},
         )
-
-
-def _needles_told(was: _Made, now: _Made) -> str:
-    if (was.needles[0], was.needles[-1]) != (now.needles[0], now.needles[-1]):
-        return f"the panel was on {_ends(was)}, now {_ends(now)}"
-    changed = sorted({*was.needles} ^ {*now.needles})
-    return f"{needles_text(changed)} in work or out of it otherwise than before"
-
-
-def _ends(made: _Made) -> str:
-    return str(Span(Needle(made.needles[0]), Needle(made.needles[-1])))
 
 
 def _eased(was: _Made, now: _Made) -> Iterator[Crossing]:

@@ -173,6 +173,7 @@ _END = (
     rf"(?P<end>(?:to\s+(?:the\s+)?end|around)(?:\s+of\s+(?:the\s+)?(?:row|round|rnd))?|across(?:\s+(?:the\s+)?(?:row|round|rnd))?|all\b{_STS})"
     rf"|(?:to|until)\s+(?:the\s+)?last\s+(?P<last>{_N}{_STS}|st(?:itch)?\b)|until\s+(?P<rest>{_N}){_STS}\s+rem(?:ain)?s?"
 )
+_BLANK = re.compile(r"\s+")
 _SKIP = re.compile(
     r"(?:[\s,;.:]|(?:and|then|ending|end|with|next|row|work(?!\s*(?:from|between))|over(?:\s+the)?\s+next\s+\d+\s*sts)\b)+",
     re.I,
@@ -218,7 +219,7 @@ class _Reader:
         self.text, self.pos = text, 0
         self.stated: int | None = None
         self._own = [
-            (re.compile(rf"{_spaced(word)}(?![\w/])", re.I), made)
+            (re.compile(r"\s*".join(map(re.escape, word.split())) + r"(?![\w/])", re.I), made)
             for word, made in sorted(own.items(), key=lambda each: -len(each[0]))
         ]
 
@@ -274,10 +275,8 @@ class _Reader:
         if extent := self._take(_EXTENT):
             return _Group(unit, None, _number(extent["last"] or extent["rest"]), at=at)
         if times := self._take(_TIMES):
-            n = _number(times["x"] or times["n"] or times["w"]) or 0
+            n = self._times(times, unit, at)
             more = times["more1"] or times["more2"] or times["more3"]
-            if n * _least(unit) > MOST_WORKED:
-                raise Misread(at, times[0], f"more than {MOST_WORKED:,} stitches")
             if not again:
                 return _Group(unit, n, at=at)
             exact = (more or "").lower() in ("in all", "in total", "altogether")
@@ -288,15 +287,19 @@ class _Reader:
         item = self._one(at)
         if isinstance(item, _Open):
             return item
-        self_end = self.pos
-        self._take(_SKIP_BLANK)
+        end = self.pos
+        self._take(_BLANK)
         if times := self._take(_TIMES):
-            n = _number(times["x"] or times["n"] or times["w"]) or 0
-            if n * _least((item,)) > MOST_WORKED:
-                raise Misread(at, times[0], f"more than {MOST_WORKED:,} stitches")
-            return _Group((item,), n, at=at)
-        self.pos = self_end
+            return _Group((item,), self._times(times, (item,), at), at=at)
+        self.pos = end
         return item
+
+    def _times(self, times: re.Match[str], unit: tuple[_Item, ...], at: int) -> int:
+        """How often some items are worked. Raises Misread for too many stitches."""
+        n = _number(times["x"] or times["n"] or times["w"]) or 0
+        if n * _least(unit) > MOST_WORKED:
+            raise Misread(at, times[0], f"more than {MOST_WORKED:,} stitches")
+        return n
 
     def _one(self, at: int) -> _Item:
         for pattern, made in self._own:
@@ -332,13 +335,6 @@ class _Reader:
             return _Known(count, face[0] * count, at)
         word = re.match(r"[^\s,;]+", self.text[at:])
         raise Misread(at, (word[0] if word else self.text[at])[:30], "not a word of a pattern that is known here")
-
-
-_SKIP_BLANK = re.compile(r"\s+")
-
-
-def _spaced(word: str) -> str:
-    return r"\s*".join(map(re.escape, word.split()))
 
 
 def _number(text: str | None) -> int | None:

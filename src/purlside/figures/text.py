@@ -182,12 +182,9 @@ def _finer(mm: float, unit: Unit) -> str:
 def counts_text(tex: float, unit: Unit = Unit.CM) -> str:
     """``"Nm 3.57, Ne 2.11, worsted 3.16, 2520 denier, 357 m per 100 g"``: a yarn in the other systems."""
     named = ", ".join(f"{system} {count_in(tex, system):.3g}" for system in ("Nm", "Ne", "worsted"))
-    by_weight = f"{100_000 / tex:.0f} m per 100 g" if unit is Unit.CM else f"{_yards_an_ounce(tex):.0f} yd an ounce"
+    yards = G_PER_OUNCE * 1000 / tex / M_PER_YARD
+    by_weight = f"{100_000 / tex:.0f} m per 100 g" if unit is Unit.CM else f"{yards:.0f} yd an ounce"
     return f"{named}, {count_in(tex, 'denier'):.0f} denier, {by_weight}"
-
-
-def _yards_an_ounce(tex: float) -> float:
-    return G_PER_OUNCE * 1000 / tex / M_PER_YARD
 
 
 def _reach_begins(figures: Figures, unit: Unit) -> Told:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 from purlside.bed.bed import Bed, Move, Position
@@ -91,7 +90,8 @@ def _short(move: Move, in_work: tuple[Needle, ...], letters: Letters) -> str:
         case Return(needles):
             return f"UWP{letters.after(Position.UWP)} {counted(needles)}"
         case Knit(toward, _, needles):
-            return f"knit {toward} {_across(needles, toward)} ({len(needles)})"
+            ends = dict.fromkeys((min(needles), max(needles))[:: -1 if toward is Side.LEFT else 1])
+            return f"knit {toward} {'–'.join(map(str, ends))} ({len(needles)})"
         case BackUp(toward, beyond):
             return f"back up {toward} past {beyond}"
         case ByHand(needles):
@@ -109,11 +109,6 @@ def _short(move: Move, in_work: tuple[Needle, ...], letters: Letters) -> str:
             return f"weights {needles_text(needles, in_work, count=False)}"
         case _:
             return move.words(in_work)
-
-
-def _across(needles: Iterable[Needle], toward: Side) -> str:
-    ordered = sorted(needles, reverse=toward is Side.LEFT)
-    return str(ordered[0]) if len(ordered) == 1 else f"{ordered[0]}–{ordered[-1]}"
 
 
 def bed_words(bed: Bed, step: Step, in_work: tuple[Needle, ...]) -> str:

@@ -129,15 +129,13 @@ def _filled(line: Line, facts: Sequence[str], width: int) -> Line:
     line = list(line)
     for fact in filter(None, facts):
         room = width - columns(line)
-        spelt = next((each for each in (fact, fact.replace(GAP, "  "), _shorter(fact)) if len(each) + 2 <= room), None)
+        closer = fact.replace(GAP, "  ")
+        shorter = closer.replace("counter", "RC").replace("crossing in", "cross in")
+        spelt = next((each for each in (fact, closer, shorter) if len(each) + 2 <= room), None)
         if spelt is not None:
             gap = GAP if len(spelt) + len(GAP) <= room and line else "  " if line else " "
             line.append((f"{gap}{spelt}", Tone.PLAIN))
     return line
-
-
-def _shorter(fact: str) -> str:
-    return fact.replace(GAP, "  ").replace("counter", "RC").replace("crossing in", "cross in")
 
 
 def _facts(counts: CountLines, width: int, height: int) -> list[Line]:
@@ -147,7 +145,8 @@ def _facts(counts: CountLines, width: int, height: int) -> list[Line]:
     stands = [(side.carriage, Tone.STRONG), (f" carriage on the {side}", Tone.QUIET)]
     if len(of) + len(machine) + 30 > width:
         stands, machine = stands[:1], machine.replace(GAP, "  ")
-    first = _apart([(of, Tone.PLAIN)], [(f"{machine}{GAP}", Tone.PLAIN), *stands], width)
+    right: Line = [(f"{machine}{GAP}", Tone.PLAIN), *stands]
+    first: Line = [(of, Tone.PLAIN), (" " * max(2, width - len(of) - columns(right) - 1), Tone.PLAIN), *right]
     cables = sorted(counts.cables, key=lambda c: (c.rows_away is None, c.rows_away or 0))
     room = max(1, height - 2)
     told = _cable_lines(cables, counts.knitting.named, width, room, counts.ahead)
@@ -161,11 +160,6 @@ def _joined(shaping: str, cables: Line, width: int) -> Line:
     """What is shaped next and the cables' counters in one line, as far as both fit."""
     spare = width - columns(cables) - len(GAP)
     return [*cables, (GAP + cut(shaping, spare), Tone.PLAIN)] if spare > 12 else cables
-
-
-def _apart(left: Line, right: Line, width: int) -> Line:
-    """Two parts of a line, the second at the right end."""
-    return [*left, (" " * max(2, width - columns(left) - columns(right) - 1), Tone.PLAIN), *right]
 
 
 def _cable_lines(

@@ -22,13 +22,9 @@ WIDTH = 80
 def excerpt(working: Working, first: int) -> tuple[Move, ...]:
     """The first row's moves, beginning with the dial so that an excerpt stands by itself."""
     moves = working.moves(first)
-    if first > 1 and not any(isinstance(move, Dial) for move in moves[: _first_push(moves)]):
+    if first > 1 and not any(isinstance(move, Dial) for move in moves[: steps(moves)[0].last]):
         return (Dial(working.dial_before(first)), *moves)
     return moves
-
-
-def _first_push(moves: tuple[Move, ...]) -> int:
-    return steps(moves)[0].last
 
 
 def as_json(working: Working, numbers: Sequence[int], *, bed: bool = False) -> Iterator[str]:
