@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from purlside.bed.transfers import Cross
 from purlside.files.planfile import PlanFile
+from purlside.files.whole import digest
 from purlside.keep import panels
 from purlside.keep.events import (
     Closed,
@@ -157,9 +158,9 @@ class Session:
         self.knit_from.keep()
         with contextlib.suppress(OSError):
             self.panel.belongs_to(self.file)
-        digest = panels.digest(self.file.text)[:16]
+        mark = digest(self.file.text)[:16]
         place, plan = self.knitting.place, str(self.file.path.absolute())
-        self._happened(Opened(place, plan, self.file.plan.title, digest, kept=self.kept))
+        self._happened(Opened(place, plan, self.file.plan.title, mark, kept=self.kept))
         if self.changed_said:
             self._happened(PlanChanged(place, self.changed_said))
 
