@@ -30,7 +30,7 @@ MOST_BYTES = 1_000_000
 
 
 @dataclass(frozen=True, slots=True)
-class Owner:
+class PanelOwner:
     """The plan a panel was knit from last: where its file was, which one that was, its text's digest, its title."""
 
     plan: str
@@ -86,12 +86,12 @@ class KeptPanel:
             return None
         return None if place == Place(1, 0) else place
 
-    def owner(self) -> Owner | None:
+    def owner(self) -> PanelOwner | None:
         """Whose it is, as kept; of an old panel as its ledger and its texts tell."""
         try:
             data = json.loads(read_whole(self.owned, MOST_BYTES))
             file = data.get("file")
-            return Owner(
+            return PanelOwner(
                 str(data["plan"]),
                 str(data["digest"]),
                 str(data["title"]),
@@ -109,12 +109,12 @@ class KeptPanel:
             text = str(json.loads(read_whole(self.knit_from))[-1][1])
         except (OSError, ValueError, LookupError, TypeError, RecursionError):
             text = ""
-        return Owner(os.path.realpath(opened.plan), digest(text), opened.title)
+        return PanelOwner(os.path.realpath(opened.plan), digest(text), opened.title)
 
     def belongs_to(self, file: PlanFile) -> None:
         """Keep whose it is from now on. Raises OSError."""
         place = os.path.realpath(file.path)
-        owner = Owner(place, digest(file.text), file.plan.title, _file(place))
+        owner = PanelOwner(place, digest(file.text), file.plan.title, _file(place))
         if self.owner() != owner or not self.owned.exists():
             folders.keep(self.owned, json.dumps(asdict(owner)).encode(), settled=False)
 
@@ -205,10 +205,10 @@ def _file(place: str) -> tuple[int, int] | None:
     return found.st_dev, found.st_ino
 
 
-_KNOWN: tuple[tuple[str, int], dict[str, Owner]] | None = None
+_KNOWN: tuple[tuple[str, int], dict[str, PanelOwner]] | None = None
 
 
-def _owners() -> dict[str, Owner]:
+def _owners() -> dict[str, PanelOwner]:
     """Whose each panel is, the latest knit first; read anew when a file has come to the folder, or gone."""
     global _KNOWN
     folder = _folder()

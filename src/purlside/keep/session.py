@@ -42,6 +42,7 @@ from purlside.knitting.kept import MOST_UNDONE, NO_NOTE, Kept, Said, pinned
 from purlside.knitting.pace import Pace
 from purlside.knitting.stretches import PlanFrom
 from purlside.rows.counter import Reading
+from purlside.shown.callbar import NO_TROUBLE
 
 if TYPE_CHECKING:
     from purlside.keep.outcomes import Outcomes
@@ -74,8 +75,8 @@ class Session:
         self.panel, self.moved_from = panel or found_panel.panel, found_panel.moved
         """The files kept of the panel; where the plan's file was before it was moved here, empty where it was not."""
         self.ledger = Ledger(self.panel.ledger, clock)
-        self.file_said = ""
-        """What became of the plan's file meanwhile, the shortest before a colon; empty while it is as it was read."""
+        self.file_said = NO_TROUBLE
+        """What became of the plan's file meanwhile."""
         self._row_since: float | None = None
         self._called: tuple[object, ...] | None = None
         self._jumped: tuple[Place, Place] | None = None
