@@ -12,9 +12,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from purlside.bed.bed import Bed, Move, Position
+from purlside.bed.bed import Bed, Move
 from purlside.bed.moves import BackUp, ByHand, Dial, Hold, Knit, Push, Return, Tell
-from purlside.bed.needles import Crossing, Needle, Side, Span, needles_text
+from purlside.bed.needles import Crossing, Needle, Position, Side, Span, needles_text
 from purlside.knitting.deviations import Deviation, DoesNotFit
 from purlside.knitting.mends import HeldKnit, LetDown, RanEmpty, Recross, Rehang, Stands, Uncross, Unknit
 from purlside.rows.row import Row
