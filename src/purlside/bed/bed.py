@@ -162,7 +162,7 @@ class Bed:
         knits = (Position.WP, Position.UWP) if self.lever == "hold" else (Position.WP, Position.UWP, Position.HP)
         return tuple([n for n in self.passed(toward, beyond) if position[n - left] in knits])
 
-    def ahead(self, toward: Side, beyond: Needle) -> bool:
+    def on_way(self, toward: Side, beyond: Needle) -> bool:
         """Whether the carriage passes a needle on its way to that side."""
         return int(beyond) < self.gap if toward is Side.LEFT else int(beyond) >= self.gap
 

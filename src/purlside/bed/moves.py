@@ -139,7 +139,7 @@ class Knit(Move):
         return f"knit {self.toward} beyond {self.beyond}: {spans_text(self.needles)}"
 
     def faults(self, bed: Bed) -> list[Found]:
-        if not bed.ahead(self.toward, self.beyond):
+        if not bed.on_way(self.toward, self.beyond):
             return [Found(Fault.WRONG_WAY, f"{self.beyond} is not ahead of the carriage", (self.beyond,))]
         knit = bed.knits_on_way(self.toward, self.beyond)
         if not knit:
@@ -192,7 +192,7 @@ class BackUp(Move):
         return f"back-up {self.toward} beyond {self.beyond}"
 
     def faults(self, bed: Bed) -> list[Found]:
-        if not bed.ahead(self.toward, self.beyond):
+        if not bed.on_way(self.toward, self.beyond):
             return [Found(Fault.WRONG_WAY, f"{self.beyond} is not ahead of the carriage", (self.beyond,))]
         would = bed.knits_on_way(self.toward, self.beyond)
         return [Found(Fault.BACK_UP_KNITS, f"backing up would knit {needles_text(would)}", would)] if would else []
@@ -231,10 +231,10 @@ class Join(Move):
         return []
 
     def _passed(self, bed: Bed) -> tuple[Needle, ...]:
-        if bed.ahead(self.side, self.at):
+        if bed.on_way(self.side, self.at):
             return bed.knits_on_way(self.side, self.at)
         inner = Needle(self.at + (1 if self.side is Side.RIGHT else -1))
-        if bed.ahead(self.side.other, inner):
+        if bed.on_way(self.side.other, inner):
             return bed.knits_on_way(self.side.other, inner)
         return ()
 
