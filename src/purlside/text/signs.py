@@ -79,64 +79,9 @@ class Glyphs:
     to_do: str
 
 
-UNICODE = Glyphs(
-    *[
-        "■",
-        "▼",
-        "▲",
-        "·",
-        "═",
-        "│",
-        "O",
-        "@",
-        "×",
-        "◄",
-        "►",
-        "█",
-        "●",
-        "└",
-        "┘",
-        "‹",
-        "›",
-        "─",
-        "═",
-        "·",
-        "┤├",
-        "▄▀█",
-        "■",
-        "►",
-        "□",
-    ]
-)
-ASCII = Glyphs(
-    *[
-        "#",
-        "v",
-        "^",
-        ".",
-        "=",
-        "|",
-        "O",
-        "@",
-        "x",
-        "<",
-        ">",
-        "C",
-        "*",
-        "\\",
-        "/",
-        "<",
-        ">",
-        "-",
-        "=",
-        ".",
-        "[]",
-        '_"#',
-        "#",
-        ">",
-        ".",
-    ]
-)
+_LINES = "■ ▼ ▲ · ═ │ O @ × ◄ ► █ ● └ ┘ ‹ › ─ ═ · ┤├ ▄▀█ ■ ► □"
+_PLAIN = '# v ^ . = | O @ x < > C * \\ / < > - = . [] _"# # > .'
+UNICODE, ASCII = Glyphs(*_LINES.split()), Glyphs(*_PLAIN.split())
 
 LEGEND = (
     ("F b", "under a cable: F, the half that goes to the front and shows on the knit side; b, the half behind"),
