@@ -65,7 +65,7 @@ class Deviation:
     @classmethod
     def read(cls, text: str) -> Deviation | None:
         """The deviation of this kind that prints as ``text``, or None. Raises ValueError for a needle off the bed."""
-        pattern, types = _written(cls)
+        pattern, types = _written(cls)  # type: ignore[arg-type]  # a class is hashable: mypy asks its objects
         match = pattern.fullmatch(text)
         if match is None:
             return None
