@@ -21,7 +21,7 @@ from purlside.draft.chartsigns import ASCII, UNICODE, ChartSigns
 from purlside.fabric.stitches import Face
 from purlside.plan.plan import Plan
 from purlside.plan.repeats import Repeat
-from purlside.rows.calendar import Calendar
+from purlside.rows.calendar import Calendar, shifted
 from purlside.text.signs import Line, Run, Tone
 from purlside.work.work import stitch_kind
 
@@ -159,10 +159,12 @@ class _Painter:
 
     def _crossings(self, index: int, number: int) -> tuple[Crossing, ...]:
         """A cable's crossings, where they are in a row: those that follow an edge move with it."""
-        calendar, crossings = self.view.calendar, self.plan.cable[index].crossings
+        crossings, calendar = self.plan.cable[index].crossings, self.view.calendar
         if self.plan.cable[index].follows is None or number > calendar.rows:
             return crossings
-        return tuple(calendar.laid(index, k, number).crossing for k in range(1, len(crossings) + 1))
+        segment = calendar.segment(number)
+        by = calendar.followed(index, segment, segment.edges_in(number))
+        return tuple(shifted(c, by) for c in crossings)
 
     def _edges(self, number: int) -> tuple[int, int] | None:
         """The outermost needles in work in a row."""

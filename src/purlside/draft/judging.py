@@ -11,7 +11,7 @@ from purlside.ease.loops import loop_line
 from purlside.ease.reach import Attempt, choose, made_with
 from purlside.figures import sizing
 from purlside.figures.sizing import Finished
-from purlside.figures.tools import Lift, lift
+from purlside.figures.tools import Lift, lift, shaping_advice
 from purlside.plan.plan import Cable, Plan
 from purlside.plan.problems import Problem
 from purlside.rows import checking
@@ -71,7 +71,8 @@ class Judge:
                 yield Judged(crossing, size, lift(crossing, plan.tools.prongs), eased, fault)
 
         cables = tuple(tuple(judged(i, cable)) for i, cable in enumerate(plan.cable))
-        return Judgement(faults, tuple(checking.advice(plan)), cables, self._finished(plan, calendar))
+        advice = (*checking.advice(plan), *shaping_advice(plan))
+        return Judgement(faults, advice, cables, self._finished(plan, calendar))
 
     def _finished(self, plan: Plan, calendar: Calendar) -> Finished | None:
         line = loop_line(plan)

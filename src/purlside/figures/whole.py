@@ -18,7 +18,7 @@ from purlside.ease.reach import Reach, Verdict, by_hand_loop, reach
 from purlside.figures import sizing
 from purlside.figures.costs import Time, Timings, costs, time
 from purlside.figures.sizing import Finished, Gauged, NeededSize, YarnNeed
-from purlside.figures.tools import Lift, lift, most_lifted, widths
+from purlside.figures.tools import Lift, lift, most_lifted, shaping_advice, widths
 from purlside.figures.widest import Widest, widest
 from purlside.figures.yarn import (
     JAMMED,
@@ -192,7 +192,8 @@ def advice(plan: Plan) -> list[Problem]:
     yarn = plan.yarn
     stretch = yarn.reach_limit is not None or yarn.extension_at_break is not None or find(yarn.fibre or "") is not None
     known = stretch and bool(yarn.loop_mm or plan.gauge)
-    return [problem for crossing in crossings(plan) for problem in _crossing_advice(crossing, known)]
+    found = [problem for crossing in crossings(plan) for problem in _crossing_advice(crossing, known)]
+    return [*found, *shaping_advice(plan)]
 
 
 def _crossing_advice(crossing: CrossingFigures, known: bool) -> list[Problem]:

@@ -6,9 +6,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass, fields
 from html import escape
 
-from purlside.bed.bed import BY_HAND, Position
+from purlside.bed.bed import BY_HAND
 from purlside.bed.moves import Knit
-from purlside.bed.needles import Needle, Side, Span, numbered
+from purlside.bed.needles import Needle, Position, Side, Span, numbered
 from purlside.sheet.parts import Drawing, Legend
 from purlside.shown import strip
 from purlside.shown.framing import Frame, frame

@@ -15,9 +15,9 @@ from itertools import groupby, takewhile
 from operator import itemgetter
 from typing import TypeVar
 
-from purlside.bed.bed import BY_HAND, Bed, Move, Position
+from purlside.bed.bed import BY_HAND, Bed, Move
 from purlside.bed.moves import BackUp, ByHand, Hold, Knit, Push, Return
-from purlside.bed.needles import Side, Span, numbered
+from purlside.bed.needles import Position, Side, Span, numbered
 from purlside.bed.transfers import Cross
 from purlside.shown.framing import WIDTHS, Frame, frame
 from purlside.text.signs import UNICODE, Glyphs, Line, Tone, runs, text
