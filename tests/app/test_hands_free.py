@@ -122,11 +122,11 @@ async def test_a_key_bound_on_the_screen_works_at_once_and_next_time(tmp_path: P
         await to_line(app, pilot, "done, next step")
         await press(pilot, "enter")
         assert "press a key" in shown(app)
-        await press(pilot, "j", "escape", "j", "space")
+        await press(pilot, "b", "escape", "b", "space")
         assert app.session is not None
         assert app.session.knitting.place == (2, 0)
-        assert " j next" in shown(app)
-    assert load(home / "settings.toml").settings.keys == {"forward": ("j",)}
+        assert " b done" in shown(app)
+    assert load(home / "settings.toml").settings.keys == {"forward": ("b",)}
 
 
 async def test_a_key_in_use_is_refused_in_words_and_nothing_changes(tmp_path: Path) -> None:
