@@ -12,15 +12,6 @@ import pytest
 collect_ignore = [
     "app/test_random_keys.py",
     "hostile",
-    "terminal/test_bedside.py",
-    "terminal/test_differs.py",
-    "terminal/test_drafting.py",
-    "terminal/test_figures.py",
-    "terminal/test_kills.py",
-    "terminal/test_nothing_lost.py",
-    "terminal/test_input.py",
-    "terminal/test_streams.py",
-    "terminal/test_unsaved.py",
 ]
 
 

@@ -363,7 +363,7 @@ COUNTED = rf"{RANGE} \(\d+ needles?\)"
 def _step(text: str, title: str, in_work: tuple[Needle, ...], moves: list[Move]) -> None:
     """One printed line of a pass or of a crossing."""
 
-    if text == "Hold lever on":
+    if text == "Check that the hold lever is on":
         pass
     elif m := re.fullmatch(r"Dial to SS (\S+)", text):
         moves.append(Dial(size(m[1])))

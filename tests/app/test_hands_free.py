@@ -210,7 +210,7 @@ async def test_magnified_shows_row_pass_and_size_big_every_move_and_the_cable_wi
         assert size[1] < 24 or text.count("█") > 30
         assert "CROSSING ROW" in text
         assert "COL" in text, "the side of the carriage"
-        for move in ("Hold lever on", "Hold L3", "Knit right"):
+        for move in ("Check that the hold lever is on", "Hold L3", "Knit right"):
             assert move in text, "no move is left out"
         assert "L3" in text
         assert all(len(line) <= size[0] for line in text.splitlines())

@@ -99,9 +99,9 @@ def test_ripped_back_the_crossings_to_undo_are_listed_latest_first_with_the_half
     two = cable("L4-L3 over L6-L5", name="edge", first_row=12, every=8)
     session = at(opened(written(tmp_path, cable(), two)), 25)
     told = session.differ(RippedBack(25, 9))
-    first = told.index("4 crossings to un-cross on the way down, the latest first:")
+    first = told.index("4 crossings to undo, newest first:")
     assert told[first : first + 4] == (
-        "4 crossings to un-cross on the way down, the latest first:",
+        "4 crossings to undo, newest first:",
         "rope in row 24",
         "edge in row 20",
         "rope in row 16",

@@ -60,7 +60,7 @@ def test_the_first_thing_to_do_is_the_largest_thing_on_the_screen() -> None:
     assert isinstance(bedside.knitting.moves[0], Hold)
     told = drawn(bedside, (100, 30))
     assert in_capitals("HOLD L3–R20", told)
-    assert "hold lever on first" in told and "not R8" in told, "a needle pusher would take the ladder along"
+    assert "is the hold lever on?" in told and "not R8" in told, "a needle pusher would take the ladder along"
     assert "then KNIT ► L20–L4 SS 5" in told
 
 

@@ -60,14 +60,14 @@ def wide(needles: str) -> Plan:
 def check(view: strip.View, width: int, glyphs: strip.Glyphs, per: int | None) -> None:
     """Every line fits, and every mark says of its needle what the bed says."""
     lines = strip.draw(view, width, glyphs, per=per)
-    fit = strip.frame(view.bed.panel, max(1, width - strip.GUTTER), strip.in_play(view), per=per)
+    fit = strip.fitted(view, width, per)
     drawn = ["".join(part for part, _ in line) for line in lines]
     assert all(len(line) <= width for line in drawn), (width, per)
     assert len(drawn) == len(strip.LANES) + (not fit.whole)
     body = {line[: strip.GUTTER - 1].strip(): f"{line[strip.GUTTER :]:<{fit.width}}" for line in drawn}
     if per is not None:
         assert fit.per == per
-    columns = {place: fit.column(place) for place in range(fit.first, fit.last + 1)}
+    columns = {place: fit.column(place) for place in fit.places}
     assert len(set(columns.values()) | ({fit.centre} if fit.centre is not None else set())) == len(columns) + (
         fit.centre is not None
     )
@@ -81,7 +81,7 @@ def check(view: strip.View, width: int, glyphs: strip.Glyphs, per: int | None) -
 def check_labels(line: str, fit: strip.Frame, columns: dict[int, int]) -> None:
     """A needle's number stands at its own column, whole."""
     at = 0
-    for word in line.replace("│", " ").replace("|", " ").split(" "):
+    for word in re.sub(r"[│|·.]", " ", line).split(" "):
         if word:
             needle = Needle.parse(word)
             column = columns[int(needle)]
@@ -104,8 +104,11 @@ def check_needle(view: strip.View, body: dict[str, str], place: int, column: int
         assert char != glyphs.hand or Needle(place) in by_hand_in(view), "only what is knit by hand is drawn so"
     other = other_loop(view, i)
     if stands is Position.NWP:
-        assert body["loops"][column] == glyphs.none
+        within = bed.in_work[0] < place < bed.in_work[-1]
+        assert body["loops"][column] == (glyphs.none if within else " "), "among the needles a ladder, else nothing"
         assert body["rows"][column] == " "
+    elif bed.loops[i] != 1:
+        assert body["loops"][column] == str(bed.loops[i])
     elif other:
         assert body["loops"][column] in (glyphs.large, glyphs.hand)
     else:
@@ -125,13 +128,15 @@ def check_runs(view: strip.View, body: dict[str, str], fit: strip.Frame) -> None
 
     def figure(lane: str, place: int) -> str:
         i = place - left
-        if bed.position[i] is Position.NWP or (lane == "loops" and other_loop(view, i)):
+        if bed.position[i] is Position.NWP or (lane == "loops" and (other_loop(view, i) or bed.loops[i] != 1)):
             return ""
         return str(bed.rows[i]) if lane == "rows" else "1"
 
     for lane in ("loops", "rows"):
-        places = range(fit.first, fit.last + 1)
-        for (wanted, _), run in groupby(places, key=lambda place: (figure(lane, place), place >= 0)):
+        for (wanted, *_), run in groupby(
+            fit.places,
+            key=lambda place: (figure(lane, place), place >= 0, fit.fold is not None and place > fit.fold[0]),
+        ):
             group = list(run)
             start, stop = fit.column(group[0]) - (fit.per - 1) // 2, fit.column(group[-1]) + fit.per // 2 + 1
             drawn = body[lane][start:stop]
@@ -146,13 +151,16 @@ def check_runs(view: strip.View, body: dict[str, str], fit: strip.Frame) -> None
 def check_carriage(view: strip.View, drawn: list[str], fit: strip.Frame, glyphs: strip.Glyphs) -> None:
     """The carriage's body has as many needles on either side of it as on the bed."""
     line = next(line for line in drawn if line.startswith("carriage"))
-    columns = [fit.column(p) for p in range(fit.first, fit.last + 1)]
+    columns = [fit.column(p) for p in fit.places]
     at = line.find(glyphs.body, strip.GUTTER - 1) - strip.GUTTER
     gap = view.bed.gap
     if at == -1 - strip.GUTTER:
         assert not fit.first <= gap <= fit.last + 1
         return
-    before = gap - fit.first
+    before = sum(p < gap for p in fit.places)
+    if fit.fold is not None and fit.fold[0] <= gap <= fit.fold[1] + 1:
+        assert at in fit.folded
+        return
     if fit.per == 1:
         assert sum(c < at for c in columns) in (before, before - 1)
     else:
@@ -176,6 +184,32 @@ def test_every_mark_and_label_is_true_of_any_plan(wanted: Plan, data: st.DataObj
     for _ in range(data.draw(st.integers(0, 6))):
         knitting.go(knitting.next_move_place())
     check(view_of(knitting), data.draw(st.integers(12, 120)), data.draw(st.sampled_from(BOTH)), None)
+
+
+@pytest.mark.parametrize("width", [60, 100, 130])
+def test_a_row_shaped_at_both_edges_shows_both_edges_and_what_is_done_there(width: int) -> None:
+    wide_panel = plan(
+        needles="L76-R76",
+        rows=20,
+        machine={"needles": 250},
+        shape=[
+            {"edge": "both", "do": "decrease", "tool": 3, "first_row": 4, "every": 2, "times": 5},
+            {"edge": "both", "do": "increase", "first_row": 15},
+            {"edge": "both", "do": "cast on", "stitches": 4, "first_row": 17, "every": 2, "times": 1},
+        ],
+    )
+    for row in (4, 6, 15, 17, 18):
+        for view in views_of_row(wide_panel, row):
+            for glyphs in (strip.UNICODE, strip.ASCII):
+                check(view, width, glyphs, None)
+            fit = strip.fitted(view, width)
+            if shaping := view.shaping:
+                assert set(shaping) <= set(fit.places)
+                lane = strip.text(strip.draw(view, width)).splitlines()[1]
+                assert lane.startswith("stitches")
+                signs = {"<": "◄", ">": "►"}
+                for place, letter in shaping.items():
+                    assert lane[strip.GUTTER + fit.column(place)] == signs.get(letter, letter)
 
 
 def test_the_cable_of_the_row_stays_in_sight_and_in_place_through_all_its_steps() -> None:

@@ -14,7 +14,7 @@ import numpy as np
 import pytest
 
 from purlside.sound.playing import SPEECH_LENGTH, Calls, Sounds, utterance
-from purlside.sound.tones import KINDS, Kind, Tone, Tones
+from purlside.sound.tones import KINDS, CallTone, Kind, Tones
 
 pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="the players are stood in for by shell scripts")
 
@@ -207,7 +207,7 @@ def test_a_player_that_cannot_be_started_counts_as_failed(room: Room) -> None:
 def test_a_stuck_player_is_ended_and_the_bell_rung(room: Room, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("purlside.sound.playing.PATIENCE", 0.1)
     room.script("aplay", "exec sleep 60")
-    calls = room.calls(Tones(coming=Tone(660, 0.1)))
+    calls = room.calls(Tones(coming=CallTone(660, 0.1)))
     calls.play("coming")
     assert calls.wait(5)
     assert room.silences == 1
@@ -352,12 +352,12 @@ def test_a_player_that_hangs_leaves_no_children(room: Room, monkeypatch: pytest.
 
 def test_a_sound_is_written_once_and_again_only_when_its_setting_changes(tmp_path: Path) -> None:
     sounds = Sounds(tmp_path / "kept")
-    path = sounds.path("now", Tone(990, 0.5))
+    path = sounds.path("now", CallTone(990, 0.5))
     written = path.stat().st_mtime_ns
-    assert Sounds(tmp_path / "kept").path("now", Tone(990, 0.5)) == path
+    assert Sounds(tmp_path / "kept").path("now", CallTone(990, 0.5)) == path
     assert path.stat().st_mtime_ns == written
-    other = sounds.path("now", Tone(880, 0.5))
-    coming = sounds.path("coming", Tone(880, 0.5))
+    other = sounds.path("now", CallTone(880, 0.5))
+    coming = sounds.path("coming", CallTone(880, 0.5))
     assert sorted(tmp_path.joinpath("kept").iterdir()) == sorted([coming, other]), "old settings do not pile up"
 
 
@@ -366,7 +366,7 @@ def test_changed_settings_are_heard_at_the_next_call(room: Room) -> None:
     calls = room.calls()
     calls.play("now")
     assert calls.wait(5)
-    calls.tones = Tones(now=Tone(1500, 0.4))
+    calls.tones = Tones(now=CallTone(1500, 0.4))
     calls.play("now")
     assert calls.wait(5)
     assert power_at(room.log.with_name("heard.wav"), 1500) > 0.8

@@ -213,7 +213,7 @@ def test_where_the_locale_has_no_utf8_only_ascii_is_drawn(
     with knitter.opens(LC_ALL=locale, LANG=None, LC_CTYPE=None, **python) as terminal:
         to_row_3(terminal)
         terminal.press("?")
-        terminal.wait_for("Keys")
+        terminal.wait_for("done, next step")
         terminal.press("escape")
         terminal.wait_for("Knit left across R6-R1")
         terminal.press("n", "h", "i", "enter")

@@ -300,7 +300,12 @@ def test_what_is_kept_by_the_real_program_is_private(full: Path, home: Path) -> 
     with purlside(full) as terminal:
         terminal.wait_for(KEYS)
         knit(terminal, 2)
+        terminal.press(",")
+        terminal.wait_for("Call a crossing row")
+        terminal.press("right", ",")
+        terminal.wait_for("Space done")
         terminal.press("q")
-        terminal.wait()
+        assert terminal.wait() == 0
+    assert "ahead = 2" in (home / "settings.toml").read_text("utf-8")
     kept = [file for file in home.rglob("*") if file.is_file()]
     assert {stat.S_IMODE(file.stat().st_mode) for file in kept} == {0o600}

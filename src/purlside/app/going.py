@@ -182,7 +182,8 @@ def reread(app: Owner, bedside: Bedside) -> None:
     try:
         new = read(session.file.path)
     except Refused as refused:
-        where = refused.refusals[0].problem.where
+        first = refused.refusals[0]
+        where = f"line {first.line}" if first.line else first.problem.where
         bedside.say(f"The plan file cannot be read ({where}): on with the plan as it was")
         return
     if new.text == session.file.text:

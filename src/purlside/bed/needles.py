@@ -227,6 +227,11 @@ def spans(needles: Iterable[int], within: Iterable[int] | None = None) -> list[S
     return found
 
 
+def spans_text(needles: Iterable[int]) -> str:
+    """``"L3-L1 R2"``, for messages and logs."""
+    return " ".join(map(str, spans(needles)))
+
+
 def needles_text(needles: Iterable[int], within: Iterable[int] | None = None, *, count: bool = True) -> str:
     """Ranges first named, then counted: ``"R24–R4, R1 (22 needles)"``.
 

@@ -207,10 +207,10 @@ def _yards_an_ounce(tex: float) -> float:
 def _reach_begins(figures: Figures, unit: Unit) -> Iterator[FigureLine]:
     """What reach is, and where its three numbers are from."""
     loop = figures.loop
-    yield FigureLine("  reach is travel over the yarn at hand; it goes over firmly up to the limit,")
+    yield FigureLine("  reach is distance ÷ yarn available; it goes over firmly up to the limit,")
     yield FigureLine(f"  easily below {EASY:.0%} of it")
     yield FigureLine(f"  travel: pitches of {figures.pitch_mm:g} mm, both halves together")
-    yield FigureLine(f"  yarn at hand: a loop of each half and its extra rows; loops {loop.basis}")
+    yield FigureLine(f"  yarn available: a loop of each half and its extra rows; loops {loop.basis}")
     yield FigureLine(
         f"  by hand: a stitch is taken as {BY_HAND_TIMES:g} times the loop at the dial's end, a rough rule of ours"
     )
@@ -252,7 +252,7 @@ def _crossing(alike: list[CrossingFigures], unit: Unit) -> Iterator[FigureLine]:
     cheapest = reach.cheapest
     yield FigureLine(f"    {_from_which(reach)}")
     if cheapest is None:
-        yield FigureLine("    nothing tried is enough: cross fewer stitches", Emphasis.DOUBTFUL)
+        yield FigureLine("    nothing tried will reach: cross fewer stitches", Emphasis.DOUBTFUL)
     elif planned.verdict is Verdict.NOT_ENOUGH:
         yield FigureLine(f"    as planned is not enough; {cheapest.technique} is", Emphasis.DOUBTFUL)
     lacking = found.lift.checked and not found.lift.hands

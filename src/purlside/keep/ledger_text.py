@@ -15,7 +15,7 @@ WIDE = 300
 """Characters of a title or a cell; longer ones are cut with a sign."""
 
 TOLD = 2000
-"""Characters of one event: how to un-cross after ripping back must not be cut short."""
+"""Characters of one event: what to undo after ripping back must not be cut short."""
 
 
 def what(event: Event) -> str:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from purlside.bed.transfers import Cross
 from purlside.files.planfile import PlanFile
+from purlside.files.whole import digest
 from purlside.keep import panels
 from purlside.keep.events import (
     Closed,
@@ -42,6 +43,7 @@ from purlside.knitting.kept import MOST_UNDONE, NO_NOTE, Kept, Said, pinned
 from purlside.knitting.pace import Pace
 from purlside.knitting.stretches import PlanFrom
 from purlside.rows.counter import Reading
+from purlside.shown.callbar import NO_TROUBLE
 
 if TYPE_CHECKING:
     from purlside.keep.outcomes import Outcomes
@@ -74,8 +76,8 @@ class Session:
         self.panel, self.moved_from = panel or found_panel.panel, found_panel.moved
         """The files kept of the panel; where the plan's file was before it was moved here, empty where it was not."""
         self.ledger = Ledger(self.panel.ledger, clock)
-        self.file_said = ""
-        """What became of the plan's file meanwhile, the shortest before a colon; empty while it is as it was read."""
+        self.file_said = NO_TROUBLE
+        """What became of the plan's file meanwhile."""
         self._row_since: float | None = None
         self._called: tuple[object, ...] | None = None
         self._jumped: tuple[Place, Place] | None = None
@@ -156,9 +158,9 @@ class Session:
         self.knit_from.keep()
         with contextlib.suppress(OSError):
             self.panel.belongs_to(self.file)
-        digest = panels.digest(self.file.text)[:16]
+        mark = digest(self.file.text)[:16]
         place, plan = self.knitting.place, str(self.file.path.absolute())
-        self._happened(Opened(place, plan, self.file.plan.title, digest, kept=self.kept))
+        self._happened(Opened(place, plan, self.file.plan.title, mark, kept=self.kept))
         if self.changed_said:
             self._happened(PlanChanged(place, self.changed_said))
 

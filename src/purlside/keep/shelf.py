@@ -41,13 +41,13 @@ class Shelved:
 
     @property
     def summary(self) -> str:
-        """``"40 needles, 420 rows, 1 cable, 59 crossings"``."""
+        """``"40 needles, 420 rows, 1 cable, 59 crossings"``; rows of a panel with parts are those of its length."""
         if self.plan is None:
             return ""
-        cables = len(self.plan.cable)
-        crossings = sum(repeat.of for repeat in Calendar(self.plan).repeats)
+        calendar, cables, parts = Calendar(self.plan), len(self.plan.cable), len(self.plan.part)
+        crossings = sum(repeat.of for repeat in calendar.repeats)
         return (
-            f"{len(self.plan.in_work)} needles, {self.plan.panel.rows:,} rows, "
+            f"{len(self.plan.in_work)} needles, {calendar.end:,} rows{f' ({parts} parts)' if parts else ''}, "
             f"{cables} cable{'s' if cables != 1 else ''}, {crossings:,} crossing{'s' if crossings != 1 else ''}"
         )
 
@@ -55,9 +55,13 @@ class Shelved:
     def progress(self) -> str:
         if self.plan is None:
             return ""
-        if self.row > self.plan.panel.rows:
+        if not self.row:
+            return "not begun"
+        calendar = Calendar(self.plan)
+        if self.row > calendar.rows:
             return "finished"
-        return f"row {self.row} of {self.plan.panel.rows:,}" if self.row else "not begun"
+        part = calendar.segment(self.row).part
+        return f"row {calendar.fabric_row(self.row):,} of {calendar.end:,}{f', {part}' if part else ''}"
 
 
 def _file() -> Path:

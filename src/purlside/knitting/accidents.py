@@ -15,9 +15,10 @@ from typing import NamedTuple
 from purlside.bed.bed import Bed, Move, Position
 from purlside.bed.moves import BackUp, ByHand, Dial, Hold, Knit, Push, Return, Tell
 from purlside.bed.needles import Crossing, Needle, Side, Span, needles_text
-from purlside.knitting.deviations import Deviation, DoesNotFit, rows_text
+from purlside.knitting.deviations import Deviation, DoesNotFit
 from purlside.knitting.mends import HeldKnit, LetDown, RanEmpty, Recross, Rehang, Stands, Uncross, Unknit
 from purlside.rows.row import Row
+from purlside.text.counts import counted
 
 FREE = "Don't force the carriage: free the latches, and lift or slide it off as its manual says"
 TAILS = "leave a hand's length of both ends, to be woven in"
@@ -66,12 +67,9 @@ class HoldOff(Accident):
     """
 
     form = "hold off to {last} at {at}.{done}, {way}"
+    said = "Hold was off in row {at:,}, knit as far as {last}"
     last: Needle
     way: str
-
-    @property
-    def words(self) -> str:
-        return f"Hold was off in row {self.at:,}, knit as far as {self.last}"
 
     @property
     def plain(self) -> bool:
@@ -114,12 +112,9 @@ class Jammed(Accident):
     """In the next push the carriage stuck; ``last`` is the needle knit last. ``way``: knit "on", or go "back"."""
 
     form = "jammed at {last} at {at}.{done}, {way}"
+    said = "Carriage jammed in row {at:,}, {last} knit last"
     last: Needle
     way: str
-
-    @property
-    def words(self) -> str:
-        return f"Carriage jammed in row {self.at:,}, {self.last} knit last"
 
     def mended(self, begun: Begun, left: tuple[Move, ...]) -> Mended:
         push, knit, rest = _parted(left, self.last)
@@ -214,13 +209,10 @@ class Recrossed(Accident):
     """A crossing was made with the wrong half in front, ``rows`` rows down, and is made again as planned."""
 
     form = "crossed again {crossing}, {rows} rows down at {at}.{done}: {cable}"
+    said = "{cable} crossed again, the right way"
     crossing: Crossing
     rows: int
     cable: str
-
-    @property
-    def words(self) -> str:
-        return f"{self.cable} crossed again, the right way"
 
     def mended(self, begun: Begun, left: tuple[Move, ...]) -> Mended:
         again, needles = Recross(self.cable, self.crossing), self.crossing.needles
@@ -234,6 +226,7 @@ class Unravelled(Accident):
     """Ripped back to row ``at``: the carriage and the dial as they were then, and each crossing and edge to undo."""
 
     form = "unravelled from {row}, carriage {side}, dial {dial} at {at}.{done}: {crossings}"
+    said = "Ripped back to row {at:,}"
     row: int
     side: Side
     dial: float
@@ -243,10 +236,6 @@ class Unravelled(Accident):
     @classmethod
     def saying(cls, at: int, row: int, side: Side, dial: float, undone: Iterable[tuple[int, str, str]]) -> Unravelled:
         return cls(at, 0, row, side, dial, json.dumps(list(undone)))
-
-    @property
-    def words(self) -> str:
-        return f"Ripped back to row {self.at:,}"
 
     def mended(self, begun: Begun, left: tuple[Move, ...]) -> Mended:
         bed = begun.bed
@@ -259,7 +248,7 @@ class Unravelled(Accident):
             mend.append(Uncross(name, Crossing.parse(crossing)) if name else Tell(crossing))
             down = last + 1
         if down > self.at:
-            mend.append(Tell(f"Rip out {rows_text(down - self.at)}, to the start of row {self.at:,}"))
+            mend.append(Tell(f"Rip out {counted(down - self.at, 'row')}, to the start of row {self.at:,}"))
         mend += _home(begun, _with(bed, stands))
         return Mended((stands,), tuple(mend), left)
 

@@ -14,15 +14,11 @@ from typing import Any, ClassVar
 
 from purlside.bed.moves import size_text
 from purlside.bed.needles import Crossing, Needle, Side, Span
+from purlside.text.counts import counted
 
 
 class DoesNotFit(ValueError):
     """A deviation that this plan, or what was said before, leaves no room for; the message says why."""
-
-
-def rows_text(count: int) -> str:
-    """``"1 row"``, ``"3 rows"``."""
-    return f"{count:,} row{'s' if count != 1 else ''}"
 
 
 _FIELDS: dict[str, tuple[str, Any]] = {
@@ -44,6 +40,8 @@ class Deviation:
 
     __slots__ = ()
     form: ClassVar[str] = ""
+    said: ClassVar[str] = ""
+    """What the knitter reads, with its fields in it."""
     at: int
 
     def __init_subclass__(cls) -> None:
@@ -51,14 +49,17 @@ class Deviation:
             _KINDS[cls.form] = cls
 
     def __str__(self) -> str:
-        given = {one.name: getattr(self, one.name) for one in fields(self)}  # type: ignore[arg-type]
+        given = self._given()
         flags = {name: f"{name} " if value else "" for name, value in given.items() if isinstance(value, bool)}
         return self.form.format(**{**given, **flags})
+
+    def _given(self) -> dict[str, Any]:
+        return {one.name: getattr(self, one.name) for one in fields(self)}  # type: ignore[arg-type]
 
     @property
     def words(self) -> str:
         """What the knitter reads."""
-        raise NotImplementedError
+        return self.said.format(**self._given())
 
     @classmethod
     def read(cls, text: str) -> Deviation | None:
@@ -90,11 +91,8 @@ class OtherSide(Deviation):
     """Before row ``at`` the carriage stands on the other side than was expected."""
 
     form = "other side at {at}"
+    said = "Carriage on the other side before row {at:,}"
     at: int
-
-    @property
-    def words(self) -> str:
-        return f"Carriage on the other side before row {self.at:,}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,15 +100,12 @@ class StartSide(Deviation):
     """Row 1 was begun from ``side``, not from the side the plan says."""
 
     form = "start side {side}"
+    said = "Row 1 was begun from the {side} ({side.carriage})"
     side: Side
 
     @property
     def at(self) -> int:  # type: ignore[override]
         return 1
-
-    @property
-    def words(self) -> str:
-        return f"Row 1 was begun from the {self.side} ({self.side.carriage})"
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,7 +118,7 @@ class TooMany(Deviation):
 
     @property
     def words(self) -> str:
-        return f"{rows_text(self.rows)} too many, from row {self.at:,}"
+        return f"{counted(self.rows, 'row')} too many, from row {self.at:,}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,7 +131,7 @@ class TooFew(Deviation):
 
     @property
     def words(self) -> str:
-        return f"{rows_text(self.rows)} too few before row {self.at:,}"
+        return f"{counted(self.rows, 'row')} too few before row {self.at:,}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,12 +139,9 @@ class RippedBack(Deviation):
     """The fabric was ripped back from row ``at``; row ``to`` is knit next."""
 
     form = "ripped back to {to} at {at}"
+    said = "Ripped back from row {at:,} to row {to:,}"
     at: int
     to: int
-
-    @property
-    def words(self) -> str:
-        return f"Ripped back from row {self.at:,} to row {self.to:,}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -176,14 +168,11 @@ class Skipped(Deviation):
     """
 
     form = "skipped {prepared}{k} at {at}: {cable}"
+    said = "{cable} not crossed in row {at:,}"
     at: int
     cable: str
     k: int
     prepared: bool = False
-
-    @property
-    def words(self) -> str:
-        return f"{self.cable} not crossed in row {self.at:,}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -194,14 +183,11 @@ class CrossedLate(Deviation):
     """
 
     form = "crossed late {plain}{k} at {at}: {cable}"
+    said = "{cable} crossed after all, in row {at:,}"
     at: int
     cable: str
     k: int
     plain: bool = False
-
-    @property
-    def words(self) -> str:
-        return f"{self.cable} crossed after all, in row {self.at:,}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -209,13 +195,10 @@ class CountedFrom(Deviation):
     """The repeats of a cable after its ``k``-th crossing count from row ``at``, in which that one was made."""
 
     form = "counted from {at} after {k}: {cable}"
+    said = "{cable} counted on from row {at:,}"
     at: int
     cable: str
     k: int
-
-    @property
-    def words(self) -> str:
-        return f"{self.cable} counted on from row {self.at:,}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -223,10 +206,7 @@ class WrongHalf(Deviation):
     """A cable's ``k``-th crossing, made after row ``at``, has the other half in front, and stays so."""
 
     form = "wrong half {k} at {at}: {cable}"
+    said = "{cable} crossed the other way in row {at:,}"
     at: int
     cable: str
     k: int
-
-    @property
-    def words(self) -> str:
-        return f"{self.cable} crossed the other way in row {self.at:,}"

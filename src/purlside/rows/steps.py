@@ -105,7 +105,7 @@ def lines_by_move(step: Step, dial: float, in_work: tuple[Needle, ...], *, hold:
                 told.extend(_cross_lines(move, hold=hold))
             case Hold():
                 if step.push == 1 and not any(isinstance(m, Lever) for m in step.moves):
-                    told.append("Hold lever on")
+                    told.append("Check that the hold lever is on")
                 told.append(move.words(in_work))
             case _:
                 told.append(move.words(in_work))

@@ -160,7 +160,7 @@ def reach_section(figures: Figures) -> SheetSection:
         "Will the crossings go over?",
         (
             Table(
-                f"Reach, an estimate: travel over the yarn at hand; the limit for this yarn is {figures.limit.value:.2f}",
+                f"Reach, an estimate: distance ÷ yarn available; the limit for this yarn is {figures.limit.value:.2f}",
                 head,
                 rows,
             ),

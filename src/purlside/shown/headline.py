@@ -22,7 +22,7 @@ def headlines(step: Step, dial: float, in_work: Sequence[Needle]) -> Iterator[He
             dial = move.size
         found = move.headline(dial, in_work)
         if isinstance(move, Hold) and step.push == 1 and not lever:
-            found = replace(found, aside="; ".join(filter(None, ("hold lever on first", found.aside))))
+            found = replace(found, aside="; ".join(filter(None, ("is the hold lever on?", found.aside))))
         elif isinstance(move, Knit) and (step.push < step.pushes or step.by_hand_next):
             found = replace(found, aside="carry on clear of them")
         yield found

@@ -79,64 +79,9 @@ class Glyphs:
     to_do: str
 
 
-UNICODE = Glyphs(
-    *[
-        "■",
-        "▼",
-        "▲",
-        "·",
-        "═",
-        "│",
-        "O",
-        "@",
-        "×",
-        "◄",
-        "►",
-        "█",
-        "●",
-        "└",
-        "┘",
-        "‹",
-        "›",
-        "─",
-        "═",
-        "·",
-        "┤├",
-        "▄▀█",
-        "■",
-        "►",
-        "□",
-    ]
-)
-ASCII = Glyphs(
-    *[
-        "#",
-        "v",
-        "^",
-        ".",
-        "=",
-        "|",
-        "O",
-        "@",
-        "x",
-        "<",
-        ">",
-        "C",
-        "*",
-        "\\",
-        "/",
-        "<",
-        ">",
-        "-",
-        "=",
-        ".",
-        "[]",
-        '_"#',
-        "#",
-        ">",
-        ".",
-    ]
-)
+_LINES = "■ ▼ ▲ · ═ │ O @ × ◄ ► █ ● └ ┘ ‹ › ─ ═ · ┤├ ▄▀█ ■ ► □"
+_PLAIN = '# v ^ . = | O @ x < > C * \\ / < > - = . [] _"# # > .'
+UNICODE, ASCII = Glyphs(*_LINES.split()), Glyphs(*_PLAIN.split())
 
 LEGEND = (
     ("F b", "under a cable: F, the half that goes to the front and shows on the knit side; b, the half behind"),
@@ -146,5 +91,9 @@ LEGEND = (
     ("▼ ·", "push this needle out, to there"),
     ("▲ ·", "bring this needle back, to there"),
     ("▲ @", "knit this needle by hand, drawn back to the rail"),
+    ("◄ ►", "under a stitch at the edge: lift it and move it that way"),
+    ("c e w", "at the edge: cast off, cast on (e-wrap), wrap"),
+    ("i f o", "at the edge: into work, filled from the purl bump below its neighbour, out of work"),
+    ("b p", "a bead drawn on; a column latched up to show purl"),
     ("●", "where the yarn lies"),
 )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 from collections.abc import Mapping
+from dataclasses import replace
 from functools import partial
 from typing import Any
 
@@ -84,10 +85,10 @@ class Bedside(Keyed):
         session = self.session
         looked = self.watched.look()
         if looked:
-            said = self.watched.said
-            session.file_said = (
-                f"{said}; {self.key_of('reread')} takes it up" if self.watched.seen is Seen.CHANGED else said
-            )
+            trouble = self.watched.trouble
+            if self.watched.seen is Seen.CHANGED:
+                trouble = replace(trouble, full=f"{trouble.full}; {self.key_of('reread')} takes it up")
+            session.file_said = trouble
         if (self._ledger.look() and session.follow()) or looked:
             self.refresh_soon()
 

@@ -118,7 +118,7 @@ class Pictured(Pane):
         self._known.clear()
 
 
-class Heading(Pane):
+class ShelfHeading(Pane):
     """The name of the screen, and where in the list one is."""
 
     def __init__(self, screen: Shelf) -> None:
@@ -148,7 +148,7 @@ class Shelf(Keyed):
         self.note_line = ""
 
     def compose(self) -> ComposeResult:
-        yield Heading(self)
+        yield ShelfHeading(self)
         with Horizontal(id="shelved"):
             yield PlanList(self)
             yield Pictured(self)
