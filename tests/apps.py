@@ -77,6 +77,7 @@ async def settled(pilot: Pilot[Any]) -> None:
         # The pilot's pause sends messages round: keys that wait for quiet would wait for its end.
         while isinstance(pilot.app, PurlsideApp) and pilot.app.typed_ahead.busy:
             await asyncio.sleep(0)
+            rounds = 0
         await pilot.pause(0)
         if pilot.app._exception is not None:
             raise pilot.app._exception

@@ -201,7 +201,7 @@ async def test_what_crossings_taught_is_offered_old_and_new_and_knit_once_it_is_
         moves, path = session.knitting.working.moves(16), session.file.path
         await press(pilot, "f", "y", "f4")
         said = flat(pilot)
-        assert "now, enlarge to SS 8 then" in said
+        assert "enlarge to SS 10 now," in said and "enlarge to SS 8 then" in said
         await press(pilot, "escape")
         assert "reach_limit" not in path.read_text("utf-8")
         await press(pilot, "f4")
