@@ -103,7 +103,6 @@ def lines(args: argparse.Namespace) -> Iterator[str]:
 
 def _use(args: argparse.Namespace) -> Iterator[str]:
     from purlside.keep import drawer, intoplan
-    from purlside.keep.swatches import into_plan
 
     kept = refusing(drawer.read)
     yarn = refusing(lambda: kept.find(args.name))
@@ -112,7 +111,7 @@ def _use(args: argparse.Namespace) -> Iterator[str]:
         raise CommandError(f"--swatch: found {args.swatch}; allowed: a swatch of {yarn.name}, 1 to {len(yarn.swatch)}")
     limit = drawer.offered(replace(plan, yarn=replace(plan.yarn, name=yarn.name)), kept)
     try:
-        found = into_plan(plan, yarn, None if args.swatch is None else yarn.swatch[args.swatch - 1], limit)
+        found = intoplan.into_plan(plan, yarn, None if args.swatch is None else yarn.swatch[args.swatch - 1], limit)
     except ValueError as error:
         raise CommandError(str(error)) from None
     if found is None:
@@ -151,7 +150,7 @@ def _keep(args: argparse.Namespace) -> Callable[[Drawer], Drawer]:
 
 def _swatch(args: argparse.Namespace) -> Callable[[Drawer], Drawer]:
     from purlside.ease.loops import loop_from_unravelled
-    from purlside.keep.intoplan import today
+    from purlside.keep.swatches import today
 
     if not 0 <= args.size <= 100:
         raise CommandError(f"--size: found {args.size:g}; allowed: a size on the dial, 0 to 100")

@@ -9,7 +9,6 @@ empty the file is a copy: that can be told from the original, and is asked.
 
 from __future__ import annotations
 
-import hashlib
 import json
 import os
 import shutil
@@ -17,7 +16,7 @@ from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from purlside.files.whole import read_whole, settle
+from purlside.files.whole import digest, read_whole, settle
 from purlside.keep import folders
 from purlside.keep.events import Opened
 from purlside.keep.ledger import entries, entries_backwards
@@ -136,11 +135,6 @@ class PanelFound:
     moved: str = ""
 
 
-def digest(text: str) -> str:
-    """What tells one text from another."""
-    return hashlib.sha256(text.encode()).hexdigest()
-
-
 def of(plan: Path) -> KeptPanel:
     """The panel that is knit from a plan file; a new one where none is yet."""
     return find(plan).panel
@@ -194,7 +188,7 @@ def name_for(plan: Path) -> str:
     place = os.path.realpath(plan)
     stem = "".join(c if c.isalnum() or c in "-_" else "-" for c in Path(place).stem) or "plan"
     short = stem.encode()[:60].decode("utf-8", "ignore")
-    return f"{short}-{hashlib.sha256(os.fsencode(place)).hexdigest()[:12]}"
+    return f"{short}-{digest(os.fsencode(place))[:12]}"
 
 
 def _file(place: str) -> tuple[int, int] | None:

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, fields
+from functools import cache
 from typing import Any, ClassVar
 
 from purlside.bed.moves import size_text
@@ -64,15 +65,22 @@ class Deviation:
     @classmethod
     def read(cls, text: str) -> Deviation | None:
         """The deviation of this kind that prints as ``text``, or None. Raises ValueError for a needle off the bed."""
-        pattern = cls.form
-        types = {one.name: str(one.type) for one in fields(cls)}  # type: ignore[arg-type]
-        for name, kind in types.items():
-            written = f"(?:{name} )?" if kind == "bool" else _FIELDS[kind][0]
-            pattern = pattern.replace(f"{{{name}}}", f"(?P<{name}>{written})")
-        match = re.fullmatch(pattern, text, re.ASCII)
+        pattern, types = _written(cls)  # type: ignore[arg-type]  # a class is hashable: mypy asks its objects
+        match = pattern.fullmatch(text)
         if match is None:
             return None
         return cls(**{n: bool(match[n]) if k == "bool" else _FIELDS[k][1](match[n]) for n, k in types.items()})
+
+
+@cache
+def _written(kind: type[Deviation]) -> tuple[re.Pattern[str], dict[str, str]]:
+    """How a kind is written, and of which types its fields are; a ledger's tail has thousands to be read."""
+    pattern = kind.form
+    types = {one.name: str(one.type) for one in fields(kind)}  # type: ignore[arg-type]
+    for name, type_ in types.items():
+        written = f"(?:{name} )?" if type_ == "bool" else _FIELDS[type_][0]
+        pattern = pattern.replace(f"{{{name}}}", f"(?P<{name}>{written})")
+    return re.compile(pattern, re.ASCII), types
 
 
 def parse(text: str) -> Deviation:

@@ -14,29 +14,7 @@ from purlside.knitting.happening import Happening
 from purlside.knitting.rowlines import FromHereLines, RowLines
 
 
-class _Lines(RowLines, CrossingLines, BedLines, FromHereLines):
-    """All lines, one method each."""
-
-
 def happenings(knitting: Knitting, course: Course) -> tuple[Happening, ...]:
-    """The list at a place, always the same lines in the same order."""
-    here = _Lines(knitting, course)
-    return (
-        here.too_many(),
-        here.too_few(),
-        here.ripped_back(),
-        here.other_side(),
-        here.wrong_half(),
-        here.not_done(),
-        here.done_late(),
-        here.broke(),
-        here.hold_off(),
-        here.dropped(),
-        here.jammed(),
-        here.edges(),
-        here.yarn_ended(),
-        here.size(),
-        here.start_side(),
-        here.counter(),
-        here.plan(),
-    )
+    """The list at a place."""
+    groups = (RowLines, CrossingLines, BedLines, FromHereLines)
+    return tuple(line for group in groups for line in group(knitting, course).lines())

@@ -31,15 +31,39 @@ SKIPPED_AT_ONCE = 20
 class RowLines(Here):
     """Rows too many, too few, ripped back; the other side."""
 
-    def too_many(self) -> Happening:
-        return Happening(
+    group = Group.ROWS
+
+    def lines(self) -> Iterator[Happening]:
+        yield self._line(
             "m",
-            Group.ROWS,
             "I knit too many rows",
-            question="How many rows too many?",
-            hint=f"1 to {MOST_ADDED}: knit plain, and not counted yet",
-            ways=lambda text: tuple(self._too_many(self._whole(text, 1, MOST_ADDED))),
+            lambda text: self._too_many(self._whole(text, 1, MOST_ADDED)),
+            "How many rows too many?",
+            f"1 to {MOST_ADDED}: knit plain, and not counted yet",
         )
+        most = self.row - 1
+        yield self._line(
+            "f",
+            "I counted rows I didn't knit",
+            lambda text: self._too_few(self._whole(text, 1, max(1, most))),
+            "How many rows were counted and not knit?",
+            f"1 to {most:,}",
+            "" if most else "this is the first row",
+        )
+        begun = self.row if self.done else self.row - 1
+        yield self._line(
+            "r",
+            "I'm ripping back",
+            lambda text: [
+                Way("Rip back, and knit on from there", (RippedBack(self.row, self._whole(text, 1, max(1, begun))),))
+            ],
+            "Which row is to be knit next?",
+            f"1 to {begun:,}: the first of the rows ripped out",
+            "" if begun else "nothing is knit yet",
+        )
+        side = self.knitting.side.other
+        way = Way(f"It stands on the {side} ({side.carriage})", (OtherSide(self.row),))
+        yield self._line("o", "The carriage is on the other side", lambda _: [way], not_now=self.finished)
 
     def _too_many(self, rows: int) -> Iterator[Way]:
         """What so many plain rows too many can mean for the crossings passed over meanwhile."""
@@ -71,18 +95,6 @@ class RowLines(Here):
             names = ", ".join(dict.fromkeys(c.name for c, _ in passed))
             yield Way(f"Skip the crossing{'s' if len(passed) > 1 else ''} passed over: {names}", (added, *skipped))
 
-    def too_few(self) -> Happening:
-        most = self.row - 1
-        return Happening(
-            "f",
-            Group.ROWS,
-            "I counted rows I didn't knit",
-            question="How many rows were counted and not knit?",
-            hint=f"1 to {most:,}",
-            ways=lambda text: tuple(self._too_few(self._whole(text, 1, max(1, most)))),
-            not_now="" if most else "this is the first row",
-        )
-
     def _too_few(self, rows: int) -> Iterator[Way]:
         """Which side the carriage stands on is asked, not guessed: the way that agrees with the count comes first."""
         to, side = self.row - rows, self.knitting.side
@@ -92,66 +104,41 @@ class RowLines(Here):
             turned = (OtherSide(to),) if now is not counted else ()
             yield Way(f"The carriage stands on the {now} ({now.carriage})", (TooFew(self.row, rows), *turned))
 
-    def ripped_back(self) -> Happening:
-        begun = self.row if self.done else self.row - 1
-        return Happening(
-            "r",
-            Group.ROWS,
-            "I'm ripping back",
-            question="Which row is to be knit next?",
-            hint=f"1 to {begun:,}: the first of the rows ripped out",
-            ways=lambda text: (
-                Way("Rip back, and knit on from there", (RippedBack(self.row, self._whole(text, 1, max(1, begun))),)),
-            ),
-            not_now="" if begun else "nothing is knit yet",
-        )
-
-    def other_side(self) -> Happening:
-        side = self.knitting.side.other
-        way = Way(f"It stands on the {side} ({side.carriage})", (OtherSide(self.row),))
-        return Happening("o", Group.ROWS, "The carriage is on the other side", lambda _: (way,), not_now=self.finished)
-
 
 class FromHereLines(Here):
     """Another size, the side row 1 was begun from, the machine's counter, a changed plan."""
 
-    def size(self) -> Happening:
-        if self.finished:
-            return Happening("t", Group.FROM_HERE, "Another stitch size", not_now=self.finished)
-        low, high = self.knitting.plan.machine.dial
-        return Happening(
-            "t",
-            Group.FROM_HERE,
-            f"Another stitch size, now SS {size_text(self.course.size(self.row))}",
-            question=f"Which stitch size from row {self.row:,} on?",
-            hint=f"{size_text(low)} to {size_text(high)}, as 5.5 or 5 1/3",
-            ways=lambda text: (Way("Knit at this size from here", (SizeFrom(self.row, parsed_size(text)),)),),
-        )
+    group = Group.FROM_HERE
 
-    def start_side(self) -> Happening:
+    def lines(self) -> Iterator[Happening]:
+        low, high = self.knitting.plan.machine.dial
+        now = "" if self.finished else f", now SS {size_text(self.course.size(self.row))}"
+        yield self._line(
+            "t",
+            f"Another stitch size{now}",
+            lambda text: [Way("Knit at this size from here", (SizeFrom(self.row, parsed_size(text)),))],
+            f"Which stitch size from row {self.row:,} on?",
+            f"{size_text(low)} to {size_text(high)}, as 5.5 or 5 1/3",
+            self.finished,
+        )
         start = self.course.side(1).other
         way = Way(f"It was begun from the {start} ({start.carriage})", (StartSide(start),))
-        return Happening("b", Group.FROM_HERE, "Row 1 was begun from the other side", lambda _: (way,))
-
-    def counter(self) -> Happening:
-        return Happening(
+        yield self._line("b", "Row 1 was begun from the other side", lambda _: [way])
+        yield self._line(
             "c",
-            Group.FROM_HERE,
             "The machine's counter reads something else",
-            question="What does the machine's counter read now?",
-            hint="0 to 999999; counted on from there",
-            ways=lambda text: (Way("Count on from there", reading=self._whole(text, 0, 999_999)),),
-            not_now="" if self.knitting.counter is not None else "the plan gives no counter_trip under [machine]",
+            lambda text: [Way("Count on from there", reading=self._whole(text, 0, 999_999))],
+            "What does the machine's counter read now?",
+            "0 to 999999; counted on from there",
+            "" if self.knitting.counter is not None else "the plan gives no counter_trip under [machine]",
         )
-
-    def plan(self) -> Happening:
         ways = (
             Way("Count the repeats from here on as the plan is written", plan="written"),
             Way("Take the plan as it is now for every row, knit ones too", plan="whole"),
         )
         changed = len(self.course.stretches) > 1
         why = "" if changed else "it was not: change it with F2 or in an editor, and it holds from the next row on"
-        return Happening("p", Group.FROM_HERE, "The plan was changed", lambda _: ways, not_now=why)
+        yield self._line("p", "The plan was changed", lambda _: ways, not_now=why)
 
 
 def parsed_size(text: str) -> float:

@@ -17,7 +17,7 @@ from purlside.bed.needles import Crossing, Needle, Side, Span
 from purlside.plan.mirror import full_parts
 from purlside.plan.plan import Cable, Plan, StitchWork
 from purlside.plan.repeats import Repeat
-from purlside.rows.row import Kind, Row, Tally
+from purlside.rows.row import Kind, Row, Tally, tallied
 from purlside.rows.segments import Segment, Unshaped, segments
 from purlside.work.crossing import Crossed
 from purlside.work.work import Edges, Work, stitch_kind
@@ -309,23 +309,8 @@ class Calendar:
     # --- many rows at once ------------------------------------------------
 
     def kinds(self, first: int = 1, last: int | None = None) -> dict[Kind, Tally]:
-        """How many rows of each kind there are from ``first`` to ``last``, both counted.
-
-        Rows where something falls are looked at one by one; those between them alternate between two kinds.
-        """
-        last = self.rows if last is None else min(last, self.rows)
-        counts: dict[Hashable, tuple[int, int]] = {}
-        for start, stop in pairwise(sorted(self.marks(first, last))):
-            for number in range(start, min(start + 2, stop)):
-                falls = self.falls(number)
-                count, first_of = counts.get(falls, (0, number))
-                counts[falls] = count + (stop - number + 1) // 2, first_of
-        found: dict[Kind, Tally] = {}
-        for count, number in counts.values():
-            row = self.row(number)
-            known = found.get(row.kind)
-            found[row.kind] = Tally(known.count + count, known.row) if known else Tally(count, row)
-        return found
+        """How many rows of each kind there are from ``first`` to ``last``, both counted."""
+        return tallied(self.marks(first, self.rows if last is None else min(last, self.rows)), self.falls, self.row)
 
     def falls(self, number: int) -> Hashable:
         """What falls on a row, in the plan's terms: rows with the same are of one kind, though not the other way round."""

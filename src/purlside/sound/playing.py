@@ -29,6 +29,7 @@ from pathlib import Path
 
 import platformdirs
 
+from purlside.files.whole import write_whole
 from purlside.sound.tones import BEATS, FADE, GAP, KINDS, RATE, CallTone, Kind, Tones, wav
 
 SWITCH = "PURLSIDE_SOUND"
@@ -72,16 +73,8 @@ def _kept(folder: Path, kind: Kind, tone: CallTone) -> Path:
     if path.is_file():
         return path
     folder.mkdir(parents=True, exist_ok=True)
-    # All of it or nothing under the final name: half a file would be played at every call from now on.
-    handle, part = tempfile.mkstemp(dir=folder, prefix=f"{kind}-", suffix=".part")
-    try:
-        with open(handle, "wb") as file:
-            file.write(wav(kind, tone))
-        os.replace(part, path)
-    except BaseException:
-        with contextlib.suppress(OSError):
-            os.unlink(part)
-        raise
+    # Half a file would be played at every call from now on.
+    write_whole(path, wav(kind, tone), settled=False)
     for old in folder.glob(f"{kind}-*"):
         if old != path:
             with contextlib.suppress(OSError):
