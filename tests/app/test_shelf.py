@@ -33,7 +33,9 @@ def test_of_a_piece_in_parts_the_shelf_tells_the_row_of_the_part_and_when_both_a
         {"name": "right", "needles": "R1-R10", "rows": 4, "carriage": "right"},
         {"name": "left", "mirrors": "right"},
     ]
-    path = written(tmp_path, cable("R1-R2 over L2-L1", first_row=2, times=1), name="neck", needles="L10-R10", rows=6, part=parts)
+    path = written(
+        tmp_path, cable("R1-R2 over L2-L1", first_row=2, times=1), name="neck", needles="L10-R10", rows=6, part=parts
+    )
     session = opened(path)
     for row, told in ((6, "row 6 of 10"), (8, "row 8 of 10, right"), (12, "row 8 of 10, left"), (15, "finished")):
         session.go_to(row)

@@ -13,14 +13,14 @@ import pytest
 from purlside.keep import draftfile, folders, settings, shelf, unsaved
 from purlside.keep.knitfrom import file_for
 from purlside.keep.ledger import Damaged, entries, forwards
-from purlside.keep.settings import CallSettings, Look, Settings
+from purlside.keep.settings import CallSettings, LookSettings, Settings
 from purlside.knitting.cursor import Place
 from purlside.knitting.deviations import TooMany
 from tests.sessions import again, at, opened, written
 
 CHANGED = Settings(
     calls=CallSettings(ahead=3, silent={"Scarf": ("rope",)}),
-    look=Look(theme="light"),
+    look=LookSettings(theme="light"),
     keys={"forward": ("b", "pagedown")},
 )
 

@@ -306,6 +306,18 @@ def test_asked_to_end_it_saves_and_gives_the_screen_back(knitter: Knitter, end: 
     assert knitter.ledger[-1] == {**knitter.ledger[-1], "did": "close", "at": place}
 
 
+def test_asked_to_end_in_a_flood_of_keys_it_ends(knitter: Knitter) -> None:
+    """The pipe by which asyncio hears of signals is full of keys then."""
+    for _ in range(3):
+        with knitter.opens() as terminal:
+            terminal.wait_for("Space done")
+            terminal.write(b"wz" * 10_000)
+            terminal.kill(signal.SIGTERM)
+            assert terminal.wait() == 143
+            assert terminal.restored
+        assert knitter.ledger[-1]["did"] == "close"
+
+
 @pytest.mark.parametrize("asked", [False, True], ids=["bedside", "in a question"])
 def test_control_c_ends_it_with_the_place_kept(knitter: Knitter, asked: bool) -> None:
     with knitter.opens() as terminal:

@@ -104,7 +104,8 @@ class PurlsideApp(Owner):
         await super().on_event(event)
 
     def on_mount(self) -> None:
-        self._catch_signals()
+        if not self.is_headless:
+            self._catch_signals()
         self.call_after_refresh(self._shown)
 
     def _shown(self) -> None:
@@ -236,14 +237,14 @@ class PurlsideApp(Owner):
             self.calls.speak(call.spoken)
 
     def sound_test(self) -> str:
-        """Sound the three calls; what to say of it."""
+        """Sound every kind of call; what to say of it."""
         if self.settings.calls.muted:
             return "Calls: sound is off"
         for kind in KINDS:
             self.calls.play(kind)
         if self.settings.calls.spoken:
             self.calls.speak("crossing row next")
-        return "Sounding: crossing row coming, crossing row now, finished"
+        return "Sounding: crossing row coming, crossing row now, finished, shaping, dial"
 
     def _unheard(self) -> None:
         """No audio device: ring the terminal's bell instead. Called from the sound's thread."""
@@ -281,14 +282,22 @@ class PurlsideApp(Owner):
     # --- ending -------------------------------------------------------------
 
     def _catch_signals(self) -> None:
-        """A closed terminal or a polite kill ends the app with the screen restored; the ledger is already safe."""
+        """A closed terminal or a polite kill ends the app with the screen restored; the ledger is already safe.
+
+        asyncio's own way loses a signal that comes while a flood of keys fills the pipe that wakes it.
+        """
         import asyncio
 
         loop = asyncio.get_running_loop()
+
+        def end(number: int, _: object) -> None:
+            with contextlib.suppress(RuntimeError):
+                loop.call_soon_threadsafe(self.exit, 128 + number)
+
         for name in ("SIGTERM", "SIGHUP", "SIGINT"):
             if (number := getattr(signal, name, None)) is not None:
-                with contextlib.suppress(NotImplementedError, RuntimeError, ValueError):
-                    loop.add_signal_handler(number, self.exit, 128 + number)
+                with contextlib.suppress(ValueError):
+                    signal.signal(number, end)
 
     def _fatal_error(self) -> None:
         """Words instead of a traceback; what was knit is in the ledger already."""

@@ -17,7 +17,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from purlside.bed.moves import size_text
-from purlside.bed.needles import Crossing, Needle, Side, Span
+from purlside.bed.needles import Crossing, Needle, Side
 from purlside.draft.chartsigns import ASCII as ASCII
 from purlside.draft.chartsigns import UNICODE as UNICODE
 from purlside.draft.chartsigns import ChartSigns
@@ -25,7 +25,7 @@ from purlside.draft.chartsigns import legend as legend
 from purlside.fabric.stitches import Face
 from purlside.plan.plan import Plan
 from purlside.plan.repeats import Repeat
-from purlside.rows.calendar import Calendar
+from purlside.rows.calendar import Calendar, shifted
 from purlside.text.signs import Line, Tone
 from purlside.work.work import stitch_kind
 
@@ -193,19 +193,12 @@ class _Painter:
 
     def _crossings(self, index: int, number: int) -> tuple[Crossing, ...]:
         """A cable's crossings, where they are in a row: those that follow an edge move with it."""
-        crossings = self.plan.cable[index].crossings
-        side = self.plan.cable[index].follows
-        if side is None or number > self.view.calendar.rows:
+        crossings, calendar = self.plan.cable[index].crossings, self.view.calendar
+        if self.plan.cable[index].follows is None or number > calendar.rows:
             return crossings
-        edge = self._edges(number)
-        if edge is None:
-            return crossings
-        left, right = edge
-        panel = self.plan.panel.needles
-        by = left - int(panel.left) if side == "left" else right - int(panel.right)
-        return tuple(
-            Crossing(*(Span(Needle(h.left + by), Needle(h.right + by)) for h in (c.front, c.back))) for c in crossings
-        )
+        segment = calendar.segment(number)
+        by = calendar.followed(index, segment, segment.edges_in(number))
+        return tuple(shifted(c, by) for c in crossings)
 
     def _edges(self, number: int) -> tuple[int, int] | None:
         """The outermost needles in work in a row."""

@@ -14,7 +14,7 @@ from purlside.ease.loops import LoopLine, loop_line
 from purlside.ease.reach import Attempt, Reach, choose, made_with, reach
 from purlside.figures import sizing
 from purlside.figures.sizing import Finished
-from purlside.figures.tools import Lift, lift
+from purlside.figures.tools import Lift, lift, shaping_advice
 from purlside.plan.plan import Cable, Plan, Tools
 from purlside.plan.problems import Problem
 from purlside.rows import checking
@@ -91,7 +91,8 @@ class Judge:
                     self._lifts[crossing] = lift(crossing, plan.tools.prongs)
                 judged.append(Judged(crossing, size, self._lifts[crossing], eased, fault))
             cables.append(tuple(judged))
-        return Judgement(tuple(faults), tuple(checking.advice(plan)), tuple(cables), self._finished(plan))
+        advice = (*checking.advice(plan), *shaping_advice(plan))
+        return Judgement(tuple(faults), advice, tuple(cables), self._finished(plan))
 
     def _share(self, plan: Plan) -> None:
         """What is worked out once for all cables."""

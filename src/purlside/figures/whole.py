@@ -16,7 +16,7 @@ from purlside.ease.loops import LoopLine, loop_line
 from purlside.ease.reach import Reach, Verdict, by_hand_loop, reach
 from purlside.figures import sizing, timing
 from purlside.figures.costs import costs
-from purlside.figures.tools import Lift, lift, most_lifted, widths
+from purlside.figures.tools import Lift, lift, most_lifted, shaping_advice, widths
 from purlside.figures.widest import Widest, widest
 from purlside.figures.yarn import (
     JAMMED,
@@ -197,7 +197,8 @@ def advice(plan: Plan) -> list[Problem]:
         or find(plan.yarn.fibre or "") is not None
     )
     known = stretch and bool(plan.yarn.loop_mm or plan.gauge)
-    return [problem for crossing in crossings(plan) for problem in _crossing_advice(crossing, known)]
+    found = [problem for crossing in crossings(plan) for problem in _crossing_advice(crossing, known)]
+    return [*found, *shaping_advice(plan)]
 
 
 def _crossing_advice(crossing: CrossingFigures, known: bool) -> list[Problem]:

@@ -15,6 +15,7 @@ from purlside.draft.history import State
 from purlside.draft.sameness import AsKnit
 from purlside.files import planwriting
 from purlside.files.planfile import PlanFile
+from purlside.files.whole import digest
 from purlside.keep import folders, panels, unsaved
 from purlside.keep.knitfrom import KnitFrom
 from purlside.keep.resuming import resume
@@ -60,7 +61,7 @@ class DraftFile:
     @property
     def mark(self) -> str | None:
         """What tells the text of the file from another; None while there is no file."""
-        return None if self.text is None else planwriting.digest(self.text)
+        return None if self.text is None else digest(self.text)
 
     @property
     def unsaved(self) -> bool:

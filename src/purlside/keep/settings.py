@@ -9,12 +9,12 @@ from typing import Annotated, Any, Literal
 
 from purlside.keep import folders
 from purlside.keep.damage import read_toml, set_aside
-from purlside.keep.locks import alone
+from purlside.keep.folders import alone
 from purlside.knitting.calling import MOST_AHEAD, Calling
 from purlside.plan.checked import Checked, Inside, written
 from purlside.plan.kinds import ByName, FrozenMapping, ListOf, Number, OneOf, Text, Whole, YesNo
 from purlside.plan.problems import Key, Unfit
-from purlside.sound.tones import KINDS, Tone, Tones
+from purlside.sound.tones import KINDS, CallTone, Tones
 from purlside.text.harmless import shown
 
 _NAMES = ListOf(Text(200, "a name", least=0), 1000, "a list of names")
@@ -81,12 +81,12 @@ class CallSettings(Checked):
         return Tones(**{kind: _over(default.of(kind), over) for kind, over in given.items()})
 
 
-def _over(tone: Tone, over: dict[str, float | None]) -> Tone:
+def _over(tone: CallTone, over: dict[str, float | None]) -> CallTone:
     return replace(tone, **{name: value for name, value in over.items() if value is not None})
 
 
 @dataclass(frozen=True, kw_only=True)
-class Look(Checked):
+class LookSettings(Checked):
     """How the screens look."""
 
     theme: Annotated[Literal["dark", "light"], OneOf("dark", "light")] = "dark"
@@ -117,7 +117,9 @@ class Settings(Checked):
     """All that the settings file may say."""
 
     calls: Annotated[CallSettings, Inside(CallSettings, "a table of how crossing rows are called")] = CallSettings()
-    look: Annotated[Look, Inside(Look, "a table with some of theme, drawing, unit, columns")] = Look()
+    look: Annotated[LookSettings, Inside(LookSettings, "a table with some of theme, drawing, unit, columns")] = (
+        LookSettings()
+    )
     keys: Annotated[Mapping[str, tuple[str, ...]], ByName(_NAMES, 1000, "lists of keys, by the name of the action")] = (
         FrozenMapping()
     )

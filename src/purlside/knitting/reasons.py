@@ -150,7 +150,7 @@ def _one_pass(row: Row, asked: list[CableAsked]) -> str:
     if not asked:
         why = f" ({', '.join(skipped)}: skipped)" if skipped else ""
         return f"Nothing is crossed after this row{why}, so every needle knits once, at SS {size}."
-    if by_hand := [a for a in asked if a.choice.by_hand]:
+    if by_hand := [a for a in asked if a.choice.technique.by_hand]:
         # At the panel's edge no pass is needed to get past them.
         hand = ", ".join(a.front for a in by_hand)
         return (
@@ -190,10 +190,10 @@ def _pass(knit: Knit, demand: Demand, asked: list[CableAsked], worked: int, size
 def _treated(needles: set[Needle], demand: Demand, asked: CableAsked, worked: int) -> str:
     """What is special about this cable's stitches in the pass, or nothing."""
     front, back = asked.in_front, asked.behind
-    choice = asked.choice
+    choice = asked.choice.technique
     if asked.skipped:
         return _as_begun(needles, asked, worked)
-    if choice.enlarge and choice.enlarged_size is not None and needles & back:
+    if choice.enlarged_size is not None and needles & back:
         return (
             f"{asked.back} go behind {asked.front} ({asked.name}), where larger loops do not show: knit at "
             f"SS {size_text(choice.enlarged_size)} they have yarn to give when the halves change places.{asked.chosen}"
@@ -214,8 +214,8 @@ def _treated(needles: set[Needle], demand: Demand, asked: CableAsked, worked: in
 
 def _as_begun(needles: set[Needle], asked: CableAsked, worked: int) -> str:
     """Of a cable skipped when its row was under way: what its stitches still get, or nothing."""
-    choice, begun = asked.choice, f"{asked.name} is skipped, but the row is finished as it was begun"
-    if choice.enlarge and choice.enlarged_size is not None and needles & asked.behind:
+    choice, begun = asked.choice.technique, f"{asked.name} is skipped, but the row is finished as it was begun"
+    if choice.enlarged_size is not None and needles & asked.behind:
         return f"{begun}: {asked.back}, made ready for it, are knit at SS {size_text(choice.enlarged_size)}."
     if choice.extra_rows and needles & asked.in_front:
         return (

@@ -10,14 +10,37 @@ it as a file has it. Reading a value that is held gives the same value.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import Any, Protocol
+from typing import Any, Protocol, TypeVar
 
 from purlside.bed.needles import MOST_A_SIDE, Needle, Span, spans
-from purlside.plan.frozen import FrozenMapping as FrozenMapping
 from purlside.plan.problems import Problem, Unfit, found_text
 from purlside.text.harmless import MOST_MARKS, is_mark, unprintable
+
+V = TypeVar("V")
+
+
+class FrozenMapping(Mapping[str, V]):
+    """Values by name that cannot be changed, and can be hashed; equal to a dict of the same."""
+
+    def __init__(self, values: Iterable[tuple[str, V]] = ()) -> None:
+        self._values = dict(values)
+
+    def __getitem__(self, name: str) -> V:
+        return self._values[name]
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._values)
+
+    def __len__(self) -> int:
+        return len(self._values)
+
+    def __hash__(self) -> int:
+        return hash(frozenset(self._values.items()))
+
+    def __repr__(self) -> str:
+        return repr(self._values)
 
 
 class Allowed(Protocol):

@@ -17,7 +17,7 @@ from purlside.bed.needles import Crossing, Needle, Side, Span
 from purlside.plan.mirror import full_parts
 from purlside.plan.plan import Cable, Plan, StitchWork
 from purlside.plan.repeats import Repeat
-from purlside.rows.row import Kind, Row, Tally
+from purlside.rows.row import Kind, Row, Tally, tallied
 from purlside.rows.segments import Segment, Unshaped, segments
 from purlside.work.crossing import Crossed
 from purlside.work.work import Edges, Work, stitch_kind
@@ -157,12 +157,23 @@ class Calendar:
 
     def _laid(self, index: int, k: int, segment: Segment, edges: Edges) -> Crossed:
         """That crossing on the needles it has with these edges."""
-        cable, made = self.cables[index], self.crossing(index, k)
+        made = self.crossing(index, k)
+        moved = self.followed(index, segment, edges)
+        return replace(made, crossing=shifted(made.crossing, moved)) if moved else made
+
+    def followed(self, index: int, segment: Segment, edges: Edges) -> int:
+        """How many needles to the right a cable's have moved with the edge it follows, from row 1 or its part's first.
+
+        One of the panel's follows the edge of all that is in work, and so goes on in the part that has it.
+        """
+        cable = self.cables[index]
         if cable.follows is None:
-            return made
+            return 0
         side = Side(cable.follows)
-        moved = int(edges.edge(side)) - int(segment.edges.edge(side))
-        return replace(made, crossing=_shifted(made.crossing, moved)) if moved else made
+        if cable.part is not None:
+            return int(edges.edge(side)) - int(segment.edges.edge(side))
+        ends = (int(edges.edge(side)), *map(int, segment.others))
+        return (min if side is Side.LEFT else max)(ends) - int(self.segments[0].edges.edge(side))
 
     @staticmethod
     def _works(part: str | None, needles: tuple[Needle, ...], segment: Segment, edges: Edges) -> bool:
@@ -298,23 +309,8 @@ class Calendar:
     # --- many rows at once ------------------------------------------------
 
     def kinds(self, first: int = 1, last: int | None = None) -> dict[Kind, Tally]:
-        """How many rows of each kind there are from ``first`` to ``last``, both counted.
-
-        Rows where something falls are looked at one by one; those between them alternate between two kinds.
-        """
-        last = self.rows if last is None else min(last, self.rows)
-        counts: dict[Hashable, tuple[int, int]] = {}
-        for start, stop in pairwise(sorted(self.marks(first, last))):
-            for number in range(start, min(start + 2, stop)):
-                falls = self.falls(number)
-                count, first_of = counts.get(falls, (0, number))
-                counts[falls] = count + (stop - number + 1) // 2, first_of
-        found: dict[Kind, Tally] = {}
-        for count, number in counts.values():
-            row = self.row(number)
-            known = found.get(row.kind)
-            found[row.kind] = Tally(known.count + count, known.row) if known else Tally(count, row)
-        return found
+        """How many rows of each kind there are from ``first`` to ``last``, both counted."""
+        return tallied(self.marks(first, self.rows if last is None else min(last, self.rows)), self.falls, self.row)
 
     def falls(self, number: int) -> Hashable:
         """What falls on a row, in the plan's terms: rows with the same are of one kind, though not the other way round."""
@@ -344,7 +340,9 @@ class Calendar:
         return {mark for mark in marks if first <= mark <= last + 1}
 
 
-def _shifted(crossing: Crossing, by: int) -> Crossing:
+def shifted(crossing: Crossing, by: int) -> Crossing:
+    """The crossing so many needles to the right."""
+
     def moved(span: Span) -> Span:
         return Span(Needle(span.left + by), Needle(span.right + by))
 

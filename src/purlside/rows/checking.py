@@ -17,7 +17,7 @@ from purlside.plan.plan import CLICK_SLACK, Cable, Plan
 from purlside.plan.problems import Key, Problem
 from purlside.plan.repeats import Repeat
 from purlside.rows.calendar import Calendar
-from purlside.rows.shaped import shape_faults
+from purlside.rows.shaped import shape_faults, uncarried
 from purlside.text.harmless import shown
 
 MOST_PREPARED = 2000
@@ -203,7 +203,8 @@ def first_meeting(a: Repeat, b: Repeat) -> int | None:
 
 def advice(plan: Plan) -> list[Problem]:
     """What can be knit and is still worth a second look, in the plan's order."""
-    return [*_fibre(plan), *_between_clicks(plan), *_overlaid(plan), *_never(plan), *_close(plan), *_not_larger(plan)]
+    found = [*_fibre(plan), *_between_clicks(plan), *_overlaid(plan), *_never(plan), *_close(plan), *_not_larger(plan)]
+    return [*found, *uncarried(plan)]
 
 
 def _fibre(plan: Plan) -> Iterator[Problem]:

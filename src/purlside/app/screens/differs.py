@@ -13,7 +13,7 @@ from purlside.app.screens.ask import Ask
 from purlside.app.screens.keyed import Keyed
 from purlside.app.widgets.bedside import KeyLine
 from purlside.app.widgets.pane import Pane, Run
-from purlside.app.widgets.read import Reading, Told
+from purlside.app.widgets.read import ReadingPane, Told
 from purlside.keep.session import Session
 from purlside.keep.settings import Settings
 from purlside.knitting.differing import CannotBe
@@ -97,7 +97,7 @@ class WhatHappened(Keyed):
     def compose(self) -> ComposeResult:
         yield Head(self)
         yield List(self)
-        yield Reading(self._told, id="differs-effects")
+        yield ReadingPane(self._told, id="differs-effects")
         yield KeyLine(lambda: self.keys, lambda: self.note_line, id="keys")
 
     def on_mount(self) -> None:
@@ -155,7 +155,7 @@ class WhatHappened(Keyed):
     def _go(self, to: int) -> None:
         self.chosen = max(0, min(to, len(self.ways or self.happenings) - 1))
         self.note_line = ""
-        self.query_one(Reading).top = 0
+        self.query_one(ReadingPane).top = 0
         self._repaint()
 
     def _list(self, ways: Sequence[Way], title: str) -> None:
@@ -186,10 +186,10 @@ class WhatHappened(Keyed):
         self._go(self.chosen - 1)
 
     def do_page_down(self) -> None:
-        self.query_one(Reading).scroll_lines(5)
+        self.query_one(ReadingPane).scroll_lines(5)
 
     def do_page_up(self) -> None:
-        self.query_one(Reading).scroll_lines(-5)
+        self.query_one(ReadingPane).scroll_lines(-5)
 
     def do_take_back(self) -> None:
         if (said := self.session.said_last) is None:

@@ -16,7 +16,7 @@ from purlside.app.screens.ask import Ask, Choose
 from purlside.app.screens.fieldline import FieldLine
 from purlside.app.screens.form import Form
 from purlside.app.screens.looking import Looking
-from purlside.app.screens.questions import EvenForm, MeasuresForm, RefitForm, Unsaved
+from purlside.app.screens.questions import EvenForm, LeftUnsaved, MeasuresForm, RefitForm
 from purlside.app.widgets.bedside import KeyLine
 from purlside.app.widgets.chart import Beside, Chart, FieldHint, Fields, TableHeading
 from purlside.app.widgets.pane import Pane
@@ -331,7 +331,7 @@ class Drafting(FieldLine):
         elif self.picture:
             self.do_picture()
         elif self.file.unsaved:
-            self.app.push_screen(Unsaved(f"{shown(self.draft.plan.title, 40)} is not saved"), self._left)
+            self.app.push_screen(LeftUnsaved(f"{shown(self.draft.plan.title, 40)} is not saved"), self._left)
         else:
             going.leave(self.owner, self.file)
 

@@ -38,7 +38,7 @@ MOST_STITCHES = 40
 """Stitches of both halves the chart shows at most."""
 
 
-class Heading(Pane):
+class FiguresHeading(Pane):
     """The name of the screen and of the plan; how much of the page is in sight."""
 
     def __init__(self, name: str, title: Callable[[], str], page: Callable[[], Page]) -> None:
@@ -71,7 +71,7 @@ class FiguresScreen(Keyed):
         self.figures: Figures = figures(plan, self.asked)
 
     def compose(self) -> ComposeResult:
-        yield Heading("Figures", lambda: self.plan.title, lambda: self.page)
+        yield FiguresHeading("Figures", lambda: self.plan.title, lambda: self.page)
         yield Page(self._blocks, id="page")
         yield KeyLine(lambda: self.keys, lambda: self.note_line, id="keys")
 

@@ -231,7 +231,7 @@ def _whole(text: str) -> bool:
     return text.isascii() and text.isdigit() and len(text) <= 6
 
 
-class Unsaved(ModalScreen[str]):
+class LeftUnsaved(ModalScreen[str]):
     """Save before leaving? ``"save"``, ``"leave"`` or ``"stay"``."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -239,7 +239,7 @@ class Unsaved(ModalScreen[str]):
         ("delete", "answer('leave')", "leave without saving"),
         ("escape,q", "answer('stay')", "stay"),
     ]
-    CSS = "Unsaved { align: center middle; background: $background 60%; }"
+    CSS = "LeftUnsaved { align: center middle; background: $background 60%; }"
 
     def __init__(self, what: str) -> None:
         super().__init__()

@@ -22,10 +22,9 @@ from purlside.figures.text import wrapped
 from purlside.keep import drawer, intoplan
 from purlside.keep.drawer import Drawer, DrawerRefused, KeptYarn
 from purlside.keep.drawer_text import brief, yarn_lines
-from purlside.keep.intoplan import today
 from purlside.keep.outcomes import kept_values
 from purlside.keep.settings import Settings
-from purlside.keep.swatches import Swatch, into_plan
+from purlside.keep.swatches import Swatch, today
 from purlside.plan.checked import written
 from purlside.plan.plan import Plan
 from purlside.text.harmless import shown
@@ -287,7 +286,7 @@ class Yarns(Keyed):
 
     def _offer(self, plan: Plan, path: Path, yarn: KeptYarn, swatch: Swatch | None) -> None:
         limit = drawer.offered(replace(plan, yarn=replace(plan.yarn, name=yarn.name)), self.kept)
-        found = into_plan(plan, yarn, swatch, limit)
+        found = intoplan.into_plan(plan, yarn, swatch, limit)
         if found is None:
             self.say("The plan says it already")
             return
