@@ -183,7 +183,8 @@ class PurlsideApp(Owner):
         """Try again to save what is not saved; a question that waits for that is answered then."""
         if self.session is not None and self.session.ledger.unsaved:
             self.session.ledger.save()
-            self.screen.refresh()
+            if isinstance(self.screen, Bedside):
+                self.screen.refresh_soon()
             if not self.session.ledger.unsaved and self.screen is self._leaving:
                 self._leaving.dismiss("delete")
 

@@ -8,7 +8,7 @@ from typing import Any, cast
 from textual.events import Key
 from textual.screen import Screen
 
-from purlside.app.actions import GROUPS, Action, keymap
+from purlside.app.actions import GROUPS, Action, keymap, keys_of
 from purlside.app.held import Held, Pressed
 from purlside.app.owner import Owner
 from purlside.app.widgets.pane import Pane
@@ -38,6 +38,10 @@ class Keyed(Screen[None]):
     def rebind(self, settings: Settings) -> None:
         """Take the keys from the settings; lists and forms keep their own."""
         self.keys = keymap(self.ACTIONS, settings.keys if self.ACTIONS in GROUPS.values() else {})
+
+    def key_of(self, name: str) -> str:
+        """The first key of an action, as printed."""
+        return next(keys_of(self.keys, action)[0] for action in self.keys.values() if action.name == name)
 
     @property
     def owner(self) -> Owner:
