@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from purlside.keep.session import SNAPSHOT_EVERY
+from purlside.keep.inhand import SNAPSHOT_EVERY
 from purlside.knitting.cursor import Place
 from purlside.knitting.deviations import OtherSide, RippedBack, SizeFrom, Skipped, StartSide, TooMany
 from purlside.knitting.differing import CannotBe

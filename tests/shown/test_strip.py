@@ -11,9 +11,8 @@ from hypothesis import given
 from hypothesis import settings as examples
 from hypothesis import strategies as st
 
-from purlside.bed.bed import Position
 from purlside.bed.moves import ByHand
-from purlside.bed.needles import Needle, Side, Span
+from purlside.bed.needles import Needle, Position, Side, Span
 from purlside.bed.transfers import Cross
 from purlside.knitting.cursor import Knitting, Place
 from purlside.plan.plan import Plan

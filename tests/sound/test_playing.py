@@ -214,8 +214,12 @@ def test_a_stuck_player_is_ended_and_the_bell_rung(room: Room, monkeypatch: pyte
 
 
 @needs_proc
-def test_a_flood_of_keys_plays_each_sound_once_more_at_most_and_leaves_no_process(room: Room) -> None:
-    room.script("aplay", "sleep 0.3")
+def test_a_flood_of_keys_plays_each_sound_once_more_at_most_and_leaves_no_process(
+    room: Room, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("purlside.sound.playing.PATIENCE", 60.0)
+    done = room.bin / "done"
+    room.script("aplay", f"while [ ! -e '{done}' ]; do sleep 0.02; done")
     before = children()
     calls = room.calls()
     calls.start()
@@ -227,9 +231,9 @@ def test_a_flood_of_keys_plays_each_sound_once_more_at_most_and_leaves_no_proces
             calls.play(kind)
             waits += time.perf_counter() - begun > 0.25
             assert len(children() - before) <= 2, "one player at a time, and the program that one may run"
+    done.touch()
     assert calls.wait(10)
-    assert room.played[:3] == list(KINDS)
-    assert len(room.played) <= 6
+    assert room.played == [*KINDS, KINDS[0]], "the first plays all through the flood"
     assert not children() - before
     # A busy machine may hold a call up once or twice; a player would hold up each of them.
     assert waits <= 2, "the caller was made to wait for a player"

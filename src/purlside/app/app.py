@@ -238,14 +238,14 @@ class PurlsideApp(Owner):
             self.calls.speak(call.spoken)
 
     def sound_test(self) -> str:
-        """Sound the three calls; what to say of it."""
+        """Sound every kind of call; what to say of it."""
         if self.settings.calls.muted:
             return "Calls: sound is off"
         for kind in KINDS:
             self.calls.play(kind)
         if self.settings.calls.spoken:
             self.calls.speak("crossing row next")
-        return "Sounding: crossing row coming, crossing row now, finished"
+        return "Sounding: crossing row coming, crossing row now, finished, shaping, dial"
 
     def _unheard(self) -> None:
         """No audio device: ring the terminal's bell instead. Called from the sound's thread."""

@@ -13,14 +13,13 @@ import math
 from abc import ABC, abstractmethod
 from bisect import bisect_left
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from enum import StrEnum
 from itertools import pairwise
 from typing import Any, ClassVar, Literal
 
 from purlside.bed.demand import Demand
 from purlside.bed.faults import BedFault, Fault, Found, found_of
 from purlside.bed.headline import Headline, not_these, ranges
-from purlside.bed.needles import Needle, Side, Span, listed, spans_text
+from purlside.bed.needles import Needle, Position, Side, Span, listed, spans_text
 from purlside.bed.rates import Rates
 
 MOST_LOOPS = 2
@@ -31,19 +30,6 @@ MOST_WRAPPED = 4
 
 BY_HAND = math.inf
 """The size of a loop drawn back to the rail by hand: larger than the dial gives."""
-
-
-class Position(StrEnum):
-    """From the rail towards the knitter."""
-
-    NWP = "nwp"
-    WP = "wp"
-    UWP = "uwp"
-    HP = "hp"
-
-    @property
-    def words(self) -> str:
-        return {"nwp": "non-working", "wp": "working", "uwp": "upper working", "hp": "holding"}[self.value]
 
 
 class Bed:
@@ -176,7 +162,7 @@ class Bed:
         knits = (Position.WP, Position.UWP) if self.lever == "hold" else (Position.WP, Position.UWP, Position.HP)
         return tuple([n for n in self.passed(toward, beyond) if position[n - left] in knits])
 
-    def ahead(self, toward: Side, beyond: Needle) -> bool:
+    def on_way(self, toward: Side, beyond: Needle) -> bool:
         """Whether the carriage passes a needle on its way to that side."""
         return int(beyond) < self.gap if toward is Side.LEFT else int(beyond) >= self.gap
 

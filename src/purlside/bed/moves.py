@@ -9,10 +9,10 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any, ClassVar, Literal
 
-from purlside.bed.bed import BY_HAND, Bed, Move, Position
+from purlside.bed.bed import BY_HAND, Bed, Move
 from purlside.bed.faults import Fault, Found
 from purlside.bed.headline import ARROWS, Headline, ranges
-from purlside.bed.needles import Needle, Side, listed, needles_text, spans_text
+from purlside.bed.needles import Needle, Position, Side, listed, needles_text, spans_text
 
 
 def size_text(size: float) -> str:
@@ -139,7 +139,7 @@ class Knit(Move):
         return f"knit {self.toward} beyond {self.beyond}: {spans_text(self.needles)}"
 
     def faults(self, bed: Bed) -> list[Found]:
-        if not bed.ahead(self.toward, self.beyond):
+        if not bed.on_way(self.toward, self.beyond):
             return [Found(Fault.WRONG_WAY, f"{self.beyond} is not ahead of the carriage", (self.beyond,))]
         knit = bed.knits_on_way(self.toward, self.beyond)
         if not knit:
@@ -192,7 +192,7 @@ class BackUp(Move):
         return f"back-up {self.toward} beyond {self.beyond}"
 
     def faults(self, bed: Bed) -> list[Found]:
-        if not bed.ahead(self.toward, self.beyond):
+        if not bed.on_way(self.toward, self.beyond):
             return [Found(Fault.WRONG_WAY, f"{self.beyond} is not ahead of the carriage", (self.beyond,))]
         would = bed.knits_on_way(self.toward, self.beyond)
         return [Found(Fault.BACK_UP_KNITS, f"backing up would knit {needles_text(would)}", would)] if would else []
@@ -208,6 +208,50 @@ class BackUp(Move):
 
     def headline(self, dial: float, within: Sequence[Needle]) -> Headline:
         return Headline(f"{self.short} {ARROWS[self.toward]}", "", f"clear of {self.beyond}; nothing knits")
+
+
+@dataclass(frozen=True, slots=True)
+class Join(Move):
+    """Break the yarn, take the carriage to a side over held needles, join the yarn at ``at``, the part's edge there."""
+
+    do: ClassVar[str] = "join"
+    short: ClassVar[str] = "JOIN YARN"
+    once: ClassVar[str] = "join"
+    side: Side
+    at: Needle
+
+    def __str__(self) -> str:
+        return f"join {self.side} at {self.at}"
+
+    def faults(self, bed: Bed) -> list[Found]:
+        if found := bed.not_working((self.at,)):
+            return found
+        if would := self._passed(bed):
+            return [Found(Fault.BACK_UP_KNITS, f"the carriage would knit {needles_text(would)}", would)]
+        return []
+
+    def _passed(self, bed: Bed) -> tuple[Needle, ...]:
+        if bed.on_way(self.side, self.at):
+            return bed.knits_on_way(self.side, self.at)
+        inner = Needle(self.at + (1 if self.side is Side.RIGHT else -1))
+        if bed.on_way(self.side.other, inner):
+            return bed.knits_on_way(self.side.other, inner)
+        return ()
+
+    def make(self, bed: Bed) -> None:
+        bed.change(carriage=(self.at, self.side), yarn=self.at)
+
+    def json(self) -> dict[str, Any]:
+        return {"do": self.do, "side": str(self.side)}
+
+    def words(self, within: Iterable[int] | None = None) -> str:
+        return (
+            f"Break the yarn; take the carriage to the {self.side} over the held needles, clear of {self.at}; "
+            f"join the yarn at {self.at}"
+        )
+
+    def headline(self, dial: float, within: Sequence[Needle]) -> Headline:
+        return Headline(self.short, str(self.at), f"carriage to the {self.side}")
 
 
 @dataclass(frozen=True, slots=True)

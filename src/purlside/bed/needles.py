@@ -1,4 +1,4 @@
-"""Where: needle addresses, spans of needles, crossings, sides.
+"""Where: needle addresses and positions, spans of needles, crossings, sides.
 
 Needles are counted from the centre of the bed, ``L1, L2, …`` to the left and
 ``R1, R2, …`` to the right, and there is no needle zero. A :class:`Needle` is
@@ -44,6 +44,19 @@ class Side(StrEnum):
     def step(self) -> int:
         """How a place changes on the way towards this side."""
         return -1 if self is Side.LEFT else 1
+
+
+class Position(StrEnum):
+    """From the rail towards the knitter."""
+
+    NWP = "nwp"
+    WP = "wp"
+    UWP = "uwp"
+    HP = "hp"
+
+    @property
+    def words(self) -> str:
+        return {"nwp": "non-working", "wp": "working", "uwp": "upper working", "hp": "holding"}[self.value]
 
 
 class Needle(int):

@@ -6,10 +6,10 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any, ClassVar
 
-from purlside.bed.bed import MOST_LOOPS, MOST_WRAPPED, Bed, Move, Position
+from purlside.bed.bed import MOST_LOOPS, MOST_WRAPPED, Bed, Move
 from purlside.bed.faults import Fault, Found, found_of
 from purlside.bed.headline import Headline, ranges
-from purlside.bed.needles import Crossing, Needle, Side, listed, needles_text, spans_text
+from purlside.bed.needles import Crossing, Needle, Position, listed, needles_text, spans_text
 from purlside.bed.rates import Rates
 
 
@@ -307,50 +307,6 @@ class Wrap(Move):
 
     def words(self, within: Iterable[int] | None = None) -> str:
         return f"Wrap {needles_text(self.needles, count=False)}: take the yarn round it before you turn"
-
-
-@dataclass(frozen=True, slots=True)
-class Join(Move):
-    """Break the yarn, take the carriage to a side over held needles, join the yarn at ``at``, the part's edge there."""
-
-    do: ClassVar[str] = "join"
-    short: ClassVar[str] = "JOIN YARN"
-    once: ClassVar[str] = "join"
-    side: Side
-    at: Needle
-
-    def __str__(self) -> str:
-        return f"join {self.side} at {self.at}"
-
-    def faults(self, bed: Bed) -> list[Found]:
-        if found := bed.not_working((self.at,)):
-            return found
-        if would := self._passed(bed):
-            return [Found(Fault.BACK_UP_KNITS, f"the carriage would knit {needles_text(would)}", would)]
-        return []
-
-    def _passed(self, bed: Bed) -> tuple[Needle, ...]:
-        if bed.ahead(self.side, self.at):
-            return bed.knits_on_way(self.side, self.at)
-        inner = Needle(self.at + (1 if self.side is Side.RIGHT else -1))
-        if bed.ahead(self.side.other, inner):
-            return bed.knits_on_way(self.side.other, inner)
-        return ()
-
-    def make(self, bed: Bed) -> None:
-        bed.change(carriage=(self.at, self.side), yarn=self.at)
-
-    def json(self) -> dict[str, Any]:
-        return {"do": self.do, "side": str(self.side)}
-
-    def words(self, within: Iterable[int] | None = None) -> str:
-        return (
-            f"Break the yarn; take the carriage to the {self.side} over the held needles, clear of {self.at}; "
-            f"join the yarn at {self.at}"
-        )
-
-    def headline(self, dial: float, within: Sequence[Needle]) -> Headline:
-        return Headline(self.short, str(self.at), f"carriage to the {self.side}")
 
 
 @dataclass(frozen=True, slots=True)

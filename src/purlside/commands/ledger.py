@@ -33,7 +33,7 @@ def _lines(args: argparse.Namespace) -> Iterator[str]:
     from purlside.keep import ledger_text, panels
     from purlside.keep.events import Opened
     from purlside.keep.ledger import entries
-    from purlside.keep.ledger_times import lines, times
+    from purlside.keep.ledger_text import lines, times
 
     plan = Path(args.plan)
     path = panels.of(plan).ledger

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from purlside.keep import panels
 from purlside.keep.events import Event, Opened
 from purlside.keep.ledger import Damaged, Entry, backwards
-from purlside.keep.ledger_times import lines, times
+from purlside.keep.ledger_text import lines, times
 from purlside.knitting.cursor import Place
 from purlside.knitting.kept import Kept
 from purlside.knitting.pace import Pace

@@ -9,7 +9,7 @@ from typing import Annotated, Any, Literal
 
 from purlside.keep import folders
 from purlside.keep.damage import read_toml, set_aside
-from purlside.keep.locks import alone
+from purlside.keep.folders import alone
 from purlside.knitting.calling import MOST_AHEAD, Calling
 from purlside.plan.checked import Checked, Inside, written
 from purlside.plan.kinds import ByName, FrozenMapping, ListOf, Number, OneOf, Text, Whole, YesNo

@@ -12,9 +12,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from purlside.bed.bed import Bed, Move, Position
+from purlside.bed.bed import Bed, Move
 from purlside.bed.moves import BackUp, ByHand, Dial, Hold, Knit, Push, Return, Tell
-from purlside.bed.needles import Crossing, Needle, Side, Span, needles_text
+from purlside.bed.needles import Crossing, Needle, Position, Side, Span, needles_text
 from purlside.knitting.deviations import Deviation, DoesNotFit
 from purlside.knitting.mends import HeldKnit, LetDown, RanEmpty, Recross, Rehang, Stands, Uncross, Unknit
 from purlside.rows.row import Row
@@ -78,7 +78,7 @@ class HoldOff(Accident):
     def mended(self, begun: Begun, left: tuple[Move, ...]) -> Mended:
         bed, push = begun.bed, _push(left, Push)
         asked = push.needles if isinstance(push, Knit) else ()
-        if not bed.ahead(push.toward, self.last):
+        if not bed.on_way(push.toward, self.last):
             raise DoesNotFit(f"{self.last} is not on this pass's way")
         passed = tuple(n for n in bed.passed(push.toward, self.last) if bed.working(n))
         wrong = tuple(n for n in passed if n not in asked)
@@ -102,7 +102,7 @@ class HoldOff(Accident):
         mend: list[Move] = [_unknit(begun, after, len(wrong)), Hold(tuple(sorted(wrong)))]
         if isinstance(push, Knit):
             mend.append(BackUp(push.toward.other, wrong[0]))
-        elif _with(after, *mend).ahead(push.toward, push.beyond):
+        elif _with(after, *mend).on_way(push.toward, push.beyond):
             mend.append(BackUp(push.toward, push.beyond))
         return Mended((befell,), tuple(mend), left[1:])
 

@@ -19,12 +19,12 @@ from purlside.knitting.deviations import (
     CrossedLate,
     Deviation,
     DoesNotFit,
+    Reshaped,
     Skipped,
     TooMany,
     WrongHalf,
 )
 from purlside.knitting.lines import K, Lines
-from purlside.knitting.reshaping import Reshaped
 from purlside.knitting.stretches import Counted, PlanFrom
 from purlside.plan.plan import Plan
 from purlside.rows.calendar import CableCount, Calendar
@@ -223,7 +223,7 @@ class Course(Lines):
         found = ((rows, bisect_left(rows, (number, 0))) for rows in self._cables(cable))
         return max((rows[i - 1][0] for rows, i in found if i), default=None)
 
-    def made(self, index: int, number: int) -> int:
+    def crossed_before(self, index: int, number: int) -> int:
         """How many crossings of a cable are made before row ``number``."""
         return bisect_left(self._made[self.cables[index].name], (number, 0))
 
@@ -232,7 +232,7 @@ class Course(Lines):
         name = self.cables[index].name
         following = self.next_crossing(number + crossed, index)
         away = None if following is None else following - number
-        return CableCount(name, self.made(index, number) + crossed, len(self._made[name]), following, away)
+        return CableCount(name, self.crossed_before(index, number) + crossed, len(self._made[name]), following, away)
 
     def missed(self, number: int) -> tuple[Crossed, ...]:
         """Crossings that were skipped in rows before ``number`` and can still be made, latest first."""

@@ -74,7 +74,7 @@ class Kept:
     said: tuple[Deviation, ...] = ()
     undo: tuple[Said, ...] = ()
     notes: tuple[tuple[int, str], ...] = ()
-    ahead: int = 0
+    counter_ahead: int = 0
     sure: tuple[int, int] = (0, 0)
     """How many fewer and more clicks there may have been when the counter was last read: it was known then."""
 
@@ -83,7 +83,7 @@ class Kept:
             "said": list(map(str, self.said)),
             "undo": [said.json() for said in self.undo],
             "notes": [list(note) for note in self.notes],
-            "counter": self.ahead,
+            "counter": self.counter_ahead,
             "counter_sure": list(self.sure),
         }
 

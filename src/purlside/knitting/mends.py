@@ -6,10 +6,10 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any, ClassVar
 
-from purlside.bed.bed import Bed, Move, Position
+from purlside.bed.bed import Bed, Move
 from purlside.bed.faults import Fault, Found, found_of
 from purlside.bed.moves import BackUp, Knit
-from purlside.bed.needles import Crossing, Needle, Side, needles_text, spans_text
+from purlside.bed.needles import Crossing, Needle, Position, Side, needles_text, spans_text
 from purlside.bed.rates import Rates
 from purlside.bed.transfers import Cross
 from purlside.text.counts import counted

@@ -6,9 +6,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass, fields
 from html import escape
 
-from purlside.bed.bed import BY_HAND, Position
+from purlside.bed.bed import BY_HAND
 from purlside.bed.moves import ByHand, Hold, Knit, Push, Return
-from purlside.bed.needles import Needle, Side, Span
+from purlside.bed.needles import Needle, Position, Side, Span
 from purlside.sheet.parts import Drawing, Legend
 from purlside.shown import strip
 from purlside.shown.strip import Frame, View, frame, in_play

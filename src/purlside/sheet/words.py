@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
-from purlside.bed.bed import Bed, Move, Position
+from purlside.bed.bed import Bed, Move
 from purlside.bed.moves import BackUp, ByHand, Dial, Hold, Knit, Lever, Push, Return, Weights, size_text
-from purlside.bed.needles import Needle, Side, needles_text
+from purlside.bed.needles import Needle, Position, Side, needles_text
 from purlside.bed.transfers import Cross
 from purlside.plan.plan import Plan
 from purlside.rows.steps import Step, lines_by_move

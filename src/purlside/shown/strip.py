@@ -15,9 +15,9 @@ from itertools import groupby
 from operator import itemgetter
 from typing import TypeVar
 
-from purlside.bed.bed import BY_HAND, Bed, Move, Position
+from purlside.bed.bed import BY_HAND, Bed, Move
 from purlside.bed.moves import ByHand, Hold, Knit, Push, Return
-from purlside.bed.needles import Needle, Side, Span
+from purlside.bed.needles import Needle, Position, Side, Span
 from purlside.bed.transfers import Cross
 from purlside.shown.framing import WIDTHS, Frame, frame
 from purlside.text.signs import ASCII, LEGEND, UNICODE, Glyphs, Line, Tone, text

@@ -54,7 +54,7 @@ class PlanList(Pane):
                 ("samples", "copy one of the sample plans into this folder, to knit or to change"),
                 ("tour", "the tour: holding, bridging, backing up and crossing in one minute"),
             ):
-                yield [(f"   {self.shelf.key_of(name)}  ", "key"), (what, "plain")]
+                yield [(f"   {self.shelf.key_of(name):<4}", "key"), (what, "plain")]
             yield []
             yield [(" Plans are looked for in ./patterns; any other is opened by its path:", "plain")]
             yield [("     purlside PLAN.toml", "strong")]
