@@ -111,6 +111,10 @@ class _Cloth:
         """A height, counted in rows upward, on the drawing."""
         return (self.part.last - rows) * self.h
 
+    def _middle(self, row: int, place: int) -> float:
+        """The height of the middle of a row at a place."""
+        return self.y(self.fabric.height(place, row - 0.5))
+
     def _patterns(self, ident: str) -> str:
         h = self.h
         whole = f'width="{num(NEEDLE)}" height="{num(h)}" patternUnits="userSpaceOnUse"'
@@ -148,21 +152,22 @@ class _Cloth:
             yield f'<path d="{bare}" fill="#fff"/>'
         yield from self._marks()
         for (row, place), stitch in self.loose.items():
-            x, y = (self.part.seen(place, self.face) + 0.5) * NEEDLE, self.y(row - 0.5)
+            x, y = (self.part.seen(place, self.face) + 0.5) * NEEDLE, self._middle(row, place)
             yield self._large(x, y, 0, self.h * (1.7 if stitch.by_hand else 1.3))
 
     def _marks(self) -> Iterator[str]:
         """Columns latched up from the knit side, and what else the rows were asked that can be seen."""
         ground, turned, leans, beads = [], [], [], []
         for row in self.part.rows:
-            y = self.y(row - 0.5)
             for place in self.fabric.purled(row):
+                y = self._middle(row, place)
                 x = (self.part.seen(place, self.face) + 0.5) * NEEDLE
                 ground.append(f"M{num(x - 5)} {num(y - self.h / 2)}h10v{num(self.h)}h-10Z")
                 turned.append(self._stitch(x, y, 0, self.h, self.face.other))
             for work in self.fabric.row(row).works:
                 sign = sign_of(work, self.face)
                 for needle in work.needles if sign in ("/", "\\", "●") else ():
+                    y = self._middle(row, int(needle))
                     x = (self.part.seen(int(needle), self.face) + 0.5) * NEEDLE
                     if sign == "●":
                         beads.append(
@@ -178,9 +183,9 @@ class _Cloth:
         yield from beads
 
     def _bare(self) -> Iterator[str]:
-        """What is not knit, beyond the edges and where stitches rest: boxes over rows alike."""
+        """What is not knit: boxes over heights alike."""
         rows = range(self.part.first, self.part.last + 1)
-        for bare, alike in groupby(rows, key=self.fabric.bare):
+        for bare, alike in groupby(rows, key=self.fabric.empty):
             if not bare:
                 continue
             listed = list(alike)
@@ -217,6 +222,8 @@ class _Cloth:
         extra = max((s.rows - 1 for s in length.knit if s is not None), default=0)
         first, last = max(round(length.bottom), self.part.first - 1), min(round(length.top), self.part.last)
         for row in range(first, last):
+            if self.fabric.height(length.place, row + 1) == self.fabric.height(length.place, row):
+                continue
             bent = length.low < row + 0.5 < length.high
             count = 2 if bent and extra else 1
             for n in range(count):
@@ -224,7 +231,8 @@ class _Cloth:
                 x, lean = length.at(y)
                 for i in range(length.width):
                     if not (bent and i in hand):
-                        yield self._stitch((x + i + 0.5) * NEEDLE, self.y(y), lean, self.h / count)
+                        high = self.y(self.fabric.height(length.place, y))
+                        yield self._stitch((x + i + 0.5) * NEEDLE, high, lean, self.h / count)
 
     def _large(self, x: float, y: float, lean: float, high: float) -> str:
         """One large stitch, drawn in line: enlarged, or knit by hand."""
@@ -232,31 +240,44 @@ class _Cloth:
             f'<path class="large" d="{self._stitch(x, y, lean, high)}" fill="#fff" stroke="{EDGE}" stroke-width=".7"/>'
         )
 
-    def _x(self, x: float, at: float) -> str:
-        return f"{(x + at) * NEEDLE:.1f}"
+    def _point(self, length: Length, x: float, y: float) -> str:
+        """A point of a length, where it is moved aside and as high as the fabric stands there."""
+        return f"{(x + length.drifted(y)) * NEEDLE:.1f} {num(self.y(self.fabric.height(length.place, y)))}"
 
     def _side(self, length: Length, at: float) -> tuple[str, str, str, str]:
         """A line along a length, ``at`` needles from its left edge: where it begins below, its way up; the same downward."""
-        x0, x1 = self._x(length.x0, at), self._x(length.x1, at)
-        (c0, c1), (low, high) = self._control(length, at), (num(self.y(length.low)), num(self.y(length.high)))
-        bottom, top = num(self.y(length.bottom)), num(self.y(length.top))
+        below, above = (
+            self._upright(length, at, length.bottom, length.low),
+            self._upright(length, at, length.high, length.top),
+        )
+        c0, c1 = self._control(length, at)
         return (
-            f"{x0} {bottom}",
-            f"L{x0} {low}C{c0} {c1} {x1} {high}L{x1} {top}",
-            f"{x1} {top}",
-            f"L{x1} {high}C{c1} {c0} {x0} {low}L{x0} {bottom}",
+            below[0],
+            f"L{'L'.join(below[1:])}C{c0} {c1} {'L'.join(above)}",
+            above[-1],
+            f"L{'L'.join(above[-2::-1])}C{c1} {c0} {'L'.join(below[::-1])}",
         )
 
+    def _upright(self, length: Length, at: float, low: float, high: float) -> list[str]:
+        """The points of a line beside the bend, where it leans another way or the fabric is lower than its rows."""
+        x = at + (length.x0 if low == length.bottom else length.x1)
+        ys = {low, high, *(y for y, _ in length.drift if low < y < high)}
+        if self.fabric.height(length.place, high) - self.fabric.height(length.place, low) < high - low:
+            ys |= {float(y) for y in range(int(low) + 1, int(high) + 1) if y < high}
+        found = [self._point(length, x, y) for y in sorted(ys)]
+        return found if len(found) > 1 else found * 2
+
     def _bend(self, length: Length, at: float) -> str:
-        (c0, c1), (low, high) = self._control(length, at), (num(self.y(length.low)), num(self.y(length.high)))
-        return f"M{self._x(length.x0, at)} {low}C{c0} {c1} {self._x(length.x1, at)} {high}"
+        c0, c1 = self._control(length, at)
+        ends = self._point(length, length.x0 + at, length.low), self._point(length, length.x1 + at, length.high)
+        return f"M{ends[0]}C{c0} {c1} {ends[1]}"
 
     def _control(self, length: Length, at: float) -> tuple[str, str]:
         """What bends the line: a third of the way up along the lean at either end."""
         third = (length.high - length.low) / 3
         return (
-            f"{self._x(length.x0 + length.lean0 * third, at)} {num(self.y(length.low + third))}",
-            f"{self._x(length.x1 - length.lean1 * third, at)} {num(self.y(length.high - third))}",
+            self._point(length, length.x0 + length.lean0 * third + at, length.low + third),
+            self._point(length, length.x1 - length.lean1 * third + at, length.high - third),
         )
 
     def _loose(self) -> Iterator[tuple[tuple[int, int], Stitch]]:
@@ -288,7 +309,7 @@ class _Cloth:
         found: list[str] = []
         taken: list[float] = []
         for row in (*crossing, *others):
-            y = top + self.y(row - 0.5) * scale
+            y = top + min((self._middle(row, p) for p in self.fabric.knit_in(row)), default=self.y(row - 0.5)) * scale
             if any(abs(y - other) < gap for other in taken):
                 continue
             taken.append(y)
