@@ -306,7 +306,7 @@ class PurlsideApp(Owner):
         from textual.css.query import NoMatches
 
         made = active_message_pump.get(None)
-        if not (isinstance(error, NoMatches) and (self._exit or isinstance(made, Screen) and made._pruning)):
+        if not (isinstance(error, NoMatches) and (self._exit or (isinstance(made, Screen) and made._pruning))):
             super()._handle_exception(error)
 
     def _fatal_error(self) -> None:
