@@ -130,7 +130,8 @@ def test_a_finished_panel_says_so_and_can_be_stepped_back_into(knitter: Knitter)
         terminal.wait_for("THE PANEL IS FINISHED")
         assert "Space done" not in terminal.text and "Down move" not in terminal.text
         terminal.press("backspace")
-        terminal.wait_for(at_row(terminal, 12))
+        terminal.wait_for("Plain row")
+        assert at_row(terminal, 12)()
     assert knitter.place == "12.0"
 
 

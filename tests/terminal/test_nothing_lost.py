@@ -305,8 +305,8 @@ def test_a_ledger_that_may_not_be_written_is_said_at_the_first_step_and_the_plac
         os.chmod(file, 0o644)
     before = place(full)
     ledger = panels.of(full).ledger.read_bytes()
-    nobody = ["setpriv", "--reuid", "65534", sys.executable, "-B", "-m", "purlside", full]
-    with Terminal(nobody) as terminal:
+    nobody = ["setpriv", "--reuid", "65534", sys.executable, "-B", "-m", "purlside"]
+    with Terminal([*nobody, full]) as terminal:
         terminal.wait_for(KEYS)
         knit(terminal, 2)
         terminal.wait_for("!! NOT SAVED")
