@@ -20,15 +20,7 @@ from purlside.knitting.accidents import Accident, Unravelled
 from purlside.knitting.course import Course
 from purlside.knitting.coursework import CourseWorking
 from purlside.knitting.cursor import Knitting, Place
-from purlside.knitting.deviations import (
-    Deviation,
-    DoesNotFit,
-    RippedBack,
-    SizeFrom,
-    Skipped,
-    TooFew,
-    TooMany,
-)
+from purlside.knitting.deviations import Deviation, DoesNotFit, RippedBack, SizeFrom, Skipped, TooFew, TooMany
 from purlside.knitting.mends import Stands
 from purlside.rows.calendar import CableCount
 from purlside.rows.working import Working
