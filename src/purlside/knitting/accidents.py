@@ -152,10 +152,7 @@ class YarnEnded(Accident):
                 return Mended((), (edge if not _path(begun, bed) else here,), left)
             return Mended((), (*_to_start(begun, bed), edge), begun.planned)
         push, knit, off = _parted(left, self.last)
-        befell: tuple[Move, ...] = (
-            Knit(push.toward, self.last, knit),
-            RanEmpty(push.toward, push.beyond, off),
-        )
+        befell: tuple[Move, ...] = (Knit(push.toward, self.last, knit), RanEmpty(push.toward, push.beyond, off))
         after = _with(bed, *befell)
         hung = Rehang(tuple(sorted(off)))
         if self.way == "edge":
