@@ -185,23 +185,21 @@ ROW_HEAD = ("row", "took", "crossings in it")
 LINE_HEAD = ("time", "row", "moves", "took", "what")
 
 
-def _row_cells(found: Times) -> Iterator[tuple[str, ...]]:
-    for row in found.rows:
-        crossings = ", ".join(f"{shown(name, 40)} {seconds:.1f} s" for name, seconds in row.crossings)
-        yield f"{row.row:,}", f"{row.seconds:.1f} s", crossings
+def _row(row: RowTime) -> tuple[str, ...]:
+    crossings = ", ".join(f"{shown(name, 40)} {seconds:.1f} s" for name, seconds in row.crossings)
+    return f"{row.row:,}", f"{row.seconds:.1f} s", crossings
 
 
-def _line_cells(listed: Iterable[Line]) -> Iterator[tuple[str, ...]]:
-    for line in listed:
-        yield (f"{line.when:%Y-%m-%d %H:%M:%S}", *map(str, line.place), took(line), what(line.event))
+def _line(line: Line) -> tuple[str, ...]:
+    return (f"{line.when:%Y-%m-%d %H:%M:%S}", *map(str, line.place), took(line), what(line.event))
 
 
 def _tables(found: Times, listed: Iterable[Line]) -> Iterator[tuple[str, tuple[str, ...], list[tuple[str, ...]]]]:
     """Heading, head and rows of each table; without rows there is none."""
     for heading, head, cells in (
         ("Sessions", VISIT_HEAD, map(_visit, found.visits)),
-        ("Rows", ROW_HEAD, _row_cells(found)),
-        ("Lines", LINE_HEAD, _line_cells(listed)),
+        ("Rows", ROW_HEAD, map(_row, found.rows)),
+        ("Lines", LINE_HEAD, map(_line, listed)),
     ):
         if rows := list(cells):
             yield heading, head, rows

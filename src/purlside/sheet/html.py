@@ -19,6 +19,8 @@ _NOT_IN_HTML = re.compile(
 _MOST_LEVELS = 6
 FEW_ROWS = 8
 """Rows of a table that are kept on one page."""
+FEW_STEPS = 4
+"""Steps of a list that take a page's whole width."""
 SHORT_CELL = 18
 """Characters a table's cell may hold and still be kept on one line."""
 
@@ -186,7 +188,7 @@ class _Page:
                 yield "</figure>\n"
 
     def _list(self, tag: str, lines: tuple[str, ...]) -> Iterator[str]:
-        css = ' class="list"' if tag == "ol" and len(lines) > FEW_ROWS else ""
+        css = ' class="list"' if tag == "ol" and len(lines) > FEW_STEPS else ""
         yield f"<{tag}{css}>\n"
         yield from (f"<li>{escape(line)}</li>\n" for line in lines)
         yield f"</{tag}>\n"

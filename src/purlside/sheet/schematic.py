@@ -5,15 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import pairwise
 
-from purlside.fabric.paper import TEXT_MM, document, num, plain, words
+from purlside.fabric.paper import LETTER_MM, TEXT_MM, document, num, plain, words
 from purlside.figures.pieces import Scale
 from purlside.figures.schematic import Schematic, WidthAt
 from purlside.text.units import Unit
 
-BOX_MM, SMALL_BOX_MM = (70.0, 66.0), (36.0, 40.0)
+BOX_MM, SMALL_BOX_MM = (56.0, 60.0), (36.0, 40.0)
 """Width and height of the outline itself, at most; where there is little room."""
-
-LETTER = TEXT_MM * 0.56
 
 CLEAR = 0.6
 """Between words and lines, in mm."""
@@ -109,7 +107,7 @@ class _Page:
             taken.append(y)
             label = f"{self.unit.size(up * self.scale.row)}, {up:,} rows"
             rule = f'<path d="M{num(edge + 1)} {num(y)}H{num(edge + 4)}" stroke="#000" stroke-width=".2"/>'
-            yield rule + words(edge + 5, y + TEXT_MM * 0.36, label), edge, edge + 5 + len(label) * LETTER
+            yield rule + words(edge + 5, y + TEXT_MM * 0.36, label), edge, edge + 5 + len(label) * LETTER_MM
 
     def widths(self) -> Iterator[tuple[str, float, float]]:
         """The width at the cast-on edge, below it, and wherever it is another, in the piece or beside it.
@@ -121,7 +119,7 @@ class _Page:
         for one in self.drawn.widths:
             y, middle = self.y(one.up), self.x(one.left + one.stitches / 2)
             label = _width(one, self.scale, self.unit)
-            half = len(label) * LETTER / 2
+            half = len(label) * LETTER_MM / 2
             if not one.up:
                 ends = self.x(one.left + one.stitches), self.x(one.left)
                 rule = y + 2.2
@@ -146,7 +144,7 @@ class _Page:
 
     def _placed(self, label: str, middle: float, y: float, taken: list[Box]) -> Iterator[tuple[str, float, float]]:
         """A width's words: below its line where no line is met, else on the left; nowhere where others stand."""
-        half = len(label) * LETTER / 2
+        half = len(label) * LETTER_MM / 2
         for down in (0.0, 0.8, 1.6, 2.4):
             box = middle - half - CLEAR, y + down + 0.4, middle + half + CLEAR, y + down + TEXT_MM * 1.2 + CLEAR
             if not any(_overlap(box, other) for other in taken) and not self._meets(box):
