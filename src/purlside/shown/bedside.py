@@ -193,13 +193,12 @@ class BedsideNow:
         beside: list[Line] = [*small, *([[(head.aside, Tone.PLAIN)]] if head.aside else [])]
         if following and len(beside) < 3:
             beside.append([(following.strip(), Tone.QUIET)])
-        lines: list[Line] = []
-        for y in range(len(drawn)):
-            line: Line = [(f"  {drawn[y]}", Tone.MOVING)]
-            if y < len(beside) and (text := "".join(part for part, _ in beside[y])) and used + len(text) <= width:
-                line += [("  ", Tone.PLAIN), *beside[y]]
-            lines.append(line)
-        return lines
+        fits = [line if used + columns(line) <= width else [] for line in beside]
+        gap = ("  ", Tone.PLAIN)
+        return [
+            [(f"  {row}", Tone.MOVING), *([gap, *line] if line else [])]
+            for row, line in zip(drawn, [*fits, *([[]] * len(drawn))], strict=False)
+        ]
 
 
 def screen(of: BedsideNow, width: int, height: int, look: Look, under: Under = lambda width, height: ()) -> list[Line]:
