@@ -157,12 +157,7 @@ class Knit(Move):
         bed.change(carriage=(self.beyond, self.toward))
 
     def json(self) -> dict[str, Any]:
-        return {
-            "do": self.do,
-            "toward": str(self.toward),
-            "beyond": str(self.beyond),
-            "needles": listed(self.needles),
-        }
+        return {"do": self.do, "toward": str(self.toward), "beyond": str(self.beyond), "needles": listed(self.needles)}
 
     def words(self, within: Iterable[int] | None = None) -> str:
         return f"Knit {self.toward} across {self.across} ({counted(len(self.needles), 'needle')})"

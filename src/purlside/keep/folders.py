@@ -75,6 +75,9 @@ def text_of(path: str, most: int = MOST_TEXT) -> str:
     return place.read_bytes().decode("utf-8-sig")
 
 
+PATIENCE = 5.0
+"""Seconds that other windows are waited for."""
+
 _FAR = 1 << 40
 """The byte that is locked on Windows, where a locked byte cannot be read: no file reaches it."""
 
@@ -128,12 +131,12 @@ def _windows(handle: int, *, take: bool) -> None:
 
 
 @contextlib.contextmanager
-def alone(path: Path, patience: float = 5.0) -> Iterator[None]:
+def alone(path: Path) -> Iterator[None]:
     """Keep other windows from changing a file while it is read, changed and written; waits for them. Raises OSError."""
     path.parent.mkdir(parents=True, exist_ok=True)
     handle = os.open(path.parent / ".lock", os.O_RDWR | os.O_CREAT, 0o600)
     try:
-        until = time.monotonic() + patience
+        until = time.monotonic() + PATIENCE
         while lock(handle) is Lock.TAKEN and time.monotonic() < until:
             time.sleep(0.01)
         yield

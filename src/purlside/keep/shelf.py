@@ -103,10 +103,7 @@ def opened(path: Path, before: str = "") -> None:
     """Put a plan on top of the shelf; where its file was ``before`` it is no more."""
     place = os.path.abspath(path)
     _change(
-        lambda known, off: (
-            [place, *(p for p in known if p not in (place, before))],
-            [p for p in off if p != place],
-        )
+        lambda known, off: ([place, *(p for p in known if p not in (place, before))], [p for p in off if p != place])
     )
 
 

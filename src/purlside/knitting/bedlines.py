@@ -8,14 +8,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from purlside.bed.moves import Knit
 from purlside.bed.needles import Needle, Side, Span
 from purlside.knitting.accidents import Dropped, HoldOff, Jammed, YarnEnded
-from purlside.knitting.deviations import (
-    DONE,
-    Deviation,
-    Reshaped,
-    RippedBack,
-    Skipped,
-    repeat,
-)
+from purlside.knitting.deviations import DONE, Deviation, Reshaped, RippedBack, Skipped, repeat
 from purlside.knitting.happening import Group, Happening, Here, Way
 from purlside.text.counts import counted
 

@@ -14,7 +14,6 @@ from itertools import zip_longest
 from purlside.bed.headline import Headline
 from purlside.knitting.calling import Call, CallKind
 from purlside.knitting.cursor import Knitting
-from purlside.knitting.handling import handling
 from purlside.rows.counter import Reading
 from purlside.shown import callbar, counts, framing, strip, thisrow
 from purlside.shown.callbar import NO_TROUBLE, Trouble
@@ -162,7 +161,7 @@ class BedsideNow:
         row, step, steps = self.knitting.row, self.knitting.step, self.knitting.steps
         if row is None or step is None:
             return []
-        told = [handling(steps)[steps.index(step)]] if self.handling and len(steps) > 1 else []
+        told = [self.told.minded(self.knitting)[steps.index(step)]] if self.handling and len(steps) > 1 else []
         if self.sets_counter and self.reading is not None and row.crossed and step.last == steps[-1].last:
             told.append(f"Then set your counter to {row.number:,}")
         return [text for text in told if text]

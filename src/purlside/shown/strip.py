@@ -316,9 +316,14 @@ class Painter:
                 (after, max(cells) + 1),
             )
         else:
-            left = (f"{g.more_left} yarn {self.bed.yarn}", 0)
-            right = (f"yarn {self.bed.yarn} {g.more_right}", width - len(left[0]))
-            spots = (right, left) if place > self.fit.last else (left, right)
+            # Beside the carriage's own sign there, if it lies on that side too.
+            words = (
+                f"yarn {self.bed.yarn} {g.more_right}"
+                if place > self.fit.last
+                else f"{g.more_left} yarn {self.bed.yarn}"
+            )
+            edge = width - len(words) if place > self.fit.last else 0
+            spots = tuple((words, abs(edge - beside)) for beside in (0, 1, 2))
         for words, start in spots:
             free = range(start, start + len(words))
             if start >= 0 and start + len(words) <= width and not any(at in cells for at in free):
