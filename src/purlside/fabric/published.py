@@ -283,18 +283,16 @@ class _Squares:
 
     def drawn(self) -> Iterator[str]:
         chart, w, h = self.chart, self.w, self.h
-        lines, gaps = [], []
-        for i, column in enumerate(chart.columns):
-            x = self.left + i * w
-            if isinstance(column, LeftOut):
-                gaps.append(f"M{num(x)} {num(self.top)}h{num(w)}V{num(self.bottom)}h-{num(w)}Z")
-            lines.append(f"M{num(x)} {num(self.top)}V{num(self.bottom)}")
+        xs = [self.left + i * w for i in range(len(chart.columns))]
+        lines = [f"M{num(x)} {num(self.top)}V{num(self.bottom)}" for x in xs]
+        out = (x for x, column in zip(xs, chart.columns, strict=True) if isinstance(column, LeftOut))
+        gaps = "".join(f"M{num(x)} {num(self.top)}h{num(w)}V{num(self.bottom)}h-{num(w)}Z" for x in out)
         rows = range(chart.first, chart.last + 1)
         lines += [f"M{num(self.left)} {num(self.y(row))}H{num(self.right)}" for row in rows]
         lines.append(f"M{num(self.left)} {num(self.bottom)}H{num(self.right)}V{num(self.top)}")
         yield f'<path d="{"".join(lines)}" fill="none" stroke="#999" stroke-width=".15"/>'
         if gaps:
-            yield f'<path class="gap" d="{"".join(gaps)}" fill="#fff" stroke="#999" stroke-width=".15" stroke-dasharray=".8 .8"/>'
+            yield f'<path class="gap" d="{gaps}" fill="#fff" stroke="#999" stroke-width=".15" stroke-dasharray=".8 .8"/>'
         yield from self._signs()
         for symbol in chart.symbols:
             each = w * (symbol.end - symbol.at + 1) / len(symbol.made.needles)

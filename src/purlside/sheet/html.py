@@ -123,11 +123,12 @@ class _Page:
     def pieces(self) -> Iterator[str]:
         sheet = self.sheet
         paper = "A4" if sheet.paper is parts.Paper.A4 else "letter"
+        css = _CSS.replace("PAPER", paper).replace("MARGIN", MARGINS[sheet.detail])
         title = escape(sheet.title)
         yield (
             '<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
             '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
-            f'<title>{title}: sheet</title>\n<style>{_CSS.replace("PAPER", paper)}{STYLE}</style>\n</head>\n<body class="{sheet.detail}">\n'
+            f'<title>{title}: sheet</title>\n<style>{css}{STYLE}</style>\n</head>\n<body class="{sheet.detail}">\n'
         )
         yield f"<header>\n<h1>{title}</h1>\n"
         for block in sheet.lead:

@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from purlside.bed.moves import Push
 from purlside.knitting.coming import asked_text, next_to_come, rows_to_come
 from purlside.knitting.cursor import Knitting
+from purlside.knitting.handling import handling
 from purlside.rows.steps import Step, lines_by_move, short
 from purlside.text.signs import Glyphs, Line, Tone
 
@@ -30,6 +31,7 @@ class Told:
         self._of: tuple[object, int] | None = None
         self._lines: list[list[list[Line]]] = []
         self.short: list[str] = []
+        self._minded: tuple[object, list[str]] = (None, [])
 
     def lines(self, knitting: Knitting, width: int, *, hold: bool) -> list[list[list[Line]]]:
         """By step and move, for so many columns; at the panel's end one step says how to take it off."""
@@ -42,6 +44,12 @@ class Told:
                     [[[(f"  {part}", Tone.PLAIN)] for part in textwrap.wrap(AT_THE_END, max(10, width - 4))]]
                 ]
         return self._lines
+
+    def minded(self, knitting: Knitting) -> list[str]:
+        """What weights and edges want at each step, or nothing."""
+        if self._minded[0] is not knitting.moves:
+            self._minded = knitting.moves, handling(knitting.steps)
+        return self._minded[1]
 
 
 def _moves_told(knitting: Knitting, step: Step, width: int, *, hold: bool) -> list[list[Line]]:
