@@ -215,6 +215,7 @@ class Calendar:
             part=segment.part,
             fabric=fabric,
             turned=segment.turned or bool(edges.resting),
+            waiting=segment.others,
         )
 
     def _told(self, number: int, fabric: int) -> tuple[str, ...]:

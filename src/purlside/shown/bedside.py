@@ -292,7 +292,7 @@ def _moves(of: BedsideNow, width: int, beside: int, height: int, look: Look) -> 
     if len(knitting.steps) > 1:
         listed = [[(" This row", Tone.LABEL)], *thisrow.steps_ticked(knitting, of.told.short, height - 1, look.glyphs)]
     else:
-        rows = thisrow.to_come(knitting, min(MOST_TO_COME, height - 1))
+        rows = thisrow.to_come(knitting, min(MOST_TO_COME, height - 1), beside)
         listed = [[(" Rows to come", Tone.LABEL)], *rows] if rows else []
     return _beside(moves, listed, width - beside)
 
