@@ -19,8 +19,7 @@ import pytest
 
 from purlside.keep.events import Noted, StepDone, read
 from purlside.keep.ledger import Entry, Ledger, entries, entries_backwards
-from purlside.keep.ledger_text import as_csv, as_markdown, as_text, what
-from purlside.keep.ledger_times import lines, times
+from purlside.keep.ledger_text import as_csv, as_markdown, as_text, lines, times, what
 from purlside.knitting.cursor import Place
 from tests import disks
 from tests.sessions import at, opened, ways, written

@@ -22,7 +22,7 @@ from purlside.knitting.deviations import (
     TooMany,
 )
 from purlside.knitting.differing import CannotBe
-from purlside.knitting.rowlines import parsed_size
+from purlside.knitting.happenings import parsed_size
 from tests.plans import cable
 from tests.sessions import again, at, opened, seen, ways, written
 

@@ -17,11 +17,12 @@ from purlside.bed.transfers import Cross
 from purlside.knitting.cursor import Knitting, Place
 from purlside.plan.plan import Plan
 from purlside.rows.working import Working
-from purlside.shown import strip
+from purlside.shown import framing, strip
+from purlside.text import signs
 from tests.plans import cable, plan, plans
 
 PERS = (None, 1, 2, 3)
-BOTH = (strip.UNICODE, strip.ASCII)
+BOTH = (signs.UNICODE, signs.ASCII)
 
 
 def view_of(knitting: Knitting) -> strip.View:
@@ -56,7 +57,7 @@ def wide(needles: str) -> Plan:
     )
 
 
-def check(view: strip.View, width: int, glyphs: strip.Glyphs, per: int | None) -> None:
+def check(view: strip.View, width: int, glyphs: signs.Glyphs, per: int | None) -> None:
     """Every line fits, and every mark says of its needle what the bed says."""
     lines = strip.draw(view, width, glyphs, per=per)
     fit = strip.fitted(view, width, per)
@@ -77,7 +78,7 @@ def check(view: strip.View, width: int, glyphs: strip.Glyphs, per: int | None) -
     check_carriage(view, drawn, fit, glyphs)
 
 
-def check_labels(line: str, fit: strip.Frame, columns: dict[int, int]) -> None:
+def check_labels(line: str, fit: framing.Frame, columns: dict[int, int]) -> None:
     """A needle's number stands at its own column, whole."""
     at = 0
     for word in re.sub(r"[│|·.]", " ", line).split(" "):
@@ -90,7 +91,7 @@ def check_labels(line: str, fit: strip.Frame, columns: dict[int, int]) -> None:
         at += len(word) + 1
 
 
-def check_needle(view: strip.View, body: dict[str, str], place: int, column: int, glyphs: strip.Glyphs) -> None:
+def check_needle(view: strip.View, body: dict[str, str], place: int, column: int, glyphs: signs.Glyphs) -> None:
     bed = view.bed
     i = place - int(bed.panel.left)
     stands = bed.position[i]
@@ -121,7 +122,7 @@ def other_loop(view: strip.View, i: int) -> bool:
     return bool(size > view.size and (view.bed.rows[i] or size > view.before))
 
 
-def check_runs(view: strip.View, body: dict[str, str], fit: strip.Frame) -> None:
+def check_runs(view: strip.View, body: dict[str, str], fit: framing.Frame) -> None:
     """Neighbours that have as much are one run with one figure in it, and two runs are told apart."""
     bed, left = view.bed, int(view.bed.panel.left)
 
@@ -147,7 +148,7 @@ def check_runs(view: strip.View, body: dict[str, str], fit: strip.Frame) -> None
                 )
 
 
-def check_carriage(view: strip.View, drawn: list[str], fit: strip.Frame, glyphs: strip.Glyphs) -> None:
+def check_carriage(view: strip.View, drawn: list[str], fit: framing.Frame, glyphs: signs.Glyphs) -> None:
     """The carriage's body has as many needles on either side of it as on the bed."""
     line = next(line for line in drawn if line.startswith("carriage"))
     columns = [fit.column(p) for p in fit.places]
@@ -199,23 +200,23 @@ def test_a_row_shaped_at_both_edges_shows_both_edges_and_what_is_done_there(widt
     )
     for row in (4, 6, 15, 17, 18):
         for view in views_of_row(wide_panel, row):
-            for glyphs in (strip.UNICODE, strip.ASCII):
+            for glyphs in (signs.UNICODE, signs.ASCII):
                 check(view, width, glyphs, None)
             fit = strip.fitted(view, width)
             if shaping := view.shaping:
                 assert set(shaping) <= set(fit.places)
-                lane = strip.text(strip.draw(view, width)).splitlines()[1]
+                lane = signs.text(strip.draw(view, width)).splitlines()[1]
                 assert lane.startswith("stitches")
-                signs = {"<": "◄", ">": "►"}
+                drawn_as = {"<": "◄", ">": "►"}
                 for place, letter in shaping.items():
-                    assert lane[strip.GUTTER + fit.column(place)] == signs.get(letter, letter)
+                    assert lane[strip.GUTTER + fit.column(place)] == drawn_as.get(letter, letter)
 
 
 def test_the_cable_of_the_row_stays_in_sight_and_in_place_through_all_its_steps() -> None:
     for width in (34, 50, 70):
         frames = []
         for view in views_of_row(plan(cable(), needles="L90-R90", carriage="left"), 8):
-            fit = strip.frame(view.bed.panel, width - strip.GUTTER, strip.in_play(view))
+            fit = framing.frame(view.bed.panel, width - strip.GUTTER, strip.in_play(view))
             frames.append((fit.first, fit.last))
             assert fit.first <= -3 and fit.last >= 2
         assert max(first for first, _ in frames) - min(first for first, _ in frames) <= (width - strip.GUTTER) // 2
@@ -228,7 +229,7 @@ def test_of_cables_too_far_apart_the_one_being_crossed_is_seen() -> None:
     seen = []
     for view in views_of_row(both, 8):
         for cross in crossed_in(view):
-            fit = strip.frame(view.bed.panel, 40, strip.in_play(view))
+            fit = framing.frame(view.bed.panel, 40, strip.in_play(view))
             span = cross.crossing.span
             assert fit.first <= span.left and span.right <= fit.last
             seen.append(cross.cable)
@@ -237,7 +238,7 @@ def test_of_cables_too_far_apart_the_one_being_crossed_is_seen() -> None:
 
 def test_a_bed_wider_than_the_screen_shows_which_part_is_seen_and_where_the_carriage_is() -> None:
     view = next(views_of_row(wide("L125-R125"), 8))
-    last = strip.text(strip.draw(view, 60)).splitlines()[-1]
+    last = signs.text(strip.draw(view, 60)).splitlines()[-1]
     assert last.startswith("seen      L125 ")
     assert last.endswith(" R125")
     assert "═" in last and "─" in last
@@ -247,8 +248,8 @@ def test_a_bed_wider_than_the_screen_shows_which_part_is_seen_and_where_the_carr
 @pytest.mark.parametrize("side", list(Side))
 def test_a_carriage_outside_the_panel_is_drawn_outside_it(side: Side) -> None:
     view = next(views_of_row(plan(carriage=str(side)), 1))
-    line = strip.text(strip.draw(view, 80)).splitlines()[8]
-    needles = strip.text(strip.draw(view, 80)).splitlines()[5]
+    line = signs.text(strip.draw(view, 80)).splitlines()[8]
+    needles = signs.text(strip.draw(view, 80)).splitlines()[5]
     marks = [i for i, char in enumerate(needles) if char == "■"]
     body = line.index("█")
     assert body < marks[0] if side is Side.LEFT else body > marks[-1]
@@ -257,7 +258,7 @@ def test_a_carriage_outside_the_panel_is_drawn_outside_it(side: Side) -> None:
 def test_the_ascii_drawing_has_nothing_but_ascii_and_the_same_shape() -> None:
     for view in views_of_row(wide("L30-R30"), 8):
         for width in (40, 80, 200):
-            lines, plain = (strip.text(strip.draw(view, width, glyphs)) for glyphs in BOTH)
+            lines, plain = (signs.text(strip.draw(view, width, glyphs)) for glyphs in BOTH)
             assert plain.isascii()
             for line, other in zip(lines.splitlines(), plain.splitlines(), strict=True):
                 assert [c == " " for c in line] == [c == " " for c in other]
@@ -273,7 +274,7 @@ def test_in_the_ascii_drawing_no_two_signs_of_one_lane_are_alike() -> None:
 
 def test_a_half_cut_by_the_edge_is_not_drawn_as_if_it_ended_there() -> None:
     view = next(views_of_row(plan(cable("L12-L1 over R1-R12"), needles="L60-R60"), 8))
-    line = strip.text(strip.draw(view, 30, per=3)).splitlines()[1]
+    line = signs.text(strip.draw(view, 30, per=3)).splitlines()[1]
     assert "‹" in line
     assert "└" not in line
 
@@ -282,14 +283,14 @@ def test_enlarged_loops_and_loops_made_by_hand_are_told_from_the_others() -> Non
     for view in views_of_row(wide("L12-R12"), 8):
         if crossed_in(view):
             break
-    loops = strip.text(strip.draw(view, 120, per=1)).splitlines()[2]
+    loops = signs.text(strip.draw(view, 120, per=1)).splitlines()[2]
     assert loops.split("│") == ["loops     ─── 1 ───OOO", "─ 1 ─@─ 1 ──"]
 
 
 def test_a_needle_out_of_work_is_marked_and_stands_in_no_lane() -> None:
     view = next(views_of_row(plan(needles="L4-R4", out=["R2"]), 1))
-    lines = strip.text(strip.draw(view, 30, per=1)).splitlines()
-    column = strip.GUTTER + strip.frame(Span.parse("L4-R4"), 20, per=1).column(1)
+    lines = signs.text(strip.draw(view, 30, per=1)).splitlines()
+    column = strip.GUTTER + framing.frame(Span.parse("L4-R4"), 20, per=1).column(1)
     assert lines[2][column] == "×"
     assert all(len(line) <= column or line[column] == " " for line in lines[5:8])
 
@@ -297,25 +298,25 @@ def test_a_needle_out_of_work_is_marked_and_stands_in_no_lane() -> None:
 def test_tones_only_repeat_what_the_characters_say() -> None:
     """Without colour the strip is as clear: a tone other than the lane's usual one has its own character."""
     for view in views_of_row(wide("L12-R12"), 8):
-        signs: dict[strip.Tone, set[str]] = {}
+        kept: dict[signs.Tone, set[str]] = {}
         for line in strip.draw(view, 120)[5:8]:
             for part, tone in line[1:]:
-                signs.setdefault(tone, set()).update(part)
-        assert signs.get(strip.Tone.MOVING, set()) <= {"▼", "▲"}
-        assert signs.get(strip.Tone.NEEDLE, set()) <= {"■"}
-        assert signs.get(strip.Tone.TARGET, set()) <= {"·", "@"}
+                kept.setdefault(tone, set()).update(part)
+        assert kept.get(signs.Tone.MOVING, set()) <= {"▼", "▲"}
+        assert kept.get(signs.Tone.NEEDLE, set()) <= {"■"}
+        assert kept.get(signs.Tone.TARGET, set()) <= {"·", "@"}
 
 
 def test_a_row_at_a_smaller_size_does_not_make_the_loops_before_it_enlarged() -> None:
     made = plan(panel={"needles": "L3-R3", "rows": 6, "stitch_size": 5}, band=[{"rows": "1-2", "stitch_size": 4}])
     knitting = Knitting(Working(made))
     view = strip.View(knitting.bed, size=4.0, before=knitting.size_before)
-    assert "O" not in strip.text(strip.draw(view, 60))
+    assert "O" not in signs.text(strip.draw(view, 60))
 
 
 def test_a_needle_knit_by_hand_is_marked_though_the_same_step_holds_it_again() -> None:
     view = next(v for v in views_of_row(plan(cable("R1 over R2-R4", ease="by hand")), 8) if by_hand_in(v))
-    lines = {line[:9].strip(): line for line in strip.text(strip.draw(view, 80)).splitlines()}
+    lines = {line[:9].strip(): line for line in signs.text(strip.draw(view, 80)).splitlines()}
     column = lines["needle"].index("R1")
     assert (lines["working"][column], lines["holding"][column]) == ("@", "▲")
 
@@ -323,7 +324,7 @@ def test_a_needle_knit_by_hand_is_marked_though_the_same_step_holds_it_again() -
 def test_the_halves_are_labelled_the_same_way_at_every_width() -> None:
     view = next(views_of_row(plan(cable(), needles="L16-R16"), 8))
     for per in (1, 2, 3):
-        lane = strip.text(strip.draw(view, 130, per=per)).splitlines()[1]
+        lane = signs.text(strip.draw(view, 130, per=per)).splitlines()[1]
         assert re.search(r"└─*b─*┘│└─*F─*┘$", lane), lane
     alone = next(views_of_row(plan(cable("R1-R2 over L1"), needles="L16-R16"), 8))
-    assert strip.text(strip.draw(alone, 80, per=1)).splitlines()[1].endswith("b│F┘")
+    assert signs.text(strip.draw(alone, 80, per=1)).splitlines()[1].endswith("b│F┘")

@@ -130,7 +130,8 @@ def test_a_finished_panel_says_so_and_can_be_stepped_back_into(knitter: Knitter)
         terminal.wait_for("THE PANEL IS FINISHED")
         assert "Space done" not in terminal.text and "Down move" not in terminal.text
         terminal.press("backspace")
-        terminal.wait_for(at_row(terminal, 12))
+        terminal.wait_for("Plain row")
+        assert at_row(terminal, 12)()
     assert knitter.place == "12.0"
 
 
@@ -163,7 +164,7 @@ def test_where_there_is_no_room_for_the_bed_the_step_is_what_stays(knitter: Knit
         terminal.press("space", "space")
         terminal.wait_for("1 of 6")
         terminal.wait_for("3 of 12")
-        terminal.wait_for(re.compile(r"1 +Hold lever"))
+        terminal.wait_for(re.compile(r"1 +Check that the"))
         terminal.resize(80, 24)
         terminal.wait_for("holding")
         terminal.wait_for("Knit left across R6–R1")

@@ -183,7 +183,8 @@ class PurlsideApp(Owner):
         """Try again to save what is not saved; a question that waits for that is answered then."""
         if self.session is not None and self.session.ledger.unsaved:
             self.session.ledger.save()
-            self.screen.refresh()
+            if isinstance(self.screen, Bedside):
+                self.screen.refresh_soon()
             if not self.session.ledger.unsaved and self.screen is self._leaving:
                 self._leaving.dismiss("delete")
 
@@ -298,6 +299,15 @@ class PurlsideApp(Owner):
             if (number := getattr(signal, name, None)) is not None:
                 with contextlib.suppress(ValueError):
                     signal.signal(number, end)
+
+    def _handle_exception(self, error: Exception) -> None:
+        """A screen that is closed while it is being made has none of what it looks for in itself: no mistake."""
+        from textual._context import active_message_pump
+        from textual.css.query import NoMatches
+
+        made = active_message_pump.get(None)
+        if not (isinstance(error, NoMatches) and (self._exit or (isinstance(made, Screen) and made._pruning))):
+            super()._handle_exception(error)
 
     def _fatal_error(self) -> None:
         """Words instead of a traceback; what was knit is in the ledger already."""

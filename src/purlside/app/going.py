@@ -216,7 +216,7 @@ def check(app: Owner, session: Session) -> None:
     away = away_text(session.away) if session.away >= AWAY else "The bed as it must look now"
     session.away = 0.0
     checks = to_check(session.knitting, session.reading, panel_words(session.panel))
-    app.push_screen(Welcome(away, checks, app.settings))
+    app.push_screen(Welcome(away, checks, session.knitting, app.settings))
 
 
 def knit_again(app: Owner, file: PlanFile) -> None:

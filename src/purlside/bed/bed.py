@@ -9,7 +9,6 @@ it the move knows itself (:class:`Move`); the bed offers what moves are made of.
 from __future__ import annotations
 
 import copy
-import math
 from abc import ABC, abstractmethod
 from bisect import bisect_left
 from collections.abc import Iterable, Iterator, Mapping, Sequence
@@ -28,7 +27,7 @@ MOST_LOOPS = 2
 MOST_WRAPPED = 4
 """Loops one resting needle can carry with the yarn taken round it at turns. Common practice, no source."""
 
-BY_HAND = math.inf
+BY_HAND = float("inf")
 """The size of a loop drawn back to the rail by hand: larger than the dial gives."""
 
 
@@ -64,7 +63,6 @@ class Bed:
         self._needles = tuple(panel)
         self.in_work: tuple[Needle, ...] = tuple(in_work)
         self._order = {int(n): i for i, n in enumerate(self.in_work)}
-        width = len(panel)
         working = [int(n) in self._order for n in panel]
         self.position = [Position.WP if w else Position.NWP for w in working]
         self.loops = [1 if w else 0 for w in working]
@@ -72,11 +70,10 @@ class Bed:
             self.loops[self._i(needle)] = carried
         for needle in resting:
             self.position[self._i(needle)] = Position.HP
-        self.rows = [0] * width
-        self.loop_size = [dial] * width
+        self.rows = [0] * len(panel)
+        self.loop_size = [dial] * len(panel)
         self.strand = [int(n) for n in panel]
-        edge = self.in_work[0] if carriage is Side.LEFT else self.in_work[-1]
-        self.yarn = edge if yarn is None else yarn
+        self.yarn = self.edge(carriage) if yarn is None else yarn
         self.carriage: tuple[Needle, Side] = (panel.edge(carriage) if past is None else past, carriage)
         self.dial = dial
         self.lever: Literal["hold", "knit"] = lever
@@ -198,9 +195,8 @@ class Bed:
             told = f"a float from {self.yarn}, where the yarn lies, to {needles[0]}"
             found.append(Found(Fault.FLOAT_FROM_YARN, told, (self.yarn, needles[0])))
         places = [self._order[n] for n in needles]
-        for i, (place, then) in enumerate(pairwise(places)):
+        for (a, b), (place, then) in zip(pairwise(needles), pairwise(places), strict=True):
             if not -1 <= then - place <= 1:
-                a, b = needles[i], needles[i + 1]
                 found.append(Found(Fault.FLOAT_IN_PASS, f"a float from {a} to {b} inside the pass", (a, b)))
         return found + self._empty_faults(needles)
 
@@ -388,6 +384,11 @@ class Move(ABC):
     def marks(self) -> dict[Needle, str]:
         """The needles whose stitches it shapes, each with its letter on the bed strip."""
         return dict.fromkeys(self._needles, self.mark) if self.mark else {}
+
+    @property
+    def put_back(self) -> str:
+        """How it is undone where its row is ripped out, in words; empty where the yarn does it."""
+        return ""
 
     def seconds(self, rates: Rates) -> float:
         """How long it takes, an estimate."""

@@ -13,6 +13,7 @@ from purlside.bed.bed import BY_HAND, Bed, Move
 from purlside.bed.faults import Fault, Found
 from purlside.bed.headline import ARROWS, Headline, ranges
 from purlside.bed.needles import Needle, Position, Side, listed, needles_text, spans_text
+from purlside.text.counts import counted
 
 
 def size_text(size: float) -> str:
@@ -156,26 +157,21 @@ class Knit(Move):
         bed.change(carriage=(self.beyond, self.toward))
 
     def json(self) -> dict[str, Any]:
-        return {
-            "do": self.do,
-            "toward": str(self.toward),
-            "beyond": str(self.beyond),
-            "needles": listed(self.needles),
-        }
+        return {"do": self.do, "toward": str(self.toward), "beyond": str(self.beyond), "needles": listed(self.needles)}
 
     def words(self, within: Iterable[int] | None = None) -> str:
-        ordered = sorted(self.needles)
-        first, last = (ordered[-1], ordered[0]) if self.toward is Side.LEFT else (ordered[0], ordered[-1])
-        across = str(first) if first == last else f"{first}–{last}"
-        count = len(ordered)
-        return f"Knit {self.toward} across {across} ({count} needle{'s' if count != 1 else ''})"
+        return f"Knit {self.toward} across {self.across} ({counted(len(self.needles), 'needle')})"
+
+    @property
+    def across(self) -> str:
+        """From the first needle knit to the last: ``"L3–R4"``."""
+        first, last = self.needles[0], self.needles[-1]
+        return str(first) if first == last else f"{first}–{last}"
 
     def headline(self, dial: float, within: Sequence[Needle]) -> Headline:
         if len(self.needles) == len(within):
             return Headline(f"{self.short} {ARROWS[self.toward]}", "1 ROW", f"SS {size_text(dial)}")
-        first, last = self.needles[0], self.needles[-1]
-        across = str(first) if first == last else f"{first}–{last}"
-        return Headline(f"{self.short} {ARROWS[self.toward]}", f"{across} SS {size_text(dial)}")
+        return Headline(f"{self.short} {ARROWS[self.toward]}", f"{self.across} SS {size_text(dial)}")
 
 
 @dataclass(frozen=True, slots=True)

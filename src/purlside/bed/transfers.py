@@ -137,6 +137,10 @@ class Transfer(Move):
         tool = f" on {len(self.needles)} prongs" if len(self.needles) > 1 else ""
         return f"Move {stitches}{tool} onto {needles_text(self.onto, count=False)}"
 
+    @property
+    def put_back(self) -> str:
+        return f"Move the stitches that came from {needles_text(self.needles, count=False)} back there, off {needles_text(self.onto, count=False)}"
+
     def headline(self, dial: float, within: Sequence[Needle]) -> Headline:
         return Headline(self.short, f"{ranges(self.needles)} TO {ranges(self.onto)}")
 
@@ -164,6 +168,10 @@ class OutOfWork(Move):
     def words(self, within: Iterable[int] | None = None) -> str:
         return f"Put {needles_text(self.needles, count=False)} out of work"
 
+    @property
+    def put_back(self) -> str:
+        return f"Bring {needles_text(self.needles, count=False)} back into work"
+
 
 @dataclass(frozen=True, slots=True)
 class IntoWork(Move):
@@ -184,6 +192,10 @@ class IntoWork(Move):
 
     def words(self, within: Iterable[int] | None = None) -> str:
         return f"Bring {needles_text(self.needles, count=False)} into work"
+
+    @property
+    def put_back(self) -> str:
+        return f"Push {needles_text(self.needles, count=False)} out of work again"
 
 
 @dataclass(frozen=True, slots=True)
@@ -247,6 +259,12 @@ class CastOff(Move):
     def words(self, within: Iterable[int] | None = None) -> str:
         return f"Cast off {needles_text(self.needles)} from the edge inwards; the last loop hangs on {self.onto}"
 
+    @property
+    def put_back(self) -> str:
+        return (
+            f"Bring {needles_text(self.needles, count=False)} back into work, and hang the cast-off stitches on again"
+        )
+
     def headline(self, dial: float, within: Sequence[Needle]) -> Headline:
         return Headline(self.short, ranges(self.needles), f"the last loop onto {self.onto}")
 
@@ -279,6 +297,10 @@ class CastOn(Move):
 
     def words(self, within: Iterable[int] | None = None) -> str:
         return f"Cast on {needles_text(self.needles)}: wind the yarn round each, from the edge outwards"
+
+    @property
+    def put_back(self) -> str:
+        return f"Let the cast-on loops off {needles_text(self.needles, count=False)}, and push them out of work"
 
 
 @dataclass(frozen=True, slots=True)

@@ -58,7 +58,7 @@ def lines(pieces: Sequence[Plan], args: argparse.Namespace) -> Iterator[str]:
     """What ``purlside figures`` prints for plans without faults. Raises CommandError, OSError."""
     from purlside.figures import json as figures_json
     from purlside.figures import text as figures_text
-    from purlside.figures.together import together
+    from purlside.figures.whole import together
     from purlside.text.units import Unit
 
     worked = [_worked_out(plan, path, args) for plan, path in zip(pieces, args.plans, strict=True)]

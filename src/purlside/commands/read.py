@@ -49,8 +49,7 @@ def add(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> Exit:
     """Read, draw, and write what was asked for. Raises CommandError, Refused, OSError."""
-    from purlside.draft.frompattern import as_pattern, plan_of
-    from purlside.draft.patterntold import told
+    from purlside.draft.frompattern import as_pattern, plan_of, told
     from purlside.fabric.pattern import words
     from purlside.fabric.reading import read
     from purlside.files.planwriting import new

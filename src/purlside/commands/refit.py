@@ -27,8 +27,7 @@ def add(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> Exit:
     """Lay the plan again, show what changed, write it. Raises CommandError, Refused."""
-    from purlside.draft.refit import CannotRefit, refit
-    from purlside.draft.refitasked import refit_for
+    from purlside.draft.refit import CannotRefit, refit, refit_for
     from purlside.draft.refittold import side_by_side
     from purlside.files.planwriting import new
 

@@ -74,7 +74,7 @@ def run(args: argparse.Namespace) -> Exit:
         raise CommandError(str(error)) from None
     done = write_result(args.out, args.plans, text, force=args.force)
     if args.open:
-        from purlside.keep.browser import in_browser
+        from purlside.keep.results import in_browser
 
         if not in_browser(args.out):
             say(f"no browser could be opened; open {named(args.out)} yourself")

@@ -5,19 +5,11 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
 from purlside.draft import fields, placing, reshaping, together
-from purlside.draft.drafted import CannotDraft, Drafted
+from purlside.draft.drafted import CannotDraft, Drafted, refusing
 from purlside.fabric.stitches import Face
 from purlside.plan.plan import MOST_ROWS, Cable
-
-if TYPE_CHECKING:
-    pass
-
-
-PART_ROWS = 20
-"""Rows of a part when it is new; the knitter's own number comes in its field."""
 
 
 class Handling(Drafted):
@@ -165,10 +157,8 @@ class Handling(Drafted):
         plan = self.plan
         if not plan.cable:
             raise CannotDraft("there is no cable yet")
-        try:
+        with refusing():
             cables, gap = placing.spaced(plan)
-        except ValueError as error:
-            raise CannotDraft(str(error)) from None
         if cables == plan.cable:
             raise CannotDraft("they are spaced evenly already")
         return self._with(f"spaced evenly, {gap} needles between", cable=cables)

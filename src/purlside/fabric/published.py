@@ -17,14 +17,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 from purlside.bed.needles import Needle, Side
-from purlside.fabric.paper import LETTER_MM, LINE_MM, SHEET_MM, TEXT_MM, cut, document, foot, num, plain, words
+from purlside.fabric.paper import LETTER_MM, LINE_MM, SHEET_MM, TEXT_MM, document, foot, num, plain, words
 from purlside.fabric.picture import COARSE
 from purlside.fabric.repeats import Repeated, main_repeat
 from purlside.fabric.stitches import Fabric, FabricCrossing, Face, sign_of
 from purlside.fabric.written import held_name, instruction, name
+from purlside.text.signs import cut
 
 PURL, NO_STITCH = "-", "x"
 """Signs of squares without work of their own."""
@@ -45,8 +46,7 @@ MOST_HIGH_MM = 130.0
 """Height of the squares, at most: the chart shares its page with words."""
 
 
-@dataclass(frozen=True, slots=True)
-class LeftOut:
+class LeftOut(NamedTuple):
     """Plain stitches that are not drawn."""
 
     stitches: int
@@ -56,8 +56,7 @@ Column = int | LeftOut
 """A needle's place, or what is left out there."""
 
 
-@dataclass(frozen=True, slots=True)
-class Symbol:
+class Symbol(NamedTuple):
     """A crossing in a chart: its row, its columns from ``at`` to ``end``, both counted, and the crossing."""
 
     row: int
@@ -85,9 +84,8 @@ class Published:
     @property
     def framed(self) -> tuple[int, int] | None:
         """The rows of the repeat, as far as they are drawn."""
-        if self.repeat is None or self.repeat.first + self.repeat.every - 1 > self.last:
-            return None
-        return self.repeat.first, self.repeat.first + self.repeat.every - 1
+        last = self.last + 1 if self.repeat is None else self.repeat.first + self.repeat.every - 1
+        return None if self.repeat is None or last > self.last else (self.repeat.first, last)
 
     def sign(self, row: int, place: int) -> str:
         """What stands in a square beside cables: purl, no stitch, or the sign of what is worked there; else nothing."""
@@ -132,18 +130,14 @@ class Published:
         if self.repeat is None:
             return tuple(found)
         told = f"the repeat of {self.repeat.every} rows, knit {self.repeat.times} times, rows {self.repeat.first}–{self.repeat.last}."
-        if self.framed:
-            found.append(f"Framed: {told}")
-        else:
-            found.append(f"The beginning of {told}")
-        return tuple(found)
+        return (*found, f"{'Framed:' if self.framed else 'The beginning of'} {told}")
 
 
 def published(fabric: Fabric, rows: tuple[int, int] | None = None) -> Published:
     """The chart of those rows; without them of the repeat and what leads up to it, or of the first rows."""
     repeat = main_repeat(fabric.working.calendar)
     if rows is None:
-        first = last = 1
+        first = 1
         if repeat is not None:
             # What leads up to the repeat is drawn where it crosses; plain rows are not.
             lead = next(fabric.crossing_rows(), repeat.first)
@@ -318,9 +312,8 @@ class _Squares:
                     grey.append(f"M{num(x)} {num(y)}h{num(self.w)}v{num(self.h)}h-{num(self.w)}Z")
                 elif sign:
                     size = min(self.w, self.h) * 0.9
-                    yield words(
-                        x + self.w / 2, y + self.h / 2 + size * 0.36, sign, "middle", f' font-size="{size:.2f}"'
-                    )
+                    more = f' font-size="{size:.2f}"'
+                    yield words(x + self.w / 2, y + self.h / 2 + size * 0.36, sign, "middle", more)
         if grey:
             yield f'<path class="none" d="{"".join(grey)}" fill="#bbb"/>'
 
@@ -360,18 +353,17 @@ def _strips(made: FabricCrossing, x: float, y: float, square: tuple[float, float
     # Front stitches come from the left where they lean right, and go to the other end.
     low, high = (0, m) if right else (m, 0)
     below, above = (n, 0) if right else (0, n)
-    front = _strip(x + low * w, x + high * w, n * w, y, h)
-    back = _strip(x + below * w, x + above * w, m * w, y, h)
-    return (
-        f'<path class="cable" d="{box}" fill="#fff" stroke="#000" stroke-width=".2"/>'
-        f'<path class="behind" d="{back}" fill="#fff" stroke="#000" stroke-width=".3"/>'
-        f'<path class="front" d="{front}" fill="#fff" stroke="#000" stroke-width=".3"/>'
-    )
+
+    def strip(low: int, high: int, wide: int) -> str:
+        """From square ``low`` at the bottom to ``high`` at the top, so many wide."""
+        left, right = num(x + low * w), num(x + low * w + wide * w)
+        return f"M{left} {num(y + h)}L{num(x + high * w)} {num(y)}h{num(wide * w)}L{right} {num(y + h)}Z"
+
+    drawn = (("cable", box, 2), ("behind", strip(below, above, m), 3), ("front", strip(low, high, n), 3))
+    return "".join(f'<path class="{c}" d="{d}" fill="#fff" stroke="#000" stroke-width=".{s}"/>' for c, d, s in drawn)
 
 
-def _strip(low: float, high: float, width: float, y: float, h: float) -> str:
-    """A strip ``width`` wide that stands at ``low`` at the bottom of its squares and at ``high`` at their top."""
-    return f"M{num(low)} {num(y + h)}L{num(high)} {num(y)}h{num(width)}L{num(low + width)} {num(y + h)}Z"
+SQUARE = '<path d="M0 0h2.6v2.6h-2.6Z"'
 
 
 def _sample(sign: FabricCrossing | LeftOut | str) -> str:
@@ -379,10 +371,8 @@ def _sample(sign: FabricCrossing | LeftOut | str) -> str:
         case FabricCrossing():
             return _strips(sign, 0, 0, (min(8.0, 1.6 * len(sign.needles)) / len(sign.needles), 2.6))
         case LeftOut():
-            return (
-                '<path d="M0 0h2.6v2.6h-2.6Z" fill="#fff" stroke="#999" stroke-width=".15" stroke-dasharray=".8 .8"/>'
-            )
+            return f'{SQUARE} fill="#fff" stroke="#999" stroke-width=".15" stroke-dasharray=".8 .8"/>'
         case _:
             fill = "#bbb" if sign == NO_STITCH else "#fff"
-            square = f'<path d="M0 0h2.6v2.6h-2.6Z" fill="{fill}" stroke="#999" stroke-width=".15"/>'
+            square = f'{SQUARE} fill="{fill}" stroke="#999" stroke-width=".15"/>'
             return square + (words(1.3, 2.1, sign, "middle", ' font-size="2.3"') if sign and sign != NO_STITCH else "")

@@ -10,14 +10,10 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
-from purlside.bed.needles import Side
+from purlside.bed.needles import Crossing, Side
+from purlside.plan.plan import Plan
 from purlside.plan.problems import Problem
-
-if TYPE_CHECKING:
-    from purlside.bed.needles import Crossing
-    from purlside.plan.plan import Plan
 
 MOST_IN_A_HAND = 2
 """Tools one hand can hold together. Common practice, no source."""

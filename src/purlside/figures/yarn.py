@@ -3,12 +3,9 @@
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING
 
 from purlside.ease.yarncount import LENGTH_COUNTS, is_estimate, other_reading, tex_in
-
-if TYPE_CHECKING:
-    from purlside.plan.plan import Yarn
+from purlside.plan.plan import Yarn
 
 USUAL_TIGHTNESS = (13.0, 15.0)
 """Tightness factor K of plain wool as usually knit, √tex / cm."""

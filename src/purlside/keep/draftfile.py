@@ -120,19 +120,17 @@ class DraftFile:
             if before is not None:
                 before.drop()
 
-    def save(self, *, afresh: bool = False) -> str:
+    def save(self) -> str:
         """Write the plan; the author's comments stay. What was done is returned in words.
 
-        ``afresh`` writes it in our own way where the author's text cannot be
-        changed so. Raises CannotDraft while a field cannot be read,
-        :class:`purlside.files.planwriting.NotSaved` if the file was changed meanwhile
-        or cannot be written, :class:`purlside.files.planwriting.NotEdited`.
+        Raises CannotDraft while a field cannot be read, :class:`purlside.files.planwriting.NotSaved`
+        if the file was changed meanwhile or cannot be written, :class:`purlside.files.planwriting.NotEdited`.
         """
         for key, problem in self.draft.troubles.items():
             raise CannotDraft(f"not saved: {problem_words(problem.why, problem.found, problem.allowed, key)}")
         before = self.text if self.text is not None else self.source
         plan = self.draft.plan
-        text = planwriting.new(plan) if before is None or afresh else planwriting.rewritten(before, plan)
+        text = planwriting.new(plan) if before is None else planwriting.rewritten(before, plan)
         if self.text is None:
             # The first plan made in a folder: there is no ./patterns yet. Where none can be made, saving says why.
             with contextlib.suppress(OSError):

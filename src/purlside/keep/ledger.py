@@ -27,8 +27,7 @@ from pathlib import Path
 
 from purlside.files.whole import PRIVATE, NotAFile, open_plain, settle
 from purlside.keep.events import Event, read
-from purlside.keep.folders import about
-from purlside.keep.locks import Lock, lock, unlock
+from purlside.keep.folders import Lock, about, lock, unlock
 from purlside.knitting.cursor import Place
 from purlside.text.counts import counted
 

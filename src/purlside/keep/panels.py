@@ -14,16 +14,13 @@ import os
 import shutil
 from dataclasses import asdict, dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING
 
+from purlside.files.planfile import PlanFile
 from purlside.files.whole import digest, read_whole, settle
 from purlside.keep import folders
 from purlside.keep.events import Opened
 from purlside.keep.ledger import entries, entries_backwards
 from purlside.knitting.cursor import Place
-
-if TYPE_CHECKING:
-    from purlside.files.planfile import PlanFile
 
 MOST_BYTES = 1_000_000
 
@@ -113,7 +110,7 @@ class KeptPanel:
     def belongs_to(self, file: PlanFile) -> None:
         """Keep whose it is from now on. Raises OSError."""
         place = os.path.realpath(file.path)
-        owner = PanelOwner(place, digest(file.text), file.plan.title, _file(place))
+        owner = PanelOwner(place, digest(file.text), file.plan.title, _number(place))
         if self.owner() != owner or not self.owned.exists():
             folders.keep(self.owned, json.dumps(asdict(owner)).encode(), settled=False)
 
@@ -159,7 +156,7 @@ def find(plan: Path, file: PlanFile | None = None) -> PanelFound:
         text = read_whole(place, MOST_BYTES).decode("utf-8-sig") if file is None else file.text
     except (OSError, ValueError):
         return PanelFound(new)
-    mine, number = digest(text), _file(place)
+    mine, number = digest(text), _number(place)
     title = _title(text) if file is None else file.plan.title
     for one, owner in owners.items():
         if owner.gone and (owner.digest == mine or (owner.file == number and owner.title == title)):
@@ -183,20 +180,17 @@ def _folder() -> Path:
     return folders.data() / "ledgers"
 
 
+def _number(place: str) -> tuple[int, int] | None:
+    found = folders.about(Path(place))
+    return None if found is None else (found[0], found[1])
+
+
 def name_for(plan: Path) -> str:
     """A name for what is kept of a plan file: readable, and of its place alone."""
     place = os.path.realpath(plan)
     stem = "".join(c if c.isalnum() or c in "-_" else "-" for c in Path(place).stem) or "plan"
     short = stem.encode()[:60].decode("utf-8", "ignore")
     return f"{short}-{digest(os.fsencode(place))[:12]}"
-
-
-def _file(place: str) -> tuple[int, int] | None:
-    try:
-        found = os.stat(place)
-    except (OSError, ValueError):
-        return None
-    return found.st_dev, found.st_ino
 
 
 _KNOWN: tuple[tuple[str, int], dict[str, PanelOwner]] | None = None

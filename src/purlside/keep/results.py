@@ -10,7 +10,7 @@ from pathlib import Path
 
 from purlside.files.whole import digest, read_whole, write_whole
 from purlside.keep import folders
-from purlside.keep.locks import alone
+from purlside.keep.folders import alone
 from purlside.text.harmless import shown
 
 MOST_KNOWN = 500
@@ -71,3 +71,13 @@ def _known() -> dict[str, str]:
         return {str(place): str(mark) for place, mark in data.items()}
     except (OSError, ValueError, AttributeError, RecursionError):
         return {}
+
+
+def in_browser(path: str | Path) -> bool:
+    """Open a file in the browser; whether one could be asked to."""
+    import webbrowser
+
+    try:
+        return webbrowser.open(Path(path).resolve().as_uri())
+    except (OSError, ValueError, webbrowser.Error):
+        return False

@@ -11,13 +11,13 @@ from typing import TYPE_CHECKING
 from purlside.keep import panels
 from purlside.keep.events import Event, Opened
 from purlside.keep.ledger import Damaged, Entry, backwards
-from purlside.keep.ledger_times import lines, times
+from purlside.keep.ledger_text import lines, times
 from purlside.knitting.cursor import Place
 from purlside.knitting.kept import Kept
 from purlside.knitting.pace import Pace
 
 if TYPE_CHECKING:
-    from purlside.figures.timing import Timings
+    from purlside.figures.costs import Timings
 
 LINES_LOOKED_BACK = 600
 """Ledger lines read on opening to know the pace: enough for the 25 crossing rows it is told by, each of six steps,
@@ -87,7 +87,7 @@ def _damage_words(damage: list[tuple[Entry | None, Entry | None]], *, lost: bool
 
 def own_timings(plan: Path) -> Timings:
     """The knitter's own time for a row of this plan, as far as its ledger tells; defaults for the rest."""
-    from purlside.figures.timing import Timings
+    from purlside.figures.costs import Timings
 
     pace = Pace()
     resume(panels.of(plan).ledger, pace)

@@ -8,13 +8,8 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from purlside.bed.moves import Knit
 from purlside.bed.needles import Needle, Side, Span
 from purlside.knitting.accidents import Dropped, HoldOff, Jammed, YarnEnded
-from purlside.knitting.deviations import (
-    Deviation,
-    RippedBack,
-    Skipped,
-)
+from purlside.knitting.deviations import DONE, Deviation, Reshaped, RippedBack, Skipped, repeat
 from purlside.knitting.happening import Group, Happening, Here, Way
-from purlside.knitting.reshaping import DONE, Reshaped, repeat
 from purlside.text.counts import counted
 
 MOST_DOWN = 99

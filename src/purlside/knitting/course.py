@@ -19,12 +19,12 @@ from purlside.knitting.deviations import (
     CrossedLate,
     Deviation,
     DoesNotFit,
+    Reshaped,
     Skipped,
     TooMany,
     WrongHalf,
 )
 from purlside.knitting.lines import K, Lines
-from purlside.knitting.reshaping import Reshaped
 from purlside.knitting.stretches import Counted, PlanFrom
 from purlside.plan.plan import Plan
 from purlside.rows.calendar import CableCount, Calendar

@@ -9,13 +9,7 @@ from purlside.bed.moves import Knit
 from purlside.bed.needles import Crossing, Span
 from purlside.bed.transfers import Cross
 from purlside.knitting.accidents import Broken, Recrossed
-from purlside.knitting.deviations import (
-    CountedFrom,
-    CrossedLate,
-    RippedBack,
-    Skipped,
-    WrongHalf,
-)
+from purlside.knitting.deviations import CountedFrom, CrossedLate, RippedBack, Skipped, WrongHalf
 from purlside.knitting.differing import CannotBe, differ, passes_done
 from purlside.knitting.happening import Group, Happening, Here, Way
 from purlside.text.counts import counted

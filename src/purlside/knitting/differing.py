@@ -6,29 +6,20 @@ would be knit instead, every kind of row that is new tried on a bed.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import groupby, islice
 
-from purlside.bed.bed import Move
 from purlside.bed.demand import CannotBeWalked
 from purlside.bed.faults import BedFault
 from purlside.bed.moves import BackUp, Knit, size_text
-from purlside.bed.needles import Crossing, needles_text
-from purlside.bed.transfers import CastOff, CastOn, Cross, IntoWork, OutOfWork, Transfer
+from purlside.bed.needles import Crossing
+from purlside.bed.transfers import Cross
 from purlside.knitting.accidents import Accident, Unravelled
 from purlside.knitting.course import Course
 from purlside.knitting.coursework import CourseWorking
 from purlside.knitting.cursor import Knitting, Place
-from purlside.knitting.deviations import (
-    Deviation,
-    DoesNotFit,
-    RippedBack,
-    SizeFrom,
-    Skipped,
-    TooFew,
-    TooMany,
-)
+from purlside.knitting.deviations import Deviation, DoesNotFit, RippedBack, SizeFrom, Skipped, TooFew, TooMany
 from purlside.knitting.mends import Stands
 from purlside.rows.calendar import CableCount
 from purlside.rows.working import Working
@@ -255,27 +246,8 @@ def _unshaped(knitting: Knitting, course: Course, to: int) -> Iterator[tuple[int
     for number in range(min(begun, course.rows), to - 1, -1):
         for work in reversed([work for work in course.row(number).works if isinstance(work, EdgeWork)]):
             for move in reversed(work.before()):
-                if text := _put_back(move):
+                if text := move.put_back:
                     yield number - 1, "", f"{text} (row {number:,}: {work.words})"
-
-
-def _put_back(move: Move) -> str:
-    match move:
-        case Transfer(needles, onto):
-            return f"Move the stitches that came from {_named(needles)} back there, off {_named(onto)}"
-        case OutOfWork(needles):
-            return f"Bring {_named(needles)} back into work"
-        case IntoWork(needles):
-            return f"Push {_named(needles)} out of work again"
-        case CastOff(needles):
-            return f"Bring {_named(needles)} back into work, and hang the cast-off stitches on again"
-        case CastOn(needles):
-            return f"Let the cast-on loops off {_named(needles)}, and push them out of work"
-    return ""
-
-
-def _named(needles: Iterable[int]) -> str:
-    return needles_text(needles, count=False)
 
 
 def _uncross(knitting: Knitting, course: Course, to: int) -> list[str]:

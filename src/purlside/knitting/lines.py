@@ -19,13 +19,15 @@ from purlside.knitting.deviations import (
     Deviation,
     DoesNotFit,
     OtherSide,
+    Reshaped,
     SizeFrom,
     Skipped,
     StartSide,
     TooMany,
     WrongHalf,
+    planned_row,
+    reshaped,
 )
-from purlside.knitting.reshaping import Reshaped, planned_row, reshaped
 from purlside.knitting.stretches import Counted, PlanFrom, Stretches
 from purlside.plan.plan import MOST_ROWS, Cable, Plan
 from purlside.rows.calendar import Calendar

@@ -18,6 +18,7 @@ from purlside.bed.needles import Crossing, Needle, needles_text
 from purlside.rows.row import Row
 from purlside.rows.steps import Step
 from purlside.rows.working import Working
+from purlside.text.counts import counted
 
 if TYPE_CHECKING:
     from purlside.ease.reach import EaseChoice
@@ -156,7 +157,9 @@ def _one_pass(row: Row, asked: list[CableAsked]) -> str:
         return (
             f"Every needle but {hand} is knit once by the carriage, at SS {size}: the stitches by hand are at the edge."
         )
-    names = ", ".join(a.name for a in asked[:MOST]) + _more(len(asked))
+    names = ", ".join(a.name for a in asked[:MOST]) + (
+        f" and {len(asked) - MOST} more cables" if len(asked) > MOST else ""
+    )
     plural = len(asked) > 1
     return (
         f"{names} cross{'' if plural else 'es'} after this row, plain: the plan asks nothing of "
@@ -182,7 +185,7 @@ def _pass(knit: Knit, demand: Demand, asked: list[CableAsked], worked: int, size
             return (
                 f"{getattr(first, half)} ({first.name}) {does}: they keep the row's own SS {size_text(size)}"
                 f"{'' if alone else ', so they are knit in one pass with the plain fabric beside them'}."
-                f"{_others(len(ours) - 1)}"
+                + (f" {counted(len(ours) - 1, 'more cable')} likewise." if len(ours) > 1 else "")
             )
     return _bridge(knit, asked, size)
 
@@ -243,11 +246,3 @@ def _bridge(knit: Knit, asked: list[CableAsked], size: float) -> str:
         f"{_named(knit.needles)} is a bridge: plain fabric {where}, knit by itself at SS {size_text(size)}, "
         "so that only the cable's stitches are treated differently."
     )
-
-
-def _more(count: int) -> str:
-    return f" and {count - MOST} more cables" if count > MOST else ""
-
-
-def _others(count: int) -> str:
-    return f" {count} more cable{'s' if count != 1 else ''} likewise." if count > 0 else ""

@@ -136,17 +136,16 @@ def _wrong_side(plan: Plan, calendar: Calendar) -> Iterator[Problem]:
             continue
         for segment in calendar.segments:
             edge = Side(shape.edge)
-            if segment.part != shape.part and not _mirrors(plan, segment.part, shape.part):
-                continue
             if segment.part != shape.part:
+                if shape.part is None or not any(p.name == segment.part and p.mirrors == shape.part for p in plan.part):
+                    continue
                 edge = edge.other
-            rows = [n for n in segment.changes if any(_is(w, shape.do, edge) for w in segment.works[n])]
+            kind = edge_kind(shape.do)
+            rows = [n for n in segment.changes if any(isinstance(w, kind) and w.edge is edge for w in segment.works[n])]
             wrong = next((n for n in rows if (segment.side(n) is edge) is not at), None)
-            falls = shape.first_row if shape.first_row >= segment.fabric else segment.fabric
-            row = falls if wrong is None else segment.fabric_row(wrong)
             if wrong is None:
                 continue
-            side = segment.side(wrong)
+            row, side = segment.fabric_row(wrong), segment.side(wrong)
             does = f"row {row + 1}" if row + 1 <= segment.fabric_row(segment.last) else f"row {row - 1}"
             where = "stands at that edge" if at else "stands at the other edge"
             key = "every" if shape.every and shape.every % 2 and row != shape.first_row else "first_row"
@@ -157,14 +156,6 @@ def _wrong_side(plan: Plan, calendar: Calendar) -> Iterator[Problem]:
                 f"{does} would do" + ("; an even every keeps to that side" if key == "every" else ""),
             )
             break
-
-
-def _mirrors(plan: Plan, part: str | None, of: str | None) -> bool:
-    return any(p.name == part and p.mirrors == of for p in plan.part) and of is not None
-
-
-def _is(work: object, do: str, edge: Side) -> bool:
-    return isinstance(work, edge_kind(do)) and work.edge is edge
 
 
 def _not_there(plan: Plan, calendar: Calendar) -> Iterator[Problem]:

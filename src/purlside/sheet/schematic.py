@@ -4,15 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from purlside.fabric.paper import TEXT_MM, document, num, plain, words
+from purlside.fabric.paper import LETTER_MM, TEXT_MM, document, num, plain, words
 from purlside.figures.pieces import Scale
 from purlside.figures.schematic import Schematic, WidthAt
 from purlside.text.units import Unit
 
 BOX_MM, SMALL_BOX_MM = (70.0, 66.0), (44.0, 44.0)
 """Width and height of the outline itself, at most; where there is little room."""
-
-LETTER = TEXT_MM * 0.56
 
 
 def measures(drawn: Schematic, unit: Unit) -> list[str]:
@@ -29,10 +27,12 @@ def measures(drawn: Schematic, unit: Unit) -> list[str]:
     for outline in drawn.outlines:
         top = max(up for _, up in outline.corners)
         whole = [one for one in drawn.widths if one.part == outline.part]
-        if whole[-1].up != top and outline.part is None:
-            told.append(f"after row {top:,}, at {unit.size(top * scale.row)}: {_width(whole[-1], scale, unit)}")
-        elif whole[-1].up != top:
-            told.append(f"{outline.part}, up to row {top:,}, {unit.size(top * scale.row)}")
+        high, wide = unit.size(top * scale.row), _width(whole[-1], scale, unit)
+        panel = outline.part is None
+        if whole[-1].up != top:
+            told.append(
+                f"after row {top:,}, at {high}: {wide}" if panel else f"{outline.part}, up to row {top:,}, {high}"
+            )
     return told
 
 
@@ -48,7 +48,7 @@ def schematic_svg(drawn: Schematic, unit: Unit, ident: str, box: tuple[float, fl
     high = max(y for _, y in corners) * scale.row
     by = min(box[0] / max(1.0, right - left), box[1] / max(1.0, high))
     # Narrow pieces leave room for the words of their width, which stand below their middle.
-    longest = max(len(_width(one, scale, unit)) for one in drawn.widths) * LETTER
+    longest = max(len(_width(one, scale, unit)) for one in drawn.widths) * LETTER_MM
     room = max(4.0, longest / 2 - (right - left) / 2 * by + 1)
     page = _Page(drawn, scale, unit, room - left * by, 5.0 + high * by, by)
     body = [
@@ -59,7 +59,7 @@ def schematic_svg(drawn: Schematic, unit: Unit, ident: str, box: tuple[float, fl
     heights = list(page.heights(page.x0 + right * by))
     body += [line for line, _ in heights]
     body += page.widths()
-    wide = max(page.x0 + right * by + max(letters for _, letters in heights) * LETTER + 10, longest + 8)
+    wide = max(page.x0 + right * by + max(letters for _, letters in heights) * LETTER_MM + 10, longest + 8)
     told = "\n".join(measures(drawn, unit))
     return document(plain(ident), (wide, page.bottom + 2.2 * TEXT_MM + 2), f"{drawn.title}: schematic", told, body)
 
@@ -108,14 +108,12 @@ class _Page:
                     f'M{num(ends[1])} {num(rule - 1)}v2" fill="none" stroke="#000" stroke-width=".2"/>'
                 )
                 yield words(middle, rule + TEXT_MM + 0.6, label, "middle")
-            elif (one.up, one.stitches) not in told and not self._meets(taken, middle, y):
+            elif (one.up, one.stitches) not in told and y <= self.bottom - TEXT_MM * 1.4:
+                if any(abs(y - b) < TEXT_MM * 1.4 and abs(middle - a) < 16 * LETTER_MM for a, b in taken):
+                    continue
                 taken.append((middle, y))
                 told.add((one.up, one.stitches))
                 yield words(middle, y + TEXT_MM, label, "middle")
-
-    def _meets(self, taken: list[tuple[float, float]], x: float, y: float) -> bool:
-        low = y > self.bottom - TEXT_MM * 1.4
-        return low or any(abs(y - b) < TEXT_MM * 1.4 and abs(x - a) < 16 * LETTER for a, b in taken)
 
 
 def _width(one: WidthAt, scale: Scale, unit: Unit) -> str:

@@ -9,19 +9,19 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
+from itertools import zip_longest
 
 from purlside.bed.headline import Headline
 from purlside.knitting.calling import Call, CallKind
 from purlside.knitting.cursor import Knitting
 from purlside.knitting.handling import handling
 from purlside.rows.counter import Reading
-from purlside.rows.row import Row
-from purlside.shown import callbar, counts, strip, thisrow
+from purlside.shown import callbar, counts, framing, strip, thisrow
 from purlside.shown.callbar import NO_TROUBLE, Trouble
 from purlside.shown.capitals import capitals, fitting, width_of
 from purlside.shown.headline import AT_END, headlines
 from purlside.shown.thisrow import wrapped
-from purlside.text.signs import ASCII, UNICODE, Glyphs, Line, Tone
+from purlside.text.signs import ASCII, UNICODE, Glyphs, Line, Tone, columns
 
 TALL = 42
 """Lines from which the headline is twice as large."""
@@ -62,7 +62,7 @@ class Look:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Bedside:
+class BedsideNow:
     """What is so at the bedside now, besides the screen: asked of the knitting once a step."""
 
     knitting: Knitting
@@ -80,51 +80,9 @@ class Bedside:
     """Whether the machine's counter is set to the row after each crossing row."""
     told: thisrow.Told = field(default_factory=thisrow.Told)
 
-    def _of(self, row: Row) -> int:
-        """The fabric's last row in the panel, or in the part in hand."""
-        if row.part is None and not self.knitting.plan.part:
-            return self.knitting.rows
-        calendar, number = self.knitting.working.calendar, row.number
-        following = calendar.next_shaping(number + 1)
-        while following is not None and calendar.row(following).part == row.part:
-            following = calendar.next_shaping(following + 1)
-        return calendar.row(self.knitting.rows if following is None else following - 1).fabric
-
-    def _shaping(self) -> str:
-        """What is shaped next, which time of how many, and when: ``"decrease 1 at both edges, 4 of 12, in 3 rows"``."""
-        knitting = self.knitting
-        if knitting.finished:
-            return ""
-        number = knitting.place.row
-        following = knitting.working.calendar.next_shaping(number)
-        if following is None:
-            return ""
-        row, away = knitting.working.calendar.row(following), following - number
-        first = row.shaped[0]
-        count = f", {first.k} of {first.of}" if first.of > 1 else ""
-        when = "this row" if not away else f"row {knitting.named(following)}, in {away:,}"
-        return f"{row.shaping}{count}, {when}"
-
     @cached_property
-    def counts(self) -> counts.Counts:
-        knitting = self.knitting
-        row = knitting.working.calendar.row(min(knitting.place.row, knitting.rows))
-        return counts.Counts(
-            row=row.fabric,
-            rows=self._of(row),
-            part=row.part or "",
-            stitches=sum(1 for n in knitting.bed.in_work if knitting.bed.loops_on(n)),
-            shaping=self._shaping(),
-            finished=knitting.finished,
-            side=knitting.side,
-            dial=knitting.bed.dial,
-            hold=self.hold,
-            reading=self.reading,
-            cables=knitting.cables(),
-            named=knitting.named,
-            ahead=self.ahead,
-            pace=self.pace,
-        )
+    def counts(self) -> counts.CountLines:
+        return counts.CountLines(self.knitting, self.reading, self.ahead, self.pace)
 
     @property
     def hold(self) -> bool:
@@ -249,11 +207,11 @@ class Bedside:
         return lines
 
 
-def screen(of: Bedside, width: int, height: int, look: Look, under: Under = lambda width, height: ()) -> list[Line]:
+def screen(of: BedsideNow, width: int, height: int, look: Look, under: Under = lambda width, height: ()) -> list[Line]:
     """The lines of a screen, the key line not among them."""
     if look.magnified:
         return magnified(of, width, height, look)
-    fit = strip.frame(of.knitting.plan.panel.needles, max(1, width - strip.GUTTER), per=look.per)
+    fit = framing.frame(of.knitting.plan.panel.needles, max(1, width - strip.GUTTER), per=look.per)
     inner = min(width, max(WIDEST, fit.width + strip.GUTTER + 2))
     margin: Line = [(" " * ((width - inner) // 2), Tone.PLAIN)]
     lines = usual(of, inner, height, look, under)
@@ -275,11 +233,11 @@ class _Room:
         return taken
 
 
-def usual(of: Bedside, width: int, height: int, look: Look, under: Under) -> list[Line]:
+def usual(of: BedsideNow, width: int, height: int, look: Look, under: Under) -> list[Line]:
     """The bedside as it usually is."""
     figures = 2 if width < NARROW and height >= SMALL else 1
     beside = max(LIST, width // 3) if width >= BESIDE else 0
-    fit = strip.frame(of.knitting.plan.panel.needles, max(1, width - strip.GUTTER), per=look.per)
+    fit = framing.frame(of.knitting.plan.panel.needles, max(1, width - strip.GUTTER), per=look.per)
     least = len(strip.COMPACT) + (not fit.whole)
     most = height - figures - 2
     moves = max(1, min(of.lines_wanted(width - beside, most - least - 2), most))
@@ -300,26 +258,26 @@ def usual(of: Bedside, width: int, height: int, look: Look, under: Under) -> lis
         moves += room.take(max(0, min(len(of.knitting.steps) + 1 - moves, room.free - MOST_FABRIC))) if beside else 0
     below += room.take(room.free) if below else 0
     lines: list[Line] = [
-        *_air(airs[4]),
+        *([[]] * airs[4]),
         *counts.drawn(of.counts, width, figures, look.glyphs),
-        *_air(airs[3]),
+        *([[]] * airs[3]),
         of.bar(width, look),
-        *_air(airs[0]),
+        *([[]] * airs[0]),
         *_filled(of.headline(width, 1 + large, look), 1 + large),
-        *_air(airs[1]),
+        *([[]] * airs[1]),
         *_moves(of, width, beside, moves, look),
     ]
     if lanes:
         named = strip.LANES if lanes >= len(strip.LANES) else strip.COMPACT
-        lines += [*_air(airs[2]), *_strip(of, width, look, named)]
+        lines += [*([[]] * airs[2]), *_strip(of, width, look, named)]
     if below:
         lines += _below(of, width, below, look, under, ticked=bool(ticked))
     return _filled(lines, height)
 
 
-def _strip(of: Bedside, width: int, look: Look, lanes: Sequence[str]) -> list[Line]:
+def _strip(of: BedsideNow, width: int, look: Look, lanes: Sequence[str]) -> list[Line]:
     """The bed strip in the middle of the screen."""
-    fit = strip.frame(of.knitting.plan.panel.needles, max(1, width - strip.GUTTER), per=look.per)
+    fit = framing.frame(of.knitting.plan.panel.needles, max(1, width - strip.GUTTER), per=look.per)
     margin = " " * ((width - strip.GUTTER - fit.width - 1) // 2) if fit.whole else ""
     drawn = strip.draw(of.view(), width - len(margin) if fit.whole else width, look.glyphs, per=look.per, lanes=lanes)
     return [[(margin, Tone.LABEL), *line] for line in drawn] if margin else drawn
@@ -329,16 +287,12 @@ def _and_more(lines: list[Line], room: int, width: int) -> list[Line]:
     """The first lines of those, and a word on how many more there are: Down makes a move, and brings them up."""
     last, hidden = lines[room - 1], len(lines) - room
     sign = f"  … {hidden} more: Down"
-    if sum(len(text) for text, _ in last) + len(sign) <= width:
+    if columns(last) + len(sign) <= width:
         return [*lines[: room - 1], [*last, (sign, Tone.STRONG)]]
     return [*lines[: room - 1], [(f"     … {hidden + 1} more: Down, move by move", Tone.STRONG)]]
 
 
-def _air(lines: int) -> list[Line]:
-    return [[] for _ in range(lines)]
-
-
-def _moves(of: Bedside, width: int, beside: int, height: int, look: Look) -> list[Line]:
+def _moves(of: BedsideNow, width: int, beside: int, height: int, look: Look) -> list[Line]:
     """The step's moves, and where there is room beside them the row's steps ticked off, or the rows to come."""
     moves = _filled(of.moves(width - beside, height), height)
     knitting = of.knitting
@@ -353,14 +307,11 @@ def _moves(of: Bedside, width: int, beside: int, height: int, look: Look) -> lis
 
 
 def _beside(left: Sequence[Line], right: Sequence[Line], column: int) -> list[Line]:
-    count = max(len(left), len(right))
-    return [
-        [*_padded(left[y] if y < len(left) else [], column), *right[y]] if y < len(right) else list(left[y])
-        for y in range(count)
-    ]
+    both = zip_longest(left, right)
+    return [list(a or []) if b is None else [*_padded(a or [], column), *b] for a, b in both]
 
 
-def _below(of: Bedside, width: int, height: int, look: Look, under: Under, *, ticked: bool) -> list[Line]:
+def _below(of: BedsideNow, width: int, height: int, look: Look, under: Under, *, ticked: bool) -> list[Line]:
     """What comes after the row, before it the row's steps where they had no room above; beside it the fabric."""
     knitting = of.knitting
     if knitting.step is None:
@@ -378,7 +329,7 @@ def _below(of: Bedside, width: int, height: int, look: Look, under: Under, *, ti
     return _beside(lines, list(under(fabric, height))[:height], column) if fabric else lines
 
 
-def magnified(of: Bedside, width: int, height: int, look: Look) -> list[Line]:
+def magnified(of: BedsideNow, width: int, height: int, look: Look) -> list[Line]:
     """One move at a time, as large as the screen is; the next one small below it, and every move in words."""
     figures = 2 if width < NARROW and height >= SMALL else 1
     head = of.headlines[0]
@@ -409,7 +360,7 @@ def magnified(of: Bedside, width: int, height: int, look: Look) -> list[Line]:
     return _filled(lines, height)
 
 
-def _after(of: Bedside) -> str:
+def _after(of: BedsideNow) -> str:
     """The first move of the step after the one in hand."""
     if (coming := of.knitting.coming) is None:
         return ""
@@ -438,17 +389,15 @@ def _large(head: Headline, width: int, lines: int, glyphs: Glyphs) -> list[str]:
 
 
 def _padded(line: Line, width: int) -> Line:
-    used = sum(len(text) for text, _ in line)
-    if used <= width:
-        return [*line, (" " * (width - used), Tone.PLAIN)]
-    cut: Line = []
-    for text, tone in line:
-        room = width - sum(len(part) for part, _ in cut) - 2
-        cut.append((text if len(text) <= room else f"{text[: max(0, room - 1)]}…", tone))
+    found: Line = []
+    for text, tone in line if columns(line) > width else ():
+        room = width - columns(found) - 2
+        found.append((text if len(text) <= room else f"{text[: max(0, room - 1)]}…", tone))
         if len(text) > room:
             break
-    return _padded(cut, width)
+    found = found or line
+    return [*found, (" " * (width - columns(found)), Tone.PLAIN)]
 
 
 def _filled(lines: list[Line], height: int) -> list[Line]:
-    return [*lines, *([] for _ in range(height - len(lines)))][:height]
+    return [*lines, *([[]] * (height - len(lines)))][:height]

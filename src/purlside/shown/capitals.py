@@ -68,12 +68,9 @@ def capitals(text: str, scale: int = 1, glyphs: Glyphs = UNICODE) -> list[str]:
     rows = [".".join(_SPACE[y] if c == " " else _LETTERS.get(c, _LETTERS["?"])[y] for c in text) for y in range(TALL)]
     if scale > 1:
         rows = ["".join(dot * scale for dot in row) for row in rows for _ in range(scale)]
-    drawn = {"..": " ", ".#": glyphs.halves[0], "#.": glyphs.halves[1], "##": glyphs.halves[2]}
-    return ["".join(map(drawn.__getitem__, map("".join, zip(a, b, strict=True)))) for a, b in _pairs(rows)]
-
-
-def _pairs(rows: list[str]) -> list[tuple[str, str]]:
-    return list(zip(rows[::2], rows[1::2], strict=True))
+    drawn = dict(zip(("..", ".#", "#.", "##"), (" ", *glyphs.halves), strict=True))
+    pairs = zip(rows[::2], rows[1::2], strict=True)
+    return ["".join(drawn[upper + lower] for upper, lower in zip(a, b, strict=True)) for a, b in pairs]
 
 
 def width_of(text: str, scale: int = 1) -> int:

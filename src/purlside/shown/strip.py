@@ -11,38 +11,17 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
-from itertools import groupby
+from itertools import groupby, takewhile
 from operator import itemgetter
 from typing import TypeVar
 
 from purlside.bed.bed import BY_HAND, Bed, Move
-from purlside.bed.moves import ByHand, Hold, Knit, Push, Return
-from purlside.bed.needles import Needle, Position, Side, Span
+from purlside.bed.moves import BackUp, ByHand, Hold, Knit, Push, Return
+from purlside.bed.needles import Position, Side, Span, numbered
 from purlside.bed.transfers import Cross
 from purlside.shown.framing import WIDTHS, Frame, frame
-from purlside.text.signs import ASCII, LEGEND, UNICODE, Glyphs, Line, Tone, text
+from purlside.text.signs import UNICODE, Glyphs, Line, Tone, runs, text
 from purlside.work.crossing import Crossed
-
-__all__ = [
-    "ASCII",
-    "COMPACT",
-    "GUTTER",
-    "LANES",
-    "LEGEND",
-    "UNICODE",
-    "Frame",
-    "Glyphs",
-    "Line",
-    "Tone",
-    "View",
-    "bed_text",
-    "draw",
-    "fitted",
-    "frame",
-    "in_play",
-    "text",
-]
-
 
 LANES = ("numbers", "cable", "loops", "rows", "rail", "working", "upper", "holding", "carriage")
 COMPACT = ("numbers", "cable", "working", "upper", "holding", "carriage")
@@ -54,7 +33,6 @@ LEAST_LABEL = 12
 T = TypeVar("T")
 Cell = tuple[str, Tone]
 """One character of a lane, and its tone."""
-_SIGN, _TONE = itemgetter(0), itemgetter(1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,11 +60,26 @@ class View:
                 marks.setdefault(int(needle), mark)
         return marks
 
+    @property
+    def push(self) -> Knit | BackUp | None:
+        """The next push of the carriage that is asked for."""
+        return next((move for move in self.moves if isinstance(move, Push)), None)
+
+    def goes(self) -> tuple[dict[int, Position], set[int]]:
+        """Where needles go before that push, and which of them are knit by hand."""
+        goes: dict[int, Position] = {}
+        by_hand: set[int] = set()
+        for move in takewhile(lambda move: not isinstance(move, Push), self.moves):
+            if isinstance(move, Hold | Return | ByHand):
+                to = {Hold: Position.HP, Return: Position.UWP, ByHand: Position.WP}[type(move)]
+                goes |= dict.fromkeys(map(int, move.needles), to)
+                by_hand |= set(map(int, move.needles)) if isinstance(move, ByHand) else set()
+        return goes, by_hand
+
 
 def in_play(view: View) -> list[tuple[int, ...]]:
     """What the eye should be on, for :func:`frame`: cables, those near the push first, or shaping; push and yarn."""
-    push = next((m for m in view.moves if isinstance(m, Push)), None)
-    focus = int(push.beyond if push else view.bed.carriage[0])
+    focus = int(view.push.beyond if view.push else view.bed.carriage[0])
     concerned = [m.crossing for m in view.moves if isinstance(m, Cross)]
     crossings = concerned or [c.crossing for c in (*view.crossed, *view.mark)]
     if view.shaping or not crossings:
@@ -143,20 +136,7 @@ class Painter:
         self.places = fit.places
         self.offset = int(view.bed.panel.left)
         self.columns = _columns(fit)
-        self.goes: dict[int, Position] = {}
-        self.by_hand: set[int] = set()
         self._marks: dict[Position, dict[int, Cell]] = {}
-        for move in view.moves:
-            match move:
-                case Hold(needles):
-                    self.goes |= {int(n): Position.HP for n in needles}
-                case Return(needles):
-                    self.goes |= {int(n): Position.UWP for n in needles}
-                case ByHand(needles):
-                    self.goes |= {int(n): Position.WP for n in needles}
-                    self.by_hand |= {int(n) for n in needles}
-            if isinstance(move, Push):
-                break
 
     def line(self, name: str, cells: dict[int, Cell], fill: tuple[str, Tone] = (" ", Tone.LABEL)) -> Line:
         """A lane: characters by column, runs of one tone gathered; columns -1 and ``width`` are the margins."""
@@ -173,8 +153,7 @@ class Painter:
             if -1 <= column < len(columns) - 1:
                 columns[column + 1] = cell
         line: Line = [(f"{name:<{GUTTER - 1}}", Tone.LABEL)]
-        line += [("".join(map(_SIGN, run)), tone) for tone, run in groupby(columns, _TONE)]
-        return line
+        return [*line, *runs(columns)]
 
     def numbers(self) -> Line:
         """Needle numbers: at each block's edge, the ends, the centre and every fifth, as they fit."""
@@ -270,7 +249,7 @@ class Painter:
         """The marks of the needles that stand in a lane or go to it, by column."""
         if not self._marks:
             self._marks = {p: {} for p in Position}
-            g, goes = self.glyphs, self.goes
+            g, (goes, by_hand) = self.glyphs, self.view.goes()
             stands = self.bed.position
             mark, target = (g.needle, Tone.NEEDLE), (g.target, Tone.TARGET)
             moving = {p: (g.outward if p is Position.HP else g.inward, Tone.MOVING) for p in Position}
@@ -281,7 +260,7 @@ class Painter:
                 else:
                     self._marks[position][column] = moving[to]
                     self._marks[to][column] = target
-            for place in self.by_hand.intersection(self.places) if self.by_hand else ():
+            for place in by_hand.intersection(self.places):
                 # Drawn back to the rail, wherever the same step takes it then.
                 column, position = self.fit.column(place), stands[place - self.offset]
                 self._marks[position][column] = moving[Position.WP]
@@ -289,34 +268,28 @@ class Painter:
                     self._marks[Position.WP][column] = (g.hand, Tone.TARGET)
         return self._marks[lane]
 
-    def _lane(self, name: str, lane: Position) -> Line:
-        return self.line(name, self.marks(lane))
-
     def working(self) -> Line:
-        return self._lane("working", Position.WP)
+        return self.line("working", self.marks(Position.WP))
 
     def upper(self) -> Line:
-        return self._lane("upper", Position.UWP)
+        return self.line("upper", self.marks(Position.UWP))
 
     def holding(self) -> Line:
-        return self._lane("holding", Position.HP)
+        return self.line("holding", self.marks(Position.HP))
 
     def carriage(self) -> Line:
         """The carriage where it stands, the way its next push takes it, and where the yarn lies."""
         g, fit = self.glyphs, self.fit
         cells: dict[int, Cell] = {}
         at = fit.past(*self.bed.carriage)
-        push = next((m for m in self.view.moves if isinstance(m, Push)), None)
-        if push is not None:
+        if (push := self.view.push) is not None:
             to = fit.past(push.beyond, push.toward)
             low, high = sorted((at, to))
             if high >= 0 and low < fit.width:
                 head = g.left if push.toward is Side.LEFT else g.right
                 dash = g.rail if isinstance(push, Knit) else g.bed
-                low, high = (
-                    (max(-1, low) if low > -2 else 0),
-                    (min(fit.width, high) if high <= fit.width else fit.width - 1),
-                )
+                low = max(-1, low) if low > -2 else 0
+                high = min(fit.width, high) if high <= fit.width else fit.width - 1
                 cells |= dict.fromkeys(range(low, high + 1), (dash, Tone.CARRIAGE))
                 cells[low if push.toward is Side.LEFT else high] = (head, Tone.CARRIAGE)
         if -1 <= at <= fit.width:
@@ -343,9 +316,14 @@ class Painter:
                 (after, max(cells) + 1),
             )
         else:
-            left = (f"{g.more_left} yarn {self.bed.yarn}", 0)
-            right = (f"yarn {self.bed.yarn} {g.more_right}", width - len(left[0]))
-            spots = (right, left) if place > self.fit.last else (left, right)
+            # Beside the carriage's own sign there, if it lies on that side too.
+            words = (
+                f"yarn {self.bed.yarn} {g.more_right}"
+                if place > self.fit.last
+                else f"{g.more_left} yarn {self.bed.yarn}"
+            )
+            edge = width - len(words) if place > self.fit.last else 0
+            spots = tuple((words, abs(edge - beside)) for beside in (0, 1, 2))
         for words, start in spots:
             free = range(start, start + len(words))
             if start >= 0 and start + len(words) <= width and not any(at in cells for at in free):
@@ -370,12 +348,7 @@ class Painter:
         cells = [g.seen if here else g.bed for here in seen]
         tones = [Tone.NEEDLE if here else Tone.QUIET for here in seen]
         cells[carriage], tones[carriage] = g.body, Tone.CARRIAGE
-        for char, tone in zip(cells, tones, strict=True):
-            if line[-1][1] is tone:
-                line[-1] = (line[-1][0] + char, tone)
-            else:
-                line.append((char, tone))
-        return [*line, (right, Tone.QUIET)]
+        return [*line[:1], *runs([*line[1:], *zip(cells, tones, strict=True)]), (right, Tone.QUIET)]
 
 
 @lru_cache(maxsize=64)
@@ -387,28 +360,18 @@ def _columns(fit: Frame) -> list[int]:
 @lru_cache(maxsize=64)
 def _numbers(fit: Frame, ends: tuple[int, int], blocks: tuple[int, ...]) -> dict[int, Cell]:
     """The characters of the needle numbers, by column; the most important numbers take their room first."""
-    places = fit.places
-    wide = fit.per > max(WIDTHS)
-    fifths = [p for p in places if wide or (p + 1 if p >= 0 else -p) % 5 == 0]
+    first = (*sorted(blocks), *sorted((*ends, fit.first, fit.last)))
+
+    def at(place: int, label: str) -> tuple[int, int]:
+        start = fit.column(place) - (len(label) - 1 if place < 0 else 0)
+        start = max(0, min(start, fit.width - len(label)))
+        return start, start + len(label) + 1
+
     cells: dict[int, Cell] = {}
-    taken: set[int] = set()
-    for wanted, tone in (
-        (blocks, Tone.NUMBER),
-        ((*ends, fit.first, fit.last), Tone.NUMBER),
-        ((-1, 0), Tone.NUMBER),
-        (fifths, Tone.QUIET),
-    ):
-        for place in sorted(set(wanted)):
-            label = str(Needle(place))
-            if place not in places or len(label) > fit.width:
-                continue
-            start = fit.column(place) - (len(label) - 1 if place < 0 else 0)
-            start = max(0, min(start, fit.width - len(label)))
-            if taken & set(range(start - 1, start + len(label) + 1)):
-                continue
-            columns = range(start, start + len(label))
-            taken |= set(columns)
-            cells |= {c: (char, tone) for c, char in zip(columns, label, strict=True)}
+    every = 1 if fit.per > max(WIDTHS) else 5
+    for place, label, start in numbered(first, fit.places, at, every):
+        tone = Tone.NUMBER if place in (*first, -1, 0) else Tone.QUIET
+        cells |= {int(start) + i: (char, tone) for i, char in enumerate(label) if len(label) <= fit.width}
     return cells
 
 

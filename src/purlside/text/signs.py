@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from itertools import groupby
+from operator import itemgetter
 
 
 class Tone(StrEnum):
@@ -39,11 +41,27 @@ class Tone(StrEnum):
 Run = tuple[str, Tone]
 Line = list[Run]
 """One line of a drawing: runs of characters of one tone."""
+_SIGN, _TONE = itemgetter(0), itemgetter(1)
 
 
 def text(lines: Sequence[Line]) -> str:
     """A drawing as plain text."""
     return "\n".join("".join(part for part, _ in line).rstrip() for line in lines)
+
+
+def runs(cells: Iterable[Run]) -> Line:
+    """Characters, those of one tone gathered."""
+    return [("".join(map(_SIGN, run)), tone) for tone, run in groupby(cells, _TONE)]
+
+
+def columns(line: Line) -> int:
+    """Characters of a line."""
+    return sum(len(text) for text, _ in line)
+
+
+def cut(text: str, most: int) -> str:
+    """At most so many characters, with a sign where some are left out."""
+    return text if len(text) <= most else text[: max(1, most - 1)] + "…"
 
 
 @dataclass(frozen=True, slots=True)

@@ -20,10 +20,9 @@ from purlside.app.screens.questions import EvenForm, LeftUnsaved, MeasuresForm, 
 from purlside.app.widgets.bedside import KeyLine
 from purlside.app.widgets.chart import Beside, Chart, FieldHint, Fields, TableHeading
 from purlside.app.widgets.pane import Pane
-from purlside.draft import beside, frompattern, patterntold
+from purlside.draft import beside, frompattern
 from purlside.draft.drafting import CannotDraft
-from purlside.draft.refit import refit
-from purlside.draft.refitasked import refit_for
+from purlside.draft.refit import refit, refit_for
 from purlside.draft.refittold import side_by_side
 from purlside.fabric import reading
 from purlside.fabric.pattern import Pattern
@@ -414,7 +413,7 @@ class Drafting(FieldLine):
                 self.say(f"{shown(answer, 40)} is not text in UTF-8")
                 return
             laid = None if pattern.wrong else frompattern.lay(pattern, self.draft.needle)
-            told = patterntold.told(pattern, laid, ascii_only=self.app.has_class("-ascii"))
+            told = frompattern.told(pattern, laid, ascii_only=self.app.has_class("-ascii"))
             accept = "" if laid is None else "lay it here"
             self.app.push_screen(
                 Looking("The pattern as it is read", told, accept), lambda yes: lay(pattern) if yes else None

@@ -17,9 +17,9 @@ from purlside.app.widgets.bedside import KeyLine
 from purlside.app.widgets.page import Block, Line, Page
 from purlside.app.widgets.pane import Pane, Run
 from purlside.ease.reach import Verdict
+from purlside.figures.costs import Timings
 from purlside.figures.sizing import MOST_SIZE_MM
 from purlside.figures.text import ESTIMATES, WIDEST, Emphasis, FigureLine, lifted_line, sections, wrapped
-from purlside.figures.timing import Timings
 from purlside.figures.whole import Figures, FiguresAsked, figures
 from purlside.figures.widest import Widest, halves
 from purlside.keep.session import Session

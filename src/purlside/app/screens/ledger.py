@@ -14,8 +14,7 @@ from purlside.app.screens.keyed import Keyed
 from purlside.app.widgets.bedside import KeyLine
 from purlside.app.widgets.read import ReadingPane, Told
 from purlside.keep.ledger import entries_backwards
-from purlside.keep.ledger_text import summary, took, what
-from purlside.keep.ledger_times import Line, Times, lines, times
+from purlside.keep.ledger_text import Line, Times, lines, summary, times, took, what
 from purlside.keep.session import Session
 from purlside.keep.settings import Settings
 from purlside.knitting.pace import duration

@@ -17,8 +17,7 @@ from purlside.app.screens.form import Form, FormField, Heard
 from purlside.bed.needles import Side
 from purlside.draft import beginning, beside, measured
 from purlside.draft.drafting import CannotDraft, Draft
-from purlside.draft.refit import refit
-from purlside.draft.refitasked import refit_for
+from purlside.draft.refit import refit, refit_for
 from purlside.draft.refittold import side_by_side
 from purlside.fabric import motifs
 from purlside.figures.shaping import words

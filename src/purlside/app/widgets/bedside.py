@@ -11,7 +11,7 @@ from purlside.keep.session import Session
 from purlside.keep.settings import Settings
 from purlside.knitting.pace import duration
 from purlside.shown import bedside
-from purlside.shown.bedside import Bedside, Look
+from purlside.shown.bedside import BedsideNow, Look
 from purlside.shown.callbar import Trouble
 from purlside.shown.sofar import SoFar
 from purlside.shown.thisrow import Told
@@ -50,9 +50,9 @@ class BedsidePane(Pane):
             self.redraw()
 
 
-def told(session: Session, row: Told, *, why: bool = False) -> Bedside:
+def told(session: Session, row: Told, *, why: bool = False) -> BedsideNow:
     """What is to be shown of a session."""
-    return Bedside(
+    return BedsideNow(
         knitting=session.knitting,
         call=session.call,
         ahead=session.calling.ahead,
