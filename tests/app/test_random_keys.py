@@ -124,8 +124,9 @@ def next_key(app: PurlsideApp, chance: random.Random) -> str:
         case Finding():
             found = screen.query_one(OptionList)
             chosen = found.highlighted_option
-            may: list[str] = ["enter", "enter"] if chosen is not None and OFTEN.get(chosen.id or "", 1) else []
-            return chance.choice([*"ordwn", "space", "backspace", "down", "escape", *may])
+            may = 2.0 if chosen is not None and OFTEN.get(chosen.id or "", 1) else 0.0
+            typed = dict.fromkeys([*"ordwn", "space", "backspace", "down", "escape"], 1.0)
+            return one_of(chance, {**typed, "enter": may})
         case SettingsScreen():
             return key_for(keys, chance, SETTLED)
         case FiguresScreen():
