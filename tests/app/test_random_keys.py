@@ -126,7 +126,7 @@ def next_key(app: PurlsideApp, chance: random.Random) -> str:
             chosen = found.highlighted_option
             may = 2.0 if chosen is not None and OFTEN.get(chosen.id or "", 1) else 0.0
             typed = dict.fromkeys([*"ordwn", "space", "backspace", "down", "escape"], 1.0)
-            return one_of(chance, {**typed, "enter": may})
+            return str(one_of(chance, {**typed, "enter": may}))
         case SettingsScreen():
             return key_for(keys, chance, SETTLED)
         case FiguresScreen():
