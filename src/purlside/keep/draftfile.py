@@ -194,7 +194,7 @@ def copied(file: PlanFile, folder: Path) -> DraftFile:
     return _drafted(plan, free_path(folder, title), source=file.text)
 
 
-def kept(found: Unsaved, file: DraftFile | None) -> DraftFile:
+def taken_up(found: Unsaved, file: DraftFile | None) -> DraftFile:
     """Changes that were not saved, taken up on the file as it is; None where it is gone or cannot be read.
 
     Raises :class:`purlside.keep.unsaved.Taken` if another window has them in hand, and OSError.

@@ -56,7 +56,7 @@ class Bedside(Keyed):
 
     def _watch(self) -> None:
         ledger = self.session.ledger
-        self.watched, self._ledger = Watched(self.session.file), Looked(ledger.path, ledger.found)
+        self.watched, self._ledger = Watched(self.session.file), Looked(ledger.path, ledger.content)
         self._only_read = ledger.read_only
 
     def compose(self) -> ComposeResult:
