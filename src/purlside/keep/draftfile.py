@@ -182,7 +182,7 @@ def row_in_hand(file: PlanFile) -> int:
     if found.place is None or found.place == Place(1, 0):
         return 0
     try:
-        return Course(file.plan, found.kept.said).following(found.place.row)
+        return Course(file.plan, found.in_force.said).following(found.place.row)
     except DoesNotFit:
         return found.place.row
 

@@ -170,7 +170,9 @@ class Drawer(Checked):
         if not 1 <= number <= len(yarn.swatch):
             allowed = f"a swatch of {yarn.name}, 1 to {len(yarn.swatch)}"
             raise DrawerRefused([Problem(("yarn", "swatch"), str(number), allowed)])
-        return self.with_yarn(changed(yarn, swatch=[written(one) for i, one in enumerate(yarn.swatch, 1) if i != number]))
+        return self.with_yarn(
+            changed(yarn, swatch=[written(one) for i, one in enumerate(yarn.swatch, 1) if i != number])
+        )
 
     def crossed(self, name: str, record: Record, instead_of: Record | None = None) -> Drawer:
         """This drawer with one more crossing recorded, in place of an earlier record of it if one is given.
