@@ -18,8 +18,7 @@ from purlside.rows.counter import Reading
 from purlside.shown import callbar, counts, framing, strip, thisrow
 from purlside.shown.callbar import NO_TROUBLE, Trouble
 from purlside.shown.capitals import capitals, fitting, width_of
-from purlside.shown.headline import AT_END, headlines
-from purlside.shown.thisrow import wrapped
+from purlside.shown.thisrow import CAST_OFF, headlines, wrapped
 from purlside.text.signs import ASCII, UNICODE, Glyphs, Line, Tone, columns
 
 TALL = 42
@@ -93,7 +92,7 @@ class BedsideNow:
         """Of the moves still to be made of the step in hand, the first first; casting off at the end."""
         knitting, step = self.knitting, self.knitting.step
         if step is None:
-            return (AT_END,)
+            return (CAST_OFF,)
         listed = tuple(headlines(step, knitting.dial_at(step.first), knitting.working.in_work))
         return listed[knitting.place.done - step.first :]
 
