@@ -231,6 +231,9 @@ def _sign(sign: FabricCrossing | LeftOut | str, behind: str) -> str:
 
 # --- on paper -------------------------------------------------------------
 
+SQUEEZED = 0.7
+"""How far the squares may be made smaller, at most, for the key to stand beside them. A matter of looks, ours."""
+
 
 def chart_svg(
     chart: Published, *, ident: str | None = None, headed: bool = True, most_high_mm: float = MOST_HIGH_MM
@@ -241,9 +244,11 @@ def chart_svg(
     rows, count = chart.last - chart.first + 1, len(chart.columns)
     side = 4 + TEXT_MM * 0.62 * len(str(chart.last))
     w, h = SQUARE_MM
-    scale = min(1.0, (SHEET_MM[0] - 2 * side) / (count * w), most_high_mm / (rows * h))
-    w, h = w * scale, h * scale
     told_mm = 11 + LETTER_MM * max(len(told) for _, told in key)
+    scale = min(1.0, (SHEET_MM[0] - 2 * side) / (count * w), most_high_mm / (rows * h))
+    narrower = (SHEET_MM[0] - told_mm - 2 * side) / (count * w)
+    scale = narrower if SQUEEZED * scale <= narrower < scale else scale
+    w, h = w * scale, h * scale
     squares, top = 2 * side + count * w, 14.0 if headed else 2.0
     # The key stands beside a narrow chart, else below.
     beside = squares + told_mm <= SHEET_MM[0]
