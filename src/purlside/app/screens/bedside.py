@@ -23,7 +23,7 @@ from purlside.keep.session import Session
 from purlside.keep.settings import Settings
 from purlside.keep.watching import Looked, Seen, Watched
 from purlside.knitting.welcome import AWAY
-from purlside.shown.headline import step_spoken
+from purlside.shown.thisrow import step_spoken
 from purlside.text.harmless import unprintable
 
 DISK_SOON = 0.02
