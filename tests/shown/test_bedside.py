@@ -20,7 +20,7 @@ from purlside.rows.working import Working
 from purlside.shown.bedside import BedsideNow, Look, screen
 from purlside.shown.callbar import Trouble
 from purlside.shown.capitals import TALL, capitals, width_of
-from purlside.shown.headline import headlines
+from purlside.shown.thisrow import headlines
 from purlside.text.signs import ASCII, UNICODE, text
 from tests.plans import cable, plan, plans
 

@@ -86,7 +86,7 @@ class Outcomes:
 
         def how(kept: Drawer) -> Drawer:
             if not kept.has(name):
-                kept = kept.kept(drawer.new_yarn(**kept_values(self.plan, name)))
+                kept = kept.with_yarn(drawer.new_yarn(**kept_values(self.plan, name)))
             return kept.crossed(name, record, instead_of)
 
         return drawer.change(how).find(name)

@@ -54,7 +54,7 @@ class Working:
     def _calendar(self) -> Calendar:
         return self.calendar if isinstance(self.calendar, Calendar) else self.calendar.calendar  # type: ignore[attr-defined]
 
-    @property
+    @cached_property
     def in_work(self) -> tuple[Needle, ...]:
         """The panel's needles in work before row 1."""
         return self.plan.in_work

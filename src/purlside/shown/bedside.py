@@ -14,13 +14,11 @@ from itertools import zip_longest
 from purlside.bed.headline import Headline
 from purlside.knitting.calling import Call, CallKind
 from purlside.knitting.cursor import Knitting
-from purlside.knitting.handling import handling
 from purlside.rows.counter import Reading
 from purlside.shown import callbar, counts, framing, strip, thisrow
 from purlside.shown.callbar import NO_TROUBLE, Trouble
 from purlside.shown.capitals import capitals, fitting, width_of
-from purlside.shown.headline import AT_END, headlines
-from purlside.shown.thisrow import wrapped
+from purlside.shown.thisrow import CAST_OFF, headlines, wrapped
 from purlside.text.signs import ASCII, UNICODE, Glyphs, Line, Tone, columns
 
 TALL = 42
@@ -94,7 +92,7 @@ class BedsideNow:
         """Of the moves still to be made of the step in hand, the first first; casting off at the end."""
         knitting, step = self.knitting, self.knitting.step
         if step is None:
-            return (AT_END,)
+            return (CAST_OFF,)
         listed = tuple(headlines(step, knitting.dial_at(step.first), knitting.working.in_work))
         return listed[knitting.place.done - step.first :]
 
@@ -162,7 +160,7 @@ class BedsideNow:
         row, step, steps = self.knitting.row, self.knitting.step, self.knitting.steps
         if row is None or step is None:
             return []
-        told = [handling(steps)[steps.index(step)]] if self.handling and len(steps) > 1 else []
+        told = [self.told.minded(self.knitting)[steps.index(step)]] if self.handling and len(steps) > 1 else []
         if self.sets_counter and self.reading is not None and row.crossed and step.last == steps[-1].last:
             told.append(f"Then set your counter to {row.number:,}")
         return [text for text in told if text]
@@ -198,13 +196,12 @@ class BedsideNow:
         beside: list[Line] = [*small, *([[(head.aside, Tone.PLAIN)]] if head.aside else [])]
         if following and len(beside) < 3:
             beside.append([(following.strip(), Tone.QUIET)])
-        lines: list[Line] = []
-        for y in range(len(drawn)):
-            line: Line = [(f"  {drawn[y]}", Tone.MOVING)]
-            if y < len(beside) and (text := "".join(part for part, _ in beside[y])) and used + len(text) <= width:
-                line += [("  ", Tone.PLAIN), *beside[y]]
-            lines.append(line)
-        return lines
+        fits = [line if used + columns(line) <= width else [] for line in beside]
+        gap = ("  ", Tone.PLAIN)
+        return [
+            [(f"  {row}", Tone.MOVING), *([gap, *line] if line else [])]
+            for row, line in zip(drawn, [*fits, *([[]] * len(drawn))], strict=False)
+        ]
 
 
 def screen(of: BedsideNow, width: int, height: int, look: Look, under: Under = lambda width, height: ()) -> list[Line]:

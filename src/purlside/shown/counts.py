@@ -140,7 +140,7 @@ def _filled(line: Line, facts: Sequence[str], width: int) -> Line:
 
 def _facts(counts: CountLines, width: int, height: int) -> list[Line]:
     bed, side, machine = counts.knitting.bed, counts.knitting.side, counts.machine
-    stitches = sum(1 for n in bed.in_work if bed.loops_on(n))
+    stitches = len(bed.loops) - bed.loops.count(0)
     of = f"{counts.place}{f', {stitches:,} st' if stitches else ''}"
     stands = [(side.carriage, Tone.STRONG), (f" carriage on the {side}", Tone.QUIET)]
     if len(of) + len(machine) + 30 > width:
