@@ -20,7 +20,7 @@ from purlside.rows.working import Working
 from purlside.shown.bedside import BedsideNow, Look, screen
 from purlside.shown.callbar import Trouble
 from purlside.shown.capitals import TALL, capitals, width_of
-from purlside.shown.headline import headlines
+from purlside.shown.thisrow import headlines
 from purlside.text.signs import ASCII, UNICODE, text
 from tests.plans import cable, plan, plans
 
@@ -144,6 +144,12 @@ def test_where_a_step_has_too_many_lines_they_are_counted_and_come_up_move_by_mo
         knitting.go(knitting.next_move_place())
     assert seen[0] is not None
     assert seen[-1] is None
+
+
+def test_one_long_step_of_a_row_takes_the_bed_from_no_other() -> None:
+    wide = of(plan(cable("R1-R14 over L14-L1"), needles="L40-R40"), 8)
+    assert [bool(step.crosses) for step in wide.knitting.steps] == [False, True], "the crossing is the long one"
+    assert "needle " in drawn(wide, (50, 16))
 
 
 def test_nothing_but_the_marks_moves_from_step_to_step_of_a_row() -> None:
