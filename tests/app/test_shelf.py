@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from purlside.keep import shelf
+from purlside.keep.settings import Settings
 from tests.apps import knitting, press, shown, small_plan
 from tests.plans import cable
 from tests.sessions import opened, written
@@ -43,3 +44,15 @@ def test_of_a_piece_in_parts_the_shelf_tells_the_row_of_the_part_and_when_both_a
         (line,) = shelf.plans()
         assert line.progress == told
     assert line.summary == "20 needles, 10 rows (2 parts), 1 cable, 1 crossing"
+
+
+async def test_a_plan_that_cannot_be_knit_names_the_key_that_mends_it(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "patterns").mkdir()
+    (tmp_path / "patterns" / "faulty.toml").write_text("format = 7", "utf-8")
+    for settings, key in ((Settings(), "F2"), (Settings(keys={"draft": ("m",)}), "m")):
+        async with knitting(tmp_path, settings, plan=False) as (app, pilot):
+            await press(pilot, "enter")
+            assert f"{key} mends it" in shown(app)

@@ -250,20 +250,6 @@ class Fabric:
             return
         yield from (n for n in range(max(1, first), last + 1) if self.row(n).moved)
 
-    def strands(self, number: int) -> tuple[Needle, ...]:
-        """After row ``number``: whose stitch of the cast-on hangs on each needle of the panel, bed order.
-
-        Costs the crossing rows up to there.
-        """
-        left = int(self.panel.left)
-        order = list(self.panel)
-        for row in self.crossing_rows(1, number):
-            for crossing in self.row(row).crossings:
-                moved = [(went, order[came - left]) for came, went in (*crossing.front, *crossing.back)]
-                for went, strand in moved:
-                    order[went - left] = strand
-        return tuple(order)
-
     def _replayed(self, row: Row) -> FabricRow:
         if not row.works:
             return FabricRow(row.size, {})

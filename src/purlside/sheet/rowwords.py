@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from itertools import compress, groupby
 
-from purlside.bed.moves import size_text
+from purlside.bed.moves import Join, size_text
 from purlside.bed.needles import Side, needles_text
 from purlside.fabric.repeats import Repeated, Stretch, fold, gathered
 from purlside.plan.repeats import Repeat
@@ -14,7 +14,7 @@ from purlside.rows.counter import Trip
 from purlside.rows.row import Row
 from purlside.sheet.kinds import RowKind, SheetRows, row_moves, special
 from purlside.sheet.parts import Block, Boxes, Cell, Detail, Items, Para, SheetSection, Table
-from purlside.work.work import Work
+from purlside.work.work import Work, edge_kind
 
 MOST_SAID = 60
 """Lines of rows said as a repeat; where there would be more, each kind's rows are listed instead. Ours."""
@@ -140,18 +140,25 @@ def _beside(sheet: SheetRows, detail: Detail) -> Iterator[Block]:
     """What falls on the rows beside: each by its own rule."""
     plan, calendar = sheet.working.plan, Calendar(sheet.working.plan)
     if plan.part:
+        first = {row.part: row for row in reversed(sheet.rows)}
+        mirrors = {
+            part.name: f"{part.name}, mirrors {part.mirrors}" if part.mirrors else part.name for part in plan.part
+        }
         parts = tuple(
             (
-                part,
-                f"{of[0].fabric:,}–{of[-1].fabric:,}",
-                of[0].side.carriage,
-                f"{of[0].needles[0]}–{of[0].needles[-1]}",
+                mirrors[segment.part],
+                f"{segment.fabric:,}–{segment.fabric_row(segment.last):,}",
+                segment.start.carriage,
+                _yarn(first[segment.part]),
+                f"{segment.edges.left}–{segment.edges.right} ({len(segment.edges.in_work)})",
             )
-            for part, of in ((part, list(rows)) for part, rows in groupby(sheet.rows, key=lambda row: row.part))
-            if part
+            for segment in calendar.segments
+            if segment.part
         )
         yield Table(
-            "Parts, one after the other; all other needles rest", ("Part", "Rows", "Carriage", "Needles"), parts
+            "Parts, one after the other; all other needles rest",
+            ("Part", "Rows", "Carriage", "Yarn", "Needles"),
+            parts,
         )
     if plan.shape:
         yield Table("Shaping, before the row is knit", ("Shape", *WHEN), tuple(_shaping(sheet)))
@@ -178,12 +185,20 @@ def _beside(sheet: SheetRows, detail: Detail) -> Iterator[Block]:
         yield Items((f"Weights: move the claw weights up {', and '.join(filter(None, (every, after)))}.",))
 
 
+def _yarn(row: Row) -> str:
+    """Whether a part's yarn goes on, or where it is joined."""
+    joins = [move for work in row.works for move in work.before() if isinstance(move, Join)]
+    return f"joined at the {joins[0].side}" if joins else "goes on"
+
+
 def _shaping(sheet: SheetRows) -> Iterator[tuple[str, str, str, str, str]]:
     """Each shape of the plan, as it falls."""
     ends = {None: sheet.working.plan.panel.rows} | {row.part: row.fabric for row in sheet.rows if row.part}
     for shape in sheet.working.plan.shape:
-        edge = "both edges" if shape.edge == "both" else f"the {shape.edge} edge"
-        tool = f", {shape.tool} stitches on the tool" if shape.tool > 1 and shape.do in ("decrease", "increase") else ""
+        edge = f"the {shape.edge}"
+        if shape.edge == "both":
+            edge = "both edges" if edge_kind(shape.do).at_carriage is None else "one edge, then the other"
+        tool = f", {shape.tool} on the tool" if shape.tool > 1 else ""
         where = f"{shape.part}: " if shape.part else ""
         what = f"{where}{shape.do} {shape.stitches} at {edge}{tool}"
         yield what, *_when(Repeat.within(ends.get(shape.part, 0), shape.first_row, shape.every, shape.times))
