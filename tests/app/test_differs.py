@@ -87,7 +87,7 @@ async def test_what_cannot_be_is_said_with_its_reason_and_yes_changes_nothing(pl
     at(opened(plan), 8, 2).close()
     async with window_on(plan) as window:
         await window.press("d", "o")
-        assert "Can't, because: it would change what is knit already: row 8 is under way" in window.text
+        assert "Can't, because: row 8 is under way: finish it, or go back to its start" in window.text
         await window.press("y")
         assert "Nothing is changed" in window.text
         assert window.session.course.said == ()
