@@ -30,7 +30,7 @@ LEAD = 5
 class Told:
     """What each step of a row asks, in lines, and each step in one: worked out once a row, for they stand still in it.
 
-    Asked anew for each step, a row of 37 steps on 250 needles took 4 ms a key instead of 1.
+    Asked anew for each step, a key takes 9 ms instead of 3 in a panel of 250 needles and 8 cables.
     """
 
     def __init__(self) -> None:
