@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from itertools import pairwise
-from math import gcd
+from math import gcd, lcm
 
 from purlside.bed.moves import size_text
 from purlside.bed.needles import Crossing, needles_text
@@ -16,7 +16,7 @@ from purlside.ease.yarncount import ALLOWED_COUNT, CountError, other_reading, te
 from purlside.plan.plan import CLICK_SLACK, Cable, Plan
 from purlside.plan.problems import Key, Problem
 from purlside.plan.repeats import Repeat
-from purlside.rows.calendar import Calendar
+from purlside.rows.calendar import Calendar, TooManyKinds
 from purlside.rows.shaped import shape_faults
 from purlside.text.harmless import shown
 
@@ -154,8 +154,18 @@ def _meetings(plan: Plan) -> Iterator[Problem]:
 
 
 def kinds_faults(plan: Plan) -> Iterator[Problem]:
-    """More in one row than could be tried, told or written out."""
-    kinds = Calendar(plan).kinds()
+    """More kinds of rows, or more in one of them, than could be tried, told or written out."""
+    try:
+        kinds = Calendar(plan).kinds()
+    except TooManyKinds as many:
+        yield Problem(
+            ("panel", "rows"),
+            f"rows of more than {many.most:,} kinds",
+            f"at most {many.most:,} kinds of rows on {len(plan.panel.needles)} needles; a kind is a stitch size, a side "
+            "and the work that falls together",
+            f"row {many.row} brings one too many; let cables share their every, or end the panel before it",
+        )
+        return
     prepared = {(*crossed, tally.row.size) for tally in kinds.values() for crossed in tally.row.cables}
     if len(prepared) > MOST_PREPARED:
         yield Problem(
@@ -271,17 +281,20 @@ def _never(plan: Plan) -> Iterator[Problem]:
 def _close(plan: Plan) -> Iterator[Problem]:
     """Crossings of the same needles closer together than they have stitches (printed practice for hand knitting)."""
     repeats = Calendar(plan).repeats
-    falls: dict[object, list[tuple[int, int]]] = {}
+    falls: dict[object, list[tuple[int, Repeat]]] = {}
     for i, cable in enumerate(plan.cable):
         for j, crossing in enumerate(cable.crossings):
-            when = _every_turn(repeats[i], j, len(cable.crossings))
-            rows = [(when.first + when.every * k, i) for k in range(when.of)]
             # One that moves with an edge meets only itself: its needles are others each time.
-            falls.setdefault((crossing.span, cable.part) if cable.follows is None else i, []).extend(rows)
+            where = (crossing.span, cable.part) if cable.follows is None else i
+            falls.setdefault(where, []).append((i, _every_turn(repeats[i], j, len(cable.crossings))))
+    widest = [max(len(crossing.needles) for crossing in cable.crossings) for cable in plan.cable]
     told: set[int] = set()
-    for rows in falls.values():
+    for each in falls.values():
+        # Once all have begun they come round with their common period; those that end only leave more room.
+        end = max(when.first for _, when in each) + 2 * lcm(*{when.every for _, when in each})
+        rows = {(row, i) for i, when in each for row in range(when.first, min(when.last, end) + 1, when.every)}
         for (before, _), (row, i) in pairwise(sorted(rows)):
-            apart, stitches = row - before, max(len(c.needles) for c in plan.cable[i].crossings)
+            apart, stitches = row - before, widest[i]
             if i in told or not 0 < apart < stitches:
                 continue
             told.add(i)
