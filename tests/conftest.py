@@ -17,7 +17,6 @@ collect_ignore = [
     "app/test_sheet.py",
     "app/test_tiny_windows.py",
     "app/test_typed_ahead.py",
-    "hostile",
     "sound/test_playing.py",
     "terminal/test_bedside.py",
     "terminal/test_differs.py",

@@ -218,8 +218,13 @@ def advice(plan: Plan) -> list[Problem]:
 
 def _fibre(plan: Plan) -> Iterator[Problem]:
     yarn = plan.yarn
-    if yarn.count is not None and (both := other_reading(yarn.count)) is not None:
-        yield Problem(("yarn", "count"), f'"{yarn.count}"', "a count that can be read one way only", both)
+    if yarn.count is not None:
+        try:
+            both = other_reading(yarn.count)
+        except CountError:  # a fault, told as one
+            both = None
+        if both is not None:
+            yield Problem(("yarn", "count"), f'"{yarn.count}"', "a count that can be read one way only", both)
     if yarn.fibre is not None and yarn.extension_at_break is None and fibres.find(yarn.fibre) is None:
         yield Problem(
             ("yarn", "fibre"),
@@ -264,18 +269,22 @@ def _overlaid(plan: Plan) -> Iterator[Problem]:
 
 
 def _never(plan: Plan) -> Iterator[Problem]:
-    rows, allowed = plan.panel.rows, f"a row of the panel, 1 to {plan.panel.rows}"
+    calendar = Calendar(plan)
+    end, allowed = calendar.end, f"a row of the panel, 1 to {calendar.end}"
     for i, cable in enumerate(plan.cable):
-        if cable.first_row > rows:
-            yield Problem(("cable", i, "first_row"), str(cable.first_row), allowed, "the cable is never crossed")
+        if not calendar.repeats[i].of:
+            of_part = [
+                s.fabric_row(s.last) for s in calendar.segments if cable.part is not None and s.part == cable.part
+            ]
+            where = f"a row of {cable.part}, {plan.panel.rows + 1} to {of_part[0]}" if of_part else allowed
+            yield Problem(("cable", i, "first_row"), str(cable.first_row), where, "the cable is never crossed")
     for i, band in enumerate(plan.band):
-        if band.rows.last > rows:
+        if band.rows.last > end:
             yield Problem(("band", i, "rows"), f'"{band.rows}"', allowed, "the band ends after the panel")
-    for i, reminder in enumerate(plan.reminder):
-        name = "row" if reminder.row else "first_row"
-        when = reminder.row or reminder.first_row or 0
-        if when > rows:
-            yield Problem(("reminder", i, name), str(when), allowed, "it is never told")
+    for i, (reminder, when) in enumerate(zip(plan.reminder, calendar.reminders, strict=True)):
+        if not when.of:
+            name = "row" if reminder.row else "first_row"
+            yield Problem(("reminder", i, name), str(when.first), allowed, "it is never told")
 
 
 def _close(plan: Plan) -> Iterator[Problem]:

@@ -93,9 +93,9 @@ class _Moves:
 
     def __call__(self, number: int, about: dict[str, Any]) -> Iterator[dict[str, Any]]:
         row, working = self._sheet.rows[number - 1], self._sheet.working
-        # Where nothing rests or is shaped, rows of a kind have the same moves: thousands of rows, a few kinds.
-        alike = not row.turned and not row.shaped
-        key = (row.kind, row.weights, working.dial_before(number)) if alike else number
+        # Rows of a kind have the same moves where nothing is shaped: thousands of rows, a few kinds.
+        alike = (row.kind, row.weights, working.dial_before(number), working.wraps(row))
+        key = number if row.shaped else alike
         if key not in self._known:
             self._known[key] = list(self._lines(number))
         for line in self._known[key]:
