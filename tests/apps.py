@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 from itertools import count
@@ -51,8 +52,6 @@ def waiting(app: App[Any]) -> bool:
 
     Textual's own pause takes 20 ms without much work for a sign that all is done: slow, and on a busy machine not true.
     """
-    if isinstance(app, PurlsideApp) and app.typed_ahead.busy:
-        return True
     screen = app.screen
     pumps = [app, *app.screen_stack, *screen.walk_children()]
     return any(
@@ -75,6 +74,10 @@ async def settled(pilot: Pilot[Any]) -> None:
     """Wait until the app has taken in all it was told and painted it: twice round all its parts with nothing left."""
     rounds = 0
     while rounds < 2:
+        # The pilot's pause sends messages round: keys that wait for quiet would wait for its end.
+        while isinstance(pilot.app, PurlsideApp) and pilot.app.typed_ahead.busy:
+            await asyncio.sleep(0)
+            rounds = 0
         await pilot.pause(0)
         if pilot.app._exception is not None:
             raise pilot.app._exception

@@ -65,9 +65,12 @@ SHOTS = (
     Shot("by-hand", "lantern-yoke", row=18, keys=("space",)),
     Shot("plait", "lock-keeper-plait", row=12, keys=PASS),
     Shot("wide-panel", "three-tides", row=48, keys=("space", "space", "space"), size=(200, 50)),
+    Shot("shaping", "slipway-jersey-front", row=163),
+    Shot("short-rows", "slipway-jersey-front", row=254),
     Shot("light", row=204, keys=PASS, look={"theme": "light"}),
     Shot("ascii", row=204, keys=PASS, size=(80, 24), look={"drawing": "ascii"}),
     Shot("magnified", row=204, keys=(*PASS, "z")),
+    Shot("welcome", row=204),
     Shot("differs", row=204, keys=("d",)),
     Shot("figures", keys=("f",)),
     Shot("settings", keys=(",",), sound="on"),
@@ -77,6 +80,7 @@ SHOTS = (
     Shot("tour", None, keys=("f3", "space", "space")),
     Shot("yarns", None, keys=("y",)),
     Shot("drafting-table", None, keys=("f2",), size=(120, 40)),
+    Shot("drafting-shape", "slipway-jersey-back", keys=("f2", "g", "1", "6", "0", "enter"), size=(120, 40)),
 )
 
 
@@ -104,13 +108,17 @@ def knit(home: Path, plan: Path, row: int) -> None:
 async def taken(shot: Shot) -> str:
     """The picture as SVG."""
     from purlside.app.app import PurlsideApp
+    from purlside.app.screens.welcome import Welcome
     from purlside.files import planfile
     from purlside.keep.settings import Settings
 
     file = planfile.read(Path("patterns") / f"{shot.plan}.toml") if shot.plan else None
-    app = PurlsideApp(file, checked(Settings, {"look": shot.look}))
+    app = PurlsideApp(file, checked(Settings, {"look": shot.look, "guard_ms": 0}))
     async with app.run_test(size=shot.size) as pilot:
         await pilot.pause()
+        if isinstance(app.screen, Welcome) and shot.name != "welcome":
+            app.screen.do_leave()
+            await pilot.pause()
         for key in shot.keys:
             app.simulate_key(key)
             await pilot.pause()

@@ -25,9 +25,10 @@ async def test_back_after_a_break_the_metal_is_ticked_off_before_the_next_move(
         await settled(window.pilot)
         assert isinstance(window.app.screen, Welcome)
         assert "Look at the bed before you knit on" in window.text
-        assert "▸  row 8 of 40, pass 3 of 5 comes next" in window.text
+        assert "►  row 8 of 40, pass 3 of 5 comes next" in window.text
+        assert "holding" in window.text and "yarn L4" in window.text, "and the bed is drawn"
         await window.press("space")
-        assert "✓  row 8 of 40" in window.text and "▸  Carriage inside the panel" in window.text
+        assert "■  row 8 of 40" in window.text and "►  Carriage inside the panel" in window.text
         await window.press(*["space"] * 6)
         assert isinstance(window.app.screen, Bedside)
         assert window.session.knitting.place.row == 8, "ticking makes no step"

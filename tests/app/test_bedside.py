@@ -11,6 +11,7 @@ from purlside.app.app import PurlsideApp
 from purlside.app.widgets.bedside import told
 from purlside.files import planfile
 from purlside.shown.bedside import Look, screen
+from purlside.shown.callbar import Trouble
 from purlside.shown.thisrow import Told
 from purlside.text.signs import text
 from tests.apps import knitting, press, settled, shown
@@ -71,7 +72,9 @@ async def test_a_second_window_says_too_that_the_plan_is_another_by_now(tmp_path
         session = app.session
         assert session is not None
         other = opened(session.file.path)
-        other.file_said = "PLAN CHANGED: by another program; on with it as opened; p takes it up"
+        other.file_said = Trouble(
+            "PLAN CHANGED", "PLAN CHANGED: by another program; on with it as opened; p takes it up"
+        )
         seen = text(screen(told(other, Told()), 160, 30, Look()))
         assert "READ ONLY: this plan is being knit in another window; PLAN CHANGED: by another program" in seen
         other.go_to(8)

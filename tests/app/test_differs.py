@@ -87,7 +87,7 @@ async def test_what_cannot_be_is_said_with_its_reason_and_yes_changes_nothing(pl
     at(opened(plan), 8, 2).close()
     async with window_on(plan) as window:
         await window.press("d", "o")
-        assert "Not now: it would change what is knit already: row 8 is under way" in window.text
+        assert "Can't, because: it would change what is knit already: row 8 is under way" in window.text
         await window.press("y")
         assert "Nothing is changed" in window.text
         assert window.session.course.said == ()
@@ -115,7 +115,7 @@ async def test_all_that_must_be_uncrossed_can_be_read_on_a_small_screen(plan: Pa
             await window.press("pagedown")
             seen += window.text
         seen = " ".join(seen.split())
-        assert "8 crossings to un-cross on the way down" in seen
+        assert "8 crossings to undo" in seen
         assert "Un-cross rope: lift both halves; the one on L3–L1, in front" in seen
         assert "Un-cross edge: lift both halves; the one on L6–L5, in front" in seen
         await window.press("y")
@@ -200,7 +200,7 @@ async def test_a_second_window_says_that_it_only_reads_and_says_nothing_to_the_p
     async with window_on(plan) as window:
         assert "READ ONLY: this plan is being knit in another window" in window.text
         await window.press("d", "enter")
-        assert "Not now: this plan is being knit in another window" in window.text
+        assert "Can't, because: this plan is being knit in another window" in window.text
         await window.press("escape")
         first.forward()
         await window.press("space")

@@ -372,7 +372,7 @@ async def test_a_written_pattern_is_read_looked_at_and_laid_at_the_cursor(plan_p
 
 async def test_a_design_is_refitted_at_the_table_and_undo_takes_it_back(plan_path: Path, here: Path) -> None:
     async with knitting(here, plan=False, size=(120, 40)) as (app, pilot):
-        await press(pilot, "f2", "ctrl+r")
+        await press(pilot, "f2", "ctrl+f")
         await type_text(pilot, "9 mm")
         await press(pilot, "enter", "enter")
         await type_text(pilot, "14 st and 20 rows in 10 cm")

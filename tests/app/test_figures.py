@@ -176,7 +176,7 @@ async def test_how_a_crossing_went_is_kept_and_the_plan_knits_on_as_it_says(open
         said = flat(pilot)
         assert "Row 8: how did it go over?" in said
         assert "> rope, R1-R3 over L3-L1: 3 over 3, enlarge to SS 10, reach 0.87, expected firm" in said
-        await press(pilot, "j")
+        await press(pilot, "e")
         assert "rope, row 8: easy. Quay: your crossings suggest reach 0.92; the plan stays" in flat(pilot)
         await press(pilot, "j")
         assert "> twist" in flat(pilot), "the one not recorded yet comes first"
@@ -201,7 +201,7 @@ async def test_what_crossings_taught_is_offered_old_and_new_and_knit_once_it_is_
         moves, path = session.knitting.working.moves(16), session.file.path
         await press(pilot, "f", "y", "f4")
         said = flat(pilot)
-        assert "now, enlarge to SS 8 then" in said
+        assert "enlarge to SS 10 now," in said and "enlarge to SS 8 then" in said
         await press(pilot, "escape")
         assert "reach_limit" not in path.read_text("utf-8")
         await press(pilot, "f4")

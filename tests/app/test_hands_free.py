@@ -6,7 +6,9 @@ import re
 from pathlib import Path
 
 import pytest
+from textual.pilot import Pilot
 
+from purlside.app.app import PurlsideApp
 from purlside.app.pedal import Press, Presses
 from purlside.keep.settings import Pedal, Settings, load
 from tests.apps import knitting, press, press_at, settled, shown, small_plan
@@ -105,25 +107,32 @@ async def test_without_a_guard_every_key_of_a_flood_counts(tmp_path: Path) -> No
 # --- keys of one's own --------------------------------------------------------
 
 
+async def to_line(app: PurlsideApp, pilot: Pilot[int], words: str) -> None:
+    """To the line of the settings that begins so."""
+    for _ in range(120):
+        if f"> {words}" in shown(app):
+            return
+        await press(pilot, "down")
+    raise AssertionError(shown(app))
+
+
 async def test_a_key_bound_on_the_screen_works_at_once_and_next_time(tmp_path: Path, home: Path) -> None:
     async with knitting(tmp_path) as (app, pilot):
         await press(pilot, ",")
-        while "> done: show the next step" not in shown(app):
-            await press(pilot, "down")
+        await to_line(app, pilot, "done, next step")
         await press(pilot, "enter")
         assert "press a key" in shown(app)
-        await press(pilot, "j", "escape", "j", "space")
+        await press(pilot, "b", "escape", "b", "space")
         assert app.session is not None
         assert app.session.knitting.place == (2, 0)
-        assert " j next" in shown(app)
-    assert load(home / "settings.toml").settings.keys == {"forward": ("j",)}
+        assert " b done" in shown(app)
+    assert load(home / "settings.toml").settings.keys == {"forward": ("b",)}
 
 
 async def test_a_key_in_use_is_refused_in_words_and_nothing_changes(tmp_path: Path) -> None:
     async with knitting(tmp_path) as (app, pilot):
         await press(pilot, ",")
-        while "> one step back" not in shown(app):
-            await press(pilot, "down")
+        await to_line(app, pilot, "one step back")
         await press(pilot, "+", "w")
         assert 'Refused: w already does "why this step is as it is"' in shown(app)
         assert app.settings.keys == {}
@@ -201,7 +210,7 @@ async def test_magnified_shows_row_pass_and_size_big_every_move_and_the_cable_wi
         assert size[1] < 24 or text.count("█") > 30
         assert "CROSSING ROW" in text
         assert "COL" in text, "the side of the carriage"
-        for move in ("Hold lever on", "Hold L3", "Knit right"):
+        for move in ("Check that the hold lever is on", "Hold L3", "Knit right"):
             assert move in text, "no move is left out"
         assert "L3" in text
         assert all(len(line) <= size[0] for line in text.splitlines())

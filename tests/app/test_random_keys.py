@@ -101,7 +101,11 @@ async def check_painted(app: PurlsideApp, pilot: Pilot[int], session: Session, a
     assert painted(pane) == drawn(again, pane)
     assert painted(pane) or pane.magnified
     assert seen(again.knitting) == seen(session.knitting)
-    assert (again.course.said, again.counter, again.kept) == (session.course.said, session.counter, session.kept)
+    assert (again.course.said, again.counter, again.in_force) == (
+        session.course.said,
+        session.counter,
+        session.in_force,
+    )
 
 
 async def test_ten_thousand_random_keys_and_the_bed_shown_is_the_bed_replayed(home: Path, tmp_path: Path) -> None:

@@ -12,6 +12,8 @@ from purlside.sheet.html import carried
 from purlside.sheet.whole import sheet_command
 from tests.apps import knitting, press, shown
 
+pytestmark = pytest.mark.usefixtures("home")
+
 
 async def wait_for(pilot: Pilot[int], app: PurlsideApp, text: str) -> None:
     for _ in range(100):
@@ -45,7 +47,7 @@ async def test_pictures_and_charts_are_written_from_the_drafting_table(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, words: str, mark: str
 ) -> None:
     monkeypatch.chdir(tmp_path)
-    async with knitting(tmp_path, plan=False, size=(120, 40)) as (app, pilot):
+    async with knitting(tmp_path, size=(120, 40)) as (app, pilot):
         await press(pilot, "f2", "s", *(["backspace"] * 60), *"out.svg", "enter")
         await press(pilot, *(["backspace"] * 12), *words, "enter")
         await wait_for(pilot, app, "out.svg written")

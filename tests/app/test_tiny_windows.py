@@ -27,8 +27,10 @@ async def test_at_the_bedside_no_key_needs_room_to_do_what_it_does(tmp_path: Pat
         whole = shown(app).splitlines()
         await to_size(pilot, size)
         await press(pilot, "w", "down", "up", "w", "z", "down", "up", "z", "space", "backspace")
-        for opens in ["g", "n", "d", "l", "j", "f", "comma", "question_mark", "f2"]:
-            await press(pilot, opens, "down", "pagedown", "up", "escape")
+        for opens in ["g", "n", "d", "v", "l", "j", "f", "k", "s", "slash", "comma", "question_mark", "f2"]:
+            await press(pilot, opens)
+            assert len(app.screen_stack) == 2, opens
+            await press(pilot, "down", "pagedown", "up", "escape")
             assert len(app.screen_stack) == 1, opens
         await to_size(pilot, (80, 24))
         assert [line for line in shown(app).splitlines()[2:-1] if " s a row" not in line] == whole[2:-1]
@@ -40,8 +42,10 @@ async def test_on_the_shelf_neither(tmp_path: Path, monkeypatch: pytest.MonkeyPa
     async with knitting(tmp_path, plan=False) as (app, pilot):
         whole = shown(app)
         await to_size(pilot, size)
-        for opens in ["question_mark", "u", "y", "s", "n"]:
-            await press(pilot, opens, "down", "pagedown", "up", "escape")
+        for opens in ["question_mark", "f3", "y", "f4", "n", "slash", "comma"]:
+            await press(pilot, opens)
+            assert len(app.screen_stack) == 2, opens
+            await press(pilot, "down", "pagedown", "up", "escape")
             assert len(app.screen_stack) == 1, opens
         await to_size(pilot, (80, 24))
         assert shown(app) == whole

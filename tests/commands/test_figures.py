@@ -10,9 +10,11 @@ from pathlib import Path
 
 import pytest
 
-from purlside.commands.figures import add_figures, figures_lines
+from purlside.commands.figures import add as add_figures
+from purlside.commands.figures import lines as figures_lines
 from purlside.commands.talking import CommandError, Exit
-from purlside.commands.yarn import add_yarn, yarn_lines
+from purlside.commands.yarn import add as add_yarn
+from purlside.commands.yarn import lines as yarn_lines
 from purlside.files.planfile import parse
 from purlside.keep import settings
 from purlside.keep.drawer import read
@@ -182,7 +184,8 @@ def test_a_loop_too_long_for_any_bed_is_refused_by_key() -> None:
 
 def test_the_options_are_ready_without_reading_a_plan_or_opening_a_screen() -> None:
     code = (
-        "import sys, argparse; from purlside.commands.figures import add_figures; from purlside.commands.yarn import add_yarn;"
+        "import sys, argparse; from purlside.commands.figures import add as add_figures; "
+        "from purlside.commands.yarn import add as add_yarn;"
         "add_figures(argparse.ArgumentParser()); add_yarn(argparse.ArgumentParser());"
         "print([m for m in ('textual', 'rich', 'pydantic', 'platformdirs') if m in sys.modules])"
     )
@@ -226,7 +229,7 @@ def test_sizes_are_asked_and_told_in_inches_or_centimetres() -> None:
 
 
 def test_the_unit_is_the_one_set_where_none_is_asked_for() -> None:
-    settings.save(settings.Settings(look=settings.Look(unit="inch")))
+    settings.save(settings.Settings(look=settings.LookSettings(unit="inch")))
     assert " yd, " in figures() or " yd for" in figures()
 
 

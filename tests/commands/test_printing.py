@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from purlside.commands.main import main
-from purlside.keep import browser
+from purlside.keep import results
 from tests.keep.test_draftfile import COMMENTED
 
 
@@ -67,7 +67,7 @@ def test_the_page_is_opened_when_asked_and_where_it_cannot_be_that_is_said(
         opened.append(path)
         return False
 
-    monkeypatch.setattr(browser, "in_browser", none_to_be_had)
+    monkeypatch.setattr(results, "in_browser", none_to_be_had)
     out = tmp_path / "page.html"
     assert main(["sheet", str(plan), "-o", str(out), "--open"]) == 0
     assert opened == [str(out)]

@@ -129,3 +129,12 @@ def test_without_a_gauge_it_asks_for_a_swatch(tmp_path: Path, capsys: pytest.Cap
     path = tmp_path / "plain.toml"
     path.write_text(PLAN.replace("[gauge]\nstitches_per_10cm = 29\nrows_per_10cm = 41\n", ""), encoding="utf-8")
     assert "knit a swatch" in said(capsys, "body", path, "--widths", "0:50,36:50", code=2)
+
+
+def test_tables_are_written_into_a_new_file_and_over_no_other(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    out = tmp_path / "sides.toml"
+    assert said(capsys, "even", "--stitches", "5", "--rows", "20", "-o", out) == ""
+    assert tomllib.loads(out.read_text())["shape"][0]["do"] == "decrease"
+    assert "is there already" in said(capsys, "even", "--stitches", "6", "--rows", "20", "-o", out, code=2)

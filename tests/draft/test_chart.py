@@ -9,13 +9,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from purlside.bed.needles import Side
-from purlside.draft import chart
-from purlside.draft.chart import ASCII, ChartView, DrawnChart, KeptRows, draw, extent, top_for
+from purlside.draft.chart import ChartView, DrawnChart, draw, extent, top_for
+from purlside.draft.chartsigns import ASCII, UNICODE, legend
 from purlside.draft.drafting import Draft
 from purlside.fabric.stitches import Fabric, Face
 from purlside.plan.plan import Plan
 from purlside.rows.checking import faults
-from purlside.shown import strip
+from purlside.text import signs
 from tests.plans import cable, plan, plans
 
 
@@ -27,14 +27,14 @@ def drawn(
 
 
 def lines(made: Plan, face: Face = Face.KNIT, **more: Any) -> list[str]:
-    return strip.text(drawn(made, face, **more).lines).splitlines()
+    return signs.text(drawn(made, face, **more).lines).splitlines()
 
 
 def row(made: Plan, number: int, face: Face = Face.KNIT, **more: Any) -> str:
     """One row's stitches, without its number and the panel's edges."""
     made_chart = drawn(made, face, **more)
     y = made_chart.rows.index(number)
-    text = strip.text([made_chart.lines[y]])[made_chart.gutter + 1 :][: made_chart.per * len(made_chart.places)]
+    text = signs.text([made_chart.lines[y]])[made_chart.gutter + 1 :][: made_chart.per * len(made_chart.places)]
     return text.replace("▕", " ").replace("▏", " ")
 
 
@@ -128,7 +128,7 @@ def test_the_panels_edges_are_where_they_are_in_each_row() -> None:
         shape=[{"edge": "both", "do": "decrease", "first_row": 5, "every": 2, "times": 3}],
     )
     found = drawn(made, Face.PURL, width=40)
-    texts = {n: strip.text([line]) for n, line in zip(found.rows, found.lines, strict=True) if n}
+    texts = {n: signs.text([line]) for n, line in zip(found.rows, found.lines, strict=True) if n}
     assert (
         texts[1].rindex("▏") - texts[1].index("▕") == 3 * 12 + 1
         or texts[1].rindex("▏") - texts[1].index("▕") == 2 * 12 + 1
@@ -140,7 +140,7 @@ def test_the_panels_edges_are_where_they_are_in_each_row() -> None:
 def test_a_part_stands_above_the_panel_on_its_own_needles_and_is_named() -> None:
     made = plan(needles="L6-R6", rows=10, part=[{"name": "right side", "needles": "R2-R6", "rows": 8}])
     found = drawn(made, Face.PURL, top=14, width=80)
-    texts = {n: strip.text([line]) for n, line in zip(found.rows, found.lines, strict=True) if n}
+    texts = {n: signs.text([line]) for n, line in zip(found.rows, found.lines, strict=True) if n}
     assert texts[11].endswith("right side") and "right side" not in texts[12]
     assert texts[12].rindex("▏") - texts[12].index("▕") < texts[10].rindex("▏") - texts[10].index("▕")
     made_draft = Draft(made)
@@ -181,12 +181,12 @@ def test_no_line_is_too_long_and_what_is_pointed_at_is_what_is_drawn_there(
     height = 12
     top = top_for(cursor[1], made.panel.rows, height, 1)
     shown = drawn(made, face, top=top, height=height, width=width, cursor=cursor)
-    for line in strip.text(shown.lines).splitlines():
+    for line in signs.text(shown.lines).splitlines():
         assert len(line) <= width
     assert cursor[1] in shown.rows and cursor[0] in shown.places
     y = shown.rows.index(cursor[1])
     x = next(x for x in range(width) if shown.place(x, y) == cursor)
-    assert strip.text([shown.lines[y]])[x : x + shown.per].strip()
+    assert signs.text([shown.lines[y]])[x : x + shown.per].strip()
     assert shown.place(0, y) is None and shown.place(x, 0) is None
 
 
@@ -198,7 +198,7 @@ def test_needles_in_sight_stay_while_the_cursor_moves_within_them() -> None:
     assert again.places == first.places
     far = drawn(made, width=50, cursor=(40, 1), left=left)
     assert 40 in far.places and far.places != first.places
-    assert "‹" in strip.text(far.lines) or "›" in strip.text(far.lines)
+    assert "‹" in signs.text(far.lines) or "›" in signs.text(far.lines)
 
 
 def test_every_sign_of_a_chart_is_in_its_legend_and_plain_ascii_where_asked() -> None:
@@ -207,8 +207,8 @@ def test_every_sign_of_a_chart_is_in_its_legend_and_plain_ascii_where_asked() ->
         band=[{"rows": "1-3", "stitch_size": 4}], reminder=[{"row": 5, "text": "look"}],
     )  # fmt: skip
     assert faults(made)
-    for glyphs in (chart.UNICODE, ASCII):
-        known = "".join(sign for sign, _ in chart.legend(glyphs))
+    for glyphs in (UNICODE, ASCII):
+        known = "".join(sign for sign, _ in legend(glyphs))
         for face in Face:
             text = lines(made, face, glyphs=glyphs, selected=(0,), faulty=frozenset({1}), knit=4)
             signs = {c for line in text for c in line if not c.isalnum() and c not in " …~"}
@@ -227,16 +227,3 @@ def test_the_cursor_is_always_in_sight_and_no_room_is_wasted(
     assert top - room < cursor <= top
     if rows >= room:
         assert room <= top <= rows
-
-
-@given(st.lists(plans(), min_size=2, max_size=4), st.sampled_from(Face), st.integers(1, 14), st.booleans())
-def test_rows_kept_from_other_drawings_change_nothing_of_the_next(
-    made: list[Plan], face: Face, row: int, chosen: bool
-) -> None:
-    kept = KeptRows()
-    for each in [*made, *made]:
-        faulty = frozenset(int(p.key[1]) for p in faults(each) if p.key[0] == "cable")
-        for width in (30, 100):
-            cursor = (int(each.panel.needles.right) - row // 4, row)
-            view = ChartView(each, face, 12, 14, width, cursor, (0,) if chosen else (), faulty, row)
-            assert draw(view, kept) == draw(view)

@@ -9,14 +9,14 @@ from typing import Any
 from hypothesis import given
 from hypothesis import strategies as st
 
-from purlside.draft.sameness import Difference, differences
+from purlside.draft.sameness import AsKnit, Difference
 from purlside.plan.plan import Plan
 from purlside.rows.calendar import Calendar
 from tests.plans import cable, plan, plans
 
 
 def first_difference(old: Plan, new: Plan, last: int) -> Difference | None:
-    return next(iter(differences(old, new, 1, last, 1)), None)
+    return next(iter(AsKnit(((1, old),)).differences(new, last, 1)), None)
 
 
 def row_of(old: Plan, new: Plan, last: int) -> int | None:
@@ -124,5 +124,5 @@ def test_no_technique_is_forgotten_whatever_a_row_is_asked_beyond_crossings() ->
 
 def test_a_decrease_is_told_in_words_where_it_was_not_before() -> None:
     shaped = plan(rows=40, shape=[{"edge": "both", "do": "decrease", "first_row": 9}])
-    told = [str(each) for each in differences(plan(rows=40), shaped, 1, 40)]
+    told = [str(each) for each in AsKnit(((1, plan(rows=40)),)).differences(shaped, 40)]
     assert any(each.startswith("row 9: is now: decrease 1") for each in told), told

@@ -46,20 +46,30 @@ def chosen(made: Plan) -> EaseChoice:
 )
 def test_a_named_ease_is_taken_as_the_plan_has_it(cable: dict[str, Any], expected: tuple[object, ...]) -> None:
     found = chosen(plan("R1-R9 over L9-L1", **cable))
-    assert (found.enlarge, found.enlarged_size, found.extra_rows, found.by_hand) == expected
+    assert (
+        (found.technique.enlarged_size is not None),
+        found.technique.enlarged_size,
+        found.technique.extra_rows,
+        found.technique.by_hand,
+    ) == expected
     assert found.enough is None
     assert "as the plan says" in found.why
 
 
 def test_auto_leaves_a_crossing_plain_that_goes_over_plain() -> None:
     found = chosen(plan("R1-R2 over L2-L1"))
-    assert (found.enlarge, found.extra_rows, found.by_hand, found.enough) == (False, 0, False, True)
+    assert (
+        (found.technique.enlarged_size is not None),
+        found.technique.extra_rows,
+        found.technique.by_hand,
+        found.enough,
+    ) == (False, 0, False, True)
     assert found.why == "plain: travel 18.0 mm over 27.4 mm of yarn is 0.66, within the limit 0.89"
 
 
 def test_auto_enlarges_to_the_least_click_of_the_dial_that_leaves_three_per_cent_in_hand() -> None:
     found = chosen(plan())
-    assert found.enlarged_size == 9, "27 mm over 13.7 + 17.5 mm is 0.865; a click less leaves too little"
+    assert found.technique.enlarged_size == 9, "27 mm over 13.7 + 17.5 mm is 0.865; a click less leaves too little"
     assert 27 / (13.7 + 17.5) <= 0.97 * 0.86 * (1 + 0.6 * 0.065) < 27 / (13.7 + 17.18)
     assert "plain would be 0.99" in found.why
 
@@ -77,63 +87,66 @@ def test_auto_spends_no_extra_passes_on_a_per_cent_or_two_of_yarn() -> None:
 
 def test_where_the_dial_leaves_nothing_in_hand_its_end_is_taken_rather_than_a_dearer_ease() -> None:
     found = chosen(plan(machine={"dial": (0.0, 8.33)}))
-    assert (found.enlarged_size, found.extra_rows, found.enough) == (8.33, 0, True)
+    assert (found.technique.enlarged_size, found.technique.extra_rows, found.enough) == (8.33, 0, True)
 
 
 @pytest.mark.parametrize(("clicks", "size"), [(1, 9.0), (2, 9.0), (3, 9.0), (4, 9.0), (7, 9.0)])
 def test_the_size_is_one_the_dial_clicks_at(clicks: int, size: float) -> None:
-    assert chosen(plan(machine={"dial_clicks": clicks})).enlarged_size == size
+    assert chosen(plan(machine={"dial_clicks": clicks})).technique.enlarged_size == size
 
 
 @pytest.mark.parametrize("size", [5.3, 5.33, 5.333])
 def test_a_third_written_short_is_that_click_and_the_next_one_is_the_first_to_enlarge(size: float) -> None:
     loops = {"fibre": "cotton", "loop_mm": {"5": 12.2, "6": 19.2}}
-    assert chosen(plan(yarn=loops, panel={"needles": "L30-R30", "rows": 40, "stitch_size": size})).enlarged_size == 5.67
+    assert (
+        chosen(plan(yarn=loops, panel={"needles": "L30-R30", "rows": 40, "stitch_size": size})).technique.enlarged_size
+        == 5.67
+    )
 
 
 def test_thirds_are_written_with_two_decimals_and_never_past_the_dial() -> None:
     linen = {"fibre": "linen", "loop_mm": {"5": 13.7, "9": 17.5}}
-    assert chosen(plan(yarn=linen)).enlarged_size == 9.67
+    assert chosen(plan(yarn=linen)).technique.enlarged_size == 9.67
     found = chosen(plan(yarn=linen, machine={"dial": (0.0, 9.66)}))
-    assert found.enlarged_size == 9.66
+    assert found.technique.enlarged_size == 9.66
 
 
 def test_a_row_already_at_a_third_is_enlarged_to_the_next_one() -> None:
     silk = {"fibre": "silk", "loop_mm": {"5": 13.65, "9": 17.45}}
     found = chosen(plan(yarn=silk, panel={"stitch_size": 4.67}))
-    assert found.enlarged_size is not None
-    assert found.enlarged_size > 4.67
+    assert found.technique.enlarged_size is not None
+    assert found.technique.enlarged_size > 4.67
 
 
 def test_auto_takes_the_plans_own_size_and_rows_where_given() -> None:
-    assert chosen(plan(enlarged_size=9.5)).enlarged_size == 9.5
-    assert chosen(plan("R1-R4 over L4-L1", extra_rows=6)).extra_rows == 6
-    assert chosen(plan(enlarged_size=6)).extra_rows == 2, "SS 6 is not enough, so the next in order is taken"
+    assert chosen(plan(enlarged_size=9.5)).technique.enlarged_size == 9.5
+    assert chosen(plan("R1-R4 over L4-L1", extra_rows=6)).technique.extra_rows == 6
+    assert chosen(plan(enlarged_size=6)).technique.extra_rows == 2, "SS 6 is not enough, so the next in order is taken"
 
 
 def test_auto_gives_a_wide_crossing_extra_rows_and_never_an_odd_number() -> None:
     for width in range(4, 12):
         found = chosen(plan(f"R1-R{width} over L{width}-L1"))
-        assert found.extra_rows % 2 == 0
-        assert 2 <= found.extra_rows <= MOST_EXTRA_ROWS
+        assert found.technique.extra_rows % 2 == 0
+        assert 2 <= found.technique.extra_rows <= MOST_EXTRA_ROWS
 
 
 def test_both_together_are_taken_where_neither_is_enough() -> None:
     found = chosen(plan("R1-R11 over L11-L1"))
-    assert (found.enlarge, found.extra_rows, found.enough) == (True, 6, True)
+    assert ((found.technique.enlarged_size is not None), found.technique.extra_rows, found.enough) == (True, 6, True)
 
 
 def test_what_no_technique_can_do_is_said_with_the_nearest_one() -> None:
     found = chosen(plan("R1-R15 over L15-L1"))
     assert found.enough is False
-    assert (found.enlarged_size, found.extra_rows) == (10, MOST_EXTRA_ROWS)
+    assert (found.technique.enlarged_size, found.technique.extra_rows) == (10, MOST_EXTRA_ROWS)
     assert "nothing tried is enough" in found.why
 
 
 def test_a_row_at_the_end_of_the_dial_cannot_be_enlarged() -> None:
     tight = {"fibre": "linen", "loop_mm": {"10": 13.0}}
     found = chosen(plan(panel={"stitch_size": 10}, yarn=tight))
-    assert (found.enlarge, found.extra_rows, found.enough) == (False, 2, True)
+    assert ((found.technique.enlarged_size is not None), found.technique.extra_rows, found.enough) == (False, 2, True)
     made = plan(panel={"stitch_size": 10}, yarn=tight)
     attempts = reach(made, made.cable[0], made.cable[0].crossings[0], 10.0).attempts
     assert [a.technique.name for a in attempts] == ["plain", "extra rows", "by hand"]
@@ -141,8 +154,8 @@ def test_a_row_at_the_end_of_the_dial_cannot_be_enlarged() -> None:
 
 def test_the_plans_own_limit_replaces_the_fibres() -> None:
     cotton = {"fibre": "cotton", "loop_mm": {"5": 13.7, "9": 17.5}}
-    assert not chosen(plan(yarn={**cotton, "reach_limit": 1.0})).enlarge
-    assert chosen(plan(yarn={**cotton, "reach_limit": 0.52})).extra_rows == 2
+    assert chosen(plan(yarn={**cotton, "reach_limit": 1.0})).technique.enlarged_size is None
+    assert chosen(plan(yarn={**cotton, "reach_limit": 0.52})).technique.extra_rows == 2
 
 
 def test_every_technique_is_shown_at_its_least_that_is_enough() -> None:
@@ -223,11 +236,11 @@ def test_auto_takes_the_first_technique_that_is_enough(
     enough = [o for o in best if ratio(o) <= limit + 1e-9]
     found = chosen(made)
     if enough:
-        assert (found.enlarged_size, found.extra_rows) == enough[0]
+        assert (found.technique.enlarged_size, found.technique.extra_rows) == enough[0]
         assert found.enough
     else:
         assert not found.enough
-        assert ratio((found.enlarged_size, found.extra_rows)) <= min(map(ratio, options)) + 1e-9
+        assert ratio((found.technique.enlarged_size, found.technique.extra_rows)) <= min(map(ratio, options)) + 1e-9
 
 
 def test_the_verdict_changes_at_nine_tenths_of_the_limit_and_at_the_limit() -> None:
@@ -241,7 +254,7 @@ def test_the_verdict_changes_at_nine_tenths_of_the_limit_and_at_the_limit() -> N
 def test_a_yarn_that_stretches_more_never_wants_a_harder_technique(n: int, m: int, extension: float) -> None:
     def rank(stretch: float) -> int:
         found = chosen(plan(f"R1-R{n} over L{m}-L1", yarn={"extension_at_break": stretch}))
-        return found.enlarge + 2 * bool(found.extra_rows)
+        return (found.technique.enlarged_size is not None) + 2 * bool(found.technique.extra_rows)
 
     assert rank(extension) <= rank(0.005)
 
@@ -249,5 +262,5 @@ def test_a_yarn_that_stretches_more_never_wants_a_harder_technique(n: int, m: in
 def test_choose_asks_only_what_it_is_given() -> None:
     made = plan()
     other = checked(Cable, {"name": "b", "cross": "R1-R4 over L4-L1", "first_row": 4, "ease": "auto"})
-    assert choose(made, other, other.crossings[0], 5.0).extra_rows == 2
-    assert choose(made, other, Crossing.parse("R1 over L1"), 5.0).extra_rows == 0
+    assert choose(made, other, other.crossings[0], 5.0).technique.extra_rows == 2
+    assert choose(made, other, Crossing.parse("R1 over L1"), 5.0).technique.extra_rows == 0

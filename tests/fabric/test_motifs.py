@@ -8,7 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from purlside.bed.needles import Needle, Side
-from purlside.fabric.motifs import MOTIFS, Laying, lay, takes
+from purlside.draft.reshaping import span
+from purlside.fabric.motifs import MOTIFS, Laying, lay
 from purlside.fabric.stitches import Fabric
 from purlside.files.planfile import parse
 from purlside.plan.plan import Cable
@@ -107,7 +108,7 @@ def test_every_motif_begins_at_its_left_needle_and_has_no_fault(
     cables = lay(name, Laying("m", Needle(left), 3, every, lean, 7), back=back, **numbers)
     fabric = laid(cables)
     assert checking.faults(fabric.plan) == []
-    assert takes(cables).left == left
+    assert span(cables).left == left
     rows = list(fabric.crossing_rows())
     assert rows == [3 + i * every for i in range(len(rows))]
     assert len(rows) == 7 or (name == "travelling cable" and not back and len(rows) == numbers["steps"])

@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from itertools import pairwise
+from pathlib import Path
 
 import pytest
 from hypothesis import given, settings
@@ -11,9 +12,11 @@ from purlside.fabric import motifs
 from purlside.fabric.motifs import Laying
 from purlside.fabric.ribbons import MOST_SPREAD, Length, lengths, window
 from purlside.fabric.stitches import Fabric, Face
+from purlside.files import planfile
 from purlside.plan.plan import Cable, Plan
 from tests.fabric.test_stitches import LEFT_IN_FRONT, RIGHT_IN_FRONT, panel
-from tests.plans import plans
+from tests.plans import cable, plans
+from tests.plans import plan as shaped_plan
 
 
 def laid(cables: list[Cable], rows: int = 60) -> Plan:
@@ -128,3 +131,75 @@ def test_only_what_is_in_sight_is_given() -> None:
 def test_what_lies_below_comes_first() -> None:
     fabric = Fabric(panel(RIGHT_IN_FRONT))
     assert [one.over for one in lengths(fabric, Face.KNIT, window(fabric))] == [False, False, True, True]
+
+
+# --- where the panel changes width ----------------------------------------------
+
+
+def carried(do: str = "decrease", tool: int = 6, every: int = 3) -> Fabric:
+    """A rope two stitches inside the left edge, moved with it."""
+    return Fabric(
+        shaped_plan(
+            cable("L18-L17 over L16-L15", first_row=6, every=6, times=6, follows="left"),
+            needles="L20-R20",
+            rows=44,
+            shape=[{"edge": "left", "do": do, "tool": tool, "first_row": 9, "every": every, "times": 7}],
+        )
+    )
+
+
+@pytest.mark.parametrize("face", list(Face))
+@pytest.mark.parametrize("do", ["decrease", "increase"])
+@pytest.mark.parametrize("every", [1, 2, 3])
+def test_a_rope_moved_with_its_edge_is_two_ribbons_without_a_gap_that_keep_their_distance(
+    face: Face, do: str, every: int
+) -> None:
+    fabric = carried(do, every=every)
+    part = window(fabric)
+    found = lengths(fabric, face, part)
+    assert len(found) == 2 * 6
+    for below, above in pairwise(sorted({one.row for one in found})):
+        ends = sorted(one.at(one.top)[0] for one in found if one.row == below)
+        begins = sorted(one.at(one.bottom)[0] for one in found if one.row == above)
+        assert ends == pytest.approx(begins)
+    for one in found:
+        for row in range(max(2, round(one.bottom) + 1), min(44, round(one.top))):
+            edge = part.seen(min(fabric.knit_in(row)), face)
+            # The outermost stitch of the two strands is the third from the edge; half a needle for the lean of it all.
+            inside = [abs(other.at(row - 0.5)[0] - edge) for other in found if other.row == one.row]
+            assert min(inside) == pytest.approx(3 if face is Face.KNIT else 2, abs=1.6)
+
+
+def test_a_strand_its_tool_leaves_behind_is_not_followed_on_to_other_stitches() -> None:
+    narrow = carried(tool=3)
+    found = lengths(narrow, Face.KNIT, window(narrow))
+    assert len({(one.row, one.width) for one in found}) > 2
+    assert any(one.width == 1 for one in found)
+
+
+def test_short_rows_leave_no_hole_in_the_fabric() -> None:
+    """What stands over a place is a stack of its own rows: a needle's own row count is what the fabric has there."""
+    patterns = Path(__file__).parents[2] / "patterns"
+    darted = shaped_plan(
+        needles="L20-R20",
+        rows=40,
+        shape=[
+            {"edge": "left", "do": "hold", "stitches": 5, "first_row": 11, "every": 2, "times": 3},
+            {"edge": "left", "do": "return", "stitches": "all", "first_row": 17},
+        ],
+    )
+    jersey = [planfile.read(path).plan for path in patterns.glob("slipway-jersey-*.toml")]
+    for plan in (darted, *jersey):
+        fabric = Fabric(plan)
+        own: dict[int, int] = {}
+        for row in range(1, fabric.rows + 1):
+            for place in fabric.knit_in(row):
+                own[place] = own.get(place, 0) + 1
+                if place not in fabric.empty(1):
+                    assert fabric.height(place, row) == own[place]
+        for place, rows in own.items():
+            stands = [place not in fabric.empty(height) for height in range(1, fabric.rows + 1)]
+            assert sum(stands) == rows
+            first = stands.index(True)
+            assert all(stands[first : first + rows])
+    assert Fabric(darted).height(-20, 40) == 34 and Fabric(darted).height(-20, 13.5) == 10

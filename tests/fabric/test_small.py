@@ -12,7 +12,7 @@ from purlside.fabric.small import small, so_far
 from purlside.fabric.stitches import Face
 from purlside.plan.plan import Plan
 from purlside.rows.working import Working
-from purlside.shown.strip import text
+from purlside.text.signs import text
 from tests.plans import cable, plan, plans
 
 

@@ -9,8 +9,7 @@ import pytest
 
 from purlside.bed.rates import Rates
 from purlside.ease.loops import loop_line
-from purlside.figures.costs import costs
-from purlside.figures.timing import Time, Timings, time
+from purlside.figures.costs import Time, Timings, costs, time
 from purlside.rows.working import Working
 from tests import plans
 

@@ -6,7 +6,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from purlside.bed.needles import Crossing, Side
-from purlside.figures.tools import lift, most_lifted, widths
+from purlside.figures.tools import lift, most_lifted, shaping_advice, widths
+from tests.plans import plan
 
 
 def over(front: int, back: int, front_side: Side = Side.RIGHT) -> Crossing:
@@ -111,3 +112,18 @@ def test_tools_lift_what_they_are_told_to_lift_and_nothing_wider(prongs: list[in
         for m in range(n, 12):
             within = any(n <= narrow and m <= wide for narrow, wide in told)
             assert bool(lift(over(n, m), prongs).hands) == within, (n, m)
+
+
+def test_edge_stitches_moved_together_want_a_tool_or_two_held_together() -> None:
+    def told(prongs: list[int] | None) -> list[str]:
+        shapes = [{"edge": "both", "do": "decrease", "tool": tool, "first_row": 9 + tool} for tool in (1, 3, 6, 6)]
+        return [
+            problem.why
+            for problem in shaping_advice(
+                plan(needles="L30-R30", tools={"prongs": prongs} if prongs else {}, shape=shapes)
+            )
+        ]
+
+    assert told([3, 3]) == told([1, 2, 4]) == told([7]) == told(None) == []
+    assert told([2, 3]) == ["you need a 6-prong tool"]
+    assert told([1, 1]) == ["you need a 3-prong tool", "you need a 6-prong tool"]

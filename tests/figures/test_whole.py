@@ -164,8 +164,7 @@ def test_advice_names_a_crossing_that_will_not_go_over_and_what_is_enough() -> N
     [found] = advice(plan(cable=[wide]))
     assert found.key == ("cable", 0, "ease")
     assert str(found) == (
-        "cable 1, ease: found plain for R1-R4 over L4-L1; allowed: 2 extra rows is enough "
-        "(estimate: reach 1.34, the limit 1.04)"
+        "cable 1, ease: found plain for R1-R4 over L4-L1; allowed: 2 extra rows (estimate: reach 1.34, the limit 1.04)"
     )
     assert advice(plan()) == []
 
@@ -250,7 +249,7 @@ def test_each_number_of_reach_says_where_it_is_from() -> None:
     said = flat(plan())
     for part in (
         "travel: pitches of 4.5 mm, both halves together",
-        "yarn at hand: a loop of each half and its extra rows; loops measured at SS 5, 9",
+        "yarn available: a loop of each half and its extra rows; loops measured at SS 5, 9",
         "limit 1.04: estimate from wool, 35 % at break",
     ):
         assert part in said

@@ -13,14 +13,14 @@ import pytest
 from purlside.keep import draftfile, folders, settings, shelf, unsaved
 from purlside.keep.knitfrom import file_for
 from purlside.keep.ledger import Damaged, entries, forwards
-from purlside.keep.settings import CallSettings, Look, Settings
+from purlside.keep.settings import CallSettings, LookSettings, Settings
 from purlside.knitting.cursor import Place
 from purlside.knitting.deviations import TooMany
 from tests.sessions import again, at, opened, written
 
 CHANGED = Settings(
     calls=CallSettings(ahead=3, silent={"Scarf": ("rope",)}),
-    look=Look(theme="light"),
+    look=LookSettings(theme="light"),
     keys={"forward": ("b", "pagedown")},
 )
 
@@ -59,7 +59,7 @@ def test_rubbish_in_the_ledger_is_said_and_the_rest_is_read(home: Path, tmp_path
     session = opened(session.file.path)
     session.forward()
     session = again(session)
-    assert session.knitting.place.row == 8 and session.kept.notes == ((7, "second ball"),)
+    assert session.knitting.place.row == 8 and session.in_force.notes == ((7, "second ball"),)
     path.write_bytes(rubbish + b"\n")
     session = again(session)
     session.close()

@@ -11,6 +11,8 @@ from purlside.files.planwriting import NotSaved
 from purlside.keep.mending import LONGEST, Mending
 from tests.keep.test_draftfile import COMMENTED
 
+pytestmark = pytest.mark.usefixtures("home")
+
 
 def broken(folder: Path, *changes: tuple[str, str]) -> Path:
     text = COMMENTED
@@ -80,3 +82,16 @@ def test_what_is_no_text_is_refused_and_a_line_without_end_or_of_control_charact
     for _ in range(9):
         mending.take_out()
     assert mending.lines == [""]
+
+
+def test_lines_mended_and_not_written_are_kept_aside_for_the_file_as_it_was_read(home: Path, tmp_path: Path) -> None:
+    path = broken(tmp_path, ("rows = 40", "rows = forty"), ('"Jetty band"', '"Jetty band'))
+    Mending(path).put('title = "Jetty"')
+    assert not Mending(path, copy=True).taken_up, "a copy is mended for itself"
+    again = Mending(path)
+    assert again.taken_up and 'title = "Jetty"' in again.lines and again.line == "rows = forty"
+    again.forget()
+    assert not Mending(path).taken_up, "left as it is, nothing is kept"
+    Mending(path).put('title = "Jetty"')
+    path.write_text(path.read_text("utf-8") + "# from another program\n", "utf-8")
+    assert not Mending(path).taken_up, "what was mended was another text"

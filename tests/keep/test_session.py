@@ -22,7 +22,7 @@ from purlside.knitting.deviations import (
     TooMany,
 )
 from purlside.knitting.differing import CannotBe
-from purlside.knitting.rowlines import parsed_size
+from purlside.knitting.happenings import parsed_size
 from tests.plans import cable
 from tests.sessions import again, at, opened, seen, ways, written
 
@@ -99,9 +99,9 @@ def test_ripped_back_the_crossings_to_undo_are_listed_latest_first_with_the_half
     two = cable("L4-L3 over L6-L5", name="edge", first_row=12, every=8)
     session = at(opened(written(tmp_path, cable(), two)), 25)
     told = session.differ(RippedBack(25, 9))
-    first = told.index("4 crossings to un-cross on the way down, the latest first:")
+    first = told.index("4 crossings to undo, newest first:")
     assert told[first : first + 4] == (
-        "4 crossings to un-cross on the way down, the latest first:",
+        "4 crossings to undo, newest first:",
         "rope in row 24",
         "edge in row 20",
         "rope in row 16",
@@ -254,10 +254,10 @@ def test_what_cannot_be_knit_is_refused_with_the_reason_and_changes_nothing(
 ) -> None:
     session = opened(written(tmp_path))
     go(session)
-    before = seen(session.knitting), session.kept, session.ledger.path.read_bytes()
+    before = seen(session.knitting), session.in_force, session.ledger.path.read_bytes()
     with pytest.raises(CannotBe, match=reason):
         say(session)
-    assert (seen(session.knitting), session.kept, session.ledger.path.read_bytes()) == before
+    assert (seen(session.knitting), session.in_force, session.ledger.path.read_bytes()) == before
 
 
 def test_two_crossings_on_the_same_needles_in_one_row_are_refused_by_the_bed(home: Path, tmp_path: Path) -> None:

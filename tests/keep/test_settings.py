@@ -10,7 +10,7 @@ from purlside.app.actions import BEDSIDE, GROUPS, KeyConflict, keymap
 from purlside.app.options import Option, options
 from purlside.app.rebinding import bound, check, keys_now, unbound, wrong_key, wrong_pedal
 from purlside.files.tables import checked
-from purlside.keep.settings import PEDAL_GUARD, CallSettings, Look, Pedal, Settings, SettingsError, load, save
+from purlside.keep.settings import PEDAL_GUARD, CallSettings, LookSettings, Pedal, Settings, SettingsError, load, save
 from purlside.plan import checked as plain
 from tests.plans import cable, plan
 
@@ -33,7 +33,7 @@ def test_without_a_file_everything_is_as_it_came(tmp_path: Path) -> None:
 def test_what_is_kept_is_read_back_the_same(tmp_path: Path) -> None:
     settings = Settings(
         calls=CallSettings(ahead=3, silent={"Scarf": ("rope",)}, reminders=False),
-        look=Look(theme="light", columns=2),
+        look=LookSettings(theme="light", columns=2),
         keys={"forward": ("b", "pagedown")},
         pedal=Pedal(key="f7", back="long"),
         guard_ms=0,
@@ -43,7 +43,7 @@ def test_what_is_kept_is_read_back_the_same(tmp_path: Path) -> None:
 
 
 def test_only_what_was_changed_is_written(tmp_path: Path) -> None:
-    save(Settings(look=Look(theme="light")), tmp_path / "settings.toml")
+    save(Settings(look=LookSettings(theme="light")), tmp_path / "settings.toml")
     assert (tmp_path / "settings.toml").read_text() == '[look]\ntheme = "light"\n'
 
 

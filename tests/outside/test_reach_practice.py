@@ -26,22 +26,22 @@ def attempt(found: Reach, name: str) -> Attempt:
 def test_three_over_three_in_wool_goes_plain_though_firmly() -> None:
     found = crossing("wool", "R1-R3 over L3-L1")
     assert attempt(found, "plain").verdict is Verdict.FIRM
-    assert not found.choice.enlarge
-    assert not found.choice.extra_rows
+    assert found.choice.technique.enlarged_size is None
+    assert not found.choice.technique.extra_rows
 
 
 @pytest.mark.parametrize("fibre", ["cotton", "linen"])
 def test_three_over_three_in_yarn_with_little_stretch_wants_about_ss_9_behind(fibre: str) -> None:
     found = crossing(fibre, "R1-R3 over L3-L1")
     assert attempt(found, "plain").verdict is Verdict.NOT_ENOUGH
-    assert found.choice.enlarge
-    assert found.choice.enlarged_size == pytest.approx(9, abs=1.01)
+    assert found.choice.technique.enlarged_size is not None
+    assert found.choice.technique.enlarged_size == pytest.approx(9, abs=1.01)
 
 
 def test_three_over_three_in_silk_wants_an_enlarged_half_and_ss_9_makes_it_easy() -> None:
     found = crossing("silk", "R1-R3 over L3-L1")
     assert attempt(found, "plain").verdict is Verdict.NOT_ENOUGH
-    assert found.choice.enlarge
+    assert found.choice.technique.enlarged_size is not None
     assert found.travel_mm / (13.7 + 17.5) < 0.9 * found.limit.value
 
 
@@ -52,7 +52,7 @@ def test_four_over_four_is_too_wide_for_an_enlarged_half_at_ss_9_but_not_for_two
     assert attempt(found, "enlarge").verdict is Verdict.NOT_ENOUGH, "even at the end of the dial"
     assert attempt(found, "extra rows").technique.extra_rows == 2
     assert attempt(found, "extra rows").enough
-    assert found.choice.extra_rows == 2
+    assert found.choice.technique.extra_rows == 2
 
 
 @pytest.mark.parametrize("fibre", ["wool", "silk", "cotton", "linen"])

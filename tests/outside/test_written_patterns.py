@@ -17,7 +17,7 @@ from purlside.bed.needles import Crossing, Side
 from purlside.draft.frompattern import as_pattern, plan_of
 from purlside.fabric.pattern import Pattern, PatternRow, Placed, words
 from purlside.fabric.reading import read
-from purlside.fabric.written import Cross
+from purlside.fabric.written import WrittenCross
 from purlside.rows.calendar import Calendar
 from purlside.rows.checking import faults
 
@@ -33,7 +33,7 @@ def chart(seed: int) -> Pattern:
         right_side = number % 2 == 1
         place = rng.randint(0, 4)
         while right_side and place < stitches - 2 and rng.random() < 0.6:
-            made = Cross(rng.choice(list(Side)), rng.randint(1, 3), rng.randint(1, 3), rng.random() < 0.4)
+            made = WrittenCross(rng.choice(list(Side)), rng.randint(1, 3), rng.randint(1, 3), rng.random() < 0.4)
             if place + made.width > stitches:
                 break
             crossed.append(Placed(place, made))
@@ -124,6 +124,7 @@ def test_no_purl_column_is_latched_through_a_crossing_of_its_own_stitches(seed: 
     plan, laid = plan_of(chart(seed), 2)
     calendar = Calendar(plan)
     for columns in laid.purl:
+        assert columns.times is not None and columns.every is not None
         for k in range(columns.times):
             last = columns.first_row + k * columns.every
             for row in range(last - columns.every + 1, last):

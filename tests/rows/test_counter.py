@@ -56,7 +56,7 @@ def test_the_range_is_what_trying_every_way_to_stop_gives(wanted: Plan) -> None:
         for on in product((False, True), repeat=len(pushes) - 1):
             left, clicks = trip._start[row.side], 0
             for push, further in zip(pushes, (*on, False), strict=True):
-                now = (trip._taken_on if further else trip._is_left)(push.beyond, push.toward)
+                now = trip._is_left(push.beyond, push.toward, trip._on if further else 0)
                 clicks += now is not left
                 left = now
             found.add(clicks)

@@ -12,6 +12,7 @@ from purlside.bed.moves import BackUp, Knit
 from purlside.plan.plan import Plan
 from purlside.rows.calendar import Calendar
 from purlside.rows.checking import faults
+from purlside.rows.shaped import uncarried
 from purlside.rows.working import Working
 from tests.beds import state
 from tests.plans import cable, plan
@@ -223,3 +224,68 @@ def test_the_bed_itself_refuses_a_short_row_rested_at_the_carriages_side() -> No
         bed = working.bed_before(5)
         for move in working.moves(5):
             bed.push(move)
+
+
+# --- cables that shaping moves --------------------------------------------------
+
+
+def advised(of: Plan) -> list[tuple[Any, ...]]:
+    assert faults(of) == []
+    return [(problem.key, problem.found, problem.allowed, problem.why) for problem in uncarried(of)]
+
+
+@pytest.mark.parametrize("do", ["decrease", "increase"])
+@pytest.mark.parametrize("tool", [1, 3, 5, 6])
+def test_a_following_cable_wants_a_tool_that_takes_it_whole(do: str, tool: int) -> None:
+    rope = cable(cross="L18-L17 over L16-L15", first_row=4, every=6, times=4, follows="left")
+    found = advised(plan(rope, needles="L20-R20", shape=[shape(do, "left", 8, tool=tool, every=4, times=3)]))
+    if tool == 6:
+        assert found == []
+    else:
+        assert [(key, told) for key, told, _, _ in found] == [(("shape", 0, "tool"), str(tool))]
+        assert "6 or more" in found[0][2]
+        assert "in row 8 it lies 3 to 6 stitches in" in found[0][3] and "tool = 6 carries it" in found[0][3]
+
+
+def test_a_cable_begun_after_the_shaping_or_ended_before_it_is_no_matter() -> None:
+    for first_row, every in ((8, 6), (1, 2)):
+        rope = cable(cross="L18-L17 over L16-L15", first_row=first_row, every=every, times=3, follows="left")
+        assert advised(plan(rope, needles="L20-R20", shape=[shape("decrease", "left", 8, tool=2)])) == []
+
+
+def test_a_following_cable_is_not_carried_over_a_cast_off() -> None:
+    rope = cable(cross="L18-L17 over L16-L15", first_row=4, every=6, times=4, follows="left")
+    (told,) = advised(plan(rope, needles="L20-R20", shape=[shape("cast off", "both", 9, stitches=3)]))
+    assert told[:2] == (("shape", 0, "first_row"), "cast off 3 at the left edge in row 10")
+    assert "end it before, and let another begin after" in told[3]
+
+
+def test_a_cable_that_stays_is_told_of_a_tool_that_reaches_into_it() -> None:
+    rope = cable(cross="L15-L14 over L13-L12", first_row=4, every=6, times=4)
+    shapes = [shape("decrease", "left", 8, tool=3, every=2, times=5)]
+    (told,) = advised(plan(rope, needles="L20-R20", shape=shapes))
+    assert told[0] == ("shape", 0, "tool") and "in row 14 it lies 3 to 6 stitches in" in told[3]
+
+
+def test_a_cable_of_the_panel_follows_its_edge_on_into_the_part_that_has_it() -> None:
+    rope = cable(cross="L20-L19 over L18-L17", first_row=8, every=4, times=5, follows="left")
+    shapes = [
+        shape("decrease", "left", 5, tool=4),
+        shape("decrease", "left", 22, tool=4, part="left side"),
+        shape("decrease", "left", 22, tool=4, part="right side"),
+    ]
+    parts = [
+        {"name": "right side", "needles": "R1-R20", "rows": 8, "carriage": "right"},
+        {"name": "left side", "needles": "L20-L1", "rows": 8, "carriage": "left"},
+    ]
+    knitting = knit(plan(rope, needles="L20-R20", rows=20, shape=shapes, part=parts))
+    calendar = knitting.calendar
+    crossed = [
+        (row.part, row.fabric, str(made.crossing))
+        for row in map(calendar.row, range(1, calendar.rows + 1))
+        for made in row.crossed
+    ]
+    # Three in the panel one needle in; in the left side one as it begins and one after its own decrease.
+    assert crossed[:2] == [(None, 8, "L19-L18 over L17-L16"), (None, 12, "L19-L18 over L17-L16")]
+    assert crossed[-1] == ("left side", 24, "L18-L17 over L16-L15")
+    assert {part for part, _, _ in crossed} == {None, "left side"}

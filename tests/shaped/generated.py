@@ -167,9 +167,8 @@ class _Drawing:
         else:
             first = 1
             last = self.rows + min((part["rows"] for part in parts), default=0) * (chance.random() < 0.4)
-            if chance.random() < 0.45:
-                table["follows"] = self.side()
-                last = min(last, self.rows)
+        if chance.random() < 0.45:
+            table["follows"] = self.side()
         when = self.repeats(first, last, 2)
         if parts and "every" in when:
             when.setdefault("times", 1 + (last - when["first_row"]) // when["every"])

@@ -205,7 +205,8 @@ def mirrored(plan: Tables) -> Tables:
         for table in [t for t in plan["cable"] if t.get("part") == first["name"]]:
             crosses = table["cross"]
             over_there = [crossing(c) for c in crosses] if isinstance(crosses, list) else crossing(crosses)
-            plan["cable"].append({**table, "part": part["name"], "cross": over_there})
+            follows = {"follows": other(table["follows"])} if "follows" in table else {}
+            plan["cable"].append({**table, **follows, "part": part["name"], "cross": over_there})
     return plan
 
 
@@ -217,7 +218,7 @@ def rows_of(plan: Tables) -> Iterator[RowWanted]:
     out = {n for span in panel.get("out_of_work", []) for n in needles(span)}
     work = [n for n in needles(panel["needles"]) if n not in out]
     edges = Edges(work, range(-half, half), dict.fromkeys(range(-half, half), 1))
-    first_edges = {"left": work[0], "right": work[-1]}
+    first_edges: dict[tuple[str | None, str], int] = {}
     carriage = machine.get("carriage", "right")
     last_rows = {part["name"]: panel["rows"] + part["rows"] for part in plan["part"]}
     stretches: list[tuple[str | None, list[int], range, str | None]] = [
@@ -234,6 +235,8 @@ def rows_of(plan: Tables) -> Iterator[RowWanted]:
         carriage = starts or carriage
         edges.later = []
         others = [n for n in edges.work if n not in own]
+        there = [n for n in edges.work if n in own]
+        first_edges |= {(part_name, "left"): there[0], (part_name, "right"): there[-1]} if there else {}
         wrong("a part with fewer than four needles", len(edges.work) - len(others) < 4)
         wrong("needles of two parts", bool(part_name and set(own) & finished))
         if part_name:
@@ -292,7 +295,7 @@ def _row(
     carriage: str,
     edges: Edges,
     others: list[int],
-    first: dict[str, int],
+    first: dict[tuple[str | None, str], int],
     made: dict[tuple[str, str, int], int],
     met: dict[tuple[str, str, int], int],
 ) -> RowWanted:
@@ -340,7 +343,9 @@ def _row(
         front, back = (needles(half.strip()) for half in crosses[(k - 1) % len(crosses)].split(" over "))
         if side := table.get("follows"):
             wrong("a cable that follows an edge begins on a ladder", bool(ladders & {*front, *back}))
-            by = (edges.work[0] if side == "left" else edges.work[-1]) - first[side]
+            of = table.get("part")
+            along = edges.work if of is None else [n for n in edges.work if n not in others]
+            by = (along[0] if side == "left" else along[-1]) - first.get((of, side), 0)
             front, back = [n + by for n in front], [n + by for n in back]
         if works("cable", table, table["name"], [*front, *back]):
             found.crossed.append(Crossed(table["name"], front, back))

@@ -17,10 +17,10 @@ from purlside.knitting.cursor import Knitting, Place
 from purlside.plan.plan import Plan
 from purlside.rows.steps import lines_by_move
 from purlside.rows.working import Working
-from purlside.shown.bedside import Bedside, Look, screen
+from purlside.shown.bedside import BedsideNow, Look, screen
 from purlside.shown.callbar import Trouble
 from purlside.shown.capitals import TALL, capitals, width_of
-from purlside.shown.headline import headlines
+from purlside.shown.thisrow import headlines
 from purlside.text.signs import ASCII, UNICODE, text
 from tests.plans import cable, plan, plans
 
@@ -28,12 +28,12 @@ SIZES = [(40, 12), (60, 20), (80, 24), (100, 30), (132, 43), (200, 50), (250, 60
 LADDERED = plan(cable("R1-R3 over L3-L1", ease="enlarge", enlarged_size=9.0), needles="L20-R20", out=["R8", "L9"])
 
 
-def of(wanted: Plan, row: int, done: int = 0, **more: Any) -> Bedside:
+def of(wanted: Plan, row: int, done: int = 0, **more: Any) -> BedsideNow:
     knitting = Knitting(Working(wanted), Place(row, done))
-    return Bedside(knitting=knitting, call=knitting.call(), **more)
+    return BedsideNow(knitting=knitting, call=knitting.call(), **more)
 
 
-def drawn(bedside: Bedside, size: tuple[int, int], look: Look = Look()) -> str:  # noqa: B008
+def drawn(bedside: BedsideNow, size: tuple[int, int], look: Look = Look()) -> str:  # noqa: B008
     lines = screen(bedside, *size, look)
     assert len(lines) == size[1]
     return text(lines)
@@ -60,16 +60,16 @@ def test_the_first_thing_to_do_is_the_largest_thing_on_the_screen() -> None:
     assert isinstance(bedside.knitting.moves[0], Hold)
     told = drawn(bedside, (100, 30))
     assert in_capitals("HOLD L3–R20", told)
-    assert "hold lever on first" in told and "not R8" in told, "a needle pusher would take the ladder along"
+    assert "is the hold lever on?" in told and "not R8" in told, "a needle pusher would take the ladder along"
     assert "then KNIT ► L20–L4 SS 5" in told
 
 
 def test_move_by_move_the_headline_is_the_move_in_hand() -> None:
     seen = []
     for knitting in places(plan(cable(ease="enlarge", enlarged_size=9.0)), range(7, 9)):
-        head = Bedside(knitting=knitting).headlines[0]
+        head = BedsideNow(knitting=knitting).headlines[0]
         seen.append(head.words)
-        assert in_capitals(head.words, drawn(Bedside(knitting=knitting), (100, 30)))
+        assert in_capitals(head.words, drawn(BedsideNow(knitting=knitting), (100, 30)))
     assert seen == [
         "KNIT ◄ 1 ROW",
         "HOLD L3–R6",
@@ -97,7 +97,7 @@ def test_every_size_shows_headline_row_side_rows_to_the_crossing_and_the_moves(
 ) -> None:
     for look in (Look(magnified=magnify), Look(ASCII, magnified=magnify)):
         for knitting in places(LADDERED, range(6, 9)):
-            bedside = Bedside(knitting=knitting, call=knitting.call())
+            bedside = BedsideNow(knitting=knitting, call=knitting.call())
             told = drawn(bedside, size, look)
             head = bedside.headlines[0]
             assert "?" not in head.words
@@ -122,7 +122,7 @@ def test_every_size_shows_headline_row_side_rows_to_the_crossing_and_the_moves(
 @pytest.mark.parametrize("size", [(60, 20), (80, 24), (100, 30), (200, 50)])
 def test_every_fact_of_a_step_is_on_the_screen_without_a_key(size: tuple[int, int]) -> None:
     for knitting in places(LADDERED, range(8, 9)):
-        told = " ".join(drawn(Bedside(knitting=knitting), size).split())
+        told = " ".join(drawn(BedsideNow(knitting=knitting), size).split())
         step = knitting.step
         assert step is not None
         by_move = lines_by_move(step, knitting.dial_at(step.first), knitting.working.in_work)
@@ -139,7 +139,7 @@ def test_where_a_step_has_too_many_lines_they_are_counted_and_come_up_move_by_mo
         knitting.go(knitting.next_place())
     seen = []
     while knitting.place.row == 8:
-        told = drawn(Bedside(knitting=knitting), (40, 9))
+        told = drawn(BedsideNow(knitting=knitting), (40, 9))
         seen.append(re.search(r"… (\d+) more: Down", told))
         knitting.go(knitting.next_move_place())
     assert seen[0] is not None
@@ -150,7 +150,7 @@ def test_nothing_but_the_marks_moves_from_step_to_step_of_a_row() -> None:
     for size in SIZES[2:]:
         tops = set()
         for knitting in places(LADDERED, range(8, 9)):
-            lines = drawn(Bedside(knitting=knitting), size).splitlines()
+            lines = drawn(BedsideNow(knitting=knitting), size).splitlines()
             tops.add(next(i for i, line in enumerate(lines) if line.strip().startswith("needle ")))
         assert len(tops) == 1, size
 
@@ -172,7 +172,7 @@ def test_the_state_of_the_machine_that_needles_do_not_show_is_always_there() -> 
     counts = knitting.counts
     assert counts is not None
     for size in SIZES:
-        told = drawn(Bedside(knitting=knitting, reading=counts.reading(0)), size)
+        told = drawn(BedsideNow(knitting=knitting, reading=counts.reading(0)), size)
         assert "SS 9" in told and "hold on" in told
         assert re.search(r"(counter|RC) 7–8|(counter|RC) \d", told), (size, told)
 
@@ -180,7 +180,7 @@ def test_the_state_of_the_machine_that_needles_do_not_show_is_always_there() -> 
 def test_the_row_is_ticked_off_as_one_goes() -> None:
     knitting = Knitting(Working(LADDERED), Place(8, 0))
     for hand in range(len(knitting.steps)):
-        lines = drawn(Bedside(knitting=knitting), (110, 34)).splitlines()
+        lines = drawn(BedsideNow(knitting=knitting), (110, 34)).splitlines()
         listed = lines[next(i for i, line in enumerate(lines) if "This row" in line) + 1 :][: len(knitting.steps)]
         marks = [re.search(r"  ([■►]?) +(knit|hold|cross)", line[60:]) for line in listed]
         assert [mark and mark[1] for mark in marks] == ["■"] * hand + ["►"] + [""] * (len(listed) - hand - 1)
@@ -215,7 +215,7 @@ def test_notes_and_a_changed_plan_hide_no_move() -> None:
     said: dict[str, Any] = {"notes": ("word " * 30,), "changed": "The plan is another now. " * 9}
     for size in SIZES[1:]:
         for knitting in places(LADDERED, range(8, 9)):
-            told = drawn(Bedside(knitting=knitting, **said), size)
+            told = drawn(BedsideNow(knitting=knitting, **said), size)
             step = knitting.step
             assert step is not None
             words = step.moves[-1].words(knitting.working.in_work).split()[-1]
@@ -239,7 +239,7 @@ def test_any_plan_at_any_size_is_drawn_within_its_lines_and_in_ascii_as_in_lines
         knitting.go(knitting.next_move_place())
     size = data.draw(st.integers(12, 260)), data.draw(st.integers(4, 60))
     look = Look(magnified=data.draw(st.booleans()), per=data.draw(st.sampled_from([None, 1, 2, 3])))
-    bedside = Bedside(knitting=knitting, call=knitting.call(), why=data.draw(st.booleans()))
+    bedside = BedsideNow(knitting=knitting, call=knitting.call(), why=data.draw(st.booleans()))
     lines, plain = (drawn(bedside, size, replace(look, glyphs=g)).splitlines() for g in (UNICODE, ASCII))
     assert [len(line) for line in lines] == [len(line) for line in plain]
 

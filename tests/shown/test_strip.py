@@ -11,18 +11,18 @@ from hypothesis import given
 from hypothesis import settings as examples
 from hypothesis import strategies as st
 
-from purlside.bed.bed import Position
 from purlside.bed.moves import ByHand
-from purlside.bed.needles import Needle, Side, Span
+from purlside.bed.needles import Needle, Position, Side, Span
 from purlside.bed.transfers import Cross
 from purlside.knitting.cursor import Knitting, Place
 from purlside.plan.plan import Plan
 from purlside.rows.working import Working
-from purlside.shown import strip
+from purlside.shown import framing, strip
+from purlside.text import signs
 from tests.plans import cable, plan, plans
 
 PERS = (None, 1, 2, 3)
-BOTH = (strip.UNICODE, strip.ASCII)
+BOTH = (signs.UNICODE, signs.ASCII)
 
 
 def view_of(knitting: Knitting) -> strip.View:
@@ -57,17 +57,17 @@ def wide(needles: str) -> Plan:
     )
 
 
-def check(view: strip.View, width: int, glyphs: strip.Glyphs, per: int | None) -> None:
+def check(view: strip.View, width: int, glyphs: signs.Glyphs, per: int | None) -> None:
     """Every line fits, and every mark says of its needle what the bed says."""
     lines = strip.draw(view, width, glyphs, per=per)
-    fit = strip.frame(view.bed.panel, max(1, width - strip.GUTTER), strip.in_play(view), per=per)
+    fit = strip.fitted(view, width, per)
     drawn = ["".join(part for part, _ in line) for line in lines]
     assert all(len(line) <= width for line in drawn), (width, per)
     assert len(drawn) == len(strip.LANES) + (not fit.whole)
     body = {line[: strip.GUTTER - 1].strip(): f"{line[strip.GUTTER :]:<{fit.width}}" for line in drawn}
     if per is not None:
         assert fit.per == per
-    columns = {place: fit.column(place) for place in range(fit.first, fit.last + 1)}
+    columns = {place: fit.column(place) for place in fit.places}
     assert len(set(columns.values()) | ({fit.centre} if fit.centre is not None else set())) == len(columns) + (
         fit.centre is not None
     )
@@ -78,10 +78,10 @@ def check(view: strip.View, width: int, glyphs: strip.Glyphs, per: int | None) -
     check_carriage(view, drawn, fit, glyphs)
 
 
-def check_labels(line: str, fit: strip.Frame, columns: dict[int, int]) -> None:
+def check_labels(line: str, fit: framing.Frame, columns: dict[int, int]) -> None:
     """A needle's number stands at its own column, whole."""
     at = 0
-    for word in line.replace("│", " ").replace("|", " ").split(" "):
+    for word in re.sub(r"[│|·.]", " ", line).split(" "):
         if word:
             needle = Needle.parse(word)
             column = columns[int(needle)]
@@ -91,7 +91,7 @@ def check_labels(line: str, fit: strip.Frame, columns: dict[int, int]) -> None:
         at += len(word) + 1
 
 
-def check_needle(view: strip.View, body: dict[str, str], place: int, column: int, glyphs: strip.Glyphs) -> None:
+def check_needle(view: strip.View, body: dict[str, str], place: int, column: int, glyphs: signs.Glyphs) -> None:
     bed = view.bed
     i = place - int(bed.panel.left)
     stands = bed.position[i]
@@ -104,8 +104,11 @@ def check_needle(view: strip.View, body: dict[str, str], place: int, column: int
         assert char != glyphs.hand or Needle(place) in by_hand_in(view), "only what is knit by hand is drawn so"
     other = other_loop(view, i)
     if stands is Position.NWP:
-        assert body["loops"][column] == glyphs.none
+        within = bed.in_work[0] < place < bed.in_work[-1]
+        assert body["loops"][column] == (glyphs.none if within else " "), "among the needles a ladder, else nothing"
         assert body["rows"][column] == " "
+    elif bed.loops[i] != 1:
+        assert body["loops"][column] == str(bed.loops[i])
     elif other:
         assert body["loops"][column] in (glyphs.large, glyphs.hand)
     else:
@@ -119,19 +122,21 @@ def other_loop(view: strip.View, i: int) -> bool:
     return bool(size > view.size and (view.bed.rows[i] or size > view.before))
 
 
-def check_runs(view: strip.View, body: dict[str, str], fit: strip.Frame) -> None:
+def check_runs(view: strip.View, body: dict[str, str], fit: framing.Frame) -> None:
     """Neighbours that have as much are one run with one figure in it, and two runs are told apart."""
     bed, left = view.bed, int(view.bed.panel.left)
 
     def figure(lane: str, place: int) -> str:
         i = place - left
-        if bed.position[i] is Position.NWP or (lane == "loops" and other_loop(view, i)):
+        if bed.position[i] is Position.NWP or (lane == "loops" and (other_loop(view, i) or bed.loops[i] != 1)):
             return ""
         return str(bed.rows[i]) if lane == "rows" else "1"
 
     for lane in ("loops", "rows"):
-        places = range(fit.first, fit.last + 1)
-        for (wanted, _), run in groupby(places, key=lambda place: (figure(lane, place), place >= 0)):
+        for (wanted, *_), run in groupby(
+            fit.places,
+            key=lambda place: (figure(lane, place), place >= 0, fit.fold is not None and place > fit.fold[0]),
+        ):
             group = list(run)
             start, stop = fit.column(group[0]) - (fit.per - 1) // 2, fit.column(group[-1]) + fit.per // 2 + 1
             drawn = body[lane][start:stop]
@@ -143,16 +148,19 @@ def check_runs(view: strip.View, body: dict[str, str], fit: strip.Frame) -> None
                 )
 
 
-def check_carriage(view: strip.View, drawn: list[str], fit: strip.Frame, glyphs: strip.Glyphs) -> None:
+def check_carriage(view: strip.View, drawn: list[str], fit: framing.Frame, glyphs: signs.Glyphs) -> None:
     """The carriage's body has as many needles on either side of it as on the bed."""
     line = next(line for line in drawn if line.startswith("carriage"))
-    columns = [fit.column(p) for p in range(fit.first, fit.last + 1)]
+    columns = [fit.column(p) for p in fit.places]
     at = line.find(glyphs.body, strip.GUTTER - 1) - strip.GUTTER
     gap = view.bed.gap
     if at == -1 - strip.GUTTER:
         assert not fit.first <= gap <= fit.last + 1
         return
-    before = gap - fit.first
+    before = sum(p < gap for p in fit.places)
+    if fit.fold is not None and fit.fold[0] <= gap <= fit.fold[1] + 1:
+        assert at in fit.folded
+        return
     if fit.per == 1:
         assert sum(c < at for c in columns) in (before, before - 1)
     else:
@@ -178,11 +186,37 @@ def test_every_mark_and_label_is_true_of_any_plan(wanted: Plan, data: st.DataObj
     check(view_of(knitting), data.draw(st.integers(12, 120)), data.draw(st.sampled_from(BOTH)), None)
 
 
+@pytest.mark.parametrize("width", [60, 100, 130])
+def test_a_row_shaped_at_both_edges_shows_both_edges_and_what_is_done_there(width: int) -> None:
+    wide_panel = plan(
+        needles="L76-R76",
+        rows=20,
+        machine={"needles": 250},
+        shape=[
+            {"edge": "both", "do": "decrease", "tool": 3, "first_row": 4, "every": 2, "times": 5},
+            {"edge": "both", "do": "increase", "first_row": 15},
+            {"edge": "both", "do": "cast on", "stitches": 4, "first_row": 17, "every": 2, "times": 1},
+        ],
+    )
+    for row in (4, 6, 15, 17, 18):
+        for view in views_of_row(wide_panel, row):
+            for glyphs in (signs.UNICODE, signs.ASCII):
+                check(view, width, glyphs, None)
+            fit = strip.fitted(view, width)
+            if shaping := view.shaping:
+                assert set(shaping) <= set(fit.places)
+                lane = signs.text(strip.draw(view, width)).splitlines()[1]
+                assert lane.startswith("stitches")
+                drawn_as = {"<": "◄", ">": "►"}
+                for place, letter in shaping.items():
+                    assert lane[strip.GUTTER + fit.column(place)] == drawn_as.get(letter, letter)
+
+
 def test_the_cable_of_the_row_stays_in_sight_and_in_place_through_all_its_steps() -> None:
     for width in (34, 50, 70):
         frames = []
         for view in views_of_row(plan(cable(), needles="L90-R90", carriage="left"), 8):
-            fit = strip.frame(view.bed.panel, width - strip.GUTTER, strip.in_play(view))
+            fit = framing.frame(view.bed.panel, width - strip.GUTTER, strip.in_play(view))
             frames.append((fit.first, fit.last))
             assert fit.first <= -3 and fit.last >= 2
         assert max(first for first, _ in frames) - min(first for first, _ in frames) <= (width - strip.GUTTER) // 2
@@ -195,7 +229,7 @@ def test_of_cables_too_far_apart_the_one_being_crossed_is_seen() -> None:
     seen = []
     for view in views_of_row(both, 8):
         for cross in crossed_in(view):
-            fit = strip.frame(view.bed.panel, 40, strip.in_play(view))
+            fit = framing.frame(view.bed.panel, 40, strip.in_play(view))
             span = cross.crossing.span
             assert fit.first <= span.left and span.right <= fit.last
             seen.append(cross.cable)
@@ -204,7 +238,7 @@ def test_of_cables_too_far_apart_the_one_being_crossed_is_seen() -> None:
 
 def test_a_bed_wider_than_the_screen_shows_which_part_is_seen_and_where_the_carriage_is() -> None:
     view = next(views_of_row(wide("L125-R125"), 8))
-    last = strip.text(strip.draw(view, 60)).splitlines()[-1]
+    last = signs.text(strip.draw(view, 60)).splitlines()[-1]
     assert last.startswith("seen      L125 ")
     assert last.endswith(" R125")
     assert "═" in last and "─" in last
@@ -214,8 +248,8 @@ def test_a_bed_wider_than_the_screen_shows_which_part_is_seen_and_where_the_carr
 @pytest.mark.parametrize("side", list(Side))
 def test_a_carriage_outside_the_panel_is_drawn_outside_it(side: Side) -> None:
     view = next(views_of_row(plan(carriage=str(side)), 1))
-    line = strip.text(strip.draw(view, 80)).splitlines()[8]
-    needles = strip.text(strip.draw(view, 80)).splitlines()[5]
+    line = signs.text(strip.draw(view, 80)).splitlines()[8]
+    needles = signs.text(strip.draw(view, 80)).splitlines()[5]
     marks = [i for i, char in enumerate(needles) if char == "■"]
     body = line.index("█")
     assert body < marks[0] if side is Side.LEFT else body > marks[-1]
@@ -224,7 +258,7 @@ def test_a_carriage_outside_the_panel_is_drawn_outside_it(side: Side) -> None:
 def test_the_ascii_drawing_has_nothing_but_ascii_and_the_same_shape() -> None:
     for view in views_of_row(wide("L30-R30"), 8):
         for width in (40, 80, 200):
-            lines, plain = (strip.text(strip.draw(view, width, glyphs)) for glyphs in BOTH)
+            lines, plain = (signs.text(strip.draw(view, width, glyphs)) for glyphs in BOTH)
             assert plain.isascii()
             for line, other in zip(lines.splitlines(), plain.splitlines(), strict=True):
                 assert [c == " " for c in line] == [c == " " for c in other]
@@ -240,7 +274,7 @@ def test_in_the_ascii_drawing_no_two_signs_of_one_lane_are_alike() -> None:
 
 def test_a_half_cut_by_the_edge_is_not_drawn_as_if_it_ended_there() -> None:
     view = next(views_of_row(plan(cable("L12-L1 over R1-R12"), needles="L60-R60"), 8))
-    line = strip.text(strip.draw(view, 30, per=3)).splitlines()[1]
+    line = signs.text(strip.draw(view, 30, per=3)).splitlines()[1]
     assert "‹" in line
     assert "└" not in line
 
@@ -249,14 +283,14 @@ def test_enlarged_loops_and_loops_made_by_hand_are_told_from_the_others() -> Non
     for view in views_of_row(wide("L12-R12"), 8):
         if crossed_in(view):
             break
-    loops = strip.text(strip.draw(view, 120, per=1)).splitlines()[2]
+    loops = signs.text(strip.draw(view, 120, per=1)).splitlines()[2]
     assert loops.split("│") == ["loops     ─── 1 ───OOO", "─ 1 ─@─ 1 ──"]
 
 
 def test_a_needle_out_of_work_is_marked_and_stands_in_no_lane() -> None:
     view = next(views_of_row(plan(needles="L4-R4", out=["R2"]), 1))
-    lines = strip.text(strip.draw(view, 30, per=1)).splitlines()
-    column = strip.GUTTER + strip.frame(Span.parse("L4-R4"), 20, per=1).column(1)
+    lines = signs.text(strip.draw(view, 30, per=1)).splitlines()
+    column = strip.GUTTER + framing.frame(Span.parse("L4-R4"), 20, per=1).column(1)
     assert lines[2][column] == "×"
     assert all(len(line) <= column or line[column] == " " for line in lines[5:8])
 
@@ -264,25 +298,25 @@ def test_a_needle_out_of_work_is_marked_and_stands_in_no_lane() -> None:
 def test_tones_only_repeat_what_the_characters_say() -> None:
     """Without colour the strip is as clear: a tone other than the lane's usual one has its own character."""
     for view in views_of_row(wide("L12-R12"), 8):
-        signs: dict[strip.Tone, set[str]] = {}
+        kept: dict[signs.Tone, set[str]] = {}
         for line in strip.draw(view, 120)[5:8]:
             for part, tone in line[1:]:
-                signs.setdefault(tone, set()).update(part)
-        assert signs.get(strip.Tone.MOVING, set()) <= {"▼", "▲"}
-        assert signs.get(strip.Tone.NEEDLE, set()) <= {"■"}
-        assert signs.get(strip.Tone.TARGET, set()) <= {"·", "@"}
+                kept.setdefault(tone, set()).update(part)
+        assert kept.get(signs.Tone.MOVING, set()) <= {"▼", "▲"}
+        assert kept.get(signs.Tone.NEEDLE, set()) <= {"■"}
+        assert kept.get(signs.Tone.TARGET, set()) <= {"·", "@"}
 
 
 def test_a_row_at_a_smaller_size_does_not_make_the_loops_before_it_enlarged() -> None:
     made = plan(panel={"needles": "L3-R3", "rows": 6, "stitch_size": 5}, band=[{"rows": "1-2", "stitch_size": 4}])
     knitting = Knitting(Working(made))
     view = strip.View(knitting.bed, size=4.0, before=knitting.size_before)
-    assert "O" not in strip.text(strip.draw(view, 60))
+    assert "O" not in signs.text(strip.draw(view, 60))
 
 
 def test_a_needle_knit_by_hand_is_marked_though_the_same_step_holds_it_again() -> None:
     view = next(v for v in views_of_row(plan(cable("R1 over R2-R4", ease="by hand")), 8) if by_hand_in(v))
-    lines = {line[:9].strip(): line for line in strip.text(strip.draw(view, 80)).splitlines()}
+    lines = {line[:9].strip(): line for line in signs.text(strip.draw(view, 80)).splitlines()}
     column = lines["needle"].index("R1")
     assert (lines["working"][column], lines["holding"][column]) == ("@", "▲")
 
@@ -290,7 +324,7 @@ def test_a_needle_knit_by_hand_is_marked_though_the_same_step_holds_it_again() -
 def test_the_halves_are_labelled_the_same_way_at_every_width() -> None:
     view = next(views_of_row(plan(cable(), needles="L16-R16"), 8))
     for per in (1, 2, 3):
-        lane = strip.text(strip.draw(view, 130, per=per)).splitlines()[1]
+        lane = signs.text(strip.draw(view, 130, per=per)).splitlines()[1]
         assert re.search(r"└─*b─*┘│└─*F─*┘$", lane), lane
     alone = next(views_of_row(plan(cable("R1-R2 over L1"), needles="L16-R16"), 8))
-    assert strip.text(strip.draw(alone, 80, per=1)).splitlines()[1].endswith("b│F┘")
+    assert signs.text(strip.draw(alone, 80, per=1)).splitlines()[1].endswith("b│F┘")

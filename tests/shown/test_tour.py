@@ -12,6 +12,7 @@ from purlside.files import planfile
 from purlside.knitting.cursor import Place
 from purlside.shown import strip
 from purlside.shown.touring import STOPS, view, working
+from purlside.text import signs
 from tests.apps import knitting, press, shown
 from tests.terminal.terminal import purlside
 
@@ -84,7 +85,7 @@ def test_the_tour_takes_a_minute_and_explains_the_four_words() -> None:
 
 
 def test_what_the_tour_says_of_the_bed_is_what_the_bed_shows() -> None:
-    drawn = {stop.heading: strip.text(strip.draw(view(stop), 50)).splitlines() for stop in STOPS}
+    drawn = {stop.heading: signs.text(strip.draw(view(stop), 50)).splitlines() for stop in STOPS}
     assert drawn["The needle bed"][5].count("■") == 12
     assert drawn["Holding"][5].count("▼") == 9
     assert drawn["Holding"][5].split("▼")[0].count("■") == 3

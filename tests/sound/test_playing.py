@@ -14,7 +14,7 @@ import numpy as np
 import pytest
 
 from purlside.sound.playing import SPEECH_LENGTH, Calls, Sounds, utterance
-from purlside.sound.tones import KINDS, Kind, Tone, Tones
+from purlside.sound.tones import KINDS, CallTone, Kind, Tones
 
 pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="the players are stood in for by shell scripts")
 
@@ -207,15 +207,19 @@ def test_a_player_that_cannot_be_started_counts_as_failed(room: Room) -> None:
 def test_a_stuck_player_is_ended_and_the_bell_rung(room: Room, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("purlside.sound.playing.PATIENCE", 0.1)
     room.script("aplay", "exec sleep 60")
-    calls = room.calls(Tones(coming=Tone(660, 0.1)))
+    calls = room.calls(Tones(coming=CallTone(660, 0.1)))
     calls.play("coming")
     assert calls.wait(5)
     assert room.silences == 1
 
 
 @needs_proc
-def test_a_flood_of_keys_plays_each_sound_once_more_at_most_and_leaves_no_process(room: Room) -> None:
-    room.script("aplay", "sleep 0.3")
+def test_a_flood_of_keys_plays_each_sound_once_more_at_most_and_leaves_no_process(
+    room: Room, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("purlside.sound.playing.PATIENCE", 60.0)
+    done = room.bin / "done"
+    room.script("aplay", f"while [ ! -e '{done}' ]; do sleep 0.02; done")
     before = children()
     calls = room.calls()
     calls.start()
@@ -227,9 +231,9 @@ def test_a_flood_of_keys_plays_each_sound_once_more_at_most_and_leaves_no_proces
             calls.play(kind)
             waits += time.perf_counter() - begun > 0.25
             assert len(children() - before) <= 2, "one player at a time, and the program that one may run"
+    done.touch()
     assert calls.wait(10)
-    assert room.played[:3] == list(KINDS)
-    assert len(room.played) <= 6
+    assert room.played == [*KINDS, KINDS[0]], "the first plays all through the flood"
     assert not children() - before
     # A busy machine may hold a call up once or twice; a player would hold up each of them.
     assert waits <= 2, "the caller was made to wait for a player"
@@ -348,12 +352,12 @@ def test_a_player_that_hangs_leaves_no_children(room: Room, monkeypatch: pytest.
 
 def test_a_sound_is_written_once_and_again_only_when_its_setting_changes(tmp_path: Path) -> None:
     sounds = Sounds(tmp_path / "kept")
-    path = sounds.path("now", Tone(990, 0.5))
+    path = sounds.path("now", CallTone(990, 0.5))
     written = path.stat().st_mtime_ns
-    assert Sounds(tmp_path / "kept").path("now", Tone(990, 0.5)) == path
+    assert Sounds(tmp_path / "kept").path("now", CallTone(990, 0.5)) == path
     assert path.stat().st_mtime_ns == written
-    other = sounds.path("now", Tone(880, 0.5))
-    coming = sounds.path("coming", Tone(880, 0.5))
+    other = sounds.path("now", CallTone(880, 0.5))
+    coming = sounds.path("coming", CallTone(880, 0.5))
     assert sorted(tmp_path.joinpath("kept").iterdir()) == sorted([coming, other]), "old settings do not pile up"
 
 
@@ -362,7 +366,7 @@ def test_changed_settings_are_heard_at_the_next_call(room: Room) -> None:
     calls = room.calls()
     calls.play("now")
     assert calls.wait(5)
-    calls.tones = Tones(now=Tone(1500, 0.4))
+    calls.tones = Tones(now=CallTone(1500, 0.4))
     calls.play("now")
     assert calls.wait(5)
     assert power_at(room.log.with_name("heard.wav"), 1500) > 0.8

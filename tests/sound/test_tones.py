@@ -11,10 +11,10 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from purlside.sound.tones import BEATS, KINDS, LIMITS, RATE, Kind, Tone, Tones, samples, wav
+from purlside.sound.tones import BEATS, KINDS, LIMITS, RATE, CallTone, Kind, Tones, samples, wav
 
 
-def signal(kind: Kind, tone: Tone) -> NDArray[np.float64]:
+def signal(kind: Kind, tone: CallTone) -> NDArray[np.float64]:
     return np.array(samples(kind, tone), dtype=np.float64)
 
 
@@ -35,7 +35,7 @@ def beats(data: NDArray[np.float64]) -> int:
 @pytest.mark.parametrize("kind", KINDS)
 def test_each_sound_has_the_pitch_the_settings_ask_for(kind: Kind) -> None:
     for pitch in (180.0, 523.25, 1760.0):
-        assert loudest_pitch(signal(kind, Tone(pitch, 0.9)), RATE) == pytest.approx(pitch, abs=4)
+        assert loudest_pitch(signal(kind, CallTone(pitch, 0.9)), RATE) == pytest.approx(pitch, abs=4)
 
 
 def test_the_sounds_differ_in_pitch_and_in_rhythm() -> None:
@@ -51,12 +51,12 @@ def test_the_sounds_differ_in_pitch_and_in_rhythm() -> None:
 
 
 def test_the_rhythm_tells_the_sounds_apart_where_the_pitch_is_the_same() -> None:
-    assert len({beats(signal(kind, Tone(700, 0.6))) for kind in KINDS}) == 3
+    assert len({beats(signal(kind, CallTone(700, 0.6))) for kind in KINDS}) == 3
 
 
 @pytest.mark.parametrize("kind", KINDS)
 def test_no_sound_clicks_at_its_ends(kind: Kind) -> None:
-    data = signal(kind, Tone(100, 0.3, 1.0))
+    data = signal(kind, CallTone(100, 0.3, 1.0))
     assert abs(data[0]) <= 1
     assert abs(data[-1]) <= 1
     steepest = 2 * np.pi * 100 / RATE * 32_767
@@ -66,10 +66,10 @@ def test_no_sound_clicks_at_its_ends(kind: Kind) -> None:
 @pytest.mark.parametrize("kind", KINDS)
 def test_length_and_volume_are_those_of_the_settings(kind: Kind) -> None:
     for length in (LIMITS["length"][0], 0.5, 2.0):
-        assert len(samples(kind, Tone(600, length))) / RATE == pytest.approx(length, abs=0.001)
-    assert np.abs(signal(kind, Tone(600, 0.5, 0.25))).max() == pytest.approx(32_767 / 4, rel=0.01)
-    assert np.abs(signal(kind, Tone(600, 0.5, 1.0))).max() <= 32_767
-    assert not signal(kind, Tone(600, 0.5, 0.0)).any()
+        assert len(samples(kind, CallTone(600, length))) / RATE == pytest.approx(length, abs=0.001)
+    assert np.abs(signal(kind, CallTone(600, 0.5, 0.25))).max() == pytest.approx(32_767 / 4, rel=0.01)
+    assert np.abs(signal(kind, CallTone(600, 0.5, 1.0))).max() <= 32_767
+    assert not signal(kind, CallTone(600, 0.5, 0.0)).any()
 
 
 def test_the_file_is_read_back_by_any_reader_of_wav_as_the_same_sound() -> None:
@@ -100,7 +100,7 @@ def test_the_file_is_read_back_by_any_reader_of_wav_as_the_same_sound() -> None:
 def test_a_setting_that_could_not_be_heard_or_would_not_end_is_refused_by_name(setting: str, value: object) -> None:
     settings: dict[str, object] = {"pitch": 660.0, "length": 0.5, "volume": 0.5, setting: value}
     with pytest.raises(ValueError, match=rf"^{setting} is .*; allowed is a number from"):
-        Tone(**settings)  # type: ignore[arg-type]
+        CallTone(**settings)  # type: ignore[arg-type]
 
 
 def test_a_tone_that_is_not_one_and_a_call_that_does_not_exist_are_refused() -> None:

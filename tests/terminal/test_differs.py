@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from purlside.keep import panels
 from tests.sessions import at, opened, written
 from tests.terminal.terminal import Terminal, at_row, purlside
 
@@ -14,25 +15,29 @@ def test_what_was_said_outlives_a_kill_and_can_be_taken_back(home: Path, tmp_pat
     with purlside(plan) as terminal:
         terminal.wait_for("step 3 of 6")
         terminal.press("d")
-        terminal.wait_for("What differs from the plan?")
-        terminal.press("down", "down", "down")
-        terminal.wait_for("> I ripped back")
-        terminal.press("enter", "3", "enter")
-        terminal.wait_for("Row 3 of 40 is next")
+        terminal.wait_for("What happened?")
+        terminal.press("r")
+        terminal.wait_for("▌  Which row is to be knit next?")
+        terminal.press("3", "enter")
+        terminal.wait_for("Row 3 of 40 goes on")
         assert "No crossing lies in the rows ripped out" in terminal.text
         assert "Bring all needles back to working position" in terminal.text
-        terminal.press("enter")
-        terminal.wait_for("Plain row")
+        terminal.press("y")
+        terminal.wait_for(at_row(terminal, 3))
+        terminal.wait_for("Rip out 5 rows, to the start of row 3")
+        terminal.wait_for("step 1 of 3")
+        said = panels.of(plan).place
         terminal.kill()
         terminal.wait()
     with purlside(plan) as terminal:
+        terminal.wait_for("step 1 of 3")
         terminal.wait_for(at_row(terminal, 3))
-        terminal.press("d")
-        terminal.wait_for("> I knit some rows too many")
-        terminal.press("down")
-        terminal.wait_for("> Take back: Ripped back from row 8 to row 3")
-        terminal.press("enter")
+        terminal.wait_for("Rip out 5 rows, to the start of row 3")
+        assert panels.of(plan).place == said
+        terminal.press("d", "u")
+        terminal.wait_for("Taken back: Ripped back from row 8 to row 3")
         terminal.wait_for("step 3 of 6")
+        terminal.wait_for(at_row(terminal, 8))
         terminal.press("l")
         terminal.wait_for("taken back: Ripped back from row 8 to row")
         terminal.press("q")
@@ -49,19 +54,25 @@ def test_what_the_chosen_line_would_do_is_shown_whole_and_nothing_is_left_of_the
     at(opened(plan), 5).close()
     with purlside(plan) as terminal:
         terminal.wait_for(at_row(terminal, 5))
-        terminal.press("d")
         line = "─" * 80
-        terminal.wait_for(
-            f"{line}\n Enter: How many rows too many?\n 1 to 999: they were knit plain, and are not counted yet"
-        )
+        terminal.press("d")
+        terminal.wait_for(f"{line}\n How many rows too many?\n 1 to 999: knit plain, and not counted yet\n\n")
         terminal.press("down")
-        terminal.wait_for(
-            f"{line}\n If so:\n Row 5 of 40 is next, from the left (COL), SS 5; nothing crosses after it\n"
-        )
+        terminal.wait_for(f"{line}\n How many rows were counted and not knit?\n 1 to 4\n\n")
         assert "How many rows too many?" not in terminal.text and "not counted" not in terminal.text
-        terminal.press("down")
-        terminal.wait_for(f"{line}\n Enter: How many rows were counted and not knit?\n 1 to 4\n")
-        assert "If so:" not in terminal.text and "nothing crosses" not in terminal.text
+        terminal.press("o")
+        terminal.wait_for(
+            f"> 1  It stands on the left (COL)\n{line}\n If so:\n"
+            " Row 5 of 40 is next, from the left (COL), SS 5; nothing crosses after it\n\n"
+        )
+        assert "How many" not in terminal.text and "I knit too many" not in terminal.text
+        terminal.press("escape")
+        terminal.wait_for(f"{line}\n Enter shows what can be done\n\n")
+        assert "If so:" not in terminal.text and "It stands" not in terminal.text
+        terminal.press("w")
+        terminal.wait_for(f"{line}\n Not now: nothing is crossed yet\n\n")
+        assert "Enter shows what can be done" not in terminal.text
+        assert "Nothing is changed" in terminal.lines[-1]
 
 
 def knit_on(terminal: Terminal, row: int) -> None:
@@ -79,14 +90,14 @@ def test_a_plan_edited_in_another_program_while_it_is_knit_loses_no_step_and_is_
     with purlside(plan) as terminal:
         terminal.wait_for("of 40")
         plan.write_text(text.replace("rows = 40", "rows = 60"), "utf-8")
-        terminal.wait_for("PLAN CHANGED: by another program; on with it as opened; p takes it up")
+        terminal.wait_for("PLAN CHANGED: by another program; on with it as opened; Ctrl R takes it up")
         knit_on(terminal, 6)
         assert "of 40" in terminal.text and "PLAN CHANGED" in terminal.text, "the plan in hand stays as it was"
         plan.write_text(text.replace("rows = 40", "rows = "), "utf-8")
         terminal.wait_for("PLAN CHANGED: cannot be knit from; on with it as opened")
         knit_on(terminal, 7)
         terminal.press("ctrl+r")
-        terminal.wait_for("The plan file cannot be read (")
+        terminal.wait_for("The plan file cannot be read (line 11): on with the plan as it was")
         plan.unlink()
         terminal.wait_for("PLAN FILE GONE")
         knit_on(terminal, 8)
@@ -94,7 +105,9 @@ def test_a_plan_edited_in_another_program_while_it_is_knit_loses_no_step_and_is_
         terminal.wait_for("!! PLAN CHANGED")
         terminal.press("ctrl+r")
         terminal.wait_for("of 60")
-        terminal.wait_for("rows 1–7 are as you knit them: on with row 8")
+        terminal.wait_for("Row 8 of 60")
+        terminal.wait_for("The plan was changed: from row 8 on it is the new one, what is knit stays as")
+        terminal.wait_for("it is; rope crosses next in row 8")
         assert "PLAN CHANGED" not in terminal.text
         terminal.press("q")
         assert terminal.wait() == 0

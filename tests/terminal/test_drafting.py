@@ -25,7 +25,7 @@ def test_a_panel_is_designed_by_keys_and_mouse_saved_and_the_terminal_left_as_it
     path.write_text(PLAN, "utf-8")
     with purlside(env={"PURLSIDE_HOME": str(tmp_path / "kept")}, cwd=tmp_path) as terminal:
         terminal.wait_for("Groyne")
-        terminal.press("e")
+        terminal.press("f2")
         terminal.wait_for("KNIT SIDE, mirrored  R9 row 1 of 40")
         # A click on needle R4 in row 5: the line of row 5, three columns a needle after the gutter.
         y = next(i for i, line in enumerate(terminal.lines) if line.startswith("   5"))
@@ -65,7 +65,7 @@ def test_in_a_terminal_without_utf8_the_chart_is_ascii(tmp_path: Path) -> None:
     env = {"PURLSIDE_HOME": str(tmp_path / "kept"), "LANG": "C", "LC_ALL": "C", "LC_CTYPE": "C"}
     with purlside(env=env, cwd=tmp_path, size=(100, 30)) as terminal:
         terminal.wait_for("Groyne")
-        terminal.press("e")
+        terminal.press("f2")
         terminal.wait_for("rope: 3/3 RC")
         terminal.press("?")
         terminal.wait_for("place a cable")

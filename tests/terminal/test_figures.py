@@ -23,7 +23,7 @@ def test_a_crossing_is_recorded_and_what_it_taught_is_written_into_the_plan_when
             terminal.press("j")
             terminal.wait_for("how did it go over?")
             terminal.wait_for("enlarge to SS 10, reach 0.87, expected firm")
-            terminal.press("j")
+            terminal.press("e")
             terminal.wait_for(f"rope, row {8 * (row + 1)}: easy. Quay: your crossings suggest reach 0.9")
             terminal.press(*"rrrrrrrr")
             terminal.wait_for(f"rope {row + 2} of 10")

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import contextlib
+import os
 import random
+import signal
 import time
 from pathlib import Path
 
@@ -11,8 +14,16 @@ from textual.events import Key, Paste
 
 from purlside.app.input import LONGEST_PASTE, Keys
 from purlside.keep import panels
+from purlside.keep.ledger import Entry, forwards
 from tests.sessions import opened, written
 from tests.terminal.terminal import Ended, purlside
+
+BYTES = int(os.environ.get("PURLSIDE_BYTES", "20000"))
+"""Bytes of rubbish sent to the real program."""
+A_SESSION = 50_000
+"""Bytes of them to one session at most; then it is asked to end, and opened anew on the ledger it left."""
+ENDS = (0, 130, 143)
+"""Exit codes of a program that was left, interrupted or asked to end."""
 
 NEARLY = [
     b"\xf6",
@@ -130,25 +141,28 @@ def test_the_real_program_goes_on(home: Path, tmp_path: Path, data: bytes) -> No
 
 
 def test_the_real_program_survives_rubbish(home: Path, tmp_path: Path) -> None:
-    """Among the rubbish are keys that end it: then it is opened again; never does it fail."""
+    """Among the rubbish are keys that end it: then it is opened again, at its place; never does it fail or fall silent."""
     plan = written(tmp_path)
-    chance, sent, ended = random.Random(51), 0, 0
-    while sent < 60_000:
-        with purlside(plan) as terminal:
+    chance, sent = random.Random(51), 0
+    while sent < BYTES:
+        with purlside(plan, cwd=tmp_path) as terminal:
             terminal.wait_for("?")
-            try:
-                while sent < 60_000:
-                    # Keys that end, suspend or write sheets are left out as far as they are plain.
-                    data = rubbish(chance, 2000).translate(None, b"\x03\x11\x1a\x1cqs")
+            begun = sent
+            with contextlib.suppress(Ended, OSError):
+                while sent < min(BYTES, begun + A_SESSION) and terminal.process.poll() is None:
+                    # Keys that end or suspend it are left out as far as they are plain.
+                    data = rubbish(chance, 2000).translate(None, b"\x03\x11\x1a\x1cq")
                     terminal.write(data)
                     sent += len(data)
                     terminal.read(0.05)
-                    if terminal.process.poll() is not None:
-                        break
-            except (Ended, OSError):
-                pass
             if terminal.process.poll() is None:
-                terminal.settle(0.3)
-            ended += terminal.process.poll() is not None
+                terminal.settle(0.3, timeout=60)
+                assert terminal.process.poll() in (None, *ENDS), terminal.text
+                terminal.kill(signal.SIGTERM)
+            assert terminal.wait(30) in ENDS, terminal.text
             assert b"Traceback" not in terminal.raw and b"mistake of its own" not in terminal.raw, terminal.text
-            assert terminal.process.poll() in (None, 0, 130), terminal.text
+            assert not (home / "mistake.txt").exists()
+            lines = list(forwards(panels.of(plan).ledger))
+            assert lines and all(isinstance(line, Entry) for line in lines), "every line of the ledger is whole"
+    with purlside(plan) as terminal:
+        terminal.wait_for("?")

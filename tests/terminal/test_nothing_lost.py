@@ -251,6 +251,74 @@ def test_a_folder_of_what_is_kept_unmounted_in_mid_panel_is_noticed(
             assert not list(disk.iterdir()), "nothing is written under it"
 
 
+READ_ONLY = r"""
+#define _GNU_SOURCE
+#include <errno.h>
+#include <fcntl.h>
+#include <sys/stat.h>
+#include <sys/syscall.h>
+#include <unistd.h>
+static int ours(int handle) {
+    struct stat found;
+    return access("%(flag)s", F_OK) == 0 && fstat(handle, &found) == 0 && S_ISREG(found.st_mode);
+}
+ssize_t write(int handle, const void *from, size_t size) {
+    if (ours(handle)) { errno = EROFS; return -1; }
+    return syscall(SYS_write, handle, from, size);
+}
+"""
+"""A disk that its system makes read-only after an error, as ``errors=remount-ro`` does: files open for writing too."""
+
+
+@pytest.mark.skipif(shutil.which("cc") is None, reason="needs a C compiler")
+def test_a_disk_made_read_only_in_mid_panel_is_noticed_at_the_next_step(full: Path, tmp_path: Path) -> None:
+    flag = tmp_path / "read-only"
+    (tmp_path / "ro.c").write_text(READ_ONLY % {"flag": flag})
+    subprocess.run(["cc", "-shared", "-fPIC", "-o", tmp_path / "ro.so", tmp_path / "ro.c"], check=True)
+    before = place(full)
+    with purlside(full, env={"LD_PRELOAD": str(tmp_path / "ro.so")}) as terminal:
+        terminal.wait_for(KEYS)
+        knit(terminal, 2)
+        assert place(full) == step_of(full, before, 2)
+        flag.touch()
+        knit(terminal, 1)
+        terminal.wait_for("!! NOT SAVED")
+        knit(terminal, 2)
+        terminal.press("q")
+        wait_told(terminal, "3 steps not saved: Read-only file system")
+        terminal.press("escape")
+        terminal.wait_for(lambda: "leave all the same" not in terminal.text)
+        assert place(full) == step_of(full, before, 2)
+        flag.unlink()
+        terminal.wait_for(lambda: place(full) == step_of(full, before, 5))
+        terminal.wait_for(lambda: "NOT SAVED" not in terminal.text)
+
+
+@pytest.mark.skipif(os.getuid() != 0 or shutil.which("setpriv") is None, reason="needs to be another user")
+def test_a_ledger_that_may_not_be_written_is_said_at_the_first_step_and_the_place_told_at_the_end(
+    full: Path, home: Path, tmp_path: Path
+) -> None:
+    """Restored from a backup, or copied by someone else: all of it can be read, nothing written."""
+    for folder in (*tmp_path.parents[:2], tmp_path, home, *(each for each in home.rglob("*") if each.is_dir())):
+        os.chmod(folder, 0o755)
+    for file in (full, *(each for each in home.rglob("*") if each.is_file())):
+        os.chmod(file, 0o644)
+    before = place(full)
+    ledger = panels.of(full).ledger.read_bytes()
+    nobody = ["setpriv", "--reuid", "65534", sys.executable, "-B", "-m", "purlside"]
+    with Terminal([*nobody, full]) as terminal:
+        terminal.wait_for(KEYS)
+        knit(terminal, 2)
+        terminal.wait_for("!! NOT SAVED")
+        terminal.press("q")
+        wait_told(terminal, "not saved: Permission denied")
+        terminal.press("delete")
+        assert terminal.wait() == 0
+        after = step_of(full, before, 2)
+        assert re.search(rf"not saved: you are at row {after.row}\b", " ".join(terminal.lines)), terminal
+    assert panels.of(full).ledger.read_bytes() == ledger
+
+
 NO_LOCKS = r"""
 #include <errno.h>
 int flock(int handle, int how) { errno = %d; return -1; }
@@ -300,7 +368,12 @@ def test_what_is_kept_by_the_real_program_is_private(full: Path, home: Path) -> 
     with purlside(full) as terminal:
         terminal.wait_for(KEYS)
         knit(terminal, 2)
+        terminal.press(",")
+        terminal.wait_for("Call a crossing row")
+        terminal.press("right", ",")
+        terminal.wait_for("Space done")
         terminal.press("q")
-        terminal.wait()
+        assert terminal.wait() == 0
+    assert "ahead = 2" in (home / "settings.toml").read_text("utf-8")
     kept = [file for file in home.rglob("*") if file.is_file()]
     assert {stat.S_IMODE(file.stat().st_mode) for file in kept} == {0o600}

@@ -129,7 +129,7 @@ def test_a_new_plan_never_saved_stands_on_the_shelf_and_can_be_dropped(home: Pat
     with program(tmp_path) as terminal:
         terminal.wait_for("not saved yet, drafted")
         terminal.press("enter")
-        terminal.wait_for("e takes it up")
+        terminal.wait_for("F2 takes it up")
         terminal.press("f2")
         terminal.wait_for("Unsaved changes of Quay")
         terminal.wait_for("Esc     leave it as it is")
@@ -140,3 +140,30 @@ def test_a_new_plan_never_saved_stands_on_the_shelf_and_can_be_dropped(home: Pat
         terminal.press("delete")
         terminal.wait_for("No plan here yet")
     assert not list(unsaved.without_file())
+
+
+def test_lines_mended_and_not_written_are_there_again_after_a_kill(home: Path, tmp_path: Path) -> None:
+    (tmp_path / "patterns").mkdir()
+    path = tmp_path / "patterns" / "groyne.toml"
+    path.write_text(PLAN.replace("rows = 40", "rows = forty").replace('"L9-R9"', '"L9-R9'), "utf-8")
+    before = path.read_bytes()
+    with program(tmp_path) as terminal:
+        terminal.wait_for("cannot be knit")
+        terminal.press("f2")
+        terminal.wait_for("groyne.toml cannot be read yet")
+        terminal.press('"', "enter")
+        terminal.wait_for("line 7: ")
+        terminal.kill()
+        terminal.wait()
+    assert path.read_bytes() == before
+    with program(tmp_path) as terminal:
+        terminal.wait_for("cannot be knit")
+        terminal.press("f2")
+        terminal.wait_for("Lines you mended before, not written yet, are here again")
+        terminal.wait_for("line 7: ")
+        terminal.press("ctrl+u", *"rows = 40", "enter")
+        terminal.wait_for("KNIT SIDE")
+        terminal.kill()
+        terminal.wait()
+    assert path.read_text("utf-8") == PLAN
+    assert not list((home / "mending").iterdir())

@@ -104,7 +104,8 @@ class PurlsideApp(Owner):
         await super().on_event(event)
 
     def on_mount(self) -> None:
-        self._catch_signals()
+        if not self.is_headless:
+            self._catch_signals()
         self.call_after_refresh(self._shown)
 
     def _shown(self) -> None:
@@ -182,7 +183,8 @@ class PurlsideApp(Owner):
         """Try again to save what is not saved; a question that waits for that is answered then."""
         if self.session is not None and self.session.ledger.unsaved:
             self.session.ledger.save()
-            self.screen.refresh()
+            if isinstance(self.screen, Bedside):
+                self.screen.refresh_soon()
             if not self.session.ledger.unsaved and self.screen is self._leaving:
                 self._leaving.dismiss("delete")
 
@@ -236,14 +238,14 @@ class PurlsideApp(Owner):
             self.calls.speak(call.spoken)
 
     def sound_test(self) -> str:
-        """Sound the three calls; what to say of it."""
+        """Sound every kind of call; what to say of it."""
         if self.settings.calls.muted:
             return "Calls: sound is off"
         for kind in KINDS:
             self.calls.play(kind)
         if self.settings.calls.spoken:
             self.calls.speak("crossing row next")
-        return "Sounding: crossing row coming, crossing row now, finished"
+        return "Sounding: crossing row coming, crossing row now, finished, shaping, dial"
 
     def _unheard(self) -> None:
         """No audio device: ring the terminal's bell instead. Called from the sound's thread."""
@@ -281,14 +283,31 @@ class PurlsideApp(Owner):
     # --- ending -------------------------------------------------------------
 
     def _catch_signals(self) -> None:
-        """A closed terminal or a polite kill ends the app with the screen restored; the ledger is already safe."""
+        """A closed terminal or a polite kill ends the app with the screen restored; the ledger is already safe.
+
+        asyncio's own way loses a signal that comes while a flood of keys fills the pipe that wakes it.
+        """
         import asyncio
 
         loop = asyncio.get_running_loop()
+
+        def end(number: int, _: object) -> None:
+            with contextlib.suppress(RuntimeError):
+                loop.call_soon_threadsafe(self.exit, 128 + number)
+
         for name in ("SIGTERM", "SIGHUP", "SIGINT"):
             if (number := getattr(signal, name, None)) is not None:
-                with contextlib.suppress(NotImplementedError, RuntimeError, ValueError):
-                    loop.add_signal_handler(number, self.exit, 128 + number)
+                with contextlib.suppress(ValueError):
+                    signal.signal(number, end)
+
+    def _handle_exception(self, error: Exception) -> None:
+        """A screen that is closed while it is being made has none of what it looks for in itself: no mistake."""
+        from textual._context import active_message_pump
+        from textual.css.query import NoMatches
+
+        made = active_message_pump.get(None)
+        if not (isinstance(error, NoMatches) and (self._exit or (isinstance(made, Screen) and made._pruning))):
+            super()._handle_exception(error)
 
     def _fatal_error(self) -> None:
         """Words instead of a traceback; what was knit is in the ledger already."""

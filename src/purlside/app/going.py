@@ -90,7 +90,7 @@ def _take_up(app: Owner, kept: list[Unsaved], drafted: DraftFile | None, at: int
     def answered(answer: str | None) -> None:
         if answer == "take":
             try:
-                file = draftfile.kept(asked, drafted)
+                file = draftfile.taken_up(asked, drafted)
             except unsaved.Taken:
                 app.notify("Another window has these changes in hand now", markup=False)
             except OSError as error:
@@ -182,7 +182,8 @@ def reread(app: Owner, bedside: Bedside) -> None:
     try:
         new = read(session.file.path)
     except Refused as refused:
-        where = refused.refusals[0].problem.where
+        first = refused.refusals[0]
+        where = f"line {first.line}" if first.line else first.problem.where
         bedside.say(f"The plan file cannot be read ({where}): on with the plan as it was")
         return
     if new.text == session.file.text:
@@ -215,7 +216,7 @@ def check(app: Owner, session: Session) -> None:
     away = away_text(session.away) if session.away >= AWAY else "The bed as it must look now"
     session.away = 0.0
     checks = to_check(session.knitting, session.reading, panel_words(session.panel))
-    app.push_screen(Welcome(away, checks, app.settings))
+    app.push_screen(Welcome(away, checks, session.knitting, app.settings))
 
 
 def knit_again(app: Owner, file: PlanFile) -> None:

@@ -8,7 +8,7 @@ from typing import Any
 
 from purlside.app.actions import GROUPS, Action, key_text
 from purlside.app.rebinding import keys_now
-from purlside.keep.settings import CallSettings, Look, Pedal, Settings
+from purlside.keep.settings import CallSettings, LookSettings, Pedal, Settings
 from purlside.knitting.calling import MOST_AHEAD
 from purlside.plan.plan import Plan
 from purlside.sound.tones import KINDS, LIMITS, Kind
@@ -98,7 +98,7 @@ def _calls(calls: CallSettings, plan: Plan | None, quiet: str, speech: str) -> I
     yield _switch("calls", "spoken", "Spoken call", calls.spoken, speech)
     called = ("called", "not called")
     yield _switch("calls", "reminders", "Reminders", calls.reminders, words=called)
-    yield _switch("calls", "weights", "Weights to move up", calls.weights, words=called)
+    yield _switch("calls", "weights", "Announce weights", calls.weights, words=called)
     yield _switch("calls", "shaping_rows", "Shaping rows", calls.shaping_rows, words=called)
     yield _switch("calls", "handling", "What weights and edges want", calls.handling, words=("told", "not told"))
     counter = ("set to the row", "left as it runs")
@@ -150,7 +150,7 @@ def _untone(kind: Kind) -> Callable[[Settings], Settings]:
     return _reset("calls", kind)
 
 
-def _look(look: Look) -> Iterator[Option]:
+def _look(look: LookSettings) -> Iterator[Option]:
     yield Option("Theme", look.theme, _part("look", "theme", ("dark", "light")), _reset("look", "theme"))
     drawing = {"lines": "lines", "ascii": "ASCII only"}[look.drawing]
     yield Option("Drawing", drawing, _part("look", "drawing", ("lines", "ascii")), _reset("look", "drawing"))

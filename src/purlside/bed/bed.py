@@ -9,18 +9,16 @@ it the move knows itself (:class:`Move`); the bed offers what moves are made of.
 from __future__ import annotations
 
 import copy
-import math
 from abc import ABC, abstractmethod
 from bisect import bisect_left
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from enum import StrEnum
 from itertools import pairwise
 from typing import Any, ClassVar, Literal
 
 from purlside.bed.demand import Demand
-from purlside.bed.faults import BedFault, Fault, Found
+from purlside.bed.faults import BedFault, Fault, Found, found_of
 from purlside.bed.headline import Headline, not_these, ranges
-from purlside.bed.needles import Needle, Side, Span, listed, needles_text
+from purlside.bed.needles import Needle, Position, Side, Span, listed, spans_text
 from purlside.bed.rates import Rates
 
 MOST_LOOPS = 2
@@ -29,21 +27,8 @@ MOST_LOOPS = 2
 MOST_WRAPPED = 4
 """Loops one resting needle can carry with the yarn taken round it at turns. Common practice, no source."""
 
-BY_HAND = math.inf
+BY_HAND = float("inf")
 """The size of a loop drawn back to the rail by hand: larger than the dial gives."""
-
-
-class Position(StrEnum):
-    """From the rail towards the knitter."""
-
-    NWP = "nwp"
-    WP = "wp"
-    UWP = "uwp"
-    HP = "hp"
-
-    @property
-    def words(self) -> str:
-        return {"nwp": "non-working", "wp": "working", "uwp": "upper working", "hp": "holding"}[self.value]
 
 
 class Bed:
@@ -78,7 +63,6 @@ class Bed:
         self._needles = tuple(panel)
         self.in_work: tuple[Needle, ...] = tuple(in_work)
         self._order = {int(n): i for i, n in enumerate(self.in_work)}
-        width = len(panel)
         working = [int(n) in self._order for n in panel]
         self.position = [Position.WP if w else Position.NWP for w in working]
         self.loops = [1 if w else 0 for w in working]
@@ -86,11 +70,10 @@ class Bed:
             self.loops[self._i(needle)] = carried
         for needle in resting:
             self.position[self._i(needle)] = Position.HP
-        self.rows = [0] * width
-        self.loop_size = [dial] * width
+        self.rows = [0] * len(panel)
+        self.loop_size = [dial] * len(panel)
         self.strand = [int(n) for n in panel]
-        edge = self.in_work[0] if carriage is Side.LEFT else self.in_work[-1]
-        self.yarn = edge if yarn is None else yarn
+        self.yarn = self.edge(carriage) if yarn is None else yarn
         self.carriage: tuple[Needle, Side] = (panel.edge(carriage) if past is None else past, carriage)
         self.dial = dial
         self.lever: Literal["hold", "knit"] = lever
@@ -176,7 +159,7 @@ class Bed:
         knits = (Position.WP, Position.UWP) if self.lever == "hold" else (Position.WP, Position.UWP, Position.HP)
         return tuple([n for n in self.passed(toward, beyond) if position[n - left] in knits])
 
-    def ahead(self, toward: Side, beyond: Needle) -> bool:
+    def on_way(self, toward: Side, beyond: Needle) -> bool:
         """Whether the carriage passes a needle on its way to that side."""
         return int(beyond) < self.gap if toward is Side.LEFT else int(beyond) >= self.gap
 
@@ -199,31 +182,21 @@ class Bed:
         return move.faults(self)
 
     def not_working(self, needles: Iterable[Needle]) -> list[Found]:
-        out = tuple(n for n in needles if int(n) not in self._order)
-        return [Found(Fault.OUT_OF_WORK, f"{needles_text(out)} not in work", out)] if out else []
+        return found_of(Fault.OUT_OF_WORK, "{} not in work", [n for n in needles if int(n) not in self._order])
 
     def resting_touched(self, needles: Iterable[Needle]) -> list[Found]:
-        held = tuple(n for n in needles if self.at(n) is Position.HP)
-        return [Found(Fault.NOT_TOUCHED, f"{needles_text(held)} held", held)] if held else []
+        return found_of(Fault.NOT_TOUCHED, "{} held", [n for n in needles if self.at(n) is Position.HP])
 
     def thread_faults(self, needles: Sequence[Needle]) -> list[Found]:
         """Faults of knitting these needles one after another with the yarn."""
-        found = []
-        if early := tuple(n for n in needles if int(n) in self.crossed) if self.crossed else ():
-            told = f"{needles_text(early)} crossed already: their row was not finished"
-            found.append(Found(Fault.ROW_NOT_FINISHED, told, early))
+        early = [n for n in needles if int(n) in self.crossed] if self.crossed else []
+        found = found_of(Fault.ROW_NOT_FINISHED, "{} crossed already: their row was not finished", early)
         if not self.neighbours(self.yarn, needles[0]):
-            found.append(
-                Found(
-                    Fault.FLOAT_FROM_YARN,
-                    f"a float from {self.yarn}, where the yarn lies, to {needles[0]}",
-                    (self.yarn, needles[0]),
-                )
-            )
+            told = f"a float from {self.yarn}, where the yarn lies, to {needles[0]}"
+            found.append(Found(Fault.FLOAT_FROM_YARN, told, (self.yarn, needles[0])))
         places = [self._order[n] for n in needles]
-        for i, (place, then) in enumerate(pairwise(places)):
+        for (a, b), (place, then) in zip(pairwise(needles), pairwise(places), strict=True):
             if not -1 <= then - place <= 1:
-                a, b = needles[i], needles[i + 1]
                 found.append(Found(Fault.FLOAT_IN_PASS, f"a float from {a} to {b} inside the pass", (a, b)))
         return found + self._empty_faults(needles)
 
@@ -233,28 +206,25 @@ class Bed:
         empty = [n for n in needles if not loops[n - left]]
         if not empty:
             return []
-        entered = [n for n in empty if int(n) in self.entered]
-        if other := tuple(n for n in empty if int(n) not in self.entered):
-            return [Found(Fault.NO_LOOP, f"no loop on {needles_text(other)}", other)]
+        if other := [n for n in empty if int(n) not in self.entered]:
+            return found_of(Fault.NO_LOOP, "no loop on {}", other)
         edges = (self.in_work[0], self.in_work[-1])
-        beside = tuple(n for n in entered if n not in edges or n - 1 in empty or n + 1 in empty)
-        return [Found(Fault.EMPTY_SIDE_BY_SIDE, f"no loop on {needles_text(beside)}", beside)] if beside else []
+        beside = [n for n in empty if n not in edges or n - 1 in empty or n + 1 in empty]
+        return found_of(Fault.EMPTY_SIDE_BY_SIDE, "no loop on {}", beside)
 
     def row_faults(self, demand: Demand, start: Side, resting: Sequence[Needle] = ()) -> list[Found]:
         """What is wrong with calling the row complete, carriage having come from ``start``; ``resting`` stay held."""
-        found = []
-        if left_held := tuple(n for n in self.held if n not in resting):
-            found.append(Found(Fault.HELD_AT_END, f"{needles_text(left_held)} still held", left_held))
-        if loose := tuple(n for n in resting if self.at(n) is not Position.HP):
-            found.append(Found(Fault.NOT_TOUCHED, f"{needles_text(loose)} not held", loose))
         worked, left = self.rows, int(self.panel.left)
         asked = zip(demand.needles, demand.rows, strict=True)
-        if wrong := tuple([n for n, rows in asked if worked[n - left] != rows]):
-            found.append(Found(Fault.ROWS_MISSING, f"{needles_text(wrong)} not knit as the row asks", wrong))
-        if touched := tuple(n for n in resting if worked[n - left]):
-            found.append(Found(Fault.NOT_TOUCHED, f"{needles_text(touched)} knit while resting", touched))
-        if empty := tuple(n for n in self.in_work if not self.loops[n - left]):
-            found.append(Found(Fault.EMPTY_IN_WORK, f"no loop on {needles_text(empty)}", empty))
+        found = [
+            *found_of(Fault.HELD_AT_END, "{} still held", [n for n in self.held if n not in resting]),
+            *found_of(Fault.NOT_TOUCHED, "{} not held", [n for n in resting if self.at(n) is not Position.HP]),
+            *found_of(
+                Fault.ROWS_MISSING, "{} not knit as the row asks", [n for n, rows in asked if worked[n - left] != rows]
+            ),
+            *found_of(Fault.NOT_TOUCHED, "{} knit while resting", [n for n in resting if worked[n - left]]),
+            *found_of(Fault.EMPTY_IN_WORK, "no loop on {}", [n for n in self.in_work if not self.loops[n - left]]),
+        ]
         if self.side_of(demand.needles) is not start.other:
             found.append(Found(Fault.WRONG_SIDE, f"the carriage is not on the {start.other}"))
         return found
@@ -332,18 +302,14 @@ class Bed:
                 sizes[i], strands[i] = size, strand
             loops[i] += count
 
-    def loop(self, needles: Iterable[Needle], count: int = 1) -> None:
-        """Hang one loop more, or so many, on each of these needles, at the dial's size."""
+    def loop(self, needles: Iterable[Needle]) -> None:
+        """Hang one loop more on each of these needles, at the dial's size."""
         cells, sizes = self._changing("loops"), self._changing("loop_size")
         for needle in needles:
             i = self._i(needle)
             if not cells[i]:
                 sizes[i] = self.dial
-            cells[i] += count
-
-    def drop(self, needles: Iterable[Needle]) -> None:
-        """Leave needles empty: their loops are cast off."""
-        self.put("loops", needles, 0)
+            cells[i] += 1
 
     def join_work(self, needles: Iterable[Needle]) -> None:
         """Needles come into working position, empty; a carriage that stood outside goes on standing outside."""
@@ -373,6 +339,7 @@ class Bed:
 class Move(ABC):
     """One thing the knitter does, as a value: its effect on the bed, its faults, its words, its seconds, its JSON.
 
+    A kind says what is its own; the rest is so for any move of ``needles`` in work.
     ``str(move)`` is one line of plain text for messages and logs.
     """
 
@@ -381,13 +348,27 @@ class Move(ABC):
     """Its name in the outside contract."""
     short: ClassVar[str] = ""
     """Its name in capitals; where it has none, all it says."""
+    aside: ClassVar[str] = ""
+    """What stands beside its needles at a glance; empty: those out of work among them."""
+    once: ClassVar[str] = ""
+    each: ClassVar[str] = ""
+    """Which of the :class:`Rates` it takes, once and for each needle."""
+    mark: ClassVar[str] = ""
+    """The letter on the bed strip of needles whose stitches it shapes; none: position and cable say it."""
 
-    @abstractmethod
+    def __str__(self) -> str:
+        return f"{self.do} {spans_text(self._needles)}"
+
+    @property
+    def _needles(self) -> tuple[Needle, ...]:
+        needles: tuple[Needle, ...] = getattr(self, "needles", ())
+        return needles
+
     def faults(self, bed: Bed) -> list[Found]:
         """Everything wrong with making it on this bed now."""
+        return bed.not_working(self._needles)
 
-    @abstractmethod
-    def make(self, bed: Bed) -> None:
+    def make(self, bed: Bed) -> None:  # noqa: B027  # some change nothing
         """Change the bed; called by :meth:`Bed.push` only, when nothing is wrong."""
 
     @abstractmethod
@@ -396,15 +377,24 @@ class Move(ABC):
 
     def headline(self, dial: float, within: Sequence[Needle]) -> Headline:
         """What is read at a glance; ``dial`` as it stands then, ``within`` the needles in work."""
-        needles = getattr(self, "needles", ())
         if not self.short:
             return Headline(self.words(within).upper())
-        return Headline(self.short, ranges(needles, within), not_these(needles, within))
+        return Headline(self.short, ranges(self._needles, within), self.aside or not_these(self._needles, within))
 
-    @abstractmethod
+    def marks(self) -> dict[Needle, str]:
+        """The needles whose stitches it shapes, each with its letter on the bed strip."""
+        return dict.fromkeys(self._needles, self.mark) if self.mark else {}
+
+    @property
+    def put_back(self) -> str:
+        """How it is undone where its row is ripped out, in words; empty where the yarn does it."""
+        return ""
+
     def seconds(self, rates: Rates) -> float:
         """How long it takes, an estimate."""
+        once = getattr(rates, self.once) if self.once else 0.0
+        return float(once + getattr(rates, self.each) * len(self._needles) if self.each else once)
 
     def json(self) -> dict[str, Any]:
         """The outside contract's form."""
-        return {"do": self.do, "needles": listed(getattr(self, "needles", ()))}
+        return {"do": self.do, "needles": listed(self._needles)}

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from enum import Enum
 
-from purlside.bed.needles import Needle
+from purlside.bed.needles import Needle, needles_text
 
 
 class Fault(Enum):
@@ -53,6 +53,12 @@ class Found:
 
     def __str__(self) -> str:
         return f"{self.what}; {self.mend}"
+
+
+def found_of(fault: Fault, what: str, needles: Iterable[Needle]) -> list[Found]:
+    """That fault of these needles, which stand for ``{}`` in ``what``; nothing where there are none."""
+    named = tuple(needles)
+    return [Found(fault, what.format(needles_text(named)), named)] if named else []
 
 
 class BedFault(Exception):

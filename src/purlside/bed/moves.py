@@ -9,11 +9,11 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any, ClassVar, Literal
 
-from purlside.bed.bed import BY_HAND, Bed, Move, Position
+from purlside.bed.bed import BY_HAND, Bed, Move
 from purlside.bed.faults import Fault, Found
 from purlside.bed.headline import ARROWS, Headline, ranges
-from purlside.bed.needles import Needle, Side, listed, needles_text, spans
-from purlside.bed.rates import Rates
+from purlside.bed.needles import Needle, Position, Side, listed, needles_text, spans_text
+from purlside.text.counts import counted
 
 
 def size_text(size: float) -> str:
@@ -30,16 +30,13 @@ def number(size: float) -> int | float:
     return int(size) if size == int(size) else size
 
 
-def spans_text(needles: Iterable[int]) -> str:
-    return " ".join(map(str, spans(needles)))
-
-
 @dataclass(frozen=True, slots=True)
 class Dial(Move):
     """Set the stitch size; it holds until the next Dial."""
 
     do: ClassVar[str] = "dial"
     short: ClassVar[str] = "DIAL"
+    once: ClassVar[str] = "dial"
     size: float
 
     def __str__(self) -> str:
@@ -63,9 +60,6 @@ class Dial(Move):
     def headline(self, dial: float, within: Sequence[Needle]) -> Headline:
         return Headline(self.short, f"SS {size_text(self.size)}")
 
-    def seconds(self, rates: Rates) -> float:
-        return rates.dial
-
 
 @dataclass(frozen=True, slots=True)
 class Lever(Move):
@@ -73,13 +67,11 @@ class Lever(Move):
 
     do: ClassVar[str] = "lever"
     short: ClassVar[str] = "HOLD LEVER"
+    once: ClassVar[str] = "lever"
     to: Literal["hold", "knit"]
 
     def __str__(self) -> str:
         return f"lever {self.to}"
-
-    def faults(self, bed: Bed) -> list[Found]:
-        return []
 
     def make(self, bed: Bed) -> None:
         bed.change(lever=self.to)
@@ -93,9 +85,6 @@ class Lever(Move):
     def headline(self, dial: float, within: Sequence[Needle]) -> Headline:
         return Headline(self.short, "ON" if self.to == "hold" else "OFF")
 
-    def seconds(self, rates: Rates) -> float:
-        return rates.lever
-
 
 @dataclass(frozen=True, slots=True)
 class Hold(Move):
@@ -103,22 +92,15 @@ class Hold(Move):
 
     do: ClassVar[str] = "hold"
     short: ClassVar[str] = "HOLD"
+    once: ClassVar[str] = "push_group"
+    each: ClassVar[str] = "push_needle"
     needles: tuple[Needle, ...]
-
-    def __str__(self) -> str:
-        return f"hold {spans_text(self.needles)}"
-
-    def faults(self, bed: Bed) -> list[Found]:
-        return bed.not_working(self.needles)
 
     def make(self, bed: Bed) -> None:
         bed.put("position", self.needles, Position.HP)
 
     def words(self, within: Iterable[int] | None = None) -> str:
         return f"Hold {needles_text(self.needles, within)}"
-
-    def seconds(self, rates: Rates) -> float:
-        return rates.push_group + rates.push_needle * len(self.needles)
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,25 +109,16 @@ class Return(Move):
 
     do: ClassVar[str] = "return"
     short: ClassVar[str] = "RETURN"
+    aside: ClassVar[str] = "to upper working"
+    once: ClassVar[str] = "push_group"
+    each: ClassVar[str] = "push_needle"
     needles: tuple[Needle, ...]
-
-    def __str__(self) -> str:
-        return f"return {spans_text(self.needles)}"
-
-    def faults(self, bed: Bed) -> list[Found]:
-        return bed.not_working(self.needles)
 
     def make(self, bed: Bed) -> None:
         bed.put("position", (n for n in self.needles if bed.at(n) is Position.HP), Position.UWP)
 
     def words(self, within: Iterable[int] | None = None) -> str:
         return f"Return {needles_text(self.needles, within)} to upper working"
-
-    def headline(self, dial: float, within: Sequence[Needle]) -> Headline:
-        return Headline(self.short, ranges(self.needles, within), "to upper working")
-
-    def seconds(self, rates: Rates) -> float:
-        return rates.push_group + rates.push_needle * len(self.needles)
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,6 +130,8 @@ class Knit(Move):
 
     do: ClassVar[str] = "knit"
     short: ClassVar[str] = "KNIT"
+    once: ClassVar[str] = "knit"
+    each: ClassVar[str] = "knit_needle"
     toward: Side
     beyond: Needle
     needles: tuple[Needle, ...]
@@ -165,7 +140,7 @@ class Knit(Move):
         return f"knit {self.toward} beyond {self.beyond}: {spans_text(self.needles)}"
 
     def faults(self, bed: Bed) -> list[Found]:
-        if not bed.ahead(self.toward, self.beyond):
+        if not bed.on_way(self.toward, self.beyond):
             return [Found(Fault.WRONG_WAY, f"{self.beyond} is not ahead of the carriage", (self.beyond,))]
         knit = bed.knits_on_way(self.toward, self.beyond)
         if not knit:
@@ -182,29 +157,21 @@ class Knit(Move):
         bed.change(carriage=(self.beyond, self.toward))
 
     def json(self) -> dict[str, Any]:
-        return {
-            "do": self.do,
-            "toward": str(self.toward),
-            "beyond": str(self.beyond),
-            "needles": listed(self.needles),
-        }
+        return {"do": self.do, "toward": str(self.toward), "beyond": str(self.beyond), "needles": listed(self.needles)}
 
     def words(self, within: Iterable[int] | None = None) -> str:
-        ordered = sorted(self.needles)
-        first, last = (ordered[-1], ordered[0]) if self.toward is Side.LEFT else (ordered[0], ordered[-1])
-        across = str(first) if first == last else f"{first}–{last}"
-        count = len(ordered)
-        return f"Knit {self.toward} across {across} ({count} needle{'s' if count != 1 else ''})"
+        return f"Knit {self.toward} across {self.across} ({counted(len(self.needles), 'needle')})"
+
+    @property
+    def across(self) -> str:
+        """From the first needle knit to the last: ``"L3–R4"``."""
+        first, last = self.needles[0], self.needles[-1]
+        return str(first) if first == last else f"{first}–{last}"
 
     def headline(self, dial: float, within: Sequence[Needle]) -> Headline:
         if len(self.needles) == len(within):
             return Headline(f"{self.short} {ARROWS[self.toward]}", "1 ROW", f"SS {size_text(dial)}")
-        first, last = self.needles[0], self.needles[-1]
-        across = str(first) if first == last else f"{first}–{last}"
-        return Headline(f"{self.short} {ARROWS[self.toward]}", f"{across} SS {size_text(dial)}")
-
-    def seconds(self, rates: Rates) -> float:
-        return rates.knit + rates.knit_needle * len(self.needles)
+        return Headline(f"{self.short} {ARROWS[self.toward]}", f"{self.across} SS {size_text(dial)}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -213,6 +180,7 @@ class BackUp(Move):
 
     do: ClassVar[str] = "back-up"
     short: ClassVar[str] = "BACK UP"
+    once: ClassVar[str] = "back_up"
     toward: Side
     beyond: Needle
 
@@ -220,7 +188,7 @@ class BackUp(Move):
         return f"back-up {self.toward} beyond {self.beyond}"
 
     def faults(self, bed: Bed) -> list[Found]:
-        if not bed.ahead(self.toward, self.beyond):
+        if not bed.on_way(self.toward, self.beyond):
             return [Found(Fault.WRONG_WAY, f"{self.beyond} is not ahead of the carriage", (self.beyond,))]
         would = bed.knits_on_way(self.toward, self.beyond)
         return [Found(Fault.BACK_UP_KNITS, f"backing up would knit {needles_text(would)}", would)] if would else []
@@ -237,8 +205,49 @@ class BackUp(Move):
     def headline(self, dial: float, within: Sequence[Needle]) -> Headline:
         return Headline(f"{self.short} {ARROWS[self.toward]}", "", f"clear of {self.beyond}; nothing knits")
 
-    def seconds(self, rates: Rates) -> float:
-        return rates.back_up
+
+@dataclass(frozen=True, slots=True)
+class Join(Move):
+    """Break the yarn, take the carriage to a side over held needles, join the yarn at ``at``, the part's edge there."""
+
+    do: ClassVar[str] = "join"
+    short: ClassVar[str] = "JOIN YARN"
+    once: ClassVar[str] = "join"
+    side: Side
+    at: Needle
+
+    def __str__(self) -> str:
+        return f"join {self.side} at {self.at}"
+
+    def faults(self, bed: Bed) -> list[Found]:
+        if found := bed.not_working((self.at,)):
+            return found
+        if would := self._passed(bed):
+            return [Found(Fault.BACK_UP_KNITS, f"the carriage would knit {needles_text(would)}", would)]
+        return []
+
+    def _passed(self, bed: Bed) -> tuple[Needle, ...]:
+        if bed.on_way(self.side, self.at):
+            return bed.knits_on_way(self.side, self.at)
+        inner = Needle(self.at + (1 if self.side is Side.RIGHT else -1))
+        if bed.on_way(self.side.other, inner):
+            return bed.knits_on_way(self.side.other, inner)
+        return ()
+
+    def make(self, bed: Bed) -> None:
+        bed.change(carriage=(self.at, self.side), yarn=self.at)
+
+    def json(self) -> dict[str, Any]:
+        return {"do": self.do, "side": str(self.side)}
+
+    def words(self, within: Iterable[int] | None = None) -> str:
+        return (
+            f"Break the yarn; take the carriage to the {self.side} over the held needles, clear of {self.at}; "
+            f"join the yarn at {self.at}"
+        )
+
+    def headline(self, dial: float, within: Sequence[Needle]) -> Headline:
+        return Headline(self.short, str(self.at), f"carriage to the {self.side}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -247,10 +256,9 @@ class ByHand(Move):
 
     do: ClassVar[str] = "by-hand"
     short: ClassVar[str] = "BY HAND"
+    aside: ClassVar[str] = "drawn back to the rail"
+    each: ClassVar[str] = "by_hand"
     needles: tuple[Needle, ...]
-
-    def __str__(self) -> str:
-        return f"by-hand {spans_text(self.needles)}"
 
     def faults(self, bed: Bed) -> list[Found]:
         if found := bed.not_working(self.needles):
@@ -266,12 +274,6 @@ class ByHand(Move):
         drawn = "the needle" if len(self.needles) == 1 else "each needle"
         return f"Knit {needles_text(self.needles, within)} by hand, {drawn} drawn back to the rail"
 
-    def headline(self, dial: float, within: Sequence[Needle]) -> Headline:
-        return Headline(self.short, ranges(self.needles, within), "drawn back to the rail")
-
-    def seconds(self, rates: Rates) -> float:
-        return rates.by_hand * len(self.needles)
-
 
 @dataclass(frozen=True, slots=True)
 class Weights(Move):
@@ -279,25 +281,14 @@ class Weights(Move):
 
     do: ClassVar[str] = "weights"
     short: ClassVar[str] = "WEIGHTS UP"
+    once: ClassVar[str] = "weights"
     needles: tuple[Needle, ...]
-
-    def __str__(self) -> str:
-        return f"weights {spans_text(self.needles)}"
-
-    def faults(self, bed: Bed) -> list[Found]:
-        return bed.not_working(self.needles)
-
-    def make(self, bed: Bed) -> None:
-        """Weights are not part of the bed."""
 
     def words(self, within: Iterable[int] | None = None) -> str:
         return f"Move the claw weights up under {needles_text(self.needles, within, count=False)}"
 
     def headline(self, dial: float, within: Sequence[Needle]) -> Headline:
         return Headline(self.short, "", f"under {ranges(self.needles, within)}")
-
-    def seconds(self, rates: Rates) -> float:
-        return rates.weights
 
 
 @dataclass(frozen=True, slots=True)
@@ -311,12 +302,6 @@ class Tell(Move):
     def __str__(self) -> str:
         return f"tell {self.text}"
 
-    def faults(self, bed: Bed) -> list[Found]:
-        return []
-
-    def make(self, bed: Bed) -> None:
-        """Telling changes nothing."""
-
     def json(self) -> dict[str, Any]:
         return {"do": self.do, "text": self.text}
 
@@ -325,9 +310,6 @@ class Tell(Move):
 
     def headline(self, dial: float, within: Sequence[Needle]) -> Headline:
         return Headline(self.short, "", self.text)
-
-    def seconds(self, rates: Rates) -> float:
-        return 0.0
 
 
 Push = (Knit, BackUp)

@@ -1,4 +1,4 @@
-"""Where: needle addresses, spans of needles, crossings, sides.
+"""Where: needle addresses and positions, spans of needles, crossings, sides.
 
 Needles are counted from the centre of the bed, ``L1, L2, …`` to the left and
 ``R1, R2, …`` to the right, and there is no needle zero. A :class:`Needle` is
@@ -9,7 +9,7 @@ metal are neighbours in arithmetic, and sorting gives bed order.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from functools import cached_property
@@ -44,6 +44,19 @@ class Side(StrEnum):
     def step(self) -> int:
         """How a place changes on the way towards this side."""
         return -1 if self is Side.LEFT else 1
+
+
+class Position(StrEnum):
+    """From the rail towards the knitter."""
+
+    NWP = "nwp"
+    WP = "wp"
+    UWP = "uwp"
+    HP = "hp"
+
+    @property
+    def words(self) -> str:
+        return {"nwp": "non-working", "wp": "working", "uwp": "upper working", "hp": "holding"}[self.value]
 
 
 class Needle(int):
@@ -227,6 +240,11 @@ def spans(needles: Iterable[int], within: Iterable[int] | None = None) -> list[S
     return found
 
 
+def spans_text(needles: Iterable[int]) -> str:
+    """``"L3-L1 R2"``, for messages and logs."""
+    return " ".join(map(str, spans(needles)))
+
+
 def needles_text(needles: Iterable[int], within: Iterable[int] | None = None, *, count: bool = True) -> str:
     """Ranges first named, then counted: ``"R24–R4, R1 (22 needles)"``.
 
@@ -246,3 +264,20 @@ def needles_text(needles: Iterable[int], within: Iterable[int] | None = None, *,
 def listed(needles: Iterable[Needle]) -> list[str]:
     """Each needle's name, in the order given."""
     return [str(n) for n in needles]
+
+
+def numbered(
+    first: Iterable[int], seen: Sequence[int], at: Callable[[int, str], tuple[float, float]], every: int = 5
+) -> Iterator[tuple[int, str, float]]:
+    """The needles a drawing names, as many as find room: ``first``, then the centre and every fifth of those ``seen``.
+
+    ``at`` says from where to where a name would stand, the gap it wants counted in; (place, name, from where) is given.
+    """
+    taken: list[tuple[float, float]] = []
+    for place in (*first, -1, 0, *(p for p in seen if (p + 1 if p >= 0 else -p) % every == 0)):
+        if place not in seen:
+            continue
+        low, high = at(place, name := str(Needle(place)))
+        if not any(low < end and begin < high for begin, end in taken):
+            taken.append((low, high))
+            yield place, name, low

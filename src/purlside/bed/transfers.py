@@ -6,29 +6,21 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any, ClassVar
 
-from purlside.bed.bed import MOST_LOOPS, MOST_WRAPPED, Bed, Move, Position
-from purlside.bed.faults import Fault, Found
+from purlside.bed.bed import MOST_LOOPS, MOST_WRAPPED, Bed, Move
+from purlside.bed.faults import Fault, Found, found_of
 from purlside.bed.headline import Headline, ranges
-from purlside.bed.moves import spans_text
-from purlside.bed.needles import Crossing, Needle, Side, listed, needles_text
+from purlside.bed.needles import Crossing, Needle, Position, listed, needles_text, spans_text
 from purlside.bed.rates import Rates
 
 
 def _empty(bed: Bed, needles: Iterable[Needle]) -> list[Found]:
-    empty = tuple(n for n in needles if not bed.loops_on(n))
-    return [Found(Fault.NO_LOOP, f"no loop on {needles_text(empty)}", empty)] if empty else []
+    return found_of(Fault.NO_LOOP, "no loop on {}", (n for n in needles if not bed.loops_on(n)))
 
 
 def _overloaded(bed: Bed, needles: Iterable[Needle], most: int = MOST_LOOPS) -> list[Found]:
-    many = tuple(n for n in needles if bed.loops_on(n) > most)
-    return [Found(Fault.TOO_MANY_LOOPS, f"more than {most} loops on {needles_text(many)}", many)] if many else []
-
-
-def _under_carriage(bed: Bed, needles: tuple[Needle, ...]) -> list[Found]:
-    if int(needles[0]) < bed.gap <= int(needles[-1]):
-        told = f"the carriage stands over {needles_text(needles, count=False).replace('–', '-')}"
-        return [Found(Fault.UNDER_CARRIAGE, told, needles)]
-    return []
+    return found_of(
+        Fault.TOO_MANY_LOOPS, f"more than {most} loops on {{}}", (n for n in needles if bed.loops_on(n) > most)
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +32,8 @@ class Cross(Move):
 
     do: ClassVar[str] = "cross"
     short: ClassVar[str] = "CROSS"
+    once: ClassVar[str] = "crossing"
+    each: ClassVar[str] = "crossing_stitch"
     cable: str
     crossing: Crossing
 
@@ -52,20 +46,20 @@ class Cross(Move):
 
     def faults(self, bed: Bed) -> list[Found]:
         crossing, needles = self.crossing, self.needles
-        outside = tuple(n for n in needles if n not in bed.panel)
-        if outside:
-            return [Found(Fault.OUTSIDE_PANEL, f"{needles_text(outside)} outside the panel {bed.panel}", outside)]
-        out = tuple(n for n in needles if not bed.working(n))
-        if out:
-            return [Found(Fault.OUT_OF_WORK, f"the crossing uses {needles_text(out)}, out of work", out)]
-        found = []
-        if skipped := tuple(n for n in crossing.gap if bed.working(n)):
-            found.append(Found(Fault.SKIPS_NEEDLES, f"{needles_text(skipped)} in work between the halves", skipped))
-        if shared := tuple(n for n in needles if int(n) in bed.crossed):
-            found.append(Found(Fault.SHARES_NEEDLES, f"{needles_text(shared)} already crossed in this row", shared))
-        if unfinished := tuple(n for n in needles if bed.rows[n - bed.panel.left] % 2 == 0):
-            told = f"the row is not finished on {needles_text(unfinished)}"
-            found.append(Found(Fault.ROW_NOT_FINISHED, told, unfinished))
+        outside = f"{{}} outside the panel {bed.panel}"
+        if found := found_of(Fault.OUTSIDE_PANEL, outside, (n for n in needles if n not in bed.panel)):
+            return found
+        out = (n for n in needles if not bed.working(n))
+        if found := found_of(Fault.OUT_OF_WORK, "the crossing uses {}, out of work", out):
+            return found
+        unfinished = [n for n in needles if bed.rows[n - bed.panel.left] % 2 == 0]
+        found = [
+            *found_of(Fault.SKIPS_NEEDLES, "{} in work between the halves", filter(bed.working, crossing.gap)),
+            *found_of(
+                Fault.SHARES_NEEDLES, "{} already crossed in this row", filter(bed.crossed.__contains__, needles)
+            ),
+            *found_of(Fault.ROW_NOT_FINISHED, "the row is not finished on {}", unfinished),
+        ]
         if int(crossing.span.left) < bed.gap <= int(crossing.span.right):
             found.append(Found(Fault.UNDER_CARRIAGE, f"the carriage stands over {crossing.span}", needles))
         return [*found, *_empty(bed, needles), *_overloaded(bed, needles)]
@@ -99,9 +93,6 @@ class Cross(Move):
         front = ranges(self.crossing.front)
         return Headline(self.short, f"{front} FIRST", f"{self.cable}, {self.crossing.words}")
 
-    def seconds(self, rates: Rates) -> float:
-        return rates.crossing + rates.crossing_stitch * len(self.needles)
-
 
 @dataclass(frozen=True, slots=True)
 class Transfer(Move):
@@ -109,6 +100,8 @@ class Transfer(Move):
 
     do: ClassVar[str] = "transfer"
     short: ClassVar[str] = "MOVE"
+    once: ClassVar[str] = "transfer"
+    each: ClassVar[str] = "transfer_stitch"
     needles: tuple[Needle, ...]
     onto: tuple[Needle, ...]
 
@@ -122,14 +115,19 @@ class Transfer(Move):
         after = {n: bed.loops_on(n) * (n not in self.needles) for n in self.onto}
         for needle, onto in zip(self.needles, self.onto, strict=True):
             after[onto] += bed.loops_on(needle)
-        found = _empty(bed, self.needles) + _under_carriage(bed, tuple(sorted(every)))
-        if many := tuple(n for n, loops in after.items() if loops > MOST_LOOPS):
-            told = f"more than {MOST_LOOPS} loops on {needles_text(many)}"
-            found.append(Found(Fault.TOO_MANY_LOOPS, told, many))
-        return found
+        found, moved = _empty(bed, self.needles), tuple(sorted(every))
+        if int(moved[0]) < bed.gap <= int(moved[-1]):
+            told = f"the carriage stands over {needles_text(moved, count=False).replace('–', '-')}"
+            found.append(Found(Fault.UNDER_CARRIAGE, told, moved))
+        many = (n for n, loops in after.items() if loops > MOST_LOOPS)
+        return found + found_of(Fault.TOO_MANY_LOOPS, f"more than {MOST_LOOPS} loops on {{}}", many)
 
     def make(self, bed: Bed) -> None:
         bed.carry(self.needles, self.onto)
+
+    def marks(self) -> dict[Needle, str]:
+        """Each stitch lifted points the way it is moved."""
+        return dict.fromkeys(self.needles, "<" if self.onto[0] < self.needles[0] else ">")
 
     def json(self) -> dict[str, Any]:
         return {"do": self.do, "from": listed(self.needles), "to": listed(self.onto)}
@@ -139,11 +137,12 @@ class Transfer(Move):
         tool = f" on {len(self.needles)} prongs" if len(self.needles) > 1 else ""
         return f"Move {stitches}{tool} onto {needles_text(self.onto, count=False)}"
 
+    @property
+    def put_back(self) -> str:
+        return f"Move the stitches that came from {needles_text(self.needles, count=False)} back there, off {needles_text(self.onto, count=False)}"
+
     def headline(self, dial: float, within: Sequence[Needle]) -> Headline:
         return Headline(self.short, f"{ranges(self.needles)} TO {ranges(self.onto)}")
-
-    def seconds(self, rates: Rates) -> float:
-        return rates.transfer + rates.transfer_stitch * len(self.needles)
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,18 +151,16 @@ class OutOfWork(Move):
 
     do: ClassVar[str] = "out-of-work"
     short: ClassVar[str] = "OUT OF WORK"
+    each: ClassVar[str] = "edge_needle"
+    mark: ClassVar[str] = "o"
     needles: tuple[Needle, ...]
-
-    def __str__(self) -> str:
-        return f"out-of-work {spans_text(self.needles)}"
 
     def faults(self, bed: Bed) -> list[Found]:
         if found := bed.not_working(self.needles):
             return found
         if set(self.needles) >= set(bed.in_work):
             return [Found(Fault.NONE_LEFT, "no needle would be left in work", self.needles)]
-        loaded = tuple(n for n in self.needles if bed.loops_on(n))
-        return [Found(Fault.STILL_LOADED, f"{needles_text(loaded)} still carrying", loaded)] if loaded else []
+        return found_of(Fault.STILL_LOADED, "{} still carrying", filter(bed.loops_on, self.needles))
 
     def make(self, bed: Bed) -> None:
         bed.leave_work(self.needles)
@@ -171,8 +168,9 @@ class OutOfWork(Move):
     def words(self, within: Iterable[int] | None = None) -> str:
         return f"Put {needles_text(self.needles, count=False)} out of work"
 
-    def seconds(self, rates: Rates) -> float:
-        return rates.edge_needle * len(self.needles)
+    @property
+    def put_back(self) -> str:
+        return f"Bring {needles_text(self.needles, count=False)} back into work"
 
 
 @dataclass(frozen=True, slots=True)
@@ -181,17 +179,13 @@ class IntoWork(Move):
 
     do: ClassVar[str] = "into-work"
     short: ClassVar[str] = "INTO WORK"
+    each: ClassVar[str] = "edge_needle"
+    mark: ClassVar[str] = "i"
     needles: tuple[Needle, ...]
 
-    def __str__(self) -> str:
-        return f"into-work {spans_text(self.needles)}"
-
     def faults(self, bed: Bed) -> list[Found]:
-        if outside := tuple(n for n in self.needles if n not in bed.panel):
-            return [Found(Fault.OUTSIDE_PANEL, f"{needles_text(outside)} off the bed", outside)]
-        if there := tuple(n for n in self.needles if bed.working(n)):
-            return [Found(Fault.ALREADY_IN_WORK, f"{needles_text(there)} in work already", there)]
-        return []
+        outside = found_of(Fault.OUTSIDE_PANEL, "{} off the bed", (n for n in self.needles if n not in bed.panel))
+        return outside or found_of(Fault.ALREADY_IN_WORK, "{} in work already", filter(bed.working, self.needles))
 
     def make(self, bed: Bed) -> None:
         bed.join_work(self.needles)
@@ -199,8 +193,9 @@ class IntoWork(Move):
     def words(self, within: Iterable[int] | None = None) -> str:
         return f"Bring {needles_text(self.needles, count=False)} into work"
 
-    def seconds(self, rates: Rates) -> float:
-        return rates.edge_needle * len(self.needles)
+    @property
+    def put_back(self) -> str:
+        return f"Push {needles_text(self.needles, count=False)} out of work again"
 
 
 @dataclass(frozen=True, slots=True)
@@ -209,10 +204,9 @@ class Fill(Move):
 
     do: ClassVar[str] = "fill"
     short: ClassVar[str] = "FILL"
+    each: ClassVar[str] = "fill"
+    mark: ClassVar[str] = "f"
     needles: tuple[Needle, ...]
-
-    def __str__(self) -> str:
-        return f"fill {spans_text(self.needles)}"
 
     def faults(self, bed: Bed) -> list[Found]:
         if found := [*bed.not_working(self.needles), *bed.resting_touched(self.needles)]:
@@ -225,9 +219,6 @@ class Fill(Move):
     def words(self, within: Iterable[int] | None = None) -> str:
         return f"Fill {needles_text(self.needles, count=False)}: hang on it the purl bump below its neighbour"
 
-    def seconds(self, rates: Rates) -> float:
-        return rates.fill * len(self.needles)
-
 
 @dataclass(frozen=True, slots=True)
 class CastOff(Move):
@@ -235,6 +226,8 @@ class CastOff(Move):
 
     do: ClassVar[str] = "cast-off"
     short: ClassVar[str] = "CAST OFF"
+    each: ClassVar[str] = "cast_off_stitch"
+    mark: ClassVar[str] = "c"
     needles: tuple[Needle, ...]
     onto: Needle
 
@@ -256,7 +249,7 @@ class CastOff(Move):
         return found
 
     def make(self, bed: Bed) -> None:
-        bed.drop(self.needles)
+        bed.put("loops", self.needles, 0)
         bed.loop((self.onto,))
         bed.change(yarn=self.onto)
 
@@ -266,11 +259,14 @@ class CastOff(Move):
     def words(self, within: Iterable[int] | None = None) -> str:
         return f"Cast off {needles_text(self.needles)} from the edge inwards; the last loop hangs on {self.onto}"
 
+    @property
+    def put_back(self) -> str:
+        return (
+            f"Bring {needles_text(self.needles, count=False)} back into work, and hang the cast-off stitches on again"
+        )
+
     def headline(self, dial: float, within: Sequence[Needle]) -> Headline:
         return Headline(self.short, ranges(self.needles), f"the last loop onto {self.onto}")
-
-    def seconds(self, rates: Rates) -> float:
-        return rates.cast_off_stitch * len(self.needles)
 
 
 @dataclass(frozen=True, slots=True)
@@ -279,16 +275,16 @@ class CastOn(Move):
 
     do: ClassVar[str] = "cast-on"
     short: ClassVar[str] = "CAST ON"
+    each: ClassVar[str] = "cast_on_stitch"
+    mark: ClassVar[str] = "e"
     needles: tuple[Needle, ...]
-
-    def __str__(self) -> str:
-        return f"cast-on {spans_text(self.needles)}"
 
     def faults(self, bed: Bed) -> list[Found]:
         if found := bed.not_working(self.needles):
             return found
-        if loaded := tuple(n for n in self.needles if bed.loops_on(n)):
-            return [Found(Fault.TOO_MANY_LOOPS, f"{needles_text(loaded)} carrying a stitch already", loaded)]
+        loaded = filter(bed.loops_on, self.needles)
+        if found := found_of(Fault.TOO_MANY_LOOPS, "{} carrying a stitch already", loaded):
+            return found
         near = min(self.needles, key=lambda n: abs(n - bed.yarn))
         if not bed.neighbours(near, bed.yarn):
             return [Found(Fault.YARN_ELSEWHERE, f"the yarn lies at {bed.yarn}, not beside {near}", (bed.yarn, near))]
@@ -302,8 +298,9 @@ class CastOn(Move):
     def words(self, within: Iterable[int] | None = None) -> str:
         return f"Cast on {needles_text(self.needles)}: wind the yarn round each, from the edge outwards"
 
-    def seconds(self, rates: Rates) -> float:
-        return rates.cast_on_stitch * len(self.needles)
+    @property
+    def put_back(self) -> str:
+        return f"Let the cast-on loops off {needles_text(self.needles, count=False)}, and push them out of work"
 
 
 @dataclass(frozen=True, slots=True)
@@ -312,17 +309,17 @@ class Wrap(Move):
 
     do: ClassVar[str] = "wrap"
     short: ClassVar[str] = "WRAP"
+    each: ClassVar[str] = "wrap"
+    mark: ClassVar[str] = "w"
     needles: tuple[Needle, ...]
-
-    def __str__(self) -> str:
-        return f"wrap {spans_text(self.needles)}"
 
     def faults(self, bed: Bed) -> list[Found]:
         if found := bed.not_working(self.needles):
             return found
         found = _overloaded(bed, self.needles, MOST_WRAPPED - 1)
-        if loose := tuple(n for n in self.needles if bed.at(n) is not Position.HP):
-            found.append(Found(Fault.NOT_TOUCHED, f"{needles_text(loose)} not resting", loose))
+        found += found_of(
+            Fault.NOT_TOUCHED, "{} not resting", (n for n in self.needles if bed.at(n) is not Position.HP)
+        )
         if far := tuple(n for n in self.needles if not bed.neighbours(n, bed.yarn)):
             found.append(Found(Fault.YARN_ELSEWHERE, f"the yarn lies at {bed.yarn}, not beside {far[0]}", far))
         return found
@@ -333,55 +330,6 @@ class Wrap(Move):
     def words(self, within: Iterable[int] | None = None) -> str:
         return f"Wrap {needles_text(self.needles, count=False)}: take the yarn round it before you turn"
 
-    def seconds(self, rates: Rates) -> float:
-        return rates.wrap * len(self.needles)
-
-
-@dataclass(frozen=True, slots=True)
-class Join(Move):
-    """Break the yarn, take the carriage to a side over held needles, join the yarn at ``at``, the part's edge there."""
-
-    do: ClassVar[str] = "join"
-    short: ClassVar[str] = "JOIN YARN"
-    side: Side
-    at: Needle
-
-    def __str__(self) -> str:
-        return f"join {self.side} at {self.at}"
-
-    def faults(self, bed: Bed) -> list[Found]:
-        if found := bed.not_working((self.at,)):
-            return found
-        if would := self._passed(bed):
-            return [Found(Fault.BACK_UP_KNITS, f"the carriage would knit {needles_text(would)}", would)]
-        return []
-
-    def _passed(self, bed: Bed) -> tuple[Needle, ...]:
-        if bed.ahead(self.side, self.at):
-            return bed.knits_on_way(self.side, self.at)
-        inner = Needle(self.at + (1 if self.side is Side.RIGHT else -1))
-        if bed.ahead(self.side.other, inner):
-            return bed.knits_on_way(self.side.other, inner)
-        return ()
-
-    def make(self, bed: Bed) -> None:
-        bed.change(carriage=(self.at, self.side), yarn=self.at)
-
-    def json(self) -> dict[str, Any]:
-        return {"do": self.do, "side": str(self.side)}
-
-    def words(self, within: Iterable[int] | None = None) -> str:
-        return (
-            f"Break the yarn; take the carriage to the {self.side} over the held needles, clear of {self.at}; "
-            f"join the yarn at {self.at}"
-        )
-
-    def headline(self, dial: float, within: Sequence[Needle]) -> Headline:
-        return Headline(self.short, str(self.at), f"carriage to the {self.side}")
-
-    def seconds(self, rates: Rates) -> float:
-        return rates.join
-
 
 @dataclass(frozen=True, slots=True)
 class Bead(Move):
@@ -389,25 +337,18 @@ class Bead(Move):
 
     do: ClassVar[str] = "bead"
     short: ClassVar[str] = "BEAD"
+    each: ClassVar[str] = "bead"
+    mark: ClassVar[str] = "b"
     needles: tuple[Needle, ...]
-
-    def __str__(self) -> str:
-        return f"bead {spans_text(self.needles)}"
 
     def faults(self, bed: Bed) -> list[Found]:
         return bed.not_working(self.needles) or _empty(bed, self.needles) + _overloaded(bed, self.needles, 1)
-
-    def make(self, bed: Bed) -> None:
-        """The stitch hangs where it hung."""
 
     def words(self, within: Iterable[int] | None = None) -> str:
         each = "the stitch" if len(self.needles) == 1 else "each stitch"
         return (
             f"Bead {needles_text(self.needles, count=False)}: lift {each}, draw a bead on with a fine hook, put it back"
         )
-
-    def seconds(self, rates: Rates) -> float:
-        return rates.bead * len(self.needles)
 
 
 @dataclass(frozen=True, slots=True)
@@ -416,6 +357,7 @@ class LatchUp(Move):
 
     do: ClassVar[str] = "latch-up"
     short: ClassVar[str] = "LATCH UP"
+    mark: ClassVar[str] = "p"
     needles: tuple[Needle, ...]
     rows: int
 
@@ -426,12 +368,7 @@ class LatchUp(Move):
         if found := [*bed.not_working(self.needles), *bed.resting_touched(self.needles)]:
             return found
         found = _empty(bed, self.needles) + _overloaded(bed, self.needles, 1)
-        if crossed := tuple(n for n in self.needles if int(n) in bed.crossed):
-            found.append(Found(Fault.SHARES_NEEDLES, f"{needles_text(crossed)} just crossed", crossed))
-        return found
-
-    def make(self, bed: Bed) -> None:
-        """The stitch hangs where it hung, latched from the other side."""
+        return found + found_of(Fault.SHARES_NEEDLES, "{} just crossed", filter(bed.crossed.__contains__, self.needles))
 
     def json(self) -> dict[str, Any]:
         return {"do": self.do, "needles": listed(self.needles), "rows": self.rows}

@@ -2,42 +2,47 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import argparse
 from typing import TYPE_CHECKING
 
-from purlside.commands.talking import CommandError, Exit, say
+from purlside.commands.parser import add_plans
+from purlside.commands.talking import CommandError, Exit, named, say
 
 if TYPE_CHECKING:
     from purlside.files.planfile import PlanFile
 
 
-def check_command(paths: Sequence[str]) -> Exit:
+def add(parser: argparse.ArgumentParser) -> None:
+    """The options of ``purlside check``."""
+    add_plans(parser)
+
+
+def run(args: argparse.Namespace) -> Exit:
     """Check one plan, or several: all are checked, and the worst decides the exit code. Raises Refused for a single one."""
     from purlside.files import planfile
 
-    if len(paths) == 1:
-        return _checked(planfile.read(paths[0]), paths[0])
+    if len(args.plans) == 1:
+        return _checked(planfile.read(args.plans[0]))
     codes = []
-    for path in paths:
+    for path in args.plans:
         try:
-            codes.append(_checked(planfile.read(path), path))
+            codes.append(_checked(planfile.read(path)))
         except (planfile.Refused, CommandError) as refused:
             say(str(refused))
             codes.append(Exit.UNREADABLE)
     return max(codes)
 
 
-def _checked(file: PlanFile, path: str) -> Exit:
+def _checked(file: PlanFile) -> Exit:
     from purlside.figures import whole as figures
     from purlside.rows.calendar import Calendar
     from purlside.rows.working import Working
-    from purlside.text.harmless import shown
 
     faults = [str(fault) for fault in file.faults()]
     calendar = Calendar(file.plan)
     working = Working(calendar)
     if not faults:
-        faults = [f"{shown(path, 200)}: {fault}" for fault in working.simulate()]
+        faults = [f"{named(str(file.path))}: {fault}" for fault in working.simulate()]
     reached = [] if faults else figures.advice(file.plan)
     for advice in (*file.advice(), *map(file.placed, reached)):
         print(f"advice: {advice}")

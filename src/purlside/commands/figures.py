@@ -9,8 +9,8 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from purlside.commands.parser import above, add_unit, length, plans, unit_of
-from purlside.commands.talking import CommandError, json_text, refusing
+from purlside.commands.parser import above, add_plans, add_unit, length, unit_of
+from purlside.commands.talking import CommandError, Exit, json_text, lines_out, read_plan, refusing
 
 if TYPE_CHECKING:
     from purlside.figures.whole import Figures, FiguresAsked
@@ -27,9 +27,9 @@ def _percent(text: str) -> float:
     return value
 
 
-def add_figures(parser: argparse.ArgumentParser) -> None:
+def add(parser: argparse.ArgumentParser) -> None:
     """The options of ``purlside figures``."""
-    plans(parser)
+    add_plans(parser)
     parser.add_argument("--json", action="store_true", help="one JSON document")
     parser.add_argument("--width-cm", type=length, metavar="CM", help="needles for this finished width; also 8.5in")
     parser.add_argument("--length-cm", type=length, metavar="CM", help="rows for this finished length; also 60in")
@@ -48,11 +48,17 @@ def add_figures(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--yarn", metavar="NAME", help="knit it with this one of your yarns")
 
 
-def figures_lines(pieces: Sequence[Plan], args: argparse.Namespace) -> Iterator[str]:
+def run(args: argparse.Namespace) -> Exit:
+    """Read the plans and print their figures."""
+    lines_out(lines([read_plan(path).plan for path in args.plans], args))
+    return Exit.FINE
+
+
+def lines(pieces: Sequence[Plan], args: argparse.Namespace) -> Iterator[str]:
     """What ``purlside figures`` prints for plans without faults. Raises CommandError, OSError."""
     from purlside.figures import json as figures_json
     from purlside.figures import text as figures_text
-    from purlside.figures.together import together
+    from purlside.figures.whole import together
     from purlside.text.units import Unit
 
     worked = [_worked_out(plan, path, args) for plan, path in zip(pieces, args.plans, strict=True)]
@@ -75,15 +81,11 @@ def figures_lines(pieces: Sequence[Plan], args: argparse.Namespace) -> Iterator[
 def _worked_out(plan: Plan, path: str, args: argparse.Namespace) -> tuple[Figures, tuple[str, ...]]:
     """The figures of one plan, and what is to be said about its yarn."""
     from purlside.figures.whole import figures
+    from purlside.keep import drawer
 
-    said: tuple[str, ...] = ()
-    if args.yarn is None and plan.yarn.name is not None:
-        from purlside.keep import drawer
-
-        said = refusing(lambda: drawer.known(plan))
-    elif args.yarn is not None:
-        from purlside.keep import drawer
-
+    if args.yarn is None:
+        said: tuple[str, ...] = refusing(lambda: drawer.known(plan))
+    else:
         kept = refusing(lambda: drawer.read().find(args.yarn))
         plan, said = drawer.in_plan(plan, kept)
     try:

@@ -6,35 +6,40 @@ import argparse
 from collections.abc import Iterator
 from pathlib import Path
 
-FORMS = ("text", "markdown", "csv")
+from purlside.commands.parser import add_plan
+from purlside.commands.talking import CommandError, Exit, lines_out, named
+
+FORMS = {"text": "plain text (as it is without this)", "markdown": "Markdown tables", "csv": "one line a step"}
 
 
-def add_ledger(parser: argparse.ArgumentParser) -> None:
+def add(parser: argparse.ArgumentParser) -> None:
     """The options of ``purlside ledger``."""
-    parser.add_argument("plan", metavar="PLAN", help="a plan file (TOML)")
+    add_plan(parser)
     form = parser.add_mutually_exclusive_group()
-    for name, said in zip(
-        FORMS, ("plain text (as it is without this)", "Markdown tables", "one line a step"), strict=True
-    ):
+    for name, said in FORMS.items():
         form.add_argument(f"--{name}", action="store_const", dest="form", const=name, default="text", help=said)
 
 
-def ledger_lines(args: argparse.Namespace) -> Iterator[str]:
+def run(args: argparse.Namespace) -> Exit:
+    """Print the ledger."""
+    lines_out(_lines(args))
+    return Exit.FINE
+
+
+def _lines(args: argparse.Namespace) -> Iterator[str]:
     """What the command prints, of a plan since removed too. Raises OSError, and CommandError where nothing was knit."""
-    from purlside.commands.talking import CommandError
     from purlside.keep import ledger_text, panels
     from purlside.keep.events import Opened
     from purlside.keep.ledger import entries
-    from purlside.keep.ledger_times import lines, times
-    from purlside.text.harmless import shown
+    from purlside.keep.ledger_text import lines, times
 
     plan = Path(args.plan)
     path = panels.of(plan).ledger
     if not path.exists():
-        found = f"{shown(args.plan, 200)}: found no ledger"
+        found = f"{named(args.plan)}: found no ledger"
         if not plan.is_file():
             raise CommandError(f"{found} and no plan; allowed: a plan that is or was knit from this place")
-        raise CommandError(f"{found}; allowed: a plan that was opened; open it with: purlside {shown(args.plan, 200)}")
+        raise CommandError(f"{found}; allowed: a plan that was opened; open it with: purlside {named(args.plan)}")
     if args.form == "csv":
         yield from ledger_text.as_csv(lines(entries(path)))
         return

@@ -8,164 +8,46 @@ from __future__ import annotations
 import gc
 import os
 import sys
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
+from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from purlside.commands import streams
 from purlside.commands.apart import apart
-from purlside.commands.talking import CommandError, Exit, lines_out, put, read_plan, rows_of, say
+from purlside.commands.talking import CommandError, Exit, put, read_plan, say
 
 if TYPE_CHECKING:
-    import argparse
-
     from purlside.files.planfile import PlanFile
     from purlside.keep.settings import SettingsFound
 
 
-def check(args: argparse.Namespace) -> Exit:
-    """Read and simulate the whole plan, or several; list faults and advice."""
-    from purlside.commands.check import check_command
+COMMANDS = {
+    "check": "Read and simulate the whole plan, or several; list faults and advice.",
+    "passes": "Write out the moves of each row.",
+    "figures": "Size, yarn, time, tools, and the reach of each crossing.",
+    "picture": "The fabric as it will look, or the published chart: characters here, or an SVG file with -o.",
+    "sheet": "The printable hand-out: .html, .md, .txt, or all rows as .csv.",
+    "mirror": "A plan in the mirror, written as a plan of its own.",
+    "read": "Read a written pattern as a plan; or write a plan's rows out as a pattern.",
+    "refit": "The same design for another machine, yarn, gauge or tools.",
+    "shape": "Work out shaping from measures or numbers, as a plan's tables.",
+    "ledger": "What was done, when, and how long it took.",
+    "yarn": "The yarn drawer: keep yarns, swatches, how crossings went.",
+}
+"""What each command does; it is the module of its name in this package, with ``add`` for its options and ``run``."""
 
-    return check_command(args.plans)
+USAGE = """\
+usage: purlside                      open the shelf of plans
+       purlside PLAN                 open a plan where it was left
+       purlside COMMAND PLAN [...]   print something about a plan
 
+{commands}
 
-def passes(args: argparse.Namespace) -> Exit:
-    """Write out the moves of each row."""
-    from purlside.rows.calendar import Calendar
-    from purlside.rows.working import Working
-    from purlside.shown import passes as written
-
-    file = read_plan(args.plan)
-    calendar = Calendar(file.plan)
-    numbers = calendar.numbers(*rows_of(args.rows, calendar.end))
-    working = Working(calendar)
-    if args.json:
-        put(written.as_json(working, numbers, bed=args.bed))
-    else:
-        lines_out(written.as_text(working, numbers, bed=args.bed))
-    return Exit.FINE
-
-
-def figures(args: argparse.Namespace) -> Exit:
-    """Size, yarn, time, tools, and the reach of each crossing."""
-    from purlside.commands.figures import figures_lines
-
-    lines_out(figures_lines([read_plan(path).plan for path in args.plans], args))
-    return Exit.FINE
-
-
-def yarn(args: argparse.Namespace) -> Exit:
-    """The yarn drawer: keep yarns, swatches, how crossings went."""
-    from purlside.commands.yarn import yarn_lines
-
-    lines_out(yarn_lines(args))
-    return Exit.FINE
-
-
-def ledger(args: argparse.Namespace) -> Exit:
-    """What was done, when, and how long it took."""
-    from purlside.commands.ledger import ledger_lines
-
-    lines_out(ledger_lines(args))
-    return Exit.FINE
-
-
-def read(args: argparse.Namespace) -> Exit:
-    """Read a written pattern as a plan; or write a plan's rows out as a pattern."""
-    from purlside.commands.read import read_command
-
-    return read_command(args)
-
-
-def mirror(args: argparse.Namespace) -> Exit:
-    """A plan in the mirror, written as a plan of its own."""
-    from purlside.commands.mirror import mirror_command
-
-    return mirror_command(args)
-
-
-def _add_mirror(parser: argparse.ArgumentParser) -> None:
-    from purlside.commands.mirror import add_mirror
-
-    add_mirror(parser)
-
-
-def refit(args: argparse.Namespace) -> Exit:
-    """The same design for another machine, yarn, gauge or tools."""
-    from purlside.commands.refit import refit_command
-
-    return refit_command(args)
-
-
-def _add_refit(parser: argparse.ArgumentParser) -> None:
-    from purlside.commands.refit import add_refit
-
-    add_refit(parser)
-
-
-def _add_read(parser: argparse.ArgumentParser) -> None:
-    from purlside.commands.read import add_read
-
-    add_read(parser)
-
-
-def shape(args: argparse.Namespace) -> Exit:
-    """Work out shaping from measures or numbers, as a plan's tables."""
-    from purlside.commands.shape import shape_command
-
-    return shape_command(args)
-
-
-def _add_shape(parser: argparse.ArgumentParser) -> None:
-    from purlside.commands.shape import add_shape
-
-    add_shape(parser)
-
-
-def _add_ledger(parser: argparse.ArgumentParser) -> None:
-    from purlside.commands.ledger import add_ledger
-
-    add_ledger(parser)
-
-
-def _add_figures(parser: argparse.ArgumentParser) -> None:
-    from purlside.commands.figures import add_figures
-
-    add_figures(parser)
-
-
-def _add_yarn(parser: argparse.ArgumentParser) -> None:
-    from purlside.commands.yarn import add_yarn
-
-    add_yarn(parser)
-
-
-def picture(args: argparse.Namespace) -> Exit:
-    """The fabric as it will look, or the published chart: characters here, or an SVG file with -o."""
-    from purlside.commands.printing import picture_command
-
-    return picture_command(args)
-
-
-def sheet(args: argparse.Namespace) -> Exit:
-    """The printable hand-out: .html, .md, .txt, or all rows as .csv."""
-    from purlside.commands.printing import sheet_command
-
-    return sheet_command(args)
-
-
-def _add_picture(parser: argparse.ArgumentParser) -> None:
-    from purlside.commands.printing import add_picture
-
-    add_picture(parser)
-
-
-def _add_sheet(parser: argparse.ArgumentParser) -> None:
-    from purlside.commands.printing import add_sheet
-
-    add_sheet(parser)
+purlside COMMAND --help tells more; purlside --version prints the version.
+Exit codes: 0 fine, 1 the plan has faults, 2 it could not be read or the command line is wrong.
+"""
 
 
 def open_app(plan: str | None) -> int:
@@ -211,60 +93,12 @@ def _opening(plan: str | None) -> tuple[PlanFile | None, SettingsFound]:
     return knit, replace(found, said=f"{said}. {found.said}" if found.said else said)
 
 
-def _plan(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("plan", metavar="PLAN", help="a plan file (TOML)")
-
-
-def _plans(parser: argparse.ArgumentParser) -> None:
-    from purlside.commands.parser import plans
-
-    plans(parser)
-
-
-def _passes(parser: argparse.ArgumentParser) -> None:
-    _plan(parser)
-    parser.add_argument("--rows", metavar="A-B", help="only these rows, as 8-16 or 8")
-    parser.add_argument("--json", action="store_true", help="one JSON document instead of text, for other programs")
-    parser.add_argument("--bed", action="store_true", help="add the bed after each move")
-
-
-COMMANDS: dict[str, tuple[Callable[[argparse.Namespace], Exit], Callable[[argparse.ArgumentParser], None]]] = {
-    "check": (check, _plans),
-    "passes": (passes, _passes),
-    "figures": (figures, _add_figures),
-    "picture": (picture, _add_picture),
-    "sheet": (sheet, _add_sheet),
-    "mirror": (mirror, _add_mirror),
-    "read": (read, _add_read),
-    "refit": (refit, _add_refit),
-    "shape": (shape, _add_shape),
-    "ledger": (ledger, _add_ledger),
-    "yarn": (yarn, _add_yarn),
-}
-
-USAGE = """\
-usage: purlside                      open the shelf of plans
-       purlside PLAN                 open a plan where it was left
-       purlside COMMAND PLAN [...]   print something about a plan
-
-{commands}
-
-purlside COMMAND --help tells more; purlside --version prints the version.
-Exit codes: 0 fine, 1 the plan has faults, 2 it could not be read or the command line is wrong.
-"""
-
-
-def usage() -> str:
-    """The help text, its list of commands from the commands themselves."""
-    listed = "\n".join(f"  {name:<9} {(run.__doc__ or '').splitlines()[0]}" for name, (run, _) in COMMANDS.items())
-    return USAGE.format(commands=listed)
-
-
 def run_command(argv: Sequence[str]) -> int:
     """Run one command line. Raises CommandError, Refused or BedFault."""
     first = argv[0] if argv else None
     if first in ("-h", "--help"):
-        put(usage())
+        listed = "\n".join(f"  {name:<9} {does}" for name, does in COMMANDS.items())
+        put(USAGE.format(commands=listed))
         return Exit.FINE
     if first == "--version":
         from purlside import __version__
@@ -274,10 +108,11 @@ def run_command(argv: Sequence[str]) -> int:
     if first in COMMANDS:
         from purlside.commands.parser import Parser
 
-        run, add = COMMANDS[first]
-        parser = Parser(prog=f"purlside {first}", description=run.__doc__, allow_abbrev=False)
-        add(parser)
-        return run(parser.parse_args(argv[1:]))
+        command = import_module(f"purlside.commands.{first}")
+        parser = Parser(prog=f"purlside {first}", description=COMMANDS[first], allow_abbrev=False)
+        command.add(parser)
+        code: int = command.run(parser.parse_args(argv[1:]))
+        return code
     if first is not None and first.startswith("-") and first != "--":
         raise CommandError(f"{first}: no such option; purlside --help lists what there is")
     rest = [a for a in argv if a != "--"] if "--" in argv[:1] else list(argv)

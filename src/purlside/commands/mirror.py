@@ -5,7 +5,9 @@ from __future__ import annotations
 import argparse
 import os
 
-from purlside.commands.talking import CommandError, Exit, read_plan, say, write_plan
+from purlside.commands.parser import add_plan
+from purlside.commands.talking import CommandError, Exit, named, read_plan, say, write_plan
+from purlside.text.harmless import shown
 
 EXAMPLE = """\
 example:
@@ -15,23 +17,20 @@ example:
 """
 
 
-def add_mirror(parser: argparse.ArgumentParser) -> None:
+def add(parser: argparse.ArgumentParser) -> None:
     """The options of ``purlside mirror``."""
-    parser.formatter_class = argparse.RawDescriptionHelpFormatter
-    parser.epilog = EXAMPLE
-    parser.add_argument("plan", metavar="PLAN", help="a plan file (TOML)")
+    add_plan(parser, EXAMPLE)
     parser.add_argument("-o", dest="out", metavar="FILE.toml", required=True, help="the file of the mirrored plan")
     parser.add_argument("--force", action="store_true", help="replace FILE.toml if there is one")
 
 
-def mirror_command(args: argparse.Namespace) -> Exit:
+def run(args: argparse.Namespace) -> Exit:
     """Mirror and write. Raises CommandError, Refused."""
     from purlside.files.planwriting import updated
     from purlside.plan.mirror import mirrored, one_sided
-    from purlside.text.harmless import shown
 
     if os.path.realpath(args.out) == os.path.realpath(args.plan):
-        raise CommandError(f"-o: {shown(args.out, 200)} is the plan itself; name another file")
+        raise CommandError(f"-o: {named(args.out)} is the plan itself; name another file")
     file = read_plan(args.plan)
     plan = mirrored(file.plan)
     write_plan(args.out, updated(file.text, plan), force=args.force)

@@ -8,6 +8,7 @@ from collections.abc import Callable
 from typing import Any
 
 from purlside.text.harmless import printed
+from purlside.text.units import length_mm
 
 
 class Parser(argparse.ArgumentParser):
@@ -15,6 +16,17 @@ class Parser(argparse.ArgumentParser):
 
     def _print_message(self, message: str, file: Any = None) -> None:
         super()._print_message(printed(message), file)
+
+
+def add_plan(parser: argparse.ArgumentParser, example: str = "") -> None:
+    """The plan a command is about; ``example`` stands below the help."""
+    parser.add_argument("plan", metavar="PLAN", help="a plan file (TOML)")
+    add_example(parser, example)
+
+
+def add_example(parser: argparse.ArgumentParser, example: str) -> None:
+    """Lines below the help, as they stand."""
+    parser.formatter_class, parser.epilog = argparse.RawDescriptionHelpFormatter, example
 
 
 def add_unit(parser: argparse.ArgumentParser) -> None:
@@ -34,8 +46,6 @@ def unit_of(args: argparse.Namespace) -> str:
 
 def length(text: str) -> float:
     """Reads a length, in cm where no unit is named: mm, above 0 and at most 20 m."""
-    from purlside.text.units import length_mm
-
     try:
         mm = length_mm(text)
     except ValueError:
@@ -47,7 +57,7 @@ def length(text: str) -> float:
     return mm
 
 
-def plans(parser: argparse.ArgumentParser) -> None:
+def add_plans(parser: argparse.ArgumentParser) -> None:
     """One plan, or the pieces of a garment; a piece knit twice is named twice."""
     parser.add_argument(
         "plans", nargs="+", metavar="PLAN", help="a plan file (TOML), or several: the pieces of a garment"
@@ -65,5 +75,16 @@ def above(most: float) -> Callable[[str], float]:
         if not 0 < value <= most:
             raise argparse.ArgumentTypeError(f"found {text}; allowed: a number above 0, at most {most:g}")
         return value
+
+    return number
+
+
+def whole(least: int, most: int) -> Callable[[str], int]:
+    """Reads a whole number from ``least`` to ``most``."""
+
+    def number(text: str) -> int:
+        if not (text.isascii() and text.isdigit() and len(text) <= len(str(most)) and least <= int(text) <= most):
+            raise argparse.ArgumentTypeError(f"found {text}; allowed: a whole number, {least} to {most:,}")
+        return int(text)
 
     return number

@@ -3,13 +3,19 @@
 from __future__ import annotations
 
 import argparse
-import os
-from typing import TYPE_CHECKING
 
-from purlside.commands.talking import CommandError, Exit, lines_out, read_plan, rows_of, say, write_plan
-
-if TYPE_CHECKING:
-    from collections.abc import Callable
+from purlside.commands.parser import add_example, whole
+from purlside.commands.talking import (
+    CommandError,
+    Exit,
+    lines_out,
+    named,
+    read_plan,
+    rows_of,
+    say,
+    suffix_of,
+    write_plan,
+)
 
 MOST_PAGE_BYTES = 20_000_000
 """The largest sheet a plan is taken out of."""
@@ -26,45 +32,34 @@ example:
 """
 
 
-def add_read(parser: argparse.ArgumentParser) -> None:
+def add(parser: argparse.ArgumentParser) -> None:
     """The options of ``purlside read``."""
-    parser.formatter_class = argparse.RawDescriptionHelpFormatter
-    parser.epilog = EXAMPLE
+    add_example(parser, EXAMPLE)
     parser.add_argument("pattern", metavar="PATTERN", help="a written pattern (.txt), or a plan (.toml) to write out")
     parser.add_argument("-o", dest="out", metavar="PLAN.toml", help="write the plan into this file")
     parser.add_argument(
-        "--stitches", type=_whole(500), metavar="N", help="stitches cast on, where the text does not say"
+        "--stitches", type=whole(1, 500), metavar="N", help="stitches cast on, where the text does not say"
     )
     parser.add_argument(
-        "--repeats", type=_whole(1000), metavar="N", default=4, help="times the rows are repeated; 4 if not given"
+        "--repeats", type=whole(1, 1000), metavar="N", default=4, help="times the rows are repeated; 4 if not given"
     )
     parser.add_argument("--words", action="store_true", help="only the rows as they are understood, in words")
     parser.add_argument("--rows", metavar="A-B", help="of a plan, only these rows")
 
 
-def _whole(most: int) -> Callable[[str], int]:
-    def number(text: str) -> int:
-        if not (text.isascii() and text.isdigit() and 1 <= int(text[:9]) <= most):
-            raise argparse.ArgumentTypeError(f"found {text}; allowed: a whole number, 1 to {most}")
-        return int(text)
-
-    return number
-
-
-def read_command(args: argparse.Namespace) -> Exit:
+def run(args: argparse.Namespace) -> Exit:
     """Read, draw, and write what was asked for. Raises CommandError, Refused, OSError."""
-    from purlside.draft.frompattern import as_pattern, plan_of
-    from purlside.draft.patterntold import told
+    from purlside.draft.frompattern import as_pattern, plan_of, told
     from purlside.fabric.pattern import words
     from purlside.fabric.reading import read
     from purlside.files.planwriting import new
 
-    if os.path.splitext(args.pattern)[1].lower() == ".toml":
+    if suffix_of(args.pattern) == ".toml":
         plan = read_plan(args.pattern).plan
         first, last = rows_of(args.rows, plan.panel.rows)
         lines_out(words(as_pattern(plan, first, last)))
         return Exit.FINE
-    if os.path.splitext(args.pattern)[1].lower() == ".html":
+    if suffix_of(args.pattern) == ".html":
         return _taken_out(args.pattern, args.out)
     pattern = read(_text(args.pattern), args.stitches)
     if args.words:
@@ -88,11 +83,10 @@ def _taken_out(page: str, out: str | None) -> Exit:
     """The plan that a sheet carries, put in a file of its own, or printed. Raises CommandError, Refused."""
     from purlside.files import planfile
     from purlside.sheet.html import carried
-    from purlside.text.harmless import shown
 
     text = carried(_text(page, MOST_PAGE_BYTES))
     if text is None:
-        raise CommandError(f"{shown(page, 200)} carries no plan; a sheet made with purlside sheet --with-plan does")
+        raise CommandError(f"{named(page)} carries no plan; a sheet made with purlside sheet --with-plan does")
     planfile.parse(text, page)
     if out is None:
         lines_out(text.splitlines())
@@ -103,11 +97,10 @@ def _taken_out(page: str, out: str | None) -> Exit:
 
 def _text(path: str, most: int | None = None) -> str:
     from purlside.keep.folders import MOST_TEXT, text_of
-    from purlside.text.harmless import shown
 
     try:
         return text_of(path, most or MOST_TEXT)
     except UnicodeDecodeError:
-        raise CommandError(f"{shown(path, 200)}: not text in UTF-8") from None
+        raise CommandError(f"{named(path)}: not text in UTF-8") from None
     except (OSError, ValueError) as error:
-        raise CommandError(f"{shown(path, 200)}: {getattr(error, 'strerror', None) or error}") from None
+        raise CommandError(f"{named(path)}: {getattr(error, 'strerror', None) or error}") from None

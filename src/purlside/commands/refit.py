@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 
+from purlside.commands.parser import add_plan
 from purlside.commands.talking import CommandError, Exit, lines_out, read_plan, say, write_plan
 
 EXAMPLE = """\
@@ -14,11 +15,9 @@ example:
 """
 
 
-def add_refit(parser: argparse.ArgumentParser) -> None:
+def add(parser: argparse.ArgumentParser) -> None:
     """The options of ``purlside refit``."""
-    parser.formatter_class = argparse.RawDescriptionHelpFormatter
-    parser.epilog = EXAMPLE
-    parser.add_argument("plan", metavar="PLAN", help="a plan file (TOML)")
+    add_plan(parser, EXAMPLE)
     parser.add_argument("--pitch", metavar="MM", help="needle pitch, and the needles of the bed if they are others")
     parser.add_argument("--yarn", metavar="YARN", help='as on the band, with the stitch size: "wool 2/8 Nm, SS 5"')
     parser.add_argument("--gauge", metavar="GAUGE", help='from a swatch: "14 st and 20 rows in 10 cm"')
@@ -26,10 +25,9 @@ def add_refit(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("-o", dest="out", metavar="FILE", help="write the new plan into this file")
 
 
-def refit_command(args: argparse.Namespace) -> Exit:
+def run(args: argparse.Namespace) -> Exit:
     """Lay the plan again, show what changed, write it. Raises CommandError, Refused."""
-    from purlside.draft.refit import CannotRefit, refit
-    from purlside.draft.refitasked import refit_for
+    from purlside.draft.refit import CannotRefit, refit, refit_for
     from purlside.draft.refittold import side_by_side
     from purlside.files.planwriting import new
 

@@ -9,7 +9,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from purlside.commands.parser import above
+from purlside.commands.parser import above, whole
 from purlside.commands.talking import CommandError, Exit, lines_out
 
 if TYPE_CHECKING:
@@ -32,10 +32,7 @@ example: purlside shape sleeve sleeve.toml --widths 0:22,44:36 --armhole 46.4
 """
 
 
-def _whole(text: str) -> int:
-    if not (text.isascii() and text.isdigit() and 1 <= len(text) <= 5 and int(text) <= 20_000):
-        raise argparse.ArgumentTypeError(f"found {text}; allowed: a whole number, 0 to 20000")
-    return int(text)
+_WHOLE = whole(0, 20_000)
 
 
 def _cm(text: str) -> float:
@@ -53,7 +50,7 @@ def _heights(text: str) -> Heights:
         raise argparse.ArgumentTypeError(str(error)) from None
 
 
-def add_shape(parser: argparse.ArgumentParser) -> None:
+def add(parser: argparse.ArgumentParser) -> None:
     """The options of ``purlside shape``."""
     what = parser.add_subparsers(dest="what", metavar="WHAT", required=True)
     kinds = {
@@ -61,24 +58,24 @@ def add_shape(parser: argparse.ArgumentParser) -> None:
         "body": (_add_body, "a back or a front, from its measures", BODY),
         "sleeve": (_add_sleeve, "a sleeve, its cap matched to the armhole", SLEEVE),
     }
-    for name, (add, help_text, example) in kinds.items():
+    for name, (add_kind, help_text, example) in kinds.items():
         one = what.add_parser(
             name, help=help_text, description=f"{help_text[0].upper()}{help_text[1:]}.", epilog=example,
             formatter_class=argparse.RawDescriptionHelpFormatter, allow_abbrev=False,
         )  # fmt: skip
-        add(one)
+        add_kind(one)
         one.add_argument("-o", dest="out", metavar="FILE", help="write into this new file instead of printing")
 
 
 def _add_even(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("--stitches", type=_whole, required=True, metavar="N", help="stitches to change at each edge")
-    parser.add_argument("--rows", type=_whole, required=True, metavar="N", help="rows to change them over")
-    parser.add_argument("--after", type=_whole, default=0, metavar="ROW", help="the row before these rows (default 0)")
+    parser.add_argument("--stitches", type=_WHOLE, required=True, metavar="N", help="stitches to change at each edge")
+    parser.add_argument("--rows", type=_WHOLE, required=True, metavar="N", help="rows to change them over")
+    parser.add_argument("--after", type=_WHOLE, default=0, metavar="ROW", help="the row before these rows (default 0)")
     parser.add_argument("--edge", choices=("left", "right", "both"), default="both", help="which edge; both by default")
     parser.add_argument(
         "--do", choices=("decrease", "increase", "cast off", "cast on", "hold"), default="decrease", help="what is done"
     )
-    parser.add_argument("--tool", type=_whole, metavar="N", help="edge stitches moved together (fully fashioned)")
+    parser.add_argument("--tool", type=_WHOLE, metavar="N", help="edge stitches moved together (fully fashioned)")
     parser.add_argument("--part", metavar="NAME", help="only in this part")
     parser.add_argument("--every-other-row", action="store_true", help="only every other row will do")
     parser.add_argument("--longer-first", action="store_true", help="the longer distances first")
@@ -129,10 +126,10 @@ def _add_piece(parser: argparse.ArgumentParser, upto: str) -> None:
         metavar="H:CM,…",
         help=f"widths at heights in cm, {upto}, as 0:50,36:50",
     )
-    parser.add_argument("--tool", type=_whole, default=3, metavar="N", help="edge stitches moved together (default 3)")
+    parser.add_argument("--tool", type=_WHOLE, default=3, metavar="N", help="edge stitches moved together (default 3)")
 
 
-def shape_command(args: argparse.Namespace) -> Exit:
+def run(args: argparse.Namespace) -> Exit:
     """Work out shaping from measures or numbers, as a plan's tables."""
     try:
         if args.what == "even":
@@ -158,7 +155,7 @@ def _even(args: argparse.Namespace) -> None:
         *_tables("shape", shapes(placed(changes, args.after), **keys)),
     ]
     if args.out:
-        _save(args.out, "\n".join(lines))
+        _new(args.out, "\n".join(lines))
     else:
         lines_out(lines)
 
@@ -166,7 +163,7 @@ def _even(args: argparse.Namespace) -> None:
 def _piece(args: argparse.Namespace) -> None:
     from purlside.figures.pieces import Scale
     from purlside.files import planfile
-    from purlside.plan.plan import Plan
+    from purlside.files.planwriting import updated
 
     file = planfile.read(args.plan)
     if file.plan.gauge is None:
@@ -176,10 +173,10 @@ def _piece(args: argparse.Namespace) -> None:
         raise CommandError(f"{widest} stitches are more than the {file.plan.machine.needles} needles of the bed")
     piece = _worked_out(args, file)
     panel = replace(file.plan.panel, needles=piece.needles, rows=piece.rows)
-    plan: Plan = replace(file.plan, panel=panel, shape=piece.shape, part=piece.part)
+    plan = replace(file.plan, panel=panel, shape=piece.shape, part=piece.part)
     told = [*_told(piece)]
     if args.out:
-        _save(args.out, _written(file, plan))
+        _save(args.out, updated(file.text, plan))
         lines_out(told)
         return
     lines_out(
@@ -245,14 +242,16 @@ def _tables(name: str, values: tuple[Checked, ...]) -> Iterator[str]:
         yield pairs_text(written(value))
 
 
-def _written(file: PlanFile, plan: Any) -> str:
-    """The plan's own text with its new shape; written afresh where that cannot be done."""
-    from purlside.files import planwriting
+def _new(out: str, text: str) -> None:
+    """Tables in a new file, to be taken over into a plan. Raises CommandError."""
+    from purlside.files.whole import write_whole
 
     try:
-        return planwriting.rewritten(file.text, plan)
-    except planwriting.NotEdited:
-        return planwriting.new(plan)
+        write_whole(Path(out), text.encode(), new=True)
+    except FileExistsError:
+        raise CommandError(f"{out} is there already; choose another name") from None
+    except OSError as error:
+        raise CommandError(f"{out} cannot be written: {error.strerror or error}") from None
 
 
 def _save(out: str, text: str) -> None:

@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+import json
+import os
 import sys
 from collections.abc import Callable, Iterable
 from enum import IntEnum
 from typing import TYPE_CHECKING, Any
+
+from purlside.text.harmless import printed, shown
 
 if TYPE_CHECKING:
     from purlside.files.planfile import PlanFile
@@ -29,9 +33,17 @@ class CommandError(Exception):
 
 def say(text: str) -> None:
     """Write a message to stderr, with whatever was typed or read in it made harmless."""
-    from purlside.text.harmless import printed
-
     print(printed(text), file=sys.stderr)
+
+
+def named(file: str) -> str:
+    """A file's name as a message has it."""
+    return shown(file, 200)
+
+
+def suffix_of(file: str) -> str:
+    """``".toml"``, in small letters."""
+    return os.path.splitext(file)[1].lower()
 
 
 def put(pieces: Iterable[str]) -> None:
@@ -42,8 +54,6 @@ def put(pieces: Iterable[str]) -> None:
 
 def json_text(value: Any, **more: Any) -> str:
     """Strict JSON: a number that is none is null."""
-    import json
-
     return json.dumps(_finite(value), allow_nan=False, **more)
 
 
@@ -86,18 +96,15 @@ def rows_of(text: str | None, most: int) -> tuple[int, int]:
 
 def write_plan(out: str, text: str, *, force: bool = False) -> None:
     """Put a plan's text in a file; in place of another only with ``force``. Raises CommandError."""
-    import os
-
     from purlside.files.planwriting import NotSaved, digest_of, save
-    from purlside.text.harmless import shown
 
-    if os.path.splitext(out)[1].lower() != ".toml":
-        raise CommandError(f"-o: found {shown(out, 200)}; allowed: a file name that ends in .toml")
+    if suffix_of(out) != ".toml":
+        raise CommandError(f"-o: found {named(out)}; allowed: a file name that ends in .toml")
     try:
         save(out, text, digest_of(out) if force else None)
     except NotSaved as error:
         raise CommandError(f"-o: {error}") from None
-    say(f"{shown(out, 200)} written")
+    say(f"{named(out)} written")
 
 
 def refusing(act: Callable[[], Any]) -> Any:
@@ -108,3 +115,19 @@ def refusing(act: Callable[[], Any]) -> Any:
         return act()
     except DrawerRefused as error:
         raise CommandError(str(error)) from None
+
+
+def write_result(out: str, plans: list[str], text: str, *, force: bool) -> Exit:
+    """Put a sheet or a picture in a file. Raises CommandError."""
+    from purlside.keep import results
+
+    if any(os.path.realpath(out) == os.path.realpath(plan) for plan in plans[1:]):
+        raise CommandError(f"-o: {named(out)} is one of the plans itself; name another file")
+    try:
+        results.write(out, plans[0], text, force=force)
+    except results.NotOurs as error:
+        raise CommandError(f"-o: {error}, or write over it with --force") from None
+    except results.NotWritten as error:
+        raise CommandError(f"-o: {error}") from None
+    say(f"{named(out)} written")
+    return Exit.FINE

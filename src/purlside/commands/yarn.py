@@ -4,31 +4,28 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Callable, Iterator
+from dataclasses import replace
+from pathlib import Path
 from typing import TYPE_CHECKING
 
-from purlside.commands.parser import above
-from purlside.commands.talking import CommandError, json_text, read_plan, refusing
+from purlside.commands.parser import above, length, whole
+from purlside.commands.talking import CommandError, Exit, json_text, lines_out, read_plan, refusing
 
 if TYPE_CHECKING:
     from purlside.ease.calibration import Record
     from purlside.keep.drawer import Drawer, KeptYarn
 
 
-def _count(text: str) -> int:
-    if not (text.isascii() and text.isdigit() and 1 <= int(text[:9]) <= 1_000_000 and len(text) <= 7):
-        raise argparse.ArgumentTypeError(f"found {text}; allowed: a whole number, 1 to 1,000,000")
-    return int(text)
+_COUNT = whole(1, 1_000_000)
 
 
 def _both(text: str) -> tuple[float, float]:
     """``13.8x14.6``, two lengths; cm unless a unit is named. In cm."""
-    from purlside.commands.parser import length
-
     wide, _, long = text.lower().replace("×", "x").partition("x")
     return length(wide) / 10, length(long) / 10
 
 
-def add_yarn(parser: argparse.ArgumentParser) -> None:
+def add(parser: argparse.ArgumentParser) -> None:
     """The options of ``purlside yarn``."""
     do = parser.add_subparsers(dest="do", metavar="WHAT")
     listed = do.add_parser("list", help="all your yarns (also without a word)")
@@ -46,8 +43,8 @@ def add_yarn(parser: argparse.ArgumentParser) -> None:
     keep.add_argument("--count", metavar="COUNT", help='yarn count, as "2/8 Nm", "Ne 20/2", "280 tex"')
     keep.add_argument("--pitch-mm", type=above(30), metavar="MM", help="pitch of the bed its loops are measured on")
     swatch.add_argument("--size", type=float, required=True, metavar="SS", help="the stitch size it was knit at")
-    swatch.add_argument("--stitches", type=_count, required=True, metavar="N", help="stitches in a row")
-    swatch.add_argument("--rows", type=_count, default=1, metavar="N", help="rows (default 1)")
+    swatch.add_argument("--stitches", type=_COUNT, required=True, metavar="N", help="stitches in a row")
+    swatch.add_argument("--rows", type=_COUNT, default=1, metavar="N", help="rows (default 1)")
     swatch.add_argument("--pitch-mm", type=above(30), metavar="MM", help="pitch of the bed it was knit on")
     swatch.add_argument("--measures", type=_both, metavar="WxL", help="width and length before washing, as 13.8x14.6")
     swatch.add_argument("--washed", type=_both, metavar="WxL", help="width and length washed and dried, as 13.4x14.2")
@@ -61,14 +58,20 @@ def add_yarn(parser: argparse.ArgumentParser) -> None:
     crossing.add_argument("--plan", metavar="PLAN", help="the plan it was knit from")
     crossing.add_argument("--cable", metavar="NAME", help="the plan's cable")
     crossing.add_argument("--reach", type=above(20), metavar="R", help="its reach, instead of a plan and cable")
-    out.add_argument("--swatch", type=_count, metavar="N", help="only this swatch of it")
+    out.add_argument("--swatch", type=_COUNT, metavar="N", help="only this swatch of it")
     use.add_argument("plan", metavar="PLAN", help="a plan file (TOML)")
-    use.add_argument("--swatch", type=_count, metavar="N", help="the swatch whose numbers are taken")
+    use.add_argument("--swatch", type=_COUNT, metavar="N", help="the swatch whose numbers are taken")
     use.add_argument("--write", action="store_true", help="write it into the plan (default: only show it)")
     crossing.add_argument("--note", metavar="TEXT", default="", help="a line to remember it by")
 
 
-def yarn_lines(args: argparse.Namespace) -> Iterator[str]:
+def run(args: argparse.Namespace) -> Exit:
+    """Do it, and print what came of it."""
+    lines_out(lines(args))
+    return Exit.FINE
+
+
+def lines(args: argparse.Namespace) -> Iterator[str]:
     """What ``purlside yarn`` does and prints. Raises CommandError, OSError, and Refused for a plan that cannot be read."""
     from purlside.keep import drawer, drawer_text
 
@@ -99,11 +102,7 @@ def yarn_lines(args: argparse.Namespace) -> Iterator[str]:
 
 
 def _use(args: argparse.Namespace) -> Iterator[str]:
-    from dataclasses import replace
-    from pathlib import Path
-
     from purlside.keep import drawer, intoplan
-    from purlside.keep.swatches import into_plan
 
     kept = refusing(drawer.read)
     yarn = refusing(lambda: kept.find(args.name))
@@ -112,7 +111,7 @@ def _use(args: argparse.Namespace) -> Iterator[str]:
         raise CommandError(f"--swatch: found {args.swatch}; allowed: a swatch of {yarn.name}, 1 to {len(yarn.swatch)}")
     limit = drawer.offered(replace(plan, yarn=replace(plan.yarn, name=yarn.name)), kept)
     try:
-        found = into_plan(plan, yarn, None if args.swatch is None else yarn.swatch[args.swatch - 1], limit)
+        found = intoplan.into_plan(plan, yarn, None if args.swatch is None else yarn.swatch[args.swatch - 1], limit)
     except ValueError as error:
         raise CommandError(str(error)) from None
     if found is None:
@@ -144,14 +143,14 @@ def _keep(args: argparse.Namespace) -> Callable[[Drawer], Drawer]:
 
     def how(kept: Drawer) -> Drawer:
         known = [yarn for yarn in kept.yarn if yarn.name.casefold() == args.name.casefold()]
-        return kept.kept(changed(known[0], **values) if known else new_yarn(name=args.name, **values))
+        return kept.with_yarn(changed(known[0], **values) if known else new_yarn(name=args.name, **values))
 
     return how
 
 
 def _swatch(args: argparse.Namespace) -> Callable[[Drawer], Drawer]:
     from purlside.ease.loops import loop_from_unravelled
-    from purlside.keep.intoplan import today
+    from purlside.keep.swatches import today
 
     if not 0 <= args.size <= 100:
         raise CommandError(f"--size: found {args.size:g}; allowed: a size on the dial, 0 to 100")

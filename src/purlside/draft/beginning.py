@@ -12,23 +12,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from purlside.bed.moves import size_text
 from purlside.bed.needles import MOST_A_SIDE, Needle, Span
-from purlside.draft.hearing import (
-    CM,
-    NUMBER,
-    ROWS,
-    STITCHES,
-    count_of,
-    gauge_of,
-    halves,
-    span_of,
-    unit_of,
-    value_of,
-    yarn_of,
-)
+from purlside.draft import hearing
+from purlside.draft.hearing import CM, NUMBER, count_of, value_of
 from purlside.plan.plan import MOST_ROWS, Gauge, Machine, Panel, Plan, Wanted, Yarn
 from purlside.text.harmless import unprintable
 
@@ -40,8 +29,6 @@ USUAL_NEEDLES = 200
 _NEEDLES_BY_PITCH = ((4.0, 250), (5.0, USUAL_NEEDLES), (7.5, 150), (30.0, 110))
 """Needles of a bed whose needles are at most so many mm apart, where nothing is said. From memory; beds differ."""
 
-MOST_TITLE = 200
-"""Characters of a title, as in a plan."""
 MOST_TYPED = 200
 """Characters of one answer that are read."""
 
@@ -155,15 +142,8 @@ class _Beginning:
 
     def plan(self) -> Plan:
         panel = Panel(needles=self.needles, rows=self.rows, stitch_size=self.stitch_size)
-        return Plan(
-            format=1,
-            title=self.title,
-            machine=self.machine,
-            yarn=self.yarn,
-            gauge=self.gauge,
-            panel=panel,
-            wanted=self.wanted,
-        )
+        plan = Plan(format=1, title=self.title, machine=self.machine, yarn=self.yarn, panel=panel)
+        return replace(plan, gauge=self.gauge, wanted=self.wanted)
 
     # --- the answers, each giving what was understood ---------------------------
 
@@ -176,7 +156,7 @@ class _Beginning:
         return f"{machine.pitch_mm:g} mm from needle to needle, {machine.needles} needles, {machine.bed}"
 
     def _yarn(self, text: str) -> str:
-        heard = yarn_of(text)
+        heard = hearing.yarn_of(text)
         size = 5.0 if heard.size is None else heard.size
         low, high = self.machine.dial
         if not low <= size <= high:
@@ -185,7 +165,7 @@ class _Beginning:
         return ", ".join(filter(None, (heard.words, f"stitch size {size_text(size)}"))) + heard.unknown
 
     def _gauge(self, text: str) -> str:
-        self.gauge = gauge_of(text)
+        self.gauge = hearing.gauge_of(text)
         if self.gauge is None:
             return "no gauge yet: sizes in cm and inches come with it"
         stitches, rows = self.gauge.stitches_per_10cm, self.gauge.rows_per_10cm
@@ -195,12 +175,12 @@ class _Beginning:
         )
 
     def _size(self, text: str) -> str:
-        wide, long = halves(text)
-        span = span_of(wide)
-        width_unit, length_unit = unit_of(wide), unit_of(long)
+        wide, long = hearing.halves(text)
+        span = hearing.span_of(wide)
+        width_unit, length_unit = hearing.unit_of(wide), hearing.unit_of(long)
         if span is None and (width_unit in CM) != (length_unit in CM) and "" in (width_unit, length_unit):
             width_unit = length_unit = width_unit or length_unit
-        if width_unit in ROWS - {""} or length_unit in STITCHES - {""}:
+        if width_unit in hearing.ROWS - {""} or length_unit in hearing.STITCHES - {""}:
             raise ValueError("the width comes first, then the length, as 48 needles, 180 rows")
         width_cm = value_of(wide) * CM[width_unit] if span is None and width_unit in CM else None
         length_cm = value_of(long) * CM[length_unit] if length_unit in CM else None

@@ -52,15 +52,14 @@ def verdict(draft: Draft) -> Part:
         yarn = draft.plan.yarn
         known = any((yarn.fibre, yarn.extension_at_break, yarn.reach_limit, yarn.name))
         names = _names(draft.plan, short)
-        return (
-            Part("WON'T REACH", (names,), True) if known else Part("MAY NOT REACH", (f"{names}: say the fibre",), True)
-        )
+        found = ("WON'T REACH", names) if known else ("MAY NOT REACH", f"{names}: say the fibre")
+        return Part(found[0], (found[1],), True)
     lifts = [(i, j.lift) for i, cable in enumerate(judged.cables) for j in cable]
     if missing := [i for i, lift in lifts if lift.missing]:
         return Part("NEEDS OTHER TOOLS", (_names(draft.plan, missing),), True)
     how = "firmly" if any(found is Verdict.FIRM for _, found in reached) else "easily" if reached else ""
     tools = "" if not lifts else "tools fit" if all(lift.checked for _, lift in lifts) else "tools not listed"
-    return Part("WILL KNIT", (words,) if (words := "; ".join(filter(None, (how, tools)))) else ())
+    return Part("WILL KNIT", tuple(filter(None, ["; ".join(filter(None, (how, tools)))])))
 
 
 def _names(plan: Plan, indices: Sequence[int]) -> str:
@@ -76,10 +75,8 @@ def _names(plan: Plan, indices: Sequence[int]) -> str:
 def _cable(draft: Draft) -> Iterator[Part]:
     cable, index = draft.cable, draft.selected
     if cable is None or index is None:
-        count = len(draft.plan.cable)
-        yield Part(
-            "Nothing in hand", ("Place a cable here, or take one in hand." if count else "Place the first cable.",)
-        )
+        told = "Place a cable here, or take one in hand." if draft.plan.cable else "Place the first cable."
+        yield Part("Nothing in hand", (told,))
         return
     judged = draft.judgement.cables[index]
     turns = ", then ".join(written.name(c) for c in cable.crossings[:4])
@@ -167,12 +164,9 @@ def _wrong(draft: Draft) -> Iterator[Part]:
 
 def trouble_words(draft: Draft, key: Key, problem: Problem) -> str:
     """Why a typed text could not be taken in; the plan goes on with what it had."""
-    why = (
-        problem.why
-        if problem.why and problem.found != "nothing"
-        else f"found {problem.found}; allowed: {problem.allowed}"
-    )
-    if problem.found == "nothing" and problem.key != key:
+    nothing = problem.found == "nothing"
+    why = (not nothing and problem.why) or f"found {problem.found}; allowed: {problem.allowed}"
+    if nothing and problem.key != key:
         why = f"waits for {problem.key[-1]}".replace("_", " ")
     return f"{place_words(draft.plan, key)}: {why}"
 
@@ -222,10 +216,8 @@ def _wanted(plan: Plan, size: Finished) -> Iterator[str]:
     if off is None or plan.wanted is None:
         return
     asked = " × ".join(f"{cm:g}" for cm in (plan.wanted.width_cm, plan.wanted.length_cm) if cm is not None)
-    if off.met:
-        yield f"wanted {asked} cm: {off.words}"
-    else:
-        yield f"wanted {asked} cm: {off.words}; {off.needles} needles and {off.rows:,} rows would meet it"
+    meets = "" if off.met else f"; {off.needles} needles and {off.rows:,} rows would meet it"
+    yield f"wanted {asked} cm: {off.words}{meets}"
 
 
 def size_words(size: Finished) -> str:
@@ -239,8 +231,8 @@ def _knit(draft: Draft, knit: AsKnit | None, row: int) -> Iterator[Part]:
     if knit is None or row <= 1:
         return
     found = knit.differences(draft.plan, row - 1, MOST_LISTED)
-    if not found:
-        yield Part("On the needles", (f"rows 1–{row - 1:,} are as you knit them; row {row:,} is next",))
-    else:
-        more = (" … and more",) if len(found) > MOST_LISTED else ()
+    more = (" … and more",) if len(found) > MOST_LISTED else ()
+    if found:
         yield Part("Doesn't match your knitting", (*map(str, found[:MOST_LISTED]), *more), True)
+    else:
+        yield Part("On the needles", (f"rows 1–{row - 1:,} are as you knit them; row {row:,} is next",))

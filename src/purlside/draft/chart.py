@@ -2,31 +2,27 @@
 
 It is drawn from the plan, so that what cannot be knit stands where it was put.
 As in the bed strip, the lines are runs of (text, tone); tones only repeat what
-characters say. Only the rows asked for are drawn, and rows that look alike once::
+characters say. Only the rows asked for are drawn::
 
     view = ChartView(plan, Face.KNIT, top=40, height=20, width=80, cursor=(needle, row), selected=(0,))
     chart = draw(view)
-    chart = draw(another, kept)            # kept: a dict that holds rows drawn before, for the next drawing
     chart.lines, chart.place(x, y)         # what stands at a column and line, for a mouse
 """
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
 from purlside.bed.moves import size_text
-from purlside.bed.needles import Crossing, Needle, Side, Span
-from purlside.draft.chartsigns import ASCII as ASCII
-from purlside.draft.chartsigns import UNICODE as UNICODE
-from purlside.draft.chartsigns import ChartSigns
-from purlside.draft.chartsigns import legend as legend
+from purlside.bed.needles import Crossing, Side, numbered
+from purlside.draft.chartsigns import ASCII, UNICODE, ChartSigns
 from purlside.fabric.stitches import Face
 from purlside.plan.plan import Plan
 from purlside.plan.repeats import Repeat
-from purlside.rows.calendar import Calendar
-from purlside.text.signs import Line, Tone
+from purlside.rows.calendar import Calendar, shifted
+from purlside.text.signs import Line, Run, Tone
 from purlside.work.work import stitch_kind
 
 MARGIN = 13
@@ -95,9 +91,7 @@ class _Look:
 
 _Strand = tuple[tuple[Crossing, ...], bool]
 """Crossings of a cable on its way, and whether it is the one in hand."""
-Run = tuple[str, Tone]
-_Cell = tuple[str, Tone]
-_BLANK: _Cell = (" ", Tone.QUIET)
+_BLANK: Run = (" ", Tone.QUIET)
 
 
 def extent(plan: Plan) -> tuple[int, int]:
@@ -106,32 +100,9 @@ def extent(plan: Plan) -> tuple[int, int]:
     return min(int(s.left) for s in spans), max(int(s.right) for s in spans)
 
 
-class KeptRows:
-    """Needles of rows drawn before, by all that they depend on."""
-
-    def __init__(self) -> None:
-        self.bodies: dict[tuple[int | None, ...], tuple[Run, ...]] = {}
-        self._numbers: dict[Hashable, int] = {}
-
-    def number(self, of: Hashable) -> int:
-        """A number that stands for a value, quicker to look up than the value itself."""
-        return self._numbers.setdefault(of, len(self._numbers))
-
-    def clear(self) -> None:
-        self.bodies.clear()
-        self._numbers.clear()
-
-
-MOST_KEPT = 500
-"""Rows that look different kept for the next drawing; beyond, they are drawn anew. A matter of memory only."""
-
-
-def draw(view: ChartView, kept: KeptRows | None = None) -> DrawnChart:
-    """The part of the chart around the cursor that fits: columns as wide as they fit, 3, 2 or 1 a needle.
-
-    ``kept`` makes the next drawing a quick one: what looks as before stays the very same value.
-    """
-    painter = _Painter(view, KeptRows() if kept is None else kept)
+def draw(view: ChartView) -> DrawnChart:
+    """The part of the chart around the cursor that fits: columns as wide as they fit, 3, 2 or 1 a needle."""
+    painter = _Painter(view)
     rows = [view.top - i for i in range(max(1, view.height - 2)) if view.top - i >= 1]
     numbers = painter.numbers()
     lines = [numbers, *painter.rows(rows), numbers]
@@ -148,7 +119,7 @@ def top_for(row: int, rows: int, height: int, before: int) -> int:
 class _Painter:
     """Draws the rows of one view. A row's needles depend on the cables on their way in it and on what crosses in it."""
 
-    def __init__(self, view: ChartView, kept: KeptRows) -> None:
+    def __init__(self, view: ChartView) -> None:
         self.view, self.plan = view, view.plan
         self.gutter = max(3, len(str(view.plan.panel.rows))) + GUTTER_SIGNS
         beside = view.plan.band or view.plan.reminder or view.plan.part
@@ -170,10 +141,6 @@ class _Painter:
             self.margin = max(self.margin, view.width - self.gutter - self.columns)
         self.out = frozenset(map(int, view.plan.panel.out_of_work))
         self.shaped = bool(view.plan.shape or view.plan.part or any(c.follows for c in view.plan.cable))
-        if len(kept.bodies) > MOST_KEPT:
-            kept.clear()
-        self._kept = kept
-        self._frame = kept.number((left, right, self.per, view.face, view.plan.panel.needles, self.out, view.glyphs))
 
     def rows(self, numbers: Sequence[int]) -> Iterator[Line]:
         """Lines of the rows, given from the top down without a gap."""
@@ -188,24 +155,16 @@ class _Painter:
                 under_way = tuple(
                     (self._crossings(i, number), i in view.selected) for i, r in repeats if r.first <= number <= r.last
                 )
-                way = self._kept.number(under_way)
-            yield self._row(number, under_way, way, crossed.get(number, ()), single.get(number, ()))
+            yield self._row(number, under_way, crossed.get(number, ()), single.get(number, ()))
 
     def _crossings(self, index: int, number: int) -> tuple[Crossing, ...]:
         """A cable's crossings, where they are in a row: those that follow an edge move with it."""
-        crossings = self.plan.cable[index].crossings
-        side = self.plan.cable[index].follows
-        if side is None or number > self.view.calendar.rows:
+        crossings, calendar = self.plan.cable[index].crossings, self.view.calendar
+        if self.plan.cable[index].follows is None or number > calendar.rows:
             return crossings
-        edge = self._edges(number)
-        if edge is None:
-            return crossings
-        left, right = edge
-        panel = self.plan.panel.needles
-        by = left - int(panel.left) if side == "left" else right - int(panel.right)
-        return tuple(
-            Crossing(*(Span(Needle(h.left + by), Needle(h.right + by)) for h in (c.front, c.back))) for c in crossings
-        )
+        segment = calendar.segment(number)
+        by = calendar.followed(index, segment, segment.edges_in(number))
+        return tuple(shifted(c, by) for c in crossings)
 
     def _edges(self, number: int) -> tuple[int, int] | None:
         """The outermost needles in work in a row."""
@@ -219,22 +178,11 @@ class _Painter:
     def _crossed(self, first: int, last: int) -> dict[int, tuple[_Look, ...]]:
         """What crosses in rows ``first`` to ``last``, in the plan's order."""
         view = self.view
-        found: dict[int, tuple[_Look, ...]] = {}
-        if self.shaped:
-            for number in range(first, min(last, view.calendar.rows) + 1):
-                looks = [
-                    _Look(c.crossing, c.cable in view.faulty, c.cable in view.selected)
-                    for c in view.calendar.crossed(number)
-                ]
-                if looks:
-                    found[number] = tuple(looks)
-            return found
-        for i, (cable, repeat) in enumerate(zip(view.plan.cable, view.calendar.repeats, strict=True)):
-            looks = [_Look(crossing, i in view.faulty, i in view.selected) for crossing in cable.crossings]
-            for k in range(repeat.before(first), repeat.before(last + 1)):
-                row = repeat.first + repeat.every * k
-                found[row] = (*found.get(row, ()), looks[k % len(looks)])
-        return found
+        return {
+            number: tuple(_Look(c.crossing, c.cable in view.faulty, c.cable in view.selected) for c in made)
+            for number in range(first, min(last, view.calendar.rows) + 1)
+            if (made := view.calendar.crossed(number))
+        }
 
     def _single(self, first: int, last: int) -> dict[int, tuple[tuple[int, str], ...]]:
         """Work on single needles in rows ``first`` to ``last``: (place, sign); a purl column in all the rows it takes."""
@@ -257,7 +205,6 @@ class _Painter:
         self,
         number: int,
         under_way: tuple[_Strand, ...],
-        way: int,
         crossed: tuple[_Look, ...],
         single: tuple[tuple[int, str], ...],
     ) -> Line:
@@ -265,12 +212,7 @@ class _Painter:
         beyond = number > view.calendar.rows
         cursor = view.cursor[0] if number == view.cursor[1] else None
         edges = None if beyond else self._edges(number)
-        ruled = number % 10 == 0
-        asked = self._kept.number((crossed, single, edges)) if crossed or single or self.shaped else None
-        key = (self._frame, beyond, way, asked, cursor, ruled)
-        body = self._kept.bodies.get(key)
-        if body is None:
-            body = self._kept.bodies[key] = tuple(self._body(edges, ruled, under_way, crossed, single, cursor))
+        body = self._body(edges, number % 10 == 0, under_way, crossed, single, cursor)
         refused = any(look.faulty for look in crossed)
         mark = g.refused if refused else g.crossed if crossed else g.knit if number == view.knit - 1 else " "
         told = crossed or cursor is not None or number % 5 == 0 or number in (1, view.top)
@@ -296,7 +238,7 @@ class _Painter:
         cursor: int | None,
     ) -> Line:
         """The needles of a row: the panel's edges, ribbons of cables on their way, what crosses, the cursor."""
-        cells: list[_Cell] = [_BLANK] * self.columns
+        cells: list[Run] = [_BLANK] * self.columns
         inside: set[int] = set()
         if edges is not None:
             inside = set(range(edges[0], edges[1] + 1))
@@ -309,11 +251,12 @@ class _Painter:
         for place, sign in single:
             if place in self.at:
                 cells[self.at[place]] = (sign, Tone.LARGE)
-        if cursor is not None:
-            self._cursor(cells)
+        if cursor is not None and (column := self.at.get(cursor)) is not None:
+            char = cells[column][0]
+            cells[column] = (char if char != " " else "+", Tone.MOVING)
         return _runs(cells)
 
-    def _ground(self, cells: list[_Cell], inside: set[int], ruled: bool) -> None:
+    def _ground(self, cells: list[Run], inside: set[int], ruled: bool) -> None:
         """Blank, but for every tenth needle and row, and ladders."""
         g = self.view.glyphs
         for place, column in self.at.items():
@@ -326,7 +269,7 @@ class _Painter:
             elif ruled:
                 cells[column] = (g.ruled, Tone.QUIET)
 
-    def _outline(self, cells: list[_Cell], edges: tuple[int, int]) -> None:
+    def _outline(self, cells: list[Run], edges: tuple[int, int]) -> None:
         g = self.view.glyphs
         ends = edges if self.view.face is Face.PURL else edges[::-1]
         for place, side, sign in ((ends[0], -1, g.panel_left), (ends[1], 1, g.panel_right)):
@@ -335,17 +278,17 @@ class _Painter:
                 column = start - 1 if side < 0 else start + self.per
                 cells[column] = (sign, Tone.RAIL)
 
-    def _ribbon(self, cells: list[_Cell], needles: set[int], chosen: bool) -> None:
+    def _ribbon(self, cells: list[Run], needles: set[int], chosen: bool) -> None:
         """The edges of a cable between its crossings, nothing between them."""
         g = self.view.glyphs
-        edge: _Cell = (g.chosen, Tone.NUMBER) if chosen else (g.edge, Tone.BACK)
+        edge: Run = (g.chosen, Tone.NUMBER) if chosen else (g.edge, Tone.BACK)
         for needle in needles:
             if needle not in self.at:
                 continue
             ends = {needle - 1, needle + 1} - needles
             cells[self.at[needle]] = edge if ends else _BLANK
 
-    def _cross(self, cells: list[_Cell], look: _Look, inside: set[int]) -> None:
+    def _cross(self, cells: list[Run], look: _Look, inside: set[int]) -> None:
         """The half on top slanted, the one under it a line, each without a gap."""
         view, g, crossing = self.view, self.view.glyphs, look.crossing
         top, below = (crossing.front, crossing.back) if view.face is Face.KNIT else (crossing.back, crossing.front)
@@ -360,12 +303,6 @@ class _Painter:
                 if int(needle) in self.at and (int(needle) not in inside or int(needle) in self.out):
                     cells[self.at[int(needle)]] = (g.refused, tone)
 
-    def _cursor(self, cells: list[_Cell]) -> None:
-        column = self.at.get(int(self.view.cursor[0]))
-        if column is not None:
-            char = cells[column][0]
-            cells[column] = (char if char != " " else "+", Tone.MOVING)
-
     def _beside(self, number: int) -> Line:
         """Bands and reminders of a row, in the margin."""
         room = self.margin - 2
@@ -375,14 +312,12 @@ class _Painter:
         told = next((r for r, when in zip(view.plan.reminder, self.reminders, strict=True) if when.k(number)), None)
         band = next((b for b in reversed(view.plan.band) if b.rows.first <= number <= b.rows.last), None)
         part = self._part_begun(number)
-        if told is None and band is None and not part:
-            return []
-        said = [part] if part else []
-        said += [] if band is None else [g.band]
+        said = [part, g.band if band else ""]
         if band is not None and number in (min(band.rows.last, view.top), band.rows.last):
-            said += [] if band.stitch_size is None else [f"SS {size_text(band.stitch_size)}"]
-            said += [band.colour] if band.colour else []
-        text = " ".join(said if told is None else [*said, f"> {told.text}"])
+            said += ["" if band.stitch_size is None else f"SS {size_text(band.stitch_size)}", band.colour or ""]
+        text = " ".join(filter(None, [*said, "" if told is None else f"> {told.text}"]))
+        if not text:
+            return []
         text = text if len(text) <= room else text[: room - 1] + g.cut
         return [(f" {text}", Tone.RAIL if told is None else Tone.CARRIAGE)]
 
@@ -396,21 +331,17 @@ class _Painter:
 
     def numbers(self) -> Line:
         """Needle numbers: the cursor's, the ends', the centre and every fifth, as they fit."""
-        cells: list[_Cell] = [_BLANK] * self.columns
-        taken: set[int] = set()
+        cells: list[Run] = [_BLANK] * self.columns
         cursor = int(self.view.cursor[0])
-        fifths = [p for p in self.places if (p + 1 if p >= 0 else -p) % 5 == 0]
-        for place in (cursor, self.places[0], self.places[-1], -1, 0, *fifths):
-            if place not in self.at:
-                continue
-            label = str(Needle(place))
+
+        def at(place: int, label: str) -> tuple[int, int]:
             start = max(0, min(self.at[place] - (len(label) - 1) // 2, self.columns - len(label)))
-            if taken & set(range(start - 1, start + len(label) + 1)):
-                continue
-            taken |= set(range(start, start + len(label)))
+            return start, start + len(label) + 1
+
+        for place, label, start in numbered((cursor, self.places[0], self.places[-1]), self.places, at):
             tone = Tone.MOVING if place == cursor else Tone.NUMBER
-            for i, char in enumerate(label[: self.columns - start]):
-                cells[start + i] = (char, tone)
+            for column, char in enumerate(label[: self.columns - int(start)], int(start)):
+                cells[column] = (char, tone)
         g = self.view.glyphs
         before, after = self.cut if self.view.face is Face.PURL else self.cut[::-1]
         head = (" " * (self.gutter - 1) + (g.more_left if before else " "), Tone.LABEL)
@@ -424,7 +355,7 @@ def _start(view: ChartView, fits: int) -> int:
     return max(cursor + inside - fits + 1, min(before, cursor - inside))
 
 
-def _runs(cells: Sequence[_Cell]) -> Line:
+def _runs(cells: Sequence[Run]) -> Line:
     """Characters of one tone gathered; a blank joins the run it stands in, but not that of the cursor."""
     line: Line = []
     run, tone = "", Tone.QUIET

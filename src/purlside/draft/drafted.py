@@ -3,29 +3,33 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import replace
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from purlside.bed.needles import Needle, Span
 from purlside.draft import chart, fields, reshaping, together
 from purlside.draft.history import History, State
 from purlside.draft.judging import Judge, Judgement
+from purlside.ease.reach import Reach, reach
 from purlside.fabric.stitches import Face
 from purlside.plan.plan import Cable, Plan
 from purlside.plan.problems import Key, Problem, Unfit
 from purlside.rows.calendar import Calendar
 
-if TYPE_CHECKING:
-    from purlside.ease.reach import Reach
-
-
-PART_ROWS = 20
-"""Rows of a part when it is new; the knitter's own number comes in its field."""
-
 
 class CannotDraft(ValueError):
     """An operation that did nothing; the message says why."""
+
+
+@contextmanager
+def refusing() -> Iterator[None]:
+    """What cannot be, for what is asked, is refused as :class:`CannotDraft`."""
+    try:
+        yield
+    except ValueError as error:
+        raise CannotDraft(error.why if isinstance(error, Unfit) else str(error)) from None
 
 
 class Drafted:
@@ -97,7 +101,8 @@ class Drafted:
         if self.selected is None:
             return []
         judged = self.judgement.cables[self.selected]
-        return [r for j in judged if (r := self._judge.reach(self.plan, self.selected, j)) is not None]
+        cable = self.plan.cable[self.selected]
+        return [reach(self.plan, cable, j.crossing, j.size) for j in judged if j.fault is None]
 
     @property
     def troubles(self) -> dict[Key, Problem]:
@@ -138,13 +143,11 @@ class Drafted:
         if not words or len(words) > 2 or re.sub(r"[LRlr]?\d+|row|needle|[\s,]", "", text):
             raise CannotDraft(allowed)
         for word in words:
-            try:
+            with refusing():
                 if word.isdigit():
                     row = int(word[:9])
                 else:
                     needle = Needle.parse(word.upper())
-            except ValueError as error:
-                raise CannotDraft(str(error)) from None
         if not 1 <= row <= self.rows or not left <= needle <= right:
             raise CannotDraft(allowed)
         return needle, row
@@ -230,10 +233,8 @@ class Drafted:
     def _with(
         self, words: str, selected: int | None = None, typed: Mapping[Key, str] | None = None, **tables: Any
     ) -> str:
-        try:
+        with refusing():
             plan = replace(self.plan, **tables)
-        except Unfit as unfit:
-            raise CannotDraft(unfit.why) from None
         chosen = self.selected if selected is None else selected
         chosen = None if chosen is None or chosen >= len(plan.cable) or chosen < 0 else chosen
         return self._become(words, State(plan, self.state.typed if typed is None else typed, chosen))
@@ -249,12 +250,8 @@ class Drafted:
         plan, typed = fields.take(self.plan, found, text, self.state.typed)
         if key[0] == "cable" and plan is not self.plan:
             index = int(key[1])
-            try:
+            with refusing():
                 plan = replace(plan, cable=tuple(together.typed(self.plan, index, plan.cable[index])))
-            except Unfit as unfit:
-                raise CannotDraft(unfit.why) from None
-            except ValueError as error:
-                raise CannotDraft(str(error)) from None
         return self._become(words, State(plan, typed, self.selected), key)
 
     def _in_hand(self) -> tuple[tuple[int, ...], tuple[Cable, ...]]:

@@ -19,26 +19,23 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
 from purlside.bed.needles import Needle, Side, Span
 from purlside.draft import fields, frompattern, measured, placing, reshaping, wanting
 from purlside.draft import refit as refitting
 from purlside.draft.drafted import CannotDraft as CannotDraft
+from purlside.draft.drafted import refusing
+from purlside.draft.frompattern import Laid
 from purlside.draft.handling import Handling
 from purlside.draft.history import State
 from purlside.fabric import motifs, written
+from purlside.fabric.pattern import Pattern
 from purlside.fabric.stitches import Face
 from purlside.figures.shaping import words
 from purlside.plan import mirror
 from purlside.plan.plan import Band, Cable, PanelPart, Reminder, Shape, StitchWork
-from purlside.plan.problems import Key, Unfit
+from purlside.plan.problems import Key
 from purlside.plan.repeats import RowSpan
-
-if TYPE_CHECKING:
-    from purlside.draft.frompattern import Laid
-    from purlside.fabric.pattern import Pattern
-
 
 PART_ROWS = 20
 """Rows of a part when it is new; the knitter's own number comes in its field."""
@@ -51,10 +48,8 @@ class Draft(Handling):
 
     def place(self, text: str) -> str:
         """A cable here: ``"3/3 RC"``, ``"C6F"``, ``"3 over 3 right"`` or needles; its seen left end at the cursor."""
-        try:
+        with refusing():
             crossing = placing.crossing(text, self.needle, leftward=self.face is Face.KNIT)
-        except ValueError as error:
-            raise CannotDraft(str(error)) from None
         cable = Cable(
             name=self._fresh("cable"),
             cross=crossing,
@@ -69,14 +64,12 @@ class Draft(Handling):
     ) -> list[Cable]:
         """What :meth:`lay` would lay: the motif at the cursor, its last repeat whole before the panel ends."""
         laying = motifs.Laying(self._fresh(name, letters=True), Needle(0), self.row, every, lean, ease="auto")
-        try:
+        with refusing():
             endless = motifs.lay(name, laying, back=back, **numbers)
-            width = len(motifs.takes(endless))
+            width = len(reshaping.span(endless))
             left = placing.leftmost(self.needle, width, leftward=self.face is Face.KNIT)
             times = reshaping.whole(endless, self.plan.panel.rows) if reshaping.step(endless) else None
             return motifs.lay(name, replace(laying, left=left, times=times), back=back, **numbers)
-        except ValueError as error:
-            raise CannotDraft(str(error)) from None
 
     def lay(self, name: str, *, lean: Side = Side.RIGHT, every: int, back: bool | None = None, **numbers: int) -> str:
         """A motif here, its seen left end at the cursor, in hand as one."""
@@ -89,16 +82,14 @@ class Draft(Handling):
         again = sum(pattern.repeat[0] <= row.number <= pattern.repeat[1] for row in pattern.rows)
         room = self.plan.panel.rows - self.row - (len(pattern.rows) - again)
         left = placing.leftmost(self.needle, pattern.stitches, leftward=self.face is Face.KNIT)
-        try:
+        with refusing():
             laid = frompattern.lay(pattern, left, max(1, room // again))
-        except ValueError as error:
-            raise CannotDraft(str(error)) from None
         up, taken = self.row - 1, [cable.name for cable in self.plan.cable]
         cables: list[Cable] = []
         for cable in laid.cables:
             name = placing.fresh_name([*taken, *(c.name for c in cables)], "cable")
             cables.append(replace(cable, name=name, first_row=cable.first_row + up))
-        works = [replace(columns.work, first_row=columns.first_row + up) for columns in laid.purl]
+        works = [replace(work, first_row=work.first_row + up) for work in laid.purl]
         words = self._with(
             f"laid down {pattern.title}",
             selected=len(self.plan.cable) if cables else None,
@@ -116,20 +107,16 @@ class Draft(Handling):
             )
         if wanted.met:
             raise CannotDraft("it is as big as wanted already")
-        try:
+        with refusing():
             plan = wanting.met(self.plan, wanted)
-        except ValueError as error:
-            raise CannotDraft(str(error)) from None
         if plan == self.plan:
             raise CannotDraft("no other number of needles and rows comes nearer")
         return self._with(f"{wanted.needles} needles, {wanted.rows:,} rows, for the size wanted", panel=plan.panel)
 
     def refit(self, asked: refitting.RefitFor) -> str:
         """The design laid again for another machine, yarn, gauge or tools."""
-        try:
+        with refusing():
             made = refitting.refit(self.plan, asked)
-        except ValueError as error:
-            raise CannotDraft(str(error)) from None
         return self._become(
             f"refitted: {len(made.changes)} things are otherwise", State(made.plan, {}, 0 if made.plan.cable else None)
         )
@@ -156,10 +143,8 @@ class Draft(Handling):
 
     def add_reminder(self, text: str) -> str:
         """A reminder in the cursor's row."""
-        try:
+        with refusing():
             reminder = Reminder(text=text, row=self.row)
-        except Unfit as unfit:
-            raise CannotDraft(unfit.why) from None
         return self._with(f"reminder in row {self.row}", reminder=[*self.plan.reminder, reminder])
 
     def add_shape(self) -> str:
@@ -169,18 +154,14 @@ class Draft(Handling):
 
     def shape_evenly(self, given: Mapping[str, str]) -> str:
         """Stitches changed evenly over rows, as typed (:func:`purlside.draft.measured.even_for`)."""
-        try:
+        with refusing():
             changes, tables = measured.even_for(given)
-        except ValueError as error:
-            raise CannotDraft(str(error)) from None
         return self._with(f"{given['do']} {words(changes)}", shape=(*self.plan.shape, *tables))
 
     def shape_to_measures(self, given: Mapping[str, str]) -> str:
         """The panel laid out again from a piece's measures, as typed; its cables stay (:func:`purlside.draft.measured.piece_for`)."""
-        try:
+        with refusing():
             piece = measured.piece_for(self.plan, given)
-        except ValueError as error:
-            raise CannotDraft(str(error)) from None
         panel = replace(self.plan.panel, needles=piece.needles, rows=piece.rows)
         return self._with(
             f"shaped: {len(piece.needles)} stitches, {piece.rows} rows", panel=panel, shape=piece.shape, part=piece.part

@@ -38,10 +38,6 @@ class Field:
         return self.key[:-1]
 
 
-def _text(text: str) -> Any:
-    return text
-
-
 def _prose(text: str) -> Any:
     r"""Notes on one line, ``\n`` for the end of a line, as in the plan file."""
     return re.sub(r"\\(.)", lambda match: {"n": "\n", "t": "\t"}.get(match[1], match[1]), text)
@@ -61,10 +57,6 @@ def _number(text: str) -> Any:
     for third, value in (("⅓", ".33"), ("⅔", ".67")):
         text = text.replace(third, value)
     return float(text) if re.fullmatch(r"[+-]?\d{0,12}\.?\d{0,12}", text, re.ASCII) and re.search(r"\d", text) else text
-
-
-def _list(each: Read) -> Read:
-    return lambda text: [each(part) for part in re.split(r"[,\s]+", text.strip()) if part]
 
 
 def _several(text: str, between: str) -> Any:
@@ -89,10 +81,6 @@ def _loops(text: str) -> Any:
     return found
 
 
-def _yes_no(text: str) -> Any:
-    return {"yes": True, "true": True, "no": False, "false": False}.get(text.lower(), text)
-
-
 def _length(text: str) -> Any:
     """Centimetres of ``"22"``, ``"22 cm"``, ``"9 in"``."""
     unit = re.sub(r"^[^a-z\"]*", "", text.lower()).strip()
@@ -112,7 +100,7 @@ def _read(kind: Allowed) -> Read:
         case Number():
             return _number
         case YesNo():
-            return _yes_no
+            return lambda text: {"yes": True, "true": True, "no": False, "false": False}.get(text.lower(), text)
         case ByName():
             return _loops
         case OneOrMore(item=OneOf()):
@@ -122,8 +110,9 @@ def _read(kind: Allowed) -> Read:
         case ListOf(least=2):
             return _dial
         case ListOf(item=item):
-            return _list(_read(item))
-    return _text
+            each = _read(item)
+            return lambda text: [each(part) for part in re.split(r"[,\s]+", text.strip()) if part]
+    return str
 
 
 _LABELS: dict[tuple[str, str], str] = {
@@ -221,7 +210,7 @@ def apply(plan: Plan, key: Key, text: str, waiting: Mapping[Key, str]) -> tuple[
         raise KeyError(key)
     typed = {k[-1]: t for k, t in waiting.items() if k[:-1] == table} | {key[-1]: text}
     part = _part(plan, table)
-    data = {} if part is None else _raw(part)
+    data = {} if part is None else {n: value for n in kinds(kind) if (value := getattr(part, n)) is not None}
     for name, its in typed.items():
         if its.strip():
             data[str(name)] = reads[str(name)](its if name in {"notes", "text", "title"} else its.strip())
@@ -277,11 +266,6 @@ def without(typed: Mapping[Key, str], name: str, index: int) -> dict[Key, str]:
     return kept
 
 
-def _raw(part: Checked) -> dict[str, Any]:
-    """A table's values as they are validated, the tables inside it kept as they are."""
-    return {name: value for name in kinds(type(part)) if (value := getattr(part, name)) is not None}
-
-
 def _part(plan: Plan, table: Key) -> Checked | None:
     part: Any = plan
     for step in table:
@@ -293,11 +277,8 @@ def _put(plan: Plan, table: Key, new: Checked | None) -> Plan:
     if not table:
         assert isinstance(new, Plan)
         return new
-    if len(table) == 1:
-        changed: dict[str, Any] = {str(table[0]): new}
-        return replace(plan, **changed)
-    name, index = str(table[0]), int(table[1])
-    parts = list(getattr(plan, name))
-    parts[index] = new
-    changes: dict[str, Any] = {name: tuple(parts)}
-    return replace(plan, **changes)
+    value: Any = new
+    if len(table) > 1:
+        value = list(getattr(plan, str(table[0])))
+        value[int(table[1])] = new
+    return replace(plan, **{str(table[0]): value})

@@ -10,13 +10,15 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from purlside.bed.needles import Crossing, Needle, Side, Span
+from purlside.bed.needles import Crossing, Needle, Side, Span, spans
 from purlside.draft.beginning import USUAL_NEEDLES, USUAL_PITCH_MM
-from purlside.fabric.pattern import Pattern, PatternRow, Placed, Remark, RemarkKind
-from purlside.fabric.written import Cross
+from purlside.fabric import written
+from purlside.fabric.pattern import Pattern, PatternRow, Placed, Remark, RemarkKind, drawn
+from purlside.fabric.written import WrittenCross
 from purlside.plan.plan import MOST_CROSSINGS, MOST_ENTRIES, Cable, Machine, Panel, Plan, StitchWork
 from purlside.plan.repeats import Repeat
 from purlside.rows.calendar import Calendar
+from purlside.text.counts import counted
 
 MOST_DROPPED = 16
 """Rows of a purl column latched up at one time where nothing asks for fewer. Ours: a ladder of more is slow to latch."""
@@ -25,37 +27,17 @@ MOST_TURNS = 100
 
 
 @dataclass(frozen=True, slots=True)
-class PurlColumns:
-    """Columns that show purl on the knit side: dropped and latched up after ``first_row`` and every ``every`` rows.
-
-    Each time ``every`` rows are latched, those up to the row itself.
-    """
-
-    needles: tuple[Needle, ...]
-    first_row: int
-    every: int
-    times: int
-
-    @property
-    def work(self) -> StitchWork:
-        """As a plan says it."""
-        return StitchWork(needles=self.needles, do="purl", first_row=self.first_row, every=self.every, times=self.times)
-
-    @property
-    def stitches(self) -> int:
-        """How many are latched in all."""
-        return len(self.needles) * self.every * self.times
-
-
-@dataclass(frozen=True, slots=True)
 class Laid:
-    """What a pattern comes to on the bed; ``shift`` is how many rows the panel has before the pattern's first."""
+    """What a pattern comes to on the bed; ``shift`` is how many rows the panel has before the pattern's first.
+
+    ``purl`` are columns that show purl on the knit side: each time ``every`` rows are dropped and latched up.
+    """
 
     needles: Span
     rows: int
     shift: int
     cables: tuple[Cable, ...]
-    purl: tuple[PurlColumns, ...]
+    purl: tuple[StitchWork, ...]
     remarks: tuple[Remark, ...]
 
 
@@ -82,8 +64,7 @@ def plan_of(
     if laid.needles.left not in machine.bed or laid.needles.right not in machine.bed:
         raise ValueError(f"{pattern.stitches} stitches are more than the {machine.needles} needles of the bed")
     panel = Panel(needles=laid.needles, rows=laid.rows, stitch_size=size)
-    purl = tuple(columns.work for columns in laid.purl)
-    return Plan(format=1, title=pattern.title, machine=machine, panel=panel, cable=laid.cables, stitch=purl), laid
+    return Plan(format=1, title=pattern.title, machine=machine, panel=panel, cable=laid.cables, stitch=laid.purl), laid
 
 
 class _Laying:
@@ -159,7 +140,7 @@ class _Laying:
 
     # --- purl columns ---------------------------------------------------------
 
-    def _purl(self) -> Iterator[PurlColumns]:
+    def _purl(self) -> Iterator[StitchWork]:
         order = [*range(self.begin), *list(range(self.begin, self.end)) * self.repeats]
         order += range(self.end, len(self.pattern.rows))
         ridges = self._ridges()
@@ -179,7 +160,7 @@ class _Laying:
         for stretches, places in runs.items():
             needles = tuple(Needle(self.left + place) for place in places)
             for first, every, times in _evenly(stretches):
-                yield PurlColumns(needles, first, every, times)
+                yield StitchWork(needles=needles, do="purl", first_row=first, every=every, times=times)
 
     def _ridges(self) -> set[int]:
         """Rows that are purl all across between others: a ridge, for which every stitch would have to be turned."""
@@ -240,6 +221,60 @@ def _evenly(stretches: Sequence[tuple[int, int]]) -> Iterator[tuple[int, int, in
         yield group[0][1], group[0][1] - group[0][0] + 1, len(group)
 
 
+# --- told ---------------------------------------------------------------------
+
+_HEADINGS = {
+    RemarkKind.WRONG: "Cannot be followed",
+    RemarkKind.LEFT_OUT: "Not done on one bed",
+    RemarkKind.READ_AS: "Taken for granted",
+}
+
+
+def told(pattern: Pattern, laid: Laid | None, *, ascii_only: bool = False) -> Iterator[str]:
+    """All of it, line by line; ``laid`` is None where the pattern cannot be followed."""
+    first, last = pattern.repeat
+    yield f"{pattern.title}: {pattern.stitches} stitches, rows {first} to {last} come again"
+    if pattern.rows:
+        yield ""
+        yield "Knit side, a dash is a purl; its text beside each row"
+        yield from drawn(pattern, ascii_only)
+    if laid is not None:
+        yield ""
+        yield from laid_words(laid)
+    remarks = [*pattern.remarks, *(laid.remarks if laid else ())]
+    for weight, heading in _HEADINGS.items():
+        if some := [str(remark) for remark in remarks if remark.kind is weight]:
+            yield ""
+            yield heading
+            yield from (f"  {text}" for text in some)
+
+
+def laid_words(laid: Laid) -> Iterator[str]:
+    """The panel, its cables and its purl columns, a line each."""
+    yield f"At the bed: {laid.needles}, {laid.rows:,} rows"
+    yield from (f"  {cable_words(cable)}" for cable in laid.cables)
+    if laid.purl:
+        stitches = sum(len(work.needles) * (work.every or 1) * (work.times or 1) for work in laid.purl)
+        yield f"Purl columns, dropped and latched up from the knit side: {stitches:,} stitches in all"
+        yield from (f"  {purl_words(work)}" for work in laid.purl)
+
+
+def cable_words(cable: Cable) -> str:
+    """``"cable 1: 3/3 RC, R1-R3 over L3-L1; after row 4, then every 8 rows"``."""
+    turns = ", then ".join(f"{written.name(c)}, {c}" for c in cable.crossings[:4])
+    more = f" … {len(cable.crossings)} in turn" if len(cable.crossings) > 4 else ""
+    again = "" if cable.every is None else f", then every {cable.every} rows"
+    times = "" if cable.times is None else f", {cable.times} times"
+    return f"{cable.name}: {turns}{more}; after row {cable.first_row:,}{again}{times}"
+
+
+def purl_words(work: StitchWork) -> str:
+    """``"L9, R9-R10: latch up 8 rows after row 8, then every 8 rows, 3 times"``."""
+    needles = ", ".join(map(str, spans(work.needles)))
+    again = f", then every {work.every} rows, {work.times} times" if (work.times or 1) > 1 else ""
+    return f"{needles}: latch up {counted(work.every or 1, 'row')} after row {work.first_row:,}{again}"
+
+
 # --- a plan's rows, as they would be published --------------------------------
 
 
@@ -274,4 +309,4 @@ def _placed(crossing: Crossing, needles: Span, faces: str) -> Placed:
     lean = Side.RIGHT if crossing.front_side is Side.RIGHT else Side.LEFT
     place = int(crossing.span.left) - int(needles.left)
     behind = faces[place + front : place + front + back] if lean is Side.RIGHT else faces[place : place + back]
-    return Placed(place, Cross(lean, front, back, bool(behind) and set(behind) == {"p"}))
+    return Placed(place, WrittenCross(lean, front, back, bool(behind) and set(behind) == {"p"}))

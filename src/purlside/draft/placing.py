@@ -7,20 +7,14 @@ from collections.abc import Iterable
 from dataclasses import replace
 from typing import Any
 
-from purlside.bed.needles import MOST_A_SIDE, Crossing, Needle, Side, Span
+from purlside.bed.needles import MOST_A_SIDE, Crossing, Needle, Side
 from purlside.draft import reshaping, together
 from purlside.ease.reach import reach
 from purlside.fabric import written
 from purlside.plan.plan import Cable, EaseName, Plan
 
-EASES: tuple[tuple[EaseName, ...], ...] = (
-    ("plain",),
-    ("enlarge",),
-    ("extra rows",),
-    ("enlarge", "extra rows"),
-    ("by hand",),
-    ("auto",),
-)
+EASES: tuple[tuple[EaseName, ...], ...]
+EASES = (("plain",), ("enlarge",), ("extra rows",), ("enlarge", "extra rows"), ("by hand",), ("auto",))
 """The ways to ease a crossing, in the order they are offered."""
 
 ALLOWED = '3/3 RC, 3/3 LC, C6F, C6B and the like; "3 over 3 right" (right half at the bed in front); or needles, "R1-R3 over L3-L1"'
@@ -78,8 +72,7 @@ def next_ease(plan: Plan, cable: Cable, *, knittable: bool) -> Cable:
         size = tried["enlarge"].enlarged_size if "enlarge" in tried else None
         update["enlarged_size"] = plan.machine.dial[1] if size is None else size
     if "extra rows" in eases and cable.extra_rows is None:
-        rows = tried["extra rows"].extra_rows if "extra rows" in tried else 0
-        update["extra_rows"] = rows or 2
+        update["extra_rows"] = (tried["extra rows"].extra_rows if "extra rows" in tried else 0) or 2
     return replace(cable, **update)
 
 
@@ -88,14 +81,8 @@ def spaced(plan: Plan) -> tuple[tuple[Cable, ...], int]:
 
     They keep their order. Raises ValueError where they are wider together than the panel.
     """
-    things: list[tuple[int, ...]] = []
-    for thing in sorted(together.things(plan), key=lambda thing: int(_span(plan, thing).left)):
-        # What stands over the same needles, in other rows, is moved as one.
-        if things and _span(plan, things[-1]).overlaps(_span(plan, thing)):
-            things[-1] = (*things[-1], *thing)
-        else:
-            things.append(thing)
-    spans = [_span(plan, thing) for thing in things]
+    things = together.clusters(plan)
+    spans = [together.span(plan, thing) for thing in things]
     panel = plan.panel.needles
     free = len(panel) - sum(map(len, spans))
     if free < 0:
@@ -110,7 +97,3 @@ def spaced(plan: Plan) -> tuple[tuple[Cable, ...], int]:
         taken += len(span)
         cables = together.put(cables, thing, reshaping.moved(tuple(plan.cable[j] for j in thing), shift))
     return tuple(cables), free // (count + 1)
-
-
-def _span(plan: Plan, thing: tuple[int, ...]) -> Span:
-    return reshaping.span(tuple(plan.cable[i] for i in thing))

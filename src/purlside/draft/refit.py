@@ -7,12 +7,16 @@ the cable's width. What stands between the cables is shared out as it was.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import re
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from typing import TypeVar
 
 from purlside.bed.moves import size_text
 from purlside.bed.needles import Needle, Span
 from purlside.draft import reshaping, together
+from purlside.draft.beginning import machine_of
+from purlside.draft.hearing import gauge_of, yarn_of
 from purlside.draft.refittold import RefitChange, changes
 from purlside.ease.reach import choose
 from purlside.figures.tools import lift
@@ -20,6 +24,8 @@ from purlside.plan.plan import Cable, EaseName, Gauge, Machine, Plan, Tools, Yar
 from purlside.plan.problems import Unfit
 from purlside.plan.repeats import RowSpan
 from purlside.rows import checking
+
+T = TypeVar("T")
 
 
 class CannotRefit(ValueError):
@@ -35,6 +41,41 @@ class RefitFor:
     gauge: Gauge | None = None
     tools: Tools | None = None
     stitch_size: float | None = None
+
+
+def refit_for(
+    plan: Plan, pitch: str | None = None, yarn: str | None = None, gauge: str | None = None, tools: str | None = None
+) -> RefitFor:
+    """What was typed, read. Raises ValueError, in words, for what cannot be, and where nothing is asked."""
+    if not any((pitch, yarn, gauge, tools)):
+        raise ValueError("say what is to be another: pitch, yarn, gauge or tools")
+    machine, heard = None, None
+    if pitch:
+        other = _named("pitch", machine_of, pitch)
+        machine = replace(plan.machine, pitch_mm=other.pitch_mm, needles=other.needles, counter_trip=None)
+    if yarn:
+        heard = _named("yarn", yarn_of, yarn)
+    return RefitFor(
+        machine=machine,
+        yarn=heard.yarn if heard else None,
+        stitch_size=heard.size if heard else None,
+        gauge=_named("gauge", gauge_of, gauge) if gauge else None,
+        tools=_named("tools", _tools, tools) if tools else None,
+    )
+
+
+def _tools(text: str) -> Tools:
+    prongs = re.findall(r"\d+", text)
+    if not prongs or re.sub(r"[\d\s,]|prongs?", "", text):
+        raise ValueError('the prongs of each tool, as "2, 3, 3"')
+    return Tools(prongs=tuple(map(int, prongs)))
+
+
+def _named(what: str, read: Callable[[str], T], text: str) -> T:
+    try:
+        return read(text)
+    except ValueError as error:
+        raise ValueError(f"{what}: {error}") from None
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +96,7 @@ class _Refit:
     def __init__(self, plan: Plan, asked: RefitFor) -> None:
         if plan.shape or plan.part:
             raise CannotRefit("a shaped panel is worked out again from its measurements: purlside shape")
-        self.old = plan
+        self.old, self.panel = plan, plan.panel.needles
         self.said: list[str] = []
         machine = asked.machine or plan.machine
         yarn = self._yarn(asked)
@@ -98,28 +139,28 @@ class _Refit:
         return yarn
 
     def made(self) -> Refitted:
-        things = _clusters(self.old)
+        things = together.clusters(self.old)
+        old = [together.span(self.old, thing) for thing in things]
         groups = [tuple(self.old.cable[i] for i in thing) for thing in things]
         count = max(1, round(len(self.old.panel.needles) * self.across))
-        groups, count = self._room(groups, count)
+        groups, count = self._room(groups, old, count)
         bed = self.base.machine.bed
         if count > len(bed):
             raise CannotRefit(f"{count} needles are wanted for the same width; the bed has {len(bed)}")
         panel = Span(Needle(-(count // 2)), Needle(-(count // 2) + count - 1))
-        spans = _spread([reshaping.span(g) for g in groups], self._old_spans(things), self.old.panel.needles, panel)
+        spans = _spread([reshaping.span(g) for g in groups], old, self.old.panel.needles, panel)
         cables = list(self.old.cable)
         for thing, group, span in zip(things, groups, spans, strict=True):
             cables = together.put(cables, thing, self._laid(group, span))
-        places = _Places(self._old_spans(things), spans, self.old.panel.needles, panel)
+        places = _Places(old, spans, self.old.panel.needles, panel)
         new = self._plan(tuple(cables), panel, places)
         new = replace(new, cable=tuple(self._eased(new, cable) for cable in new.cable))
         self._faults(new)
         return Refitted(new, tuple(changes(self.old, new)), tuple(self.said))
 
-    def _old_spans(self, things: Sequence[tuple[int, ...]]) -> list[Span]:
-        return [reshaping.span(tuple(self.old.cable[i] for i in thing)) for thing in things]
-
-    def _room(self, groups: list[reshaping.Cables], count: int) -> tuple[list[reshaping.Cables], int]:
+    def _room(
+        self, groups: list[reshaping.Cables], old: Sequence[Span], count: int
+    ) -> tuple[list[reshaping.Cables], int]:
         """Cables narrow enough for the panel, and its needles, one more where the middle would be lost."""
         wide = sum(len(reshaping.span(g)) for g in groups)
         while wide > count:
@@ -130,16 +171,9 @@ class _Refit:
                 raise CannotRefit(f"the cables take {wide} needles and the panel has {count}: leave one out of {names}")
             self.said.append(f"strands are a stitch narrower: the cables took {wide} of {count} needles")
             groups, wide = narrower, now
-        old = [reshaping.span(g) for g in groups]
         # A panel that has a cable in its middle has needles enough for one.
-        middle = [
-            span
-            for span, was in zip(old, self._old_spans(_clusters(self.old)), strict=True)
-            if _middle(was) == _middle(self.old.panel.needles)
-        ]
-        if middle and (count - len(middle[0])) % 2:
-            count += 1
-        return groups, count
+        middle = next((g for g, was in zip(groups, old, strict=True) if _middle(was) == _middle(self.panel)), None)
+        return groups, count + (0 if middle is None else (count - len(reshaping.span(middle))) % 2)
 
     def _laid(self, group: reshaping.Cables, span: Span) -> reshaping.Cables:
         """A group at its new place, its rows in proportion."""
@@ -167,28 +201,25 @@ class _Refit:
         def row(number: int) -> int:
             return max(1, min(round(number * self.up), self.rows))
 
+        def rows(number: int | None) -> int | None:
+            return None if number is None else max(1, round(number * self.up))
+
+        def moved(needles: Sequence[Needle]) -> tuple[Needle, ...]:
+            return tuple(sorted({places(n) for n in needles}))
+
         stitch = tuple(
-            replace(
-                s, needles=needles, first_row=row(s.first_row), every=None if s.every is None else max(1, row(s.every))
-            )
+            replace(s, needles=moved(s.needles), first_row=row(s.first_row), every=s.every and row(s.every))
             for s in old.stitch
-            if (needles := tuple(sorted({places(n) for n in s.needles})))
         )
         band = tuple(replace(b, rows=RowSpan(row(b.rows.first), row(b.rows.last))) for b in old.band)
         reminder = tuple(
-            replace(
-                r,
-                row=None if r.row is None else row(r.row),
-                first_row=None if r.first_row is None else row(r.first_row),
-                every=None if r.every is None else max(1, round(r.every * self.up)),
-            )
+            replace(r, row=r.row and row(r.row), first_row=r.first_row and row(r.first_row), every=rows(r.every))
             for r in old.reminder
         )
-        weights = None if old.panel.weights_every is None else max(1, round(old.panel.weights_every * self.up))
-        out = tuple(sorted({places(n) for n in old.panel.out_of_work}))
         new_panel = replace(
-            old.panel, needles=panel, rows=self.rows, stitch_size=self.size, out_of_work=out, weights_every=weights
-        )
+            old.panel, needles=panel, rows=self.rows, stitch_size=self.size, out_of_work=moved(old.panel.out_of_work),
+            weights_every=rows(old.panel.weights_every),
+        )  # fmt: skip
         try:
             return replace(self.base, panel=new_panel, cable=cables, stitch=stitch, band=band, reminder=reminder)
         except Unfit as unfit:
@@ -200,12 +231,10 @@ class _Refit:
             return cable
         free = replace(cable, ease="auto", enlarged_size=None, extra_rows=None)
         technique = choose(plan, free, free.crossings[0], plan.panel.stitch_size).technique
-        eases: list[EaseName] = []
-        eases += ["enlarge"] if technique.enlarged_size else []
-        eases += ["extra rows"] if technique.extra_rows else []
-        ease = tuple(eases) if len(eases) > 1 else eases[0] if eases else "plain"
+        size, rows = technique.enlarged_size or None, technique.extra_rows or None
+        ease: EaseName | tuple[EaseName, ...] = "enlarge" if size else "extra rows" if rows else "plain"
         return replace(
-            cable, ease=ease, enlarged_size=technique.enlarged_size or None, extra_rows=technique.extra_rows or None
+            cable, ease=("enlarge", "extra rows") if size and rows else ease, enlarged_size=size, extra_rows=rows
         )
 
     def _faults(self, plan: Plan) -> None:
@@ -214,21 +243,6 @@ class _Refit:
             found = lift(cable.crossings[0], plan.tools.prongs)
             if found.missing:
                 self.said.append(f"{cable.name}: {found.missing_words}")
-
-
-def _clusters(plan: Plan) -> list[tuple[int, ...]]:
-    """What stands over the same needles, from left to right."""
-    found: list[tuple[int, ...]] = []
-    spans: list[Span] = []
-    for thing in sorted(together.things(plan), key=lambda t: int(reshaping.span([plan.cable[i] for i in t]).left)):
-        span = reshaping.span([plan.cable[i] for i in thing])
-        if found and spans[-1].overlaps(span):
-            found[-1] = (*found[-1], *thing)
-            spans[-1] = Span(spans[-1].left, max(spans[-1].right, span.right))
-        else:
-            found.append(thing)
-            spans.append(span)
-    return found
 
 
 def _spread(new: Sequence[Span], old: Sequence[Span], before: Span, panel: Span) -> list[Span]:
@@ -256,13 +270,11 @@ def _middle(span: Span) -> int:
 
 def _shared(new: Sequence[Span], old: Sequence[Span], before: Span, panel: Span) -> list[Span]:
     """What is between the cables shared out as it was, the same from both ends."""
-    gaps = _gaps(old, before)
-    free = len(panel) - sum(map(len, new))
-    total = sum(gaps)
-    if not total:
-        shared = [0] * len(gaps)
-        shared[0] = free // 2
-    else:
+    edges = [int(before.left) - 1, *(int(e) for s in old for e in (s.left, s.right)), int(before.right) + 1]
+    gaps = [max(0, b - a - 1) for a, b in zip(edges[::2], edges[1::2], strict=True)]
+    free, total = len(panel) - sum(map(len, new)), sum(gaps)
+    shared = [free // 2, *([0] * len(old))]
+    if total:
         shared = [free * gap // total for gap in gaps]
         # What is left over goes where most was lost, in pairs from both ends inwards, so that a mirror image stays one.
         order = sorted(range((len(gaps) + 1) // 2), key=lambda i: -(free * gaps[i] % total))
@@ -278,11 +290,6 @@ def _shared(new: Sequence[Span], old: Sequence[Span], before: Span, panel: Span)
         found.append(Span(Needle(at), Needle(at + len(span) - 1)))
         at += len(span)
     return found
-
-
-def _gaps(spans: Sequence[Span], panel: Span) -> list[int]:
-    edges = [int(panel.left) - 1, *(int(e) for s in spans for e in (s.left, s.right)), int(panel.right) + 1]
-    return [max(0, b - a - 1) for a, b in zip(edges[::2], edges[1::2], strict=True)]
 
 
 class _Places:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from purlside.bed.moves import size_text
 from purlside.draft import reshaping
@@ -15,8 +15,7 @@ from purlside.plan.plan import Cable, Plan
 from purlside.rows.calendar import Calendar
 
 
-@dataclass(frozen=True, slots=True)
-class RefitChange:
+class RefitChange(NamedTuple):
     """One thing that is otherwise: what, as it was, as it is."""
 
     what: str
@@ -25,9 +24,7 @@ class RefitChange:
 
 
 def changes(old: Plan, new: Plan) -> Iterator[RefitChange]:
-    for what, before, after in _told(old, new):
-        if before != after:
-            yield RefitChange(what, before, after)
+    return (RefitChange(what, before, after) for what, before, after in _told(old, new) if before != after)
 
 
 def _told(old: Plan, new: Plan) -> Iterator[tuple[str, str, str]]:

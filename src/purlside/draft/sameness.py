@@ -55,15 +55,6 @@ class AsKnit:
         return found
 
 
-def differences(old: Plan, new: Plan, first: int, last: int, most: int = MOST) -> list[Difference]:
-    """The rows from ``first`` to ``last`` that the two plans knit differently, in order, at most ``most`` of a kind.
-
-    What goes on for many rows is told once, where it begins. Where the new plan has fewer rows the first row it lacks
-    is a difference.
-    """
-    return _differences(_Rows(old), _Rows(new), first, last, most)
-
-
 def _differences(old: _Rows, new: _Rows, first: int, last: int, most: int) -> list[Difference]:
     found: list[Difference] = []
     told: dict[str, int] = {}
@@ -92,7 +83,10 @@ def _told(old: _Rows, new: _Rows, number: int) -> dict[str, bool]:
     if was.side is not now.side:
         found[f"the carriage stood on the {was.side}, now on the {now.side}"] = True
     if was.needles != now.needles:
-        found[_needles_told(was, now)] = True
+        ends = [str(Span(Needle(made.needles[0]), Needle(made.needles[-1]))) for made in (was, now)]
+        odd = needles_text(sorted({*was.needles} ^ {*now.needles}))
+        same = f"{odd} in work or out of it otherwise than before"
+        found[same if ends[0] == ends[1] else f"the panel was on {ends[0]}, now {ends[1]}"] = True
     if was.colour != now.colour:
         found[f"was {was.colour or 'the panel’s colour'}, now {now.colour or 'the panel’s colour'}"] = True
     if was.size != now.size:
@@ -159,17 +153,6 @@ class _Rows:
             tuple(each for each in asked if each[1:] != (1, row.size, False)),
             {work.alike: work.words for work in row.works if not isinstance(work, Crossed)},
         )
-
-
-def _needles_told(was: _Made, now: _Made) -> str:
-    if (was.needles[0], was.needles[-1]) != (now.needles[0], now.needles[-1]):
-        return f"the panel was on {_ends(was)}, now {_ends(now)}"
-    changed = sorted({*was.needles} ^ {*now.needles})
-    return f"{needles_text(changed)} in work or out of it otherwise than before"
-
-
-def _ends(made: _Made) -> str:
-    return str(Span(Needle(made.needles[0]), Needle(made.needles[-1])))
 
 
 def _eased(was: _Made, now: _Made) -> Iterator[Crossing]:

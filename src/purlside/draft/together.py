@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
+from purlside.bed.needles import Span
 from purlside.draft import reshaping
 from purlside.plan.plan import Cable, Plan
 
@@ -35,6 +36,22 @@ def things(plan: Plan) -> Iterator[tuple[int, ...]]:
             found = members(plan, index)
             seen.update(found)
             yield found
+
+
+def span(plan: Plan, indices: Sequence[int]) -> Span:
+    """The needles they take together."""
+    return reshaping.span([plan.cable[i] for i in indices])
+
+
+def clusters(plan: Plan) -> list[tuple[int, ...]]:
+    """Motifs and cables from left to right; those over the same needles, in other rows, are one."""
+    found: list[tuple[int, ...]] = []
+    for thing in sorted(things(plan), key=lambda thing: span(plan, thing).left):
+        if found and span(plan, found[-1]).overlaps(span(plan, thing)):
+            found[-1] = (*found[-1], *thing)
+        else:
+            found.append(thing)
+    return found
 
 
 def name(plan: Plan, index: int) -> str:

@@ -33,6 +33,7 @@ from enum import StrEnum
 
 from purlside.ease.fibres import Limit
 from purlside.ease.reach import EASY
+from purlside.text.counts import counted
 
 STEP = 0.05
 """How far one record alone can move the limit, as a part of the default. Ours."""
@@ -74,19 +75,13 @@ class Record:
     @property
     def range(self) -> tuple[float, float]:
         """(least, most) limit that agrees with this record."""
-        low = {
-            Outcome.EASY: self.ratio / EASY * (1 + _MARGIN),
-            Outcome.FIRM: self.ratio,
-            Outcome.TIGHT: self.ratio / TIGHT,
-            Outcome.BROKE: 0.0,
+        ratio = self.ratio
+        return {
+            Outcome.EASY: (ratio / EASY * (1 + _MARGIN), float("inf")),
+            Outcome.FIRM: (ratio, ratio / EASY),
+            Outcome.TIGHT: (ratio / TIGHT, ratio * (1 - _MARGIN)),
+            Outcome.BROKE: (0.0, ratio / TIGHT),
         }[self.outcome]
-        high = {
-            Outcome.EASY: float("inf"),
-            Outcome.FIRM: self.ratio / EASY,
-            Outcome.TIGHT: self.ratio * (1 - _MARGIN),
-            Outcome.BROKE: self.ratio / TIGHT,
-        }[self.outcome]
-        return low, high
 
     def agrees(self, limit: float) -> bool:
         """Whether the crossing went as that limit foretells."""
@@ -106,11 +101,8 @@ class Refit:
     @property
     def as_limit(self) -> Limit:
         """For :func:`purlside.ease.reach.reach`, with its source in words."""
-        crossings = f"{self.records} crossing{'s' if self.records != 1 else ''}"
-        return Limit(
-            self.limit,
-            f"refitted from {crossings} recorded ({self.agreeing} agree); the default was {self.default:.2f}",
-        )
+        told = f"refitted from {counted(self.records, 'crossing')} recorded ({self.agreeing} agree)"
+        return Limit(self.limit, f"{told}; the default was {self.default:.2f}")
 
 
 def refit(default: float, records: Iterable[Record]) -> Refit:
@@ -138,8 +130,5 @@ def _least(default: float, ranges: Sequence[tuple[float, float]]) -> float:
     # The slope never falls, so halving finds where it changes sign.
     for _ in range(60):
         middle = (low + high) / 2
-        if slope(middle) < 0:
-            low = middle
-        else:
-            high = middle
+        low, high = (middle, high) if slope(middle) < 0 else (low, middle)
     return (low + high) / 2

@@ -13,10 +13,8 @@ from bisect import bisect_right
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from itertools import pairwise
-from typing import TYPE_CHECKING
 
-if TYPE_CHECKING:
-    from purlside.plan.plan import Plan
+from purlside.plan.plan import Plan
 
 REFERENCE_PITCH_MM = 4.5
 REFERENCE_LOOPS = ((5.0, 13.7), (9.0, 17.5))
@@ -127,15 +125,13 @@ def fit(points: Iterable[tuple[float, float]]) -> tuple[float, float, float]:
 
     Raises ValueError unless there are two different sizes.
     """
+    from statistics import fmean, linear_regression  # some ms to import, and few plans have two loops
+
     pairs = list(points)
-    count = len(pairs)
-    if len({size for size, _ in pairs}) < 2:
+    sizes, mms = zip(*pairs, strict=True) if pairs else ((), ())
+    if len(set(sizes)) < 2:
         raise ValueError("a line needs loops measured at two sizes")
-    mean_size = sum(size for size, _ in pairs) / count
-    mean_mm = sum(mm for _, mm in pairs) / count
-    spread = sum((size - mean_size) ** 2 for size, _ in pairs)
-    slope = sum((size - mean_size) * (mm - mean_mm) for size, mm in pairs) / spread
-    return mean_size, mean_mm, slope
+    return fmean(sizes), fmean(mms), linear_regression(sizes, mms).slope
 
 
 def measured_loops(loop_mm: Mapping[str, float]) -> dict[float, float]:

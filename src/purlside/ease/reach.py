@@ -17,16 +17,12 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import StrEnum
-from typing import TYPE_CHECKING
 
 from purlside.bed.moves import size_text
+from purlside.bed.needles import Crossing
 from purlside.ease.fibres import Limit, yarn_limit
 from purlside.ease.loops import LoopLine, loop_line
-from purlside.plan.plan import CLICK_SLACK
-
-if TYPE_CHECKING:
-    from purlside.bed.needles import Crossing
-    from purlside.plan.plan import Cable, Plan
+from purlside.plan.plan import CLICK_SLACK, Cable, Plan
 
 EASY = 0.9
 """Part of the limit below which a crossing goes over easily. Ours."""
@@ -61,18 +57,15 @@ class Technique:
     @property
     def name(self) -> str:
         """The plan's word for it."""
-        parts = [
-            *(["by hand"] if self.by_hand else []),
-            *(["enlarge"] if self.enlarged_size is not None else []),
-            *(["extra rows"] if self.extra_rows else []),
-        ]
-        return " and ".join(parts) or "plain"
+        return self._words("enlarge", "extra rows")
 
     def __str__(self) -> str:
         """``"enlarge to SS 8⅓ and 2 extra rows"``."""
-        size = f"enlarge to SS {size_text(self.enlarged_size)}" if self.enlarged_size is not None else ""
-        rows = f"{self.extra_rows} extra rows" if self.extra_rows else ""
-        return " and ".join(part for part in ("by hand" if self.by_hand else "", size, rows) if part) or "plain"
+        return self._words(f"enlarge to SS {size_text(self.enlarged_size or 0)}", f"{self.extra_rows} extra rows")
+
+    def _words(self, enlarge: str, extra: str) -> str:
+        said = {"by hand": self.by_hand, enlarge: self.enlarged_size is not None, extra: self.extra_rows > 0}
+        return " and ".join(word for word, so in said.items() if so) or "plain"
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,16 +75,9 @@ class EaseChoice:
     ``enough`` is None where the plan names the ease itself: nothing was chosen.
     """
 
-    enlarge: bool
-    enlarged_size: float | None
-    extra_rows: int
-    by_hand: bool
+    technique: Technique
     why: str
     enough: bool | None
-
-    @property
-    def technique(self) -> Technique:
-        return Technique(self.enlarged_size if self.enlarge else None, self.extra_rows, self.by_hand)
 
 
 @dataclass(frozen=True, slots=True)
@@ -213,7 +199,7 @@ def choose(plan: Plan, cable: Cable, crossing: Crossing, size: float) -> EaseCho
     """
     if "auto" not in cable.eases:
         technique = _named(cable)
-        return _choice(technique, f"{technique}, as the plan says", None)
+        return EaseChoice(technique, f"{technique}, as the plan says", None)
     bench = _bench(plan, crossing, size, yarn_limit(plan.yarn).value)
     tried = _tried(bench, cable.enlarged_size, cable.extra_rows)
     chosen = next((attempt for attempt in tried if attempt.enough), None)
@@ -225,14 +211,14 @@ def choose(plan: Plan, cable: Cable, crossing: Crossing, size: float) -> EaseCho
             f"{nearest.technique}: nothing tried is enough; {numbers} over {nearest.yarn_mm:.1f} mm of yarn "
             f"is {nearest.ratio:.2f}, the limit {bench.limit:.2f}"
         )
-        return _choice(nearest.technique, why, False)
+        return EaseChoice(nearest.technique, why, False)
     why = (
         f"{chosen.technique}: {numbers} over {chosen.yarn_mm:.1f} mm of yarn is {chosen.ratio:.2f}, "
         f"within the limit {bench.limit:.2f}"
     )
     if tried[0] is not chosen:
         why += f"; plain would be {tried[0].ratio:.2f}"
-    return _choice(chosen.technique, why, True)
+    return EaseChoice(chosen.technique, why, True)
 
 
 def reach(plan: Plan, cable: Cable, crossing: Crossing, size: float) -> Reach:
@@ -283,14 +269,12 @@ def _tried(bench: _Bench, given_size: float | None = None, given_rows: int | Non
     sizes = [size for size in offered if size > bench.size]
     rows = (given_rows,) if given_rows else tuple(range(2, MOST_EXTRA_ROWS + 1, 2))
     attempts = [bench.attempt(Technique())]
-    for group in (
+    groups = (
         [Technique(size) for size in sizes],
         [Technique(None, extra) for extra in rows],
         [Technique(size, extra) for extra in rows for size in sizes],
-    ):
-        if group:
-            attempts.append(_least(bench, group))
-    return tuple(attempts)
+    )
+    return (*attempts, *(_least(bench, group) for group in groups if group))
 
 
 def _easily(bench: _Bench) -> tuple[Attempt, ...]:
@@ -308,14 +292,3 @@ def _least(bench: _Bench, group: list[Technique]) -> Attempt:
         if judge(attempt.ratio, bench.limit * (1 - MARGIN)) is not Verdict.NOT_ENOUGH:
             break
     return attempt
-
-
-def _choice(technique: Technique, why: str, enough: bool | None) -> EaseChoice:
-    return EaseChoice(
-        enlarge=technique.enlarged_size is not None,
-        enlarged_size=technique.enlarged_size,
-        extra_rows=technique.extra_rows,
-        by_hand=technique.by_hand,
-        why=why,
-        enough=enough,
-    )

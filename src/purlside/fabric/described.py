@@ -15,7 +15,7 @@ from purlside.bed.moves import size_text
 from purlside.bed.needles import Crossing, Needle, Side, needles_text
 from purlside.fabric.stitches import Fabric, FabricCrossing, FabricRow, Face
 from purlside.fabric.written import held_name, instruction, name
-from purlside.plan.plan import Plan
+from purlside.plan.plan import Band, Plan
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,14 +35,12 @@ def describe(fabric: Fabric | Plan, face: Face = Face.KNIT, rows: tuple[int, int
     first = max(1, min(first, fabric.rows))
     last = max(first, min(last, fabric.rows))
     plan = fabric.plan
-    lines = [f"{plan.title}, seen from the {face.words}.", _panel(fabric, first, last), _seen(face)]
+    lines = [f"{plan.title}, seen from the {face.words}.", _panel(fabric, first, last), SEEN[face]]
     if fabric.ladders:
         lines.append(f"Out of work, a ladder each: {needles_text(fabric.ladders)}.")
     for band in plan.band:
         if band.rows.first <= last and band.rows.last >= first:
-            size = [f"SS {size_text(band.stitch_size)}"] if band.stitch_size is not None else []
-            colour = [f"in {band.colour}"] if band.colour is not None else []
-            lines.append(f"Rows {str(band.rows).replace('-', '–')}: {', '.join([*size, *colour])}.")
+            lines.append(f"Rows {str(band.rows).replace('-', '–')}: {band_words(band, 'in ')}.")
     found, refused = _gather(fabric, first, last)
     for way, crossed in found.items():
         lines.append(_told(way, crossed, face))
@@ -53,6 +51,12 @@ def describe(fabric: Fabric | Plan, face: Face = Face.KNIT, rows: tuple[int, int
         after = "row" if len(where) == 1 else "rows"
         lines.append(f"Cannot be knit like this, {after} {rows_text(where)}: {why}.")
     return lines
+
+
+def band_words(band: Band, before: str = "") -> str:
+    """``"SS 4, slate"``; ``before`` stands before the colour."""
+    size = "" if band.stitch_size is None else f"SS {size_text(band.stitch_size)}"
+    return ", ".join(filter(None, (size, "" if band.colour is None else before + band.colour)))
 
 
 def _worked(fabric: Fabric, first: int, last: int) -> Iterator[str]:
@@ -74,26 +78,16 @@ def summary(fabric: Fabric, face: Face, rows: tuple[int, int]) -> str:
 
 def rows_text(rows: Sequence[int]) -> str:
     """Rows in ascending order, as briefly as they allow: ``"8 to 414, every 7 (59 times)"``."""
-    runs: list[tuple[int, int, int]] = []
+    told: list[str] = []
     i = 0
     while i < len(rows):
-        count = 1
-        if i + 1 < len(rows):
-            step = rows[i + 1] - rows[i]
-            while i + count < len(rows) and rows[i + count] - rows[i + count - 1] == step:
-                count += 1
-        if count < 3:
-            count, step = 1, 0
-        runs.append((rows[i], rows[i + count - 1], step))
+        step, count = (rows[i + 1] - rows[i] if i + 1 < len(rows) else 0), 1
+        while i + count < len(rows) and rows[i + count] - rows[i + count - 1] == step:
+            count += 1
+        count = count if count >= 3 else 1
+        told.append(f"{rows[i]} to {rows[i + count - 1]}, every {step} ({count} times)" if count > 1 else str(rows[i]))
         i += count
-    told = [_run(*run) for run in runs]
-    return " and ".join([", ".join(told[:-1]), told[-1]]) if len(told) > 1 else told[0]
-
-
-def _run(first: int, last: int, step: int) -> str:
-    if not step:
-        return str(first)
-    return f"{first} to {last}, every {step} ({(last - first) // step + 1} times)"
+    return " and ".join(filter(None, [", ".join(told[:-1]), told[-1]]))
 
 
 def _panel(fabric: Fabric, first: int, last: int) -> str:
@@ -103,10 +97,7 @@ def _panel(fabric: Fabric, first: int, last: int) -> str:
     return f"Needles {panel}, {in_work} in work; {rows} at SS {size_text(fabric.plan.panel.stitch_size)}."
 
 
-def _seen(face: Face) -> str:
-    if face is Face.KNIT:
-        return "What is left at the bed is on the right here."
-    return "Left and right are as at the bed."
+SEEN = {Face.KNIT: "What is left at the bed is on the right here.", Face.PURL: "Left and right are as at the bed."}
 
 
 def _gather(fabric: Fabric, first: int, last: int) -> tuple[dict[_Way, list[int]], dict[str, list[int]]]:

@@ -19,7 +19,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from functools import partial
 
-from purlside.bed.needles import Crossing, Needle, Side, Span
+from purlside.bed.needles import Crossing, Needle, Side
 from purlside.fabric.written import crossing
 from purlside.plan.plan import MOST_ROWS, Cable, EaseName
 
@@ -67,6 +67,10 @@ class Laying:
             for i, (turns, skip, period) in enumerate(kept, 1)
         ]
 
+    def turned(self, leans: Iterable[Side], front: int, back: int) -> list[Cable]:
+        """One cable whose crossings lean these ways in turn."""
+        return self.cables([([self.cross(lean, front, back) for lean in leans], 0, 1)])
+
     def cross(self, lean: Side, front: int, back: int, at: int = 0) -> Crossing:
         """A crossing whose leftmost needle is ``at`` needles right of the motif's own."""
         return crossing(lean, front, back, Needle(self.left + at))
@@ -75,13 +79,13 @@ class Laying:
 def rope(laying: Laying, width: int = 3) -> list[Cable]:
     """Two strands of ``width`` stitches, always crossed the same way."""
     _within("rope", width=width)
-    return laying.cables([([laying.cross(laying.lean, width, width)], 0, 1)])
+    return laying.turned((laying.lean,), width, width)
 
 
 def wave(laying: Laying, width: int = 3) -> list[Cable]:
     """Two strands whose front alternates: the one that came over goes back over."""
     _within("wave", width=width)
-    return laying.cables([([laying.cross(lean, width, width) for lean in (laying.lean, laying.lean.other)], 0, 1)])
+    return laying.turned((laying.lean, laying.lean.other), width, width)
 
 
 def plait(laying: Laying, width: int = 2, strands: int = 3) -> list[Cable]:
@@ -99,19 +103,17 @@ def lattice(laying: Laying, width: int = 2, strands: int = 6) -> list[Cable]:
 def honeycomb(laying: Laying, width: int = 2, cells: int = 3) -> list[Cable]:
     """Waves side by side, each the mirror image of its neighbour: several crossings in every crossing row."""
     _within("honeycomb", width=width, cells=cells)
-    first, then = laying.lean, laying.lean.other
-    parts = []
-    for i in range(cells):
-        leans = (first, then) if i % 2 == 0 else (then, first)
-        parts.append(([laying.cross(lean, width, width, 2 * width * i) for lean in leans], 0, 1))
-    return laying.cables(parts)
+    leans = (laying.lean, laying.lean.other)
+    return laying.cables(
+        ([laying.cross(lean, width, width, 2 * width * i) for lean in (leans if i % 2 == 0 else leans[::-1])], 0, 1)
+        for i in range(cells)
+    )
 
 
 def one_over_many(laying: Laying, many: int = 3, back: bool = True) -> list[Cable]:
     """One stitch over ``many``; with ``back`` it goes back over them at the next crossing, else the next one follows."""
     _within("one over many", many=many)
-    leans = (laying.lean, laying.lean.other) if back else (laying.lean,)
-    return laying.cables([([laying.cross(lean, 1, many) for lean in leans], 0, 1)])
+    return laying.turned((laying.lean, laying.lean.other) if back else (laying.lean,), 1, many)
 
 
 def travelling(laying: Laying, width: int = 2, over: int = 1, steps: int = 4, back: bool = True) -> list[Cable]:
@@ -124,15 +126,10 @@ def travelling(laying: Laying, width: int = 2, over: int = 1, steps: int = 4, ba
     places = range((steps - 1) * over, -1, -over) if laying.lean is Side.RIGHT else range(0, steps * over, over)
     out = [laying.cross(laying.lean, width, over, at) for at in places]
     if back:
-        return laying.cables(
-            [(out + [laying.cross(laying.lean.other, width, over, at) for at in reversed(places)], 0, 1)]
-        )
+        home = [laying.cross(laying.lean.other, width, over, at) for at in reversed(places)]
+        return laying.cables([(out + home, 0, 1)])
     once = steps if laying.times is None else min(steps, laying.times)
-    return [_times(laying, once).cable(out[:once])]
-
-
-def _times(laying: Laying, times: int) -> Laying:
-    return replace(laying, times=times)
+    return [replace(laying, times=once).cable(out[:once])]
 
 
 def _braid(laying: Laying, width: int, strands: int, even_lean: Side) -> list[Cable]:
@@ -142,12 +139,8 @@ def _braid(laying: Laying, width: int, strands: int, even_lean: Side) -> list[Ca
     """
     odd = [laying.cross(laying.lean, width, width, width * i) for i in range(0, strands - 1, 2)]
     even = [laying.cross(even_lean, width, width, width * i) for i in range(1, strands - 1, 2)]
-    parts: list[tuple[list[Crossing], int, int]] = [
-        ([first, second], 0, 1) for first, second in zip(odd, even, strict=False)
-    ]
-    if len(odd) > len(even):
-        parts.append(([odd[-1]], 0, 2))
-    return laying.cables(parts)
+    pairs = [([first, second], 0, 1) for first, second in zip(odd, even, strict=False)]
+    return laying.cables([*pairs, *([([odd[-1]], 0, 2)] if len(odd) > len(even) else [])])
 
 
 @dataclass(frozen=True, slots=True)
@@ -192,12 +185,6 @@ def lay(name: str, laying: Laying, *, back: bool | None = None, **numbers: int) 
         raise ValueError(f"a {name} takes {', '.join(motif.numbers)}, not {', '.join(sorted(unknown))}")
     make = motif.make if back is None or not motif.back else partial(motif.make, back=back)
     return make(laying, **numbers)
-
-
-def takes(cables: Iterable[Cable]) -> Span:
-    """The needles a motif takes, from its outermost on either side."""
-    crossings = [c for cable in cables for c in cable.crossings]
-    return Span(min(c.span.left for c in crossings), max(c.span.right for c in crossings))
 
 
 def _within(name: str, **numbers: int) -> None:

@@ -10,7 +10,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from html import escape
 
-from purlside.bed.needles import Needle
+from purlside.bed.needles import numbered
+from purlside.text.signs import cut
 
 SHEET_MM = (180.0, 240.0)
 """What both A4 and Letter hold inside margins of 15 mm and more."""
@@ -36,11 +37,6 @@ def plain(text: str) -> str:
     return escape(kept)
 
 
-def cut(text: str, most: int) -> str:
-    """At most so many characters, with a sign where some are left out."""
-    return text if len(text) <= most else text[: max(1, most - 1)] + "…"
-
-
 def words(x: float, y: float, text: str, anchor: str = "start", more: str = "") -> str:
     """A line of text that ends, begins or has its middle at ``x``."""
     at = "" if anchor == "start" else f' text-anchor="{anchor}"'
@@ -60,21 +56,15 @@ def foot(samples: Iterable[tuple[str, str]], y: float, wide: float, x: float = 4
 
 def needle_numbers(columns: Sequence[tuple[int, float]], ys: Iterable[float]) -> list[str]:
     """Numbers of the needles whose middles are given as (place, x): the ends, the centre, every fifth, as they fit."""
-    at = dict(columns)
-    places = list(at)
-    fifths = [p for p in places if (p + 1 if p >= 0 else -p) % 5 == 0]
-    taken: list[tuple[float, float]] = []
-    found = []
-    for place in (places[0], places[-1], -1, 0, *fifths):
-        if place not in at:
-            continue
-        label, x = str(Needle(place)), at[place]
+    middles = dict(columns)
+    places = list(middles)
+
+    def at(place: int, label: str) -> tuple[float, float]:
         half = len(label) * TEXT_MM * 0.36
-        if any(x + half > low and x - half < high for low, high in taken):
-            continue
-        taken.append((x - half, x + half))
-        found += [words(x, y, label, "middle") for y in ys]
-    return found
+        return middles[place] - half, middles[place] + half
+
+    named = numbered((places[0], places[-1]), places, at)
+    return [words(middles[place], y, label, "middle") for place, label, _ in named for y in ys]
 
 
 def document(ident: str, size: tuple[float, float], title: str, told: str, body: Iterable[str], defs: str = "") -> str:

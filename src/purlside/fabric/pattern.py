@@ -9,13 +9,13 @@ worked.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import StrEnum
 from itertools import pairwise
 
 from purlside.bed.needles import Side
-from purlside.fabric.written import Cross
+from purlside.fabric.written import WrittenCross
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,7 +23,7 @@ class Placed:
     """A cable in a row; ``place`` is its leftmost stitch at the bed."""
 
     place: int
-    cross: Cross
+    cross: WrittenCross
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,7 +94,8 @@ def words(pattern: Pattern) -> Iterator[str]:
         if first_plain and rows[0].number > first_plain:
             yield f"Row {first_plain} and all WS rows: work the stitches as they appear."
             first_plain = 0
-        yield f"{_rows_named([r.number for r in rows])} ({'RS' if rows[0].right_side else 'WS'}): {text}."
+        named = " and ".join(filter(None, [", ".join(str(r.number) for r in rows[:-1]), str(rows[-1].number)]))
+        yield f"Row{'s' if len(rows) > 1 else ''} {named} ({'RS' if rows[0].right_side else 'WS'}): {text}."
     if first_plain:
         yield f"Row {first_plain} and all WS rows: work the stitches as they appear."
     first, last = pattern.repeat
@@ -109,12 +110,6 @@ def _as_they_appear(pattern: Pattern) -> bool:
     return bool(wrong) and rows[0].right_side and all(a.faces == b.faces and not b.crossed for a, b in wrong)
 
 
-def _rows_named(numbers: Sequence[int]) -> str:
-    if len(numbers) == 1:
-        return f"Row {numbers[0]}"
-    return f"Rows {', '.join(map(str, numbers[:-1]))} and {numbers[-1]}"
-
-
 def row_words(row: PatternRow, before: PatternRow | None = None) -> str:
     """``"p2, 3/3 RC, p2, k4"``, a repeat in it told once; on the wrong side as it is worked there."""
     if before is not None and not row.right_side and row.faces == before.faces and not row.crossed:
@@ -124,13 +119,8 @@ def row_words(row: PatternRow, before: PatternRow | None = None) -> str:
     if times < 2:
         return ", ".join(word for word, _ in tokens)
     end = f"to last {sum(n for _, n in tail)} sts" if tail else "to end"
-    return ", ".join(
-        [
-            *(word for word, _ in head),
-            f"*{', '.join(word for word, _ in unit)}; rep from * {end}",
-            *(word for word, _ in tail),
-        ]
-    )
+    again = f"*{', '.join(word for word, _ in unit)}; rep from * {end}"
+    return ", ".join([*(word for word, _ in head), again, *(word for word, _ in tail)])
 
 
 _Token = tuple[str, int]
@@ -141,7 +131,7 @@ def _tokens(row: PatternRow) -> Iterator[_Token]:
     """The words of a row in the order worked."""
     crossed = {placed.place: placed.cross for placed in row.crossed}
     run, count, at = "", 0, 0
-    faces = row.faces if row.right_side else _other_side(row.faces)
+    faces = row.faces if row.right_side else other_side(row.faces)
     while at < len(faces):
         cross = crossed.get(at) if row.right_side else None
         if run and (cross is not None or faces[at] != run):
@@ -156,7 +146,7 @@ def _tokens(row: PatternRow) -> Iterator[_Token]:
         yield f"{run}{count}", count
 
 
-def _other_side(faces: str) -> str:
+def other_side(faces: str) -> str:
     """What is knit here is a purl there, and the row runs the other way."""
     return faces[::-1].translate(str.maketrans("kp", "pk"))
 
@@ -182,11 +172,10 @@ def drawn(pattern: Pattern, ascii_only: bool = False) -> Iterator[str]:
         cells = [dash if face == "p" else " " for face in row.faces]
         for placed in row.crossed:
             cross = placed.cross
-            front = "/" * cross.front if cross.lean is Side.RIGHT else "\\" * cross.front
+            right = cross.lean is Side.RIGHT
+            front = ("/" if right else "\\") * cross.front
             back = (dash if cross.purled else "_") * cross.back
-            cells[placed.place : placed.place + cross.width] = (
-                front + back if cross.lean is Side.RIGHT else back + front
-            )
+            cells[placed.place : placed.place + cross.width] = front + back if right else back + front
         seen = "".join(reversed(cells))
         text = " ".join(row.text.split()) or "(not written: as the stitches appear)"
         yield f"{row.number:>{wide}} {line}{seen}{line} {text}"

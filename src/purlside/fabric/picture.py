@@ -17,17 +17,15 @@ says it in sentences.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from itertools import groupby
 
-from purlside.bed.needles import Needle
+from purlside.bed.needles import Needle, numbered
 from purlside.fabric.ribbons import Length, Window, lengths, window
 from purlside.fabric.stitches import Fabric, FabricRow, Face, Stitch, sign_of
 from purlside.plan.plan import Plan
-from purlside.text.signs import Line, Tone, text
+from purlside.text.signs import Line, Tone, runs, text
 
-__all__ = ["Drawing", "Window", "caption", "draw", "legend", "picture_text", "window"]
+__all__ = ["FabricDrawing", "Window", "caption", "draw", "legend", "picture_text", "window"]
 
 PLAIN, FINE = "|x*<>:", "│×•‹›░"
 """The signs that are drawn finer where a terminal can."""
@@ -45,7 +43,7 @@ PURLED = {Face.KNIT: ("-", Tone.LOOP), Face.PURL: BLANK}
 
 
 @dataclass(frozen=True, slots=True)
-class Drawing:
+class FabricDrawing:
     """Lines from the top; ``rows`` has each line's row, None for the numbers; ``window`` is what was drawn.
 
     ``per`` columns stand for a needle; the first needle's begin at column ``gutter``.
@@ -64,10 +62,6 @@ class Drawing:
         """The rows alone, without their numbers and the needles'."""
         return [line[1:] for line in self.lines[1:-1]]
 
-    def column(self, place: int) -> int:
-        """The first column of a needle's cell."""
-        return self.gutter + self.window.seen(place, self.face) * self.per
-
 
 def draw(
     fabric: Fabric,
@@ -77,7 +71,7 @@ def draw(
     width: int = 80,
     ascii_only: bool = False,
     per: int | None = None,
-) -> Drawing:
+) -> FabricDrawing:
     """The fabric on a screen ``width`` columns wide: needle numbers, the rows from the top, numbers again.
 
     Needles that do not fit are cut evenly on both sides, with a sign. ``per``
@@ -94,10 +88,10 @@ def draw(
     grid = _Grid(fabric, face, part, per)
     numbers: Line = [(" " * (gutter - 1), Tone.LABEL), *grid.numbers()]
     rows = list(reversed(part.rows))
-    lines = [numbers, *([_label(row, fabric.row(row), gutter), *_runs(grid.row(row))] for row in rows), numbers]
+    lines = [numbers, *([_label(row, fabric.row(row), gutter), *runs(grid.row(row))] for row in rows), numbers]
     as_drawn = COARSE if ascii_only else str.maketrans(PLAIN, FINE)
     lines = [[(part.translate(as_drawn), tone) for part, tone in line] for line in lines]
-    return Drawing(lines, [None, *rows, None], part, per, gutter, face, fabric)
+    return FabricDrawing(lines, [None, *rows, None], part, per, gutter, face, fabric)
 
 
 def per_needle(needles: int, columns: int) -> int:
@@ -174,24 +168,20 @@ class _Grid:
         It begins one column before the needles.
         """
         cells = [BLANK] * self.width
-        taken: set[int] = set()
-        fifths = [p for p in self.places if (p + 1 if p >= 0 else -p) % 5 == 0]
-        for place in (self.part.left, self.part.right, -1, 0, *fifths):
-            if place not in self.places:
-                continue
-            label = str(Needle(place))
+
+        def at(place: int, label: str) -> tuple[int, int]:
             middle = self.middle(self.part.seen(place, self.face))
             start = max(0, min(middle - (len(label) - 1) // 2, self.width - len(label)))
-            if taken & set(range(start - 1, start + len(label) + 1)):
-                continue
-            taken |= set(range(start, start + len(label)))
-            for i, char in enumerate(label[: self.width]):
-                cells[start + i] = (char, Tone.NUMBER)
+            return start, start + len(label) + 1
+
+        for _, label, start in numbered((self.part.left, self.part.right), self.places, at):
+            for column, char in enumerate(label[: self.width], int(start)):
+                cells[column] = (char, Tone.NUMBER)
         panel = self.fabric.panel
         beyond = [self.part.left > panel.left, self.part.right < panel.right]
         before, after = beyond if self.face is Face.PURL else beyond[::-1]
         head = ("<" if before else " ", Tone.LABEL)
-        return [head, *_runs(cells), *([(">", Tone.LABEL)] if after else [])]
+        return [head, *runs(cells), *([(">", Tone.LABEL)] if after else [])]
 
 
 def _mark(stitch: Stitch) -> Cell:
@@ -200,11 +190,6 @@ def _mark(stitch: Stitch) -> Cell:
     if stitch.rows > 1:
         return (str(stitch.rows) if stitch.rows < 10 else "+"), Tone.ROWS
     return "O" if stitch.enlarged else "o", Tone.LARGE
-
-
-def _runs(cells: Sequence[Cell]) -> Line:
-    """Characters of one tone gathered."""
-    return [("".join(char for char, _ in run), tone) for tone, run in groupby(cells, key=lambda cell: cell[1])]
 
 
 def caption(fabric: Fabric, face: Face, part: Window) -> str:
@@ -231,7 +216,7 @@ MEANINGS = (
 )
 
 
-def legend(drawing: Drawing) -> list[str]:
+def legend(drawing: FabricDrawing) -> list[str]:
     """What the characters used in a drawing mean."""
     drawn = "".join(part for line in drawing.lines for part, tone in line if tone is not Tone.LABEL)
     used = set(drawn.translate(str.maketrans(FINE, PLAIN)))

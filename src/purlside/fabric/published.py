@@ -17,14 +17,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 from purlside.bed.needles import Needle, Side
-from purlside.fabric.paper import LETTER_MM, LINE_MM, SHEET_MM, TEXT_MM, cut, document, foot, num, plain, words
+from purlside.fabric.paper import LETTER_MM, LINE_MM, SHEET_MM, TEXT_MM, document, foot, num, plain, words
 from purlside.fabric.picture import COARSE
 from purlside.fabric.repeats import Repeated
 from purlside.fabric.stitches import Fabric, FabricCrossing, Face, sign_of
 from purlside.fabric.written import held_name, instruction, name
+from purlside.text.signs import cut
 
 PURL, NO_STITCH = "-", "x"
 """Signs of squares without work of their own."""
@@ -45,8 +46,7 @@ MOST_HIGH_MM = 130.0
 """Height of the squares, at most: the chart shares its page with words."""
 
 
-@dataclass(frozen=True, slots=True)
-class LeftOut:
+class LeftOut(NamedTuple):
     """Plain stitches that are not drawn."""
 
     stitches: int
@@ -56,8 +56,7 @@ Column = int | LeftOut
 """A needle's place, or what is left out there."""
 
 
-@dataclass(frozen=True, slots=True)
-class Symbol:
+class Symbol(NamedTuple):
     """A crossing in a chart: its row, its columns from ``at`` to ``end``, both counted, and the crossing."""
 
     row: int
@@ -85,9 +84,8 @@ class Published:
     @property
     def framed(self) -> tuple[int, int] | None:
         """The rows of the repeat, as far as they are drawn."""
-        if self.repeat is None or self.repeat.first + self.repeat.every - 1 > self.last:
-            return None
-        return self.repeat.first, self.repeat.first + self.repeat.every - 1
+        last = self.last + 1 if self.repeat is None else self.repeat.first + self.repeat.every - 1
+        return None if self.repeat is None or last > self.last else (self.repeat.first, last)
 
     def sign(self, row: int, place: int) -> str:
         """What stands in a square beside cables: purl, no stitch, or the sign of what is worked there; else nothing."""
@@ -132,18 +130,14 @@ class Published:
         if self.repeat is None:
             return tuple(found)
         told = f"the repeat of {self.repeat.every} rows, knit {self.repeat.times} times, rows {self.repeat.first}–{self.repeat.last}."
-        if self.framed:
-            found.append(f"Framed: {told}")
-        else:
-            found.append(f"The beginning of {told}")
-        return tuple(found)
+        return (*found, f"{'Framed:' if self.framed else 'The beginning of'} {told}")
 
 
 def published(fabric: Fabric, rows: tuple[int, int] | None = None) -> Published:
     """The chart of those rows; without them of the repeat and what leads up to it, or of the first rows."""
     repeat = fabric.repeat
     if rows is None:
-        first = last = 1
+        first = 1
         if repeat is not None:
             # What leads up to the repeat is drawn where it crosses; plain rows are not.
             lead = next(fabric.crossing_rows(), repeat.first)
@@ -237,6 +231,9 @@ def _sign(sign: FabricCrossing | LeftOut | str, behind: str) -> str:
 
 # --- on paper -------------------------------------------------------------
 
+SQUEEZED = 0.7
+"""How far the squares may be made smaller, at most, for the key to stand beside them. A matter of looks, ours."""
+
 
 def chart_svg(
     chart: Published, *, ident: str | None = None, headed: bool = True, most_high_mm: float = MOST_HIGH_MM
@@ -247,9 +244,11 @@ def chart_svg(
     rows, count = chart.last - chart.first + 1, len(chart.columns)
     side = 4 + TEXT_MM * 0.62 * len(str(chart.last))
     w, h = SQUARE_MM
-    scale = min(1.0, (SHEET_MM[0] - 2 * side) / (count * w), most_high_mm / (rows * h))
-    w, h = w * scale, h * scale
     told_mm = 11 + LETTER_MM * max(len(told) for _, told in key)
+    scale = min(1.0, (SHEET_MM[0] - 2 * side) / (count * w), most_high_mm / (rows * h))
+    narrower = (SHEET_MM[0] - told_mm - 2 * side) / (count * w)
+    scale = narrower if SQUEEZED * scale <= narrower < scale else scale
+    w, h = w * scale, h * scale
     squares, top = 2 * side + count * w, 14.0 if headed else 2.0
     # The key stands beside a narrow chart, else below.
     beside = squares + told_mm <= SHEET_MM[0]
@@ -284,18 +283,16 @@ class _Squares:
 
     def drawn(self) -> Iterator[str]:
         chart, w, h = self.chart, self.w, self.h
-        lines, gaps = [], []
-        for i, column in enumerate(chart.columns):
-            x = self.left + i * w
-            if isinstance(column, LeftOut):
-                gaps.append(f"M{num(x)} {num(self.top)}h{num(w)}V{num(self.bottom)}h-{num(w)}Z")
-            lines.append(f"M{num(x)} {num(self.top)}V{num(self.bottom)}")
+        xs = [self.left + i * w for i in range(len(chart.columns))]
+        lines = [f"M{num(x)} {num(self.top)}V{num(self.bottom)}" for x in xs]
+        out = (x for x, column in zip(xs, chart.columns, strict=True) if isinstance(column, LeftOut))
+        gaps = "".join(f"M{num(x)} {num(self.top)}h{num(w)}V{num(self.bottom)}h-{num(w)}Z" for x in out)
         rows = range(chart.first, chart.last + 1)
         lines += [f"M{num(self.left)} {num(self.y(row))}H{num(self.right)}" for row in rows]
         lines.append(f"M{num(self.left)} {num(self.bottom)}H{num(self.right)}V{num(self.top)}")
         yield f'<path d="{"".join(lines)}" fill="none" stroke="#999" stroke-width=".15"/>'
         if gaps:
-            yield f'<path class="gap" d="{"".join(gaps)}" fill="#fff" stroke="#999" stroke-width=".15" stroke-dasharray=".8 .8"/>'
+            yield f'<path class="gap" d="{gaps}" fill="#fff" stroke="#999" stroke-width=".15" stroke-dasharray=".8 .8"/>'
         yield from self._signs()
         for symbol in chart.symbols:
             each = w * (symbol.end - symbol.at + 1) / len(symbol.made.needles)
@@ -318,9 +315,8 @@ class _Squares:
                     grey.append(f"M{num(x)} {num(y)}h{num(self.w)}v{num(self.h)}h-{num(self.w)}Z")
                 elif sign:
                     size = min(self.w, self.h) * 0.9
-                    yield words(
-                        x + self.w / 2, y + self.h / 2 + size * 0.36, sign, "middle", f' font-size="{size:.2f}"'
-                    )
+                    more = f' font-size="{size:.2f}"'
+                    yield words(x + self.w / 2, y + self.h / 2 + size * 0.36, sign, "middle", more)
         if grey:
             yield f'<path class="none" d="{"".join(grey)}" fill="#bbb"/>'
 
@@ -360,18 +356,17 @@ def _strips(made: FabricCrossing, x: float, y: float, square: tuple[float, float
     # Front stitches come from the left where they lean right, and go to the other end.
     low, high = (0, m) if right else (m, 0)
     below, above = (n, 0) if right else (0, n)
-    front = _strip(x + low * w, x + high * w, n * w, y, h)
-    back = _strip(x + below * w, x + above * w, m * w, y, h)
-    return (
-        f'<path class="cable" d="{box}" fill="#fff" stroke="#000" stroke-width=".2"/>'
-        f'<path class="behind" d="{back}" fill="#fff" stroke="#000" stroke-width=".3"/>'
-        f'<path class="front" d="{front}" fill="#fff" stroke="#000" stroke-width=".3"/>'
-    )
+
+    def strip(low: int, high: int, wide: int) -> str:
+        """From square ``low`` at the bottom to ``high`` at the top, so many wide."""
+        left, right = num(x + low * w), num(x + low * w + wide * w)
+        return f"M{left} {num(y + h)}L{num(x + high * w)} {num(y)}h{num(wide * w)}L{right} {num(y + h)}Z"
+
+    drawn = (("cable", box, 2), ("behind", strip(below, above, m), 3), ("front", strip(low, high, n), 3))
+    return "".join(f'<path class="{c}" d="{d}" fill="#fff" stroke="#000" stroke-width=".{s}"/>' for c, d, s in drawn)
 
 
-def _strip(low: float, high: float, width: float, y: float, h: float) -> str:
-    """A strip ``width`` wide that stands at ``low`` at the bottom of its squares and at ``high`` at their top."""
-    return f"M{num(low)} {num(y + h)}L{num(high)} {num(y)}h{num(width)}L{num(low + width)} {num(y + h)}Z"
+SQUARE = '<path d="M0 0h2.6v2.6h-2.6Z"'
 
 
 def _sample(sign: FabricCrossing | LeftOut | str) -> str:
@@ -379,10 +374,8 @@ def _sample(sign: FabricCrossing | LeftOut | str) -> str:
         case FabricCrossing():
             return _strips(sign, 0, 0, (min(8.0, 1.6 * len(sign.needles)) / len(sign.needles), 2.6))
         case LeftOut():
-            return (
-                '<path d="M0 0h2.6v2.6h-2.6Z" fill="#fff" stroke="#999" stroke-width=".15" stroke-dasharray=".8 .8"/>'
-            )
+            return f'{SQUARE} fill="#fff" stroke="#999" stroke-width=".15" stroke-dasharray=".8 .8"/>'
         case _:
             fill = "#bbb" if sign == NO_STITCH else "#fff"
-            square = f'<path d="M0 0h2.6v2.6h-2.6Z" fill="{fill}" stroke="#999" stroke-width=".15"/>'
+            square = f'{SQUARE} fill="{fill}" stroke="#999" stroke-width=".15"/>'
             return square + (words(1.3, 2.1, sign, "middle", ' font-size="2.3"') if sign and sign != NO_STITCH else "")

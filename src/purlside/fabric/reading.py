@@ -15,10 +15,11 @@ import re
 from dataclasses import dataclass, field, replace
 
 from purlside.bed.needles import Side
-from purlside.fabric.pattern import Pattern, PatternRow, Placed, Remark, RemarkKind
+from purlside.fabric.pattern import Pattern, PatternRow, Placed, Remark, RemarkKind, other_side
 from purlside.fabric.stitchwords import Misread, RowWords, Worked, read_row
-from purlside.fabric.written import Cross
+from purlside.fabric.written import WrittenCross
 from purlside.text.harmless import printed
+from purlside.text.signs import cut
 
 MOST_ROWS_READ = 1000
 """Rows of one pattern. A limit of ours; a published repeat has a few dozen."""
@@ -95,17 +96,13 @@ class _Written:
         return f"row {self.numbers[0]}" if self.numbers else "the rows between"
 
 
+_ONE_WAY = str.maketrans("–—−×\u00a0’\t\r", "---x '  ")
+"""One way of writing dashes, signs and blanks."""
+
+
 def read(text: str, stitches: int | None = None) -> Pattern:
     """The pattern of a text; ``stitches`` are those cast on, where the text does not say or others are wanted."""
-    return _Reading(_plain(printed(text)), stitches).pattern()
-
-
-_ONE_WAY = {ord(sign): plain for sign, plain in zip("–—−×\u00a0’\t\r", "---x '  ", strict=True)}
-
-
-def _plain(text: str) -> str:
-    """One way of writing dashes, signs and blanks."""
-    return text.translate(_ONE_WAY)
+    return _Reading(printed(text).translate(_ONE_WAY), stitches).pattern()
 
 
 class _Reading:
@@ -117,10 +114,9 @@ class _Reading:
         self.repeat: tuple[int, int] | None = None
         self.these: int | None = None
         self.rounds = False
-        self.own: dict[str, Cross] = {}
+        self.own: dict[str, WrittenCross] = {}
         self.rows: list[_Written] = []
-        explained = self._explained(text)
-        self._lines(text.splitlines(), explained)
+        self._lines(text.splitlines(), self._explained(text))
 
     def say(self, line: int, where: str, why: str, kind: RemarkKind = RemarkKind.WRONG) -> None:
         self.remarks.setdefault((line, where, why), Remark(line, where, why, kind))
@@ -137,13 +133,12 @@ class _Reading:
                 continue
             knit_first, knit_held = match["face"][0].lower() == "k", match["other"][0].lower() == "k"
             in_front = match["where"].lower() == "front"
-            front, back, shows, behind = (
-                (held, worked, knit_held, knit_first) if in_front else (worked, held, knit_first, knit_held)
-            )
+            strands = (held, knit_held), (worked, knit_first)
+            (front, shows), (back, behind) = strands if in_front else strands[::-1]
             taken.update(range(first, text.count("\n", 0, match.end()) + 2))
             if not shows:
                 self.say(first, match["word"], "the strand in front is purled; it is knit here", RemarkKind.LEFT_OUT)
-            self.own[" ".join(match["word"].split())] = Cross(
+            self.own[" ".join(match["word"].split())] = WrittenCross(
                 Side.LEFT if in_front else Side.RIGHT, front, back, not behind
             )
         return taken
@@ -164,7 +159,7 @@ class _Reading:
             elif not self.title and not self.rows:
                 self.title = " ".join(line.split())[:200]
             else:
-                self.say(number, _cut(line), "not read: no row, no repeat, no cast-on", RemarkKind.READ_AS)
+                self.say(number, _quoted(line), "not read: no row, no repeat, no cast-on", RemarkKind.READ_AS)
 
     def _head(self, head: re.Match[str], line: int) -> _Written:
         said = head["numbers"] or head["nth"] or ""
@@ -198,13 +193,7 @@ class _Reading:
             else:
                 self.these = int(match["these"] or match["form"])
         name = re.sub(r"\(.*?\)", "", line).strip(" .:")
-        if (
-            found
-            and name
-            and not self.title
-            and not self.rows
-            and not re.match(r"cast|mult|work|rep|these", name, re.I)
-        ):
+        if found and not self.title and not self.rows and not re.match(r"cast|mult|work|rep|these", name, re.I):
             self.title = " ".join(name.split())[:200]
         return found
 
@@ -268,11 +257,8 @@ class _Reading:
         sides = {n: (n - said[0]) % 2 == 0 if said[1] else (n - said[0]) % 2 == 1 for n in range(max(written) + 2)}
         for number, row in written.items():
             if row.side is not None and sides[number] is not row.side and number:
-                self.say(
-                    row.line,
-                    f"row {number}",
-                    f"said to be {'RS' if row.side else 'WS'}, but row {said[0]} makes it the other",
-                )
+                why = f"said to be {'RS' if row.side else 'WS'}, but row {said[0]} makes it the other"
+                self.say(row.line, f"row {number}", why)
         return sides
 
     def _words(self, row: _Written) -> RowWords | str | None:
@@ -285,7 +271,7 @@ class _Reading:
         try:
             words = read_row(text, self.own)
         except Misread as error:
-            self.say(row.line_of(error.at), f"{row.named}, {_cut(error.found)}", error.why)
+            self.say(row.line_of(error.at), f"{row.named}, {_quoted(error.found)}", error.why)
             return None
         if not words.items:
             self.say(row.line, row.named, "nothing is written for it")
@@ -319,21 +305,20 @@ class _Reading:
     ) -> list[PatternRow]:
         """The rows one after another, each over the stitches the one before left."""
         made: dict[int, PatternRow] = {}
-        faces, blank = "k" * stitches, []
+        faces, blank = "k" * stitches, False
         for number in range(min(written), max(written) + 1):
             row = written.get(number)
             if row is None:
                 if sides[number]:
                     self.say(0, f"row {number}", "is not written")
                 else:
-                    blank.append(number)
+                    blank = True
                 made[number] = PatternRow(number, sides[number], faces)
                 continue
             made[number] = self._row(number, row, words[number], sides, faces, made)
             faces = made[number].faces
         if blank:
-            every = "are not written: worked as the stitches appear"
-            self.say(0, "wrong-side rows", every, RemarkKind.READ_AS)
+            self.say(0, "wrong-side rows", "are not written: worked as the stitches appear", RemarkKind.READ_AS)
         return list(made.values())
 
     def _row(
@@ -361,7 +346,7 @@ class _Reading:
         try:
             worked = words.worked(len(faces))
         except Misread as error:
-            place = f", {_cut(row.text[error.at : error.at + 20])}" if error.at else ""
+            place = f", {_quoted(row.text[error.at : error.at + 20])}" if error.at else ""
             self.say(row.line_of(error.at), f"row {number}{place}", error.why)
             return plain
         return self._seen(number, row, worked, words.stated, sides[number], faces)
@@ -385,7 +370,7 @@ class _Reading:
         if right_side:
             crossed = tuple(Placed(at, cross) for at, cross in worked.crossed)
             return PatternRow(number, True, worked.faces, crossed, row.line, row.text)
-        faces = worked.faces[::-1].translate(str.maketrans("kp", "pk"))
+        faces = other_side(worked.faces)
         for _, cross in worked.crossed:
             why = "a cable in a wrong-side row; write it in the right-side row before or after"
             self.say(row.line, f"{named}, {cross.name}", why, RemarkKind.LEFT_OUT)
@@ -405,6 +390,5 @@ class _Reading:
         return first, last
 
 
-def _cut(text: str) -> str:
-    text = " ".join(text.split())
-    return f"“{text if len(text) <= 40 else text[:39] + '…'}”"
+def _quoted(text: str) -> str:
+    return f"“{cut(' '.join(text.split()), 40)}”"

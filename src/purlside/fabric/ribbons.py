@@ -7,15 +7,18 @@ Stitches that cross together all along are one ribbon. A ribbon is cut into
         length.at(8.5)                     # (x, lean) of its left edge there
 
 ``x`` counts needles from the left edge of the window as seen, ``y`` counts
-rows upward: row 8 lies between 7 and 8, and is crossed at 8. The pictures in
+rows upward: row 8 lies between 7 and 8, and is crossed at 8. Where a crossing's
+stitches are moved with an edge that is shaped, the length drifts with them. The pictures in
 characters and on paper are drawn from the same lengths.
 """
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
+from math import inf
 
 from purlside.fabric.stitches import Fabric, FabricCrossing, Face, Stitch
 
@@ -59,6 +62,10 @@ def window(
     return Window(first, last, left, right)
 
 
+Drift = tuple[tuple[float, float], ...]
+"""(height, needles to the right as seen), from the lowest up."""
+
+
 @dataclass(frozen=True, slots=True)
 class Length:
     """A ribbon of ``width`` stitches through one crossing.
@@ -68,7 +75,9 @@ class Length:
     (needles a row) at both ends of the bend. ``over``: it lies on top of the
     crossing; ``raised``: it does so in some crossing in sight, or travels on
     and on, and stands out from the fabric. ``knit`` are its stitches as they were knit before the
-    crossing, left to right; None for a plain one.
+    crossing, left to right; None for a plain one. ``drift`` is how many needles
+    it is moved aside by shaping, at heights between which it leans evenly.
+    ``place`` is the bed's where its left edge stands at the crossing.
     """
 
     row: int
@@ -84,9 +93,25 @@ class Length:
     over: bool
     raised: bool
     knit: tuple[Stitch | None, ...]
+    place: int = 0
+    drift: Drift = ()
+
+    def drifted(self, y: float) -> float:
+        """How far it is moved aside at a height."""
+        i = bisect_right(self.drift, (y, inf))
+        if not 0 < i < len(self.drift):
+            return self.drift[min(i, 1) * (len(self.drift) - 1)][1] if self.drift else 0.0
+        (low, a), (high, b) = self.drift[i - 1], self.drift[i]
+        return a + (b - a) * (y - low) / (high - low)
 
     def at(self, y: float) -> tuple[float, float]:
         """Where its left edge is at a height, and how it leans there, in needles a row (right is more than 0)."""
+        x, lean = self._bent(y)
+        if not self.drift:
+            return x, lean
+        return x + self.drifted(y), lean + self.drifted(y + 0.5) - self.drifted(y - 0.5)
+
+    def _bent(self, y: float) -> tuple[float, float]:
         if y <= self.low:
             return self.x0, self.lean0 if y == self.low else 0.0
         if y >= self.high:
@@ -119,17 +144,39 @@ class _Met:
 
 @dataclass(slots=True)
 class _Strand:
-    """One stitch's way: the crossings it meets, by their index, whether on top, from and to which needle."""
+    """One stitch's way: the crossings it meets, by their index, whether on top, from and to which needle.
+
+    ``moved`` has the rows before which it was moved to another needle, and by how many.
+    """
 
     met: list[tuple[int, bool]] = field(default_factory=list)
     ways: list[tuple[int, int]] = field(default_factory=list)
+    moved: list[tuple[int, int]] = field(default_factory=list)
+
+    def drift(self, row: int, face: Face) -> Drift:
+        """How it is moved aside, from where it is in ``row``: half way in the middle of each row it is moved in."""
+        if not self.moved:
+            return ()
+        sign = 1 if face is Face.PURL else -1
+        at = -sum(by for when, by in self.moved if when <= row)
+        found = [(self.moved[0][0] - 1.0, float(at))]
+        for when, by in self.moved:
+            found.append((when - 0.5, at + by / 2))
+            at += by
+        found.append((float(self.moved[-1][0]), float(at)))
+        return tuple((y, sign * x) for y, x in found)
+
+
+def _reach(fabric: Fabric, part: Window) -> tuple[int, int]:
+    """The rows looked through for a window."""
+    reach = min(MOST_BACK, max((c.every or 1 for c in fabric.plan.cable), default=1) + int(2 * MOST_SPREAD))
+    return part.first - reach, part.last + reach
 
 
 def _met(fabric: Fabric, part: Window) -> list[_Met]:
-    reach = min(MOST_BACK, max((c.every or 1 for c in fabric.plan.cable), default=1) + int(2 * MOST_SPREAD))
     found: list[_Met] = []
     latest: dict[int, _Met] = {}
-    for row in fabric.crossing_rows(part.first - reach, part.last + reach):
+    for row in fabric.crossing_rows(*_reach(fabric, part)):
         knitted = fabric.row(row)
         for made in knitted.crossings:
             this = _Met(row, made, knitted.stitches)
@@ -142,12 +189,15 @@ def _met(fabric: Fabric, part: Window) -> list[_Met]:
     return found
 
 
-def _strands(found: Sequence[_Met], face: Face) -> list[_Strand]:
-    """The strands that are crossed, followed from crossing to crossing."""
+def _strands(found: Sequence[_Met], face: Face, moves: Iterable[tuple[int, dict[int, int]]]) -> list[_Strand]:
+    """The strands that are crossed, followed from crossing to crossing; ``moves`` are the rows' transfers."""
     here: dict[int, _Strand] = {}
     strands: list[_Strand] = []
+    waiting = list(reversed(list(moves)))
     for i, met in enumerate(found):
-        moved: dict[int, _Strand] = {}
+        while waiting and waiting[-1][0] <= met.row:
+            here = _moved(here, *waiting.pop())
+        crossed: dict[int, _Strand] = {}
         for over, half in ((True, met.made.over(face)), (False, met.made.under(face))):
             for came, went in half:
                 strand = here.get(int(came))
@@ -155,16 +205,33 @@ def _strands(found: Sequence[_Met], face: Face) -> list[_Strand]:
                     strands.append(strand := _Strand())
                 strand.met.append((i, over))
                 strand.ways.append((int(came), int(went)))
-                moved[int(went)] = strand
-        here |= moved
+                crossed[int(went)] = strand
+        here |= crossed
+    for row, moved in reversed(waiting):
+        here = _moved(here, row, moved)
     return strands
+
+
+def _moved(here: dict[int, _Strand], row: int, moved: dict[int, int]) -> dict[int, _Strand]:
+    """The strands by the needle they hang on after a row's transfers; of two on one needle the one that was there."""
+    found: dict[int, _Strand] = {}
+    for place, strand in here.items():
+        to = moved.get(place, place)
+        if to == place:
+            found[place] = strand
+        elif moved.get(to, to) != to or to not in here:
+            strand.moved.append((row, to - place))
+            found.setdefault(to, strand)
+    return found
 
 
 def _ribbons(strands: Iterable[_Strand]) -> list[list[_Strand]]:
     """Strands side by side that meet the same crossings in the same halves."""
     found: list[list[_Strand]] = []
     for strand in sorted(strands, key=lambda s: (s.met, s.ways[0][0])):
-        if found and found[-1][-1].met == strand.met and strand.ways[0][0] - found[-1][-1].ways[0][0] == 1:
+        last = found[-1][-1] if found else strand
+        alike = (last.met, last.moved) == (strand.met, strand.moved)
+        if alike and strand.ways[0][0] - last.ways[0][0] == 1:
             found[-1].append(strand)
         else:
             found.append([strand])
@@ -175,9 +242,10 @@ def lengths(fabric: Fabric, face: Face, part: Window) -> list[Length]:
     """All lengths that are seen in a window, those that lie below first."""
     met = _met(fabric, part)
     spreads = [one.spread(fabric.rows) for one in met]
+    moves = [(row, fabric.row(row).moved) for row in fabric.moved_rows(*_reach(fabric, part))] if met else []
     found = [
         length
-        for ribbon in _ribbons(_strands(met, face))
+        for ribbon in _ribbons(_strands(met, face, moves))
         for length in _cut(ribbon, met, spreads, part, face, fabric.rows)
         if length.top > part.first - 1 and length.bottom < part.last
     ]
@@ -219,4 +287,6 @@ def _cut(
             over,
             raised,
             tuple(met[i].knit.get(strand.ways[n][0]) for strand in strands),
+            left.ways[n][1],
+            left.drift(crossed[n], face),
         )

@@ -68,19 +68,14 @@ def _seen(plan: Plan, width: int) -> tuple[int, int]:
     low, high = int(plan.panel.needles.left), int(plan.panel.needles.right)
     if high - low < width:
         return low, high
-    spans = [
-        (min(int(c.span.left) for c in cable.crossings), max(int(c.span.right) for c in cable.crossings))
-        for cable in plan.cable
-    ]
-    if not spans:
-        return low, low + width - 1
+    cables = [[c.span for c in cable.crossings] for cable in plan.cable]
+    spans = [(min(int(s.left) for s in each), max(int(s.right) for s in each)) for each in cables]
 
-    def within(start: int) -> list[tuple[int, int]]:
-        return [(a, b) for a, b in spans if start <= a and b < start + width]
+    def within(start: int) -> list[int]:
+        return [b for a, b in spans if start <= a and b < start + width]
 
-    start = max((a for a, _ in spans), key=lambda a: (len(within(a)), -a))
-    inside = within(start) or [next(span for span in spans if span[0] == start)]
+    start = max((a for a, _ in spans), key=lambda a: (len(within(a)), -a), default=low)
     # What is shown lies in the middle.
-    spare = width - (max(b for _, b in inside) - start + 1)
+    spare = width - (max(within(start), default=start + width) - start + 1)
     start = max(low, min(start - max(0, spare) // 2, high - width + 1))
     return start, start + width - 1

@@ -20,8 +20,9 @@ not.
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from functools import cached_property, reduce
 from typing import Any
@@ -31,7 +32,7 @@ from purlside.bed.demand import CannotBeWalked
 from purlside.bed.faults import BedFault
 from purlside.bed.moves import ByHand, Dial, Knit
 from purlside.bed.needles import Crossing, Needle, Side, Span
-from purlside.bed.transfers import Cross
+from purlside.bed.transfers import Cross, Transfer
 from purlside.fabric.repeats import Repeated, main_repeat
 from purlside.plan.plan import Plan
 from purlside.rows.row import Row
@@ -111,7 +112,8 @@ class FabricRow:
     ``size`` is the row's own stitch size. ``stitches`` holds those that differ
     from one loop at that size, by the place they were knit on; ``crossings``
     those made after the row; ``works`` what else it was asked; ``refused`` what
-    the bed would not do, in words.
+    the bed would not do, in words; ``moved`` where stitches were transferred to
+    before it, by the place they came from.
     """
 
     size: float
@@ -119,6 +121,7 @@ class FabricRow:
     crossings: tuple[FabricCrossing, ...] = ()
     refused: tuple[str, ...] = ()
     works: tuple[Work, ...] = ()
+    moved: dict[int, int] = field(default_factory=dict)
 
     def beside(self, other: FabricRow) -> FabricRow:
         """This row and another of the same height."""
@@ -128,6 +131,7 @@ class FabricRow:
             (*self.crossings, *other.crossings),
             (*self.refused, *other.refused),
             (*self.works, *other.works),
+            self.moved | other.moved,
         )
 
 
@@ -189,6 +193,39 @@ class Fabric:
         return frozenset(map(int, self.panel)).difference(knit, self.ladders)
 
     @cached_property
+    def _missed(self) -> dict[int, list[int]]:
+        """The rows in which a place rested while others were knit, by place: it is so much lower from there on."""
+        found: dict[int, list[int]] = {}
+        for number in range(1, self.rows + 1) if any(shape.do == "hold" for shape in self.plan.shape) else ():
+            resting = {int(n) for row in self._at(number) for n in row.resting}
+            for place in resting - self.knit_in(number) if resting else ():
+                found.setdefault(place, []).append(number)
+        return found
+
+    def height(self, place: int, rows: float) -> float:
+        """How high the fabric stands at a place, in rows of its own, when so many rows are knit from the cast-on."""
+        missed = self._missed.get(place)
+        if missed is None:
+            return rows
+        full = bisect_right(missed, rows)
+        part = rows % 1 if full < len(missed) and missed[full] == int(rows) + 1 else 0
+        return rows - full - part
+
+    def empty(self, height: int) -> frozenset[int]:
+        """The places where nothing was knit that stands so high, counted in the rows of each; ladders are not among them."""
+        bare = self.bare(height)
+        if not self._missed:
+            return bare
+        knit = {place for place, missed in self._missed.items() if self._is_knit(place, missed, height)}
+        return bare.difference(knit) | (self._missed.keys() - knit)
+
+    def _is_knit(self, place: int, missed: list[int], height: int) -> bool:
+        row = height
+        while (after := height + bisect_right(missed, row)) != row:
+            row = after
+        return row <= self.rows and place in self.knit_in(row)
+
+    @cached_property
     def _purled(self) -> dict[int, set[int]]:
         found: dict[int, set[int]] = {}
         for number in range(1, self.rows + 1) if self.plan.stitch else ():
@@ -213,19 +250,12 @@ class Fabric:
             yield row
             row = self.working.calendar.next_crossing(row + 1)
 
-    def strands(self, number: int) -> tuple[Needle, ...]:
-        """After row ``number``: whose stitch of the cast-on hangs on each needle of the panel, bed order.
-
-        Costs the crossing rows up to there.
-        """
-        left = int(self.panel.left)
-        order = list(self.panel)
-        for row in self.crossing_rows(1, number):
-            for crossing in self.row(row).crossings:
-                moved = [(went, order[came - left]) for came, went in (*crossing.front, *crossing.back)]
-                for went, strand in moved:
-                    order[went - left] = strand
-        return tuple(order)
+    def moved_rows(self, first: int = 1, last: int | None = None) -> Iterator[int]:
+        """The rows from ``first`` to ``last``, both counted, before which stitches are transferred."""
+        last = self.rows if last is None else min(last, self.rows)
+        if not any(shape.do in ("decrease", "increase") for shape in self.plan.shape):
+            return
+        yield from (n for n in range(max(1, first), last + 1) if self.row(n).moved)
 
     def _replayed(self, row: Row) -> FabricRow:
         if not row.works:
@@ -258,6 +288,7 @@ def replayed(
     left, dial = int(panel.left), size
     rows, loops = [0] * len(panel), [size] * len(panel)
     crossings = []
+    moved: dict[int, int] = {}
     for move in moves:
         match move:
             case Dial(to):
@@ -269,18 +300,20 @@ def replayed(
                     loops[needle - left] = drawn
             case Cross():
                 crossings.append(move)
+            case Transfer():
+                moved |= zip(map(int, move.needles), map(int, move.onto), strict=True)
     stitches = {
         int(n): Stitch(count, loop, loop > size)
         for n, count, loop in zip(panel, rows, loops, strict=True)
         if count > 1 or (count and loop != size)
     }
     if not crossings:
-        return FabricRow(size, stitches)
+        return FabricRow(size, stitches, moved=moved)
     bed = Bed(panel, in_work, carriage=start.other, dial=dial, dial_range=dial_range)
     bed.rows, bed.loop_size = rows, loops
     refused: list[str] = []
     made = [_made(cross, bed) for cross in crossings if _push(bed, cross, refused)]
-    return FabricRow(size, stitches, tuple(made), tuple(refused))
+    return FabricRow(size, stitches, tuple(made), tuple(refused), moved=moved)
 
 
 def _made(cross: Cross, bed: Bed) -> FabricCrossing:

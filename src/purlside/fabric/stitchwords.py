@@ -12,7 +12,7 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
-from purlside.fabric.written import Cross, cross
+from purlside.fabric.written import WrittenCross, cross
 
 MOST_WORKED = 2000
 """Stitches of one row. A limit of ours, far above any bed's needles."""
@@ -29,31 +29,26 @@ class Misread(ValueError):
 
 
 @dataclass(frozen=True, slots=True)
-class _Plain:
-    """So many stitches of one face; without a count to the end, or to the last few."""
+class _Known:
+    """What takes so many stitches and leaves these ``faces``: plain ones, a ``cross``, or what a single bed does not make.
+
+    Of the last ``left_out`` says the word, and why.
+    """
+
+    takes: int
+    faces: str
+    at: int
+    cross: WrittenCross | None = None
+    left_out: tuple[str, str] | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class _Open:
+    """Stitches of one face to the end, or to the ``last`` few."""
 
     face: str
-    count: int | None
-    last: int | None = None
-    at: int = 0
-
-
-@dataclass(frozen=True, slots=True)
-class _Crossed:
-    cross: Cross
-    at: int = 0
-
-
-@dataclass(frozen=True, slots=True)
-class _Other:
-    """A stitch a single bed does not make like this: what it takes and leaves is counted all the same."""
-
-    word: str
-    takes: int
-    gives: int
-    why: str
-    at: int = 0
-    face: str = "k"
+    last: int | None
+    at: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +62,7 @@ class _Group:
     at: int = 0
 
 
-_Item = _Plain | _Crossed | _Other | _Group
+_Item = _Known | _Open | _Group
 
 
 @dataclass
@@ -75,10 +70,9 @@ class Worked:
     """A row worked: a face for each stitch in the order worked, cables by the stitch they begin at, what was left out."""
 
     faces: str = ""
-    crossed: list[tuple[int, Cross]] = field(default_factory=list)
+    crossed: list[tuple[int, WrittenCross]] = field(default_factory=list)
     left_out: dict[int, tuple[str, str]] = field(default_factory=dict)
     taken: int = 0
-    read_as: dict[int, tuple[str, str]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,7 +91,7 @@ class RowWords:
     @property
     def settles(self) -> bool:
         """Whether its words alone tell a number of stitches."""
-        return not any(isinstance(i, _Plain) and i.count is None for i in self.items)
+        return not any(isinstance(i, _Open) for i in self.items)
 
     def worked(self, stitches: int) -> Worked:
         """The row worked over so many stitches. Raises Misread where it does not come out."""
@@ -123,14 +117,10 @@ def _unsure(items: Sequence[_Item]) -> bool:
 def _least(items: Sequence[_Item]) -> int:
     total = 0
     for item in items:
-        if isinstance(item, _Plain):
-            total += item.count or 0
-        elif isinstance(item, _Crossed):
-            total += item.cross.width
-        elif isinstance(item, _Other):
-            total += item.takes
-        else:
+        if isinstance(item, _Group):
             total += _least(item.items) * (1 if item.times is None else item.times)
+        elif isinstance(item, _Known):
+            total += item.takes
     return total
 
 
@@ -142,22 +132,20 @@ def _work(items: Sequence[_Item], stitches: int, after: int, made: Worked, sure:
         if isinstance(item, _Group):
             _work_group(item, stitches, following, made, sure)
             continue
-        if isinstance(item, _Plain):
-            wanted = left - (following if item.last is None else item.last) if item.count is None else item.count
-            if not 0 <= wanted <= left:
-                raise Misread(item.at, "", f"wants {item.count or following} stitches where {left} are left")
-            made.faces += item.face * wanted
-        elif isinstance(item, _Crossed):
-            wanted = item.cross.width
-            made.crossed.append((len(made.faces), item.cross))
-            made.faces += item.cross.faces
+        if isinstance(item, _Open):
+            wanted = left - (following if item.last is None else item.last)
+            faces = item.face * wanted
         else:
-            wanted = item.takes
-            made.left_out[item.at] = (item.word, item.why)
-            made.faces += item.face * item.gives
+            wanted, faces = item.takes, item.faces
+            if item.cross is not None:
+                made.crossed.append((len(made.faces), item.cross))
+            if item.left_out is not None:
+                made.left_out[item.at] = item.left_out
+        if not 0 <= wanted <= left:
+            known = item.takes if isinstance(item, _Known) else 0
+            raise Misread(item.at, "", f"wants {known or following} stitches where {left} are left")
+        made.faces += faces
         made.taken += wanted
-        if made.taken > stitches:
-            raise Misread(item.at, "", f"wants {wanted} stitches where {left} are left")
 
 
 def _work_group(group: _Group, stitches: int, following: int, made: Worked, sure: bool) -> None:
@@ -177,18 +165,15 @@ def _work_group(group: _Group, stitches: int, following: int, made: Worked, sure
 
 # --- reading ------------------------------------------------------------------
 
-_NUMBERS = {
-    word: n
-    for n, word in enumerate(
-        ["once", "twice", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"], 1
-    )
-}
+_WORDS = ("once", "twice", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
+_NUMBERS = {word: n for n, word in enumerate(_WORDS, 1)}
 _N = rf"(?:\d{{1,4}}|{'|'.join(_NUMBERS)})"
 _STS = r"(?:\s*(?:sts?|stitch(?:es)?)\b)?"
 _END = (
     rf"(?P<end>(?:to\s+(?:the\s+)?end|around)(?:\s+of\s+(?:the\s+)?(?:row|round|rnd))?|across(?:\s+(?:the\s+)?(?:row|round|rnd))?|all\b{_STS})"
     rf"|(?:to|until)\s+(?:the\s+)?last\s+(?P<last>{_N}{_STS}|st(?:itch)?\b)|until\s+(?P<rest>{_N}){_STS}\s+rem(?:ain)?s?"
 )
+_BLANK = re.compile(r"\s+")
 _SKIP = re.compile(
     r"(?:[\s,;.:]|(?:and|then|ending|end|with|next|row|work(?!\s*(?:from|between))|over(?:\s+the)?\s+next\s+\d+\s*sts)\b)+",
     re.I,
@@ -205,24 +190,17 @@ _TIMES = re.compile(
     r"|(?P<w>once|twice)(?:\s+(?P<more3>more))?)(?![\w/])",
     re.I,
 )
-_KP = re.compile(
-    rf"(?P<face>knit|purl|k|p)\s*(?P<n>\d{{1,4}})?{_STS}(?:\s+(?:{_END}))?(?![\w/])",
-    re.I,
-)
+_KP = re.compile(rf"(?P<face>knit|purl|k|p)\s*(?P<n>\d{{1,4}})?{_STS}(?:\s+(?:{_END}))?(?![\w/])", re.I)
 _CROSS = re.compile(
     r"\d{1,2}\s*/\s*\d{1,2}(?:\s*/\s*\d{1,2})?\s*-?\s*[RL]\s*P?\s*[CT](?![\w/])|[CT]\s?\d{1,2}\s?[FB](?![\w/])|[RL]T(?![\w/])",
     re.I,
 )
+_TRANSFER = "; on the bed that is a transfer, not a cable"
 _OTHERS: tuple[tuple[str, int, int, str], ...] = (
-    (
-        r"(?:yo|yrn|yfwd|yon|yf|m1[lrp]?|make\s+1)",
-        0,
-        1,
-        "a hole or a stitch made; on the bed that is a transfer, not a cable",
-    ),
-    (r"(?:[kp]3tog(?:\s*tbl)?|sssk|sk2po?|s2kp|cdd)", 3, 1, "a decrease; on the bed that is a transfer, not a cable"),
-    (r"(?:[kp]2tog(?:\s*-?\s*tbl)?|ssk|ssp|skpo?)", 2, 1, "a decrease; on the bed that is a transfer, not a cable"),
-    (r"(?:[kp]fb|inc)", 1, 2, "an increase; on the bed that is a transfer, not a cable"),
+    (r"(?:yo|yrn|yfwd|yon|yf|m1[lrp]?|make\s+1)", 0, 1, f"a hole or a stitch made{_TRANSFER}"),
+    (r"(?:[kp]3tog(?:\s*tbl)?|sssk|sk2po?|s2kp|cdd)", 3, 1, f"a decrease{_TRANSFER}"),
+    (r"(?:[kp]2tog(?:\s*-?\s*tbl)?|ssk|ssp|skpo?)", 2, 1, f"a decrease{_TRANSFER}"),
+    (r"(?:[kp]fb|inc)", 1, 2, f"an increase{_TRANSFER}"),
     (r"(?:mb|bobble|make\s+bobble)", 1, 1, "a bobble; it is knit plain"),
 )
 _TBL = re.compile(r"([kp])\s*(\d{0,3})\s*-?\s*(?:tbl|b)(?![\w/])", re.I)
@@ -230,18 +208,18 @@ _SLIP = re.compile(r"sl(?:ip)?\s*(\d{0,3})(?:\s*(?:wyi[fb]|purlwise|knitwise|pwi
 _OTHER = tuple((re.compile(rf"{text}(?![\w/])", re.I), takes, gives, why) for text, takes, gives, why in _OTHERS)
 
 
-def read_row(text: str, own: Mapping[str, Cross] | None = None) -> RowWords:
+def read_row(text: str, own: Mapping[str, WrittenCross] | None = None) -> RowWords:
     """The words of a row; ``own`` are cables that the pattern itself explains. Raises Misread."""
     reader = _Reader(text, own or {})
     return RowWords(tuple(reader.items("", 0)), reader.stated)
 
 
 class _Reader:
-    def __init__(self, text: str, own: Mapping[str, Cross]) -> None:
+    def __init__(self, text: str, own: Mapping[str, WrittenCross]) -> None:
         self.text, self.pos = text, 0
         self.stated: int | None = None
         self._own = [
-            (re.compile(rf"{_spaced(word)}(?![\w/])", re.I), made)
+            (re.compile(r"\s*".join(map(re.escape, word.split())) + r"(?![\w/])", re.I), made)
             for word, made in sorted(own.items(), key=lambda each: -len(each[0]))
         ]
 
@@ -297,10 +275,8 @@ class _Reader:
         if extent := self._take(_EXTENT):
             return _Group(unit, None, _number(extent["last"] or extent["rest"]), at=at)
         if times := self._take(_TIMES):
-            n = _number(times["x"] or times["n"] or times["w"]) or 0
+            n = self._times(times, unit, at)
             more = times["more1"] or times["more2"] or times["more3"]
-            if n * _least(unit) > MOST_WORKED:
-                raise Misread(at, times[0], f"more than {MOST_WORKED:,} stitches")
             if not again:
                 return _Group(unit, n, at=at)
             exact = (more or "").lower() in ("in all", "in total", "altogether")
@@ -309,58 +285,56 @@ class _Reader:
 
     def _stitches(self, at: int) -> _Item:
         item = self._one(at)
-        if isinstance(item, _Plain) and item.count is None:
+        if isinstance(item, _Open):
             return item
-        self_end = self.pos
-        self._take(_SKIP_BLANK)
+        end = self.pos
+        self._take(_BLANK)
         if times := self._take(_TIMES):
-            n = _number(times["x"] or times["n"] or times["w"]) or 0
-            if n * _least((item,)) > MOST_WORKED:
-                raise Misread(at, times[0], f"more than {MOST_WORKED:,} stitches")
-            return _Group((item,), n, at=at)
-        self.pos = self_end
+            return _Group((item,), self._times(times, (item,), at), at=at)
+        self.pos = end
         return item
+
+    def _times(self, times: re.Match[str], unit: tuple[_Item, ...], at: int) -> int:
+        """How often some items are worked. Raises Misread for too many stitches."""
+        n = _number(times["x"] or times["n"] or times["w"]) or 0
+        if n * _least(unit) > MOST_WORKED:
+            raise Misread(at, times[0], f"more than {MOST_WORKED:,} stitches")
+        return n
 
     def _one(self, at: int) -> _Item:
         for pattern, made in self._own:
             if self._take(pattern):
-                return _Crossed(made, at)
+                return _Known(made.width, made.faces, at, made)
         if match := self._take(_CROSS):
             try:
-                return _Crossed(cross(match[0]), at)
+                made = cross(match[0])
+                return _Known(made.width, made.faces, at, made)
             except ValueError as error:
                 parts = [int(n) for n in re.findall(r"\d+", match[0])]
                 if match[0].count("/") == 2:
                     why = "three strands change places at once, and one bed crosses two; it is knit plain"
-                    return _Other(match[0], sum(parts), sum(parts), why, at)
+                    return _Known(sum(parts), "k" * sum(parts), at, left_out=(match[0], why))
                 raise Misread(at, match[0], str(error).split(": ", 1)[-1]) from None
         for pattern, takes, gives, why in _OTHER:
             if match := self._take(pattern):
-                return _Other(match[0], takes, gives, why, at)
+                return _Known(takes, "k" * gives, at, left_out=(match[0], why))
         if match := self._take(_TBL):
-            n = int(match[2] or 1)
-            return _Other(match[0], n, n, "twisted stitches are knit plain", at, match[1].lower())
+            faces = match[1].lower() * int(match[2] or 1)
+            return _Known(len(faces), faces, at, left_out=(match[0], "twisted stitches are knit plain"))
         if match := self._take(_SLIP):
             n = int(match[1] or 1)
-            return _Other(match[0], n, n, "slipped stitches are knit", at)
+            return _Known(n, "k" * n, at, left_out=(match[0], "slipped stitches are knit"))
         if match := self._take(_KP):
             face = match["face"].lower()
             last = _number(match["last"] or match["rest"])
-            if match["end"] or last is not None:
-                return _Plain(face[0], None, last, at)
-            count = int(match["n"]) if match["n"] else None if len(face) > 1 else 1
-            if count is not None and count > MOST_WORKED:
+            if match["end"] or last is not None or (len(face) > 1 and not match["n"]):
+                return _Open(face[0], last, at)
+            count = int(match["n"] or 1)
+            if count > MOST_WORKED:
                 raise Misread(at, match[0], f"more than {MOST_WORKED:,} stitches")
-            return _Plain(face[0], count, None, at)
+            return _Known(count, face[0] * count, at)
         word = re.match(r"[^\s,;]+", self.text[at:])
         raise Misread(at, (word[0] if word else self.text[at])[:30], "not a word of a pattern that is known here")
-
-
-_SKIP_BLANK = re.compile(r"\s+")
-
-
-def _spaced(word: str) -> str:
-    return r"\s*".join(map(re.escape, word.split()))
 
 
 def _number(text: str | None) -> int | None:

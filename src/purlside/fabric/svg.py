@@ -13,12 +13,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import groupby
 
-from purlside.bed.moves import size_text
-from purlside.fabric.described import describe, rows_text, summary
-from purlside.fabric.paper import LINE_MM, SHEET_MM, TEXT_MM, cut, document, foot, needle_numbers, num, plain, words
+from purlside.bed.needles import spans
+from purlside.fabric.described import band_words, describe, rows_text, summary
+from purlside.fabric.paper import LINE_MM, SHEET_MM, TEXT_MM, document, foot, needle_numbers, num, plain, words
 from purlside.fabric.ribbons import Length, Window, lengths, window
 from purlside.fabric.stitches import Fabric, Face, Stitch, sign_of
 from purlside.plan.plan import Plan
+from purlside.text.signs import cut
 
 NEEDLE = 10.0
 """Units from one needle to the next, in the drawing of the fabric itself."""
@@ -75,11 +76,8 @@ class _Cloth:
         below = LINE_MM * len(legend) + 10
         left = 7 + TEXT_MM * 0.62 * len(str(self.part.last))
         right, top = 34.0 if self.bands else 6.0, 18.0
-        scale = min(
-            MOST_NEEDLE_MM / NEEDLE,
-            (SHEET_MM[0] - left - right) / self.width,
-            (SHEET_MM[1] - top - below) / self.height,
-        )
+        fits = (SHEET_MM[0] - left - right) / self.width, (SHEET_MM[1] - top - below) / self.height
+        scale = min(MOST_NEEDLE_MM / NEEDLE, *fits)
         wide, high = max(LEAST_MM, left + self.width * scale + right), top + self.height * scale + below
         body = [
             *self._heading(wide),
@@ -111,6 +109,14 @@ class _Cloth:
         """A height, counted in rows upward, on the drawing."""
         return (self.part.last - rows) * self.h
 
+    def x(self, place: int) -> float:
+        """The middle of a needle's column."""
+        return (self.part.seen(place, self.face) + 0.5) * NEEDLE
+
+    def _middle(self, row: int, place: int) -> float:
+        """The height of the middle of a row at a place."""
+        return self.y(self.fabric.height(place, row - 0.5))
+
     def _patterns(self, ident: str) -> str:
         h = self.h
         whole = f'width="{num(NEEDLE)}" height="{num(h)}" patternUnits="userSpaceOnUse"'
@@ -127,10 +133,11 @@ class _Cloth:
 
         if (face or self.face) is Face.PURL:
             return f"M{at(-4.4, 0.22)}Q{at(0, -0.85)} {at(4.4, 0.22)}Q{at(0, -0.2)} {at(-4.4, 0.22)}Z"
-        return "".join(
+        leg = (
             f"M{at(s * 4.3, -0.5)}Q{at(s * 4, 0)} {at(0, 0.5)}Q{at(s * 0.4, -0.1)} {at(s * 1.7, -0.5)}Z"
             for s in (-1, 1)
         )
+        return "".join(leg)
 
     def _cloth(self, ident: str, *, drawn: bool) -> Iterator[str]:
         area = f'<path d="M0 0H{num(self.width)}V{num(self.height)}H0Z" fill="{{}}"/>'
@@ -148,26 +155,24 @@ class _Cloth:
             yield f'<path d="{bare}" fill="#fff"/>'
         yield from self._marks()
         for (row, place), stitch in self.loose.items():
-            x, y = (self.part.seen(place, self.face) + 0.5) * NEEDLE, self.y(row - 0.5)
+            x, y = self.x(place), self._middle(row, place)
             yield self._large(x, y, 0, self.h * (1.7 if stitch.by_hand else 1.3))
 
     def _marks(self) -> Iterator[str]:
         """Columns latched up from the knit side, and what else the rows were asked that can be seen."""
         ground, turned, leans, beads = [], [], [], []
         for row in self.part.rows:
-            y = self.y(row - 0.5)
             for place in self.fabric.purled(row):
-                x = (self.part.seen(place, self.face) + 0.5) * NEEDLE
+                x, y = self.x(place), self._middle(row, place)
                 ground.append(f"M{num(x - 5)} {num(y - self.h / 2)}h10v{num(self.h)}h-10Z")
                 turned.append(self._stitch(x, y, 0, self.h, self.face.other))
             for work in self.fabric.row(row).works:
                 sign = sign_of(work, self.face)
                 for needle in work.needles if sign in ("/", "\\", "●") else ():
-                    x = (self.part.seen(int(needle), self.face) + 0.5) * NEEDLE
+                    x, y = self.x(int(needle)), self._middle(row, int(needle))
                     if sign == "●":
-                        beads.append(
-                            f'<circle class="bead" cx="{num(x)}" cy="{num(y)}" r="3.4" fill="{EDGE}" stroke="#fff"/>'
-                        )
+                        at = f'cx="{num(x)}" cy="{num(y)}" r="3.4"'
+                        beads.append(f'<circle class="bead" {at} fill="{EDGE}" stroke="#fff"/>')
                     else:
                         to = 3.5 if sign == "/" else -3.5
                         leans.append(f"M{num(x - to)} {num(y + self.h / 2)}L{num(x + to)} {num(y - self.h / 2)}")
@@ -178,18 +183,17 @@ class _Cloth:
         yield from beads
 
     def _bare(self) -> Iterator[str]:
-        """What is not knit, beyond the edges and where stitches rest: boxes over rows alike."""
+        """What is not knit: boxes over heights alike."""
         rows = range(self.part.first, self.part.last + 1)
-        for bare, alike in groupby(rows, key=self.fabric.bare):
+        for bare, alike in groupby(rows, key=self.fabric.empty):
             if not bare:
                 continue
             listed = list(alike)
             top, high = self.y(listed[-1]), len(listed) * self.h
             at = [i for i, place in enumerate(self.places) if place in bare]
-            for _, run in groupby(enumerate(at), key=lambda each: each[1] - each[0]):
-                run_at = [i for _, i in run]
-                wide = len(run_at) * NEEDLE
-                yield f"M{num(run_at[0] * NEEDLE)} {num(top)}h{num(wide)}v{num(high)}h-{num(wide)}Z"
+            for span in spans(at):
+                wide = num(len(span) * NEEDLE)
+                yield f"M{num(int(span.left) * NEEDLE)} {num(top)}h{wide}v{num(high)}h-{wide}Z"
 
     def _length(self, length: Length, *, drawn: bool) -> Iterator[str]:
         """One length of a ribbon: its shadow, its ground, its stitches, its edges."""
@@ -217,6 +221,8 @@ class _Cloth:
         extra = max((s.rows - 1 for s in length.knit if s is not None), default=0)
         first, last = max(round(length.bottom), self.part.first - 1), min(round(length.top), self.part.last)
         for row in range(first, last):
+            if self.fabric.height(length.place, row + 1) == self.fabric.height(length.place, row):
+                continue
             bent = length.low < row + 0.5 < length.high
             count = 2 if bent and extra else 1
             for n in range(count):
@@ -224,39 +230,52 @@ class _Cloth:
                 x, lean = length.at(y)
                 for i in range(length.width):
                     if not (bent and i in hand):
-                        yield self._stitch((x + i + 0.5) * NEEDLE, self.y(y), lean, self.h / count)
+                        high = self.y(self.fabric.height(length.place, y))
+                        yield self._stitch((x + i + 0.5) * NEEDLE, high, lean, self.h / count)
 
     def _large(self, x: float, y: float, lean: float, high: float) -> str:
         """One large stitch, drawn in line: enlarged, or knit by hand."""
-        return (
-            f'<path class="large" d="{self._stitch(x, y, lean, high)}" fill="#fff" stroke="{EDGE}" stroke-width=".7"/>'
-        )
+        d = self._stitch(x, y, lean, high)
+        return f'<path class="large" d="{d}" fill="#fff" stroke="{EDGE}" stroke-width=".7"/>'
 
-    def _x(self, x: float, at: float) -> str:
-        return f"{(x + at) * NEEDLE:.1f}"
+    def _point(self, length: Length, x: float, y: float) -> str:
+        """A point of a length, where it is moved aside and as high as the fabric stands there."""
+        return f"{(x + length.drifted(y)) * NEEDLE:.1f} {num(self.y(self.fabric.height(length.place, y)))}"
 
     def _side(self, length: Length, at: float) -> tuple[str, str, str, str]:
         """A line along a length, ``at`` needles from its left edge: where it begins below, its way up; the same downward."""
-        x0, x1 = self._x(length.x0, at), self._x(length.x1, at)
-        (c0, c1), (low, high) = self._control(length, at), (num(self.y(length.low)), num(self.y(length.high)))
-        bottom, top = num(self.y(length.bottom)), num(self.y(length.top))
+        below, above = (
+            self._upright(length, at, length.bottom, length.low),
+            self._upright(length, at, length.high, length.top),
+        )
+        c0, c1 = self._control(length, at)
         return (
-            f"{x0} {bottom}",
-            f"L{x0} {low}C{c0} {c1} {x1} {high}L{x1} {top}",
-            f"{x1} {top}",
-            f"L{x1} {high}C{c1} {c0} {x0} {low}L{x0} {bottom}",
+            below[0],
+            f"L{'L'.join(below[1:])}C{c0} {c1} {'L'.join(above)}",
+            above[-1],
+            f"L{'L'.join(above[-2::-1])}C{c1} {c0} {'L'.join(below[::-1])}",
         )
 
+    def _upright(self, length: Length, at: float, low: float, high: float) -> list[str]:
+        """The points of a line beside the bend, where it leans another way or the fabric is lower than its rows."""
+        x = at + (length.x0 if low == length.bottom else length.x1)
+        ys = {low, high, *(y for y, _ in length.drift if low < y < high)}
+        if self.fabric.height(length.place, high) - self.fabric.height(length.place, low) < high - low:
+            ys |= {float(y) for y in range(int(low) + 1, int(high) + 1) if y < high}
+        found = [self._point(length, x, y) for y in sorted(ys)]
+        return found if len(found) > 1 else found * 2
+
     def _bend(self, length: Length, at: float) -> str:
-        (c0, c1), (low, high) = self._control(length, at), (num(self.y(length.low)), num(self.y(length.high)))
-        return f"M{self._x(length.x0, at)} {low}C{c0} {c1} {self._x(length.x1, at)} {high}"
+        c0, c1 = self._control(length, at)
+        ends = self._point(length, length.x0 + at, length.low), self._point(length, length.x1 + at, length.high)
+        return f"M{ends[0]}C{c0} {c1} {ends[1]}"
 
     def _control(self, length: Length, at: float) -> tuple[str, str]:
         """What bends the line: a third of the way up along the lean at either end."""
         third = (length.high - length.low) / 3
         return (
-            f"{self._x(length.x0 + length.lean0 * third, at)} {num(self.y(length.low + third))}",
-            f"{self._x(length.x1 - length.lean1 * third, at)} {num(self.y(length.high - third))}",
+            self._point(length, length.x0 + length.lean0 * third + at, length.low + third),
+            self._point(length, length.x1 - length.lean1 * third + at, length.high - third),
         )
 
     def _loose(self) -> Iterator[tuple[tuple[int, int], Stitch]]:
@@ -288,7 +307,7 @@ class _Cloth:
         found: list[str] = []
         taken: list[float] = []
         for row in (*crossing, *others):
-            y = top + self.y(row - 0.5) * scale
+            y = top + min((self._middle(row, p) for p in self.fabric.knit_in(row)), default=self.y(row - 0.5)) * scale
             if any(abs(y - other) < gap for other in taken):
                 continue
             taken.append(y)
@@ -302,11 +321,9 @@ class _Cloth:
         for band in self.bands:
             high = top + self.y(min(band.rows.last, self.part.last)) * scale
             low = top + self.y(max(band.rows.first, self.part.first) - 1) * scale
-            size = [f"SS {size_text(band.stitch_size)}"] if band.stitch_size is not None else []
-            told = ", ".join([*size, *([band.colour] if band.colour is not None else [])])
             bracket = f"M{num(x + 1)} {num(high)}h1.5V{num(low)}h-1.5"
             found.append(f'<path class="band" d="{bracket}" fill="none" stroke="#000" stroke-width=".25"/>')
-            found.append(words(x + 3.5, (high + low) / 2 + 0.9, cut(told, 18)))
+            found.append(words(x + 3.5, (high + low) / 2 + 0.9, cut(band_words(band), 18)))
         return found
 
     def _legend(self) -> Iterator[tuple[str, str]]:
@@ -320,10 +337,8 @@ class _Cloth:
             )
         large = [*self.loose.values(), *(s for one in self.lengths for s in one.knit if s is not None)]
         if any(s.by_hand for s in large):
-            yield (
-                f'<path d="M2.2 0V3M2.8 0V3" stroke="{EDGE}" stroke-width=".3"/>',
-                "one very large stitch, knit by hand",
-            )
+            hand = f'<path d="M2.2 0V3M2.8 0V3" stroke="{EDGE}" stroke-width=".3"/>'
+            yield hand, "one very large stitch, knit by hand"
         if any(not s.by_hand for s in self.loose.values()):
             yield f'<g transform="translate(3 1.5) scale(.3)">{self._large(0, 0, 0, 9)}</g>', "an enlarged stitch"
         if any(s.rows > 1 for s in large):
@@ -336,9 +351,8 @@ class _Cloth:
         if works.keys() & {"/", "\\"}:
             yield f'<path d="M1 3L3 0" stroke="{EDGE}" stroke-width=".5"/>', "two stitches in one: a decrease"
         if any(map(self.fabric.purled, self.part.rows)):
-            turned = (
-                "purl bumps: latched up from the knit side" if self.face is Face.KNIT else "knit stitches: latched up"
-            )
+            knit = self.face is Face.KNIT
+            turned = "purl bumps: latched up from the knit side" if knit else "knit stitches: latched up"
             yield "", f"Columns of {turned}."
         if any(self.fabric.crossing_rows(self.part.first, self.part.last)):
             yield '<text x="1" y="2.4">•</text>', "beside its number: a crossing row, crossed after it"

@@ -39,14 +39,13 @@ def crossing(lean: Side, front: int, back: int, left: Needle) -> Crossing:
 
     ``front`` and ``back`` are stitches, 1 or more.
     """
-    place, end = int(left), int(left) + front + back - 1
-    if lean is Side.RIGHT:
-        return Crossing(_span(end - front + 1, end), _span(place, place + back - 1))
-    return Crossing(_span(place, place + front - 1), _span(place + front, end))
+    on_left = back if lean is Side.RIGHT else front
+    halves = Span(left, Needle(left + on_left - 1)), Span(Needle(left + on_left), Needle(left + front + back - 1))
+    return Crossing(*(halves[::-1] if lean is Side.RIGHT else halves))
 
 
 @dataclass(frozen=True, slots=True)
-class Cross:
+class WrittenCross:
     """A cable as a pattern writes it: ``front`` stitches lean that way over ``back``, which may be purled."""
 
     lean: Side
@@ -74,7 +73,7 @@ class Cross:
         return crossing(self.lean, self.front, self.back, left)
 
 
-def cross(text: str) -> Cross:
+def cross(text: str) -> WrittenCross:
     """The cable a word asks for. Raises ValueError for anything that is not a cable a single bed can cross."""
     word = " ".join(text.upper().split())
     purled = False
@@ -96,7 +95,7 @@ def cross(text: str) -> Cross:
         raise ValueError(f"{word!r} is not {ALLOWED}")
     if not front or not back or front + back > MOST_STITCHES:
         raise ValueError(f"{word!r}: each strand has 1 stitch or more, and both together at most {MOST_STITCHES}")
-    return Cross(Side.RIGHT if lean == "R" else Side.LEFT, front, back, purled)
+    return WrittenCross(Side.RIGHT if lean == "R" else Side.LEFT, front, back, purled)
 
 
 def parse(text: str, left: Needle) -> Crossing:
@@ -130,7 +129,3 @@ def instruction(crossing: Crossing) -> str:
     front, back = len(crossing.front), len(crossing.back)
     held, where, first = (front, "front", back) if crossing.front_side is Side.LEFT else (back, "back", front)
     return f"slip {held} to the cable needle, hold in {where}, k{first}, k{held} from the cable needle"
-
-
-def _span(left: int, right: int) -> Span:
-    return Span(Needle(left), Needle(right))

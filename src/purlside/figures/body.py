@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from purlside.bed.needles import Needle, Side, Span
-from purlside.figures.pieces import Heights, Laying, Piece, Scale, corners, curve, middle
+from purlside.figures.pieces import Heights, Piece, PieceLayout, Scale, corners, curve
 from purlside.figures.shaping import Change, Changes, evenly, placed, shapes, words
 from purlside.plan.machine import Gauge
 from purlside.plan.panel import PanelPart
@@ -53,7 +53,7 @@ class _Rows:
 
 def body(wanted: Body, gauge: Gauge, carriage: Side) -> Piece:
     """The piece, its carriage on ``carriage`` before row 1. Raises ValueError where the measures leave no way."""
-    laying = Laying(Scale.of(gauge), wanted.tool)
+    laying = PieceLayout(Scale.of(gauge), wanted.tool)
     stitches, foot = laying.sides(wanted.heights)
     rows = _rows(wanted, laying, foot)
     neck = laying.across("neck", wanted.neck_width) // 2
@@ -80,12 +80,11 @@ def body(wanted: Body, gauge: Gauge, carriage: Side) -> Piece:
         laying.shape += shapes([c for c in outer if c.row > rows.parting], edge=str(side), **at, **keys)
         _neck(wanted, laying, rows, neck, {"edge": str(side.other), **at})
         _slope(wanted, laying, rows, shoulder, {"edge": str(side), **at})
-    needles = middle(laying.scale.stitches(wanted.heights[0][1], step=2))
     edge = laying.scale.edge(corners(base, 2 if base else 0, armhole, rows.outer - foot))
-    return Piece(needles, rows.parting, tuple(laying.shape), part, tuple(laying.measures), tuple(laying.words), edge)
+    return laying.piece(wanted.heights, rows.parting, edge, part)
 
 
-def _rows(wanted: Body, laying: Laying, foot: int) -> _Rows:
+def _rows(wanted: Body, laying: PieceLayout, foot: int) -> _Rows:
     outer = foot + laying.up("depth above the armhole", wanted.depth, step=2)
     slope = laying.up("shoulder slope", wanted.slope, step=2) if wanted.slope else 0
     if slope and wanted.armhole == "raglan":
@@ -104,7 +103,7 @@ def _rows(wanted: Body, laying: Laying, foot: int) -> _Rows:
     return _Rows(foot, outer, top - down, top)
 
 
-def _armhole(wanted: Body, laying: Laying, rows: _Rows, stitches: int) -> tuple[int, tuple[Changes, ...]]:
+def _armhole(wanted: Body, laying: PieceLayout, rows: _Rows, stitches: int) -> tuple[int, tuple[Changes, ...]]:
     """What is cast off at each edge at its foot, and how the rest of its ``stitches`` are decreased after those two rows."""
     if wanted.armhole == "none":
         return 0, ()
@@ -127,7 +126,7 @@ def _parts(side: Side, rows: _Rows, half: int) -> tuple[PanelPart, ...]:
     return first, PanelPart(name=f"{side.other} shoulder", mirrors=first.name)
 
 
-def _neck(wanted: Body, laying: Laying, rows: _Rows, half: int, at: dict[str, str]) -> None:
+def _neck(wanted: Body, laying: PieceLayout, rows: _Rows, half: int, at: dict[str, str]) -> None:
     """``half`` stitches, taken at the inner edge of the first part; the carriage is there before its second row."""
     if wanted.neck == "V":
         laying.change(evenly(half, rows.top - rows.parting), rows.parting, do="decrease", tool=wanted.tool, **at)
@@ -139,7 +138,7 @@ def _neck(wanted: Body, laying: Laying, rows: _Rows, half: int, at: dict[str, st
     laying.change(curve(half - base, room), rows.parting + 2, do="decrease", tool=wanted.tool, **at)
 
 
-def _slope(wanted: Body, laying: Laying, rows: _Rows, shoulder: int, at: dict[str, str]) -> None:
+def _slope(wanted: Body, laying: PieceLayout, rows: _Rows, shoulder: int, at: dict[str, str]) -> None:
     """The shoulder in steps of two rows; in a part the innermost step stays on the needles, to be knit or joined off.
 
     A part's carriage is at its outer edge before every other row from its first on.

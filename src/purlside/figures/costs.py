@@ -1,24 +1,25 @@
-"""What each row costs, from the moves really made in it: seconds, loops, yarn, movements of the carriage, pushes.
+"""What each row costs, from the moves really made in it, and how long the panel takes at the bed.
 
-Rows are walked one by one; rows that are made by the same moves share a value.
+Rows are walked one by one; rows that are made by the same moves share a value. Rows the knitter has timed count at that
+time; the default rates are ours and rough. Breaks are not in the time.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
 
+from purlside.bed.bed import Move
 from purlside.bed.moves import BackUp, ByHand, Dial, Hold, Knit, Return, Weights
+from purlside.bed.rates import MOST_SECONDS, Rates
 from purlside.bed.transfers import CastOn, Wrap
+from purlside.ease.loops import LoopLine
 from purlside.ease.reach import by_hand_loop
+from purlside.rows.row import Row
+from purlside.rows.working import Working
 
-if TYPE_CHECKING:
-    from purlside.bed.bed import Move
-    from purlside.bed.rates import Rates
-    from purlside.ease.loops import LoopLine
-    from purlside.rows.row import Row
-    from purlside.rows.working import Working
+BREAK = "5 to 10 minutes' break after 50 to 60 minutes' work"
+"""UK Health and Safety Executive, guidance on screen work."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,19 +48,13 @@ def row_cost(moves: tuple[Move, ...], dial: float, line: LoopLine, by_hand_mm: f
         match move:
             case Dial():
                 dial = move.size
-            case Knit():
-                movements += 1
-                loops += len(move.needles)
-                yarn += len(move.needles) * line(dial)
             case BackUp():
                 movements += 1
-            case ByHand():
+            case Knit() | ByHand() | CastOn() | Wrap():
+                # Loops laid over a needle by hand, to cast on or wrap, are about as long as those of the row.
+                movements += isinstance(move, Knit)
                 loops += len(move.needles)
-                yarn += len(move.needles) * by_hand_mm
-            case CastOn() | Wrap():
-                # Loops laid over a needle by hand, about as long as those of the row.
-                loops += len(move.needles)
-                yarn += len(move.needles) * line(dial)
+                yarn += len(move.needles) * (by_hand_mm if isinstance(move, ByHand) else line(dial))
             case Hold() | Return():
                 groups += 1
                 pushed += len(move.needles)
@@ -79,3 +74,62 @@ def costs(working: Working, line: LoopLine, rates: Rates) -> Iterator[tuple[Row,
             known[alike] = row_cost(working.moves_of(row, dial), dial, line, by_hand, rates)
         yield row, known[alike]
         dial = working.dial_after(row)
+
+
+@dataclass(frozen=True, slots=True)
+class Timings:
+    """The knitter's own seconds for one plain row and for one crossing row with its crossings, where timed; ``rates`` for
+    all else. Raises ValueError for seconds that are not above 0."""
+
+    row: float | None = None
+    crossing_row: float | None = None
+    rates: Rates = field(default_factory=Rates)
+
+    def __post_init__(self) -> None:
+        for name, seconds in (("row", self.row), ("crossing row", self.crossing_row)):
+            if seconds is not None and not 0 < seconds <= MOST_SECONDS:
+                raise ValueError(f"{name} takes seconds above 0, at most a day, not {seconds:g}")
+
+
+@dataclass(frozen=True, slots=True)
+class Time:
+    """Seconds at the bed, rows of both sorts, and where the timings are from.
+
+    ``movements`` of the carriage, ``groups`` of needles pushed and needles ``pushed`` are of the crossing rows together.
+    """
+
+    plain_rows: int
+    crossing_rows: int
+    plain_s: float
+    crossing_s: float
+    weights_s: float
+    movements: int
+    groups: int
+    pushed: int
+    pace_from: str
+
+    @property
+    def total_s(self) -> float:
+        return self.plain_s + self.crossing_s + self.weights_s
+
+
+def time(costs: Iterable[tuple[Row, RowCost]], timings: Timings | None = None) -> Time:
+    """The time of a whole plan, from what each of its rows costs; a timed plain row scales crossing rows that are not."""
+    own = timings or Timings()
+    plain_rows = crossing_rows = movements = groups = pushed = 0
+    plain_s = crossing_s = weights_s = 0.0
+    for row, cost in costs:
+        weights_s += cost.weights_s
+        if not row.crossing:
+            plain_rows += 1
+            plain_s += cost.seconds
+            continue
+        crossing_rows += 1
+        crossing_s += cost.seconds
+        movements, groups, pushed = movements + cost.movements, groups + cost.groups, pushed + cost.pushed
+    scale = own.row * plain_rows / plain_s if own.row is not None and plain_s else 1.0
+    plain_s *= scale
+    crossing_s = crossing_s * scale if own.crossing_row is None else own.crossing_row * crossing_rows
+    timed = [name for name, s in (("a plain row", own.row), ("a crossing row", own.crossing_row)) if s is not None]
+    source = f"your own time for {' and '.join(timed)}" if timed else "default rates, a rough estimate"
+    return Time(plain_rows, crossing_rows, plain_s, crossing_s, weights_s, movements, groups, pushed, source)

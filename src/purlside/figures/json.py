@@ -3,17 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import asdict
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from purlside.bed.moves import number
 from purlside.ease.reach import Attempt, Technique
+from purlside.figures.sizing import Finished, Range, YarnNeed
 from purlside.figures.takein import DEPTH, DEPTH_RANGE
+from purlside.figures.whole import CrossingFigures, Figures, Together
 from purlside.figures.widest import halves
-
-if TYPE_CHECKING:
-    from purlside.figures.sizing import Range, YarnNeed
-    from purlside.figures.together import Together
-    from purlside.figures.whole import CrossingFigures, Figures, YarnFigures
+from purlside.figures.yarn import YarnFigures
 
 
 def as_json(figures: Figures) -> dict[str, Any]:
@@ -23,30 +21,10 @@ def as_json(figures: Figures) -> dict[str, Any]:
         "format": 1,
         "title": figures.title,
         "estimate": True,
-        "size": None
-        if figures.finished is None
-        else {
-            "width_mm": {
-                **_range(figures.finished.width_mm),
-                "narrowest": round(figures.finished.narrowest_mm, 1),
-                "narrowest_row": figures.finished.narrowest_row,
-            },
-            "length_mm": round(figures.finished.length_mm, 1),
-            "gauge": {
-                "stitches_per_10cm": round(figures.finished.made_of.stitches_per_10cm, 2),
-                "rows_per_10cm": round(figures.finished.made_of.rows_per_10cm, 2),
-                "stitch_size": number(figures.finished.made_of.size),
-                "from": figures.finished.made_of.gauge_from,
-            },
-            "take_in": {
-                **_part(figures.finished.made_of.take_in),
-                "mm": round(figures.finished.taken_in_mm, 1),
-                "from": figures.finished.made_of.take_in_from,
-            },
-        },
+        "size": None if figures.finished is None else _size(figures.finished),
         "wanted": None if wanted is None else {**asdict(wanted), "bed_is_enough": wanted.bed_is_enough},
         "yarn": {
-            **_yarn(figures.yarn),
+            **_rounded(figures.yarn, 3),
             "loop_mm": round(figures.loop(figures.panel_size), 3),
             "loop_mm_per_size": round(figures.loop.per_size, 4),
             "loop_measured": figures.loop.measured,
@@ -68,7 +46,7 @@ def as_json(figures: Figures) -> dict[str, Any]:
             }
             for one in figures.widest
         ],
-        "tools_lift_stitches": _most(figures.lifted),
+        "tools_lift_stitches": None if figures.lifted is None else max(map(sum, figures.lifted), default=0),
         "tools_lift": None if figures.lifted is None else [list(pair) for pair in figures.lifted],
         "time": {
             "seconds": round(figures.time.total_s),
@@ -83,6 +61,29 @@ def as_json(figures: Figures) -> dict[str, Any]:
             "from": figures.time.pace_from,
         },
         "missing": list(figures.missing),
+    }
+
+
+def _size(finished: Finished) -> dict[str, Any]:
+    made_of = finished.made_of
+    return {
+        "width_mm": {
+            **_rounded(finished.width_mm, 1),
+            "narrowest": round(finished.narrowest_mm, 1),
+            "narrowest_row": finished.narrowest_row,
+        },
+        "length_mm": round(finished.length_mm, 1),
+        "gauge": {
+            "stitches_per_10cm": round(made_of.stitches_per_10cm, 2),
+            "rows_per_10cm": round(made_of.rows_per_10cm, 2),
+            "stitch_size": number(made_of.size),
+            "from": made_of.gauge_from,
+        },
+        "take_in": {
+            **_part(made_of.take_in),
+            "mm": round(finished.taken_in_mm, 1),
+            "from": made_of.take_in_from,
+        },
     }
 
 
@@ -107,28 +108,14 @@ def _needs(needs: tuple[YarnNeed, ...]) -> list[dict[str, Any]]:
     ]
 
 
-def _yarn(yarn: YarnFigures) -> dict[str, Any]:
-    return {k: round(v, 3) if isinstance(v, float) else v for k, v in asdict(yarn).items()}
-
-
-def _range(value: Range) -> dict[str, float]:
-    return {
-        "value": round(value.value, 1),
-        "least": round(value.least, 1),
-        "most": round(value.most, 1),
-    }
+def _rounded(figures: Range | YarnFigures, digits: int) -> dict[str, Any]:
+    return {k: round(v, digits) if isinstance(v, float) else v for k, v in asdict(figures).items()}
 
 
 def _part(own: float | None) -> dict[str, float]:
     """The width of a cable over its stitches knit plain: a swatch's, else the usual one with its range."""
-    if own is not None:
-        return {"value": own, "least": own, "most": own}
-    slack, tight = DEPTH_RANGE
-    return {"value": 1 - DEPTH, "least": 1 - tight, "most": 1 - slack}
-
-
-def _most(lifted: tuple[tuple[int, int], ...] | None) -> int | None:
-    return None if lifted is None else max(map(sum, lifted), default=0)
+    usual = (1 - DEPTH, 1 - DEPTH_RANGE[1], 1 - DEPTH_RANGE[0])
+    return dict(zip(("value", "least", "most"), usual if own is None else (own, own, own), strict=True))
 
 
 def _technique(technique: Technique) -> dict[str, Any]:

@@ -9,16 +9,13 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
 
+from purlside.bed.needles import Crossing
 from purlside.ease.fibres import Limit, yarn_limit
 from purlside.ease.reach import Technique, choose
 from purlside.figures.whole import prepared
+from purlside.plan.plan import Plan
 from purlside.rows.calendar import Calendar
-
-if TYPE_CHECKING:
-    from purlside.bed.needles import Crossing
-    from purlside.plan.plan import Plan
 
 SAME = 0.005
 """Reach limits this close are one: they are written with two decimals."""

@@ -77,7 +77,7 @@ class Piece:
 
 
 @dataclass
-class Laying:
+class PieceLayout:
     """A piece being laid out from the cast-on up: tables, words and measures as they are found."""
 
     scale: Scale
@@ -122,6 +122,11 @@ class Laying:
         self.shape.append(Shape(stitches=stitches, first_row=row, **keys))
         when = f"In rows {row} and {row + 1}, one edge in each" if keys["edge"] == "both" else f"In row {row}"
         self.words.append(f"{when}, {keys['do']} {stitches} at {_where(**keys)}")
+
+    def piece(self, heights: Heights, rows: int, edge: float, part: tuple[PanelPart, ...] = ()) -> Piece:
+        """What was laid out, on needles for the width at the cast-on edge. Raises ValueError for none."""
+        needles = middle(self.scale.stitches(heights[0][1], step=2))
+        return Piece(needles, rows, tuple(self.shape), part, tuple(self.measures), tuple(self.words), edge)
 
     def say(self, when: str, what: str, **keys: Any) -> None:
         self.words.append(f"{when}, {keys['do']} at {_where(**keys)} {what}")

@@ -187,11 +187,10 @@ def _plain(corners: Iterable[Corner]) -> Iterator[Corner]:
     for corner in corners:
         if found and corner == found[-1]:
             continue
-        while len(found) > 1 and _straight(found[-2], found[-1], corner):
+        while len(found) > 1:
+            (x0, y0), (x1, y1), (x2, y2) = found[-2], found[-1], corner
+            if (x1 - x0) * (y2 - y1) != (x2 - x1) * (y1 - y0):
+                break
             found.pop()
         found.append(corner)
     return iter(found)
-
-
-def _straight(a: Corner, b: Corner, c: Corner) -> bool:
-    return (b[0] - a[0]) * (c[1] - b[1]) == (c[0] - b[0]) * (b[1] - a[1])

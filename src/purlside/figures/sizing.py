@@ -12,18 +12,15 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from itertools import groupby, pairwise
-from typing import TYPE_CHECKING
 
 from purlside.bed.moves import size_text
+from purlside.bed.needles import Needle
 from purlside.ease.loops import DEFAULT_STATE, LoopLine, gauge_from_loop, swatch_size
 from purlside.figures import takein
-
-if TYPE_CHECKING:
-    from purlside.bed.needles import Needle
-    from purlside.figures.costs import RowCost
-    from purlside.plan.plan import Plan
-    from purlside.rows.calendar import Calendar
-    from purlside.rows.row import Row
+from purlside.figures.costs import RowCost
+from purlside.plan.plan import Plan
+from purlside.rows.calendar import Calendar
+from purlside.rows.row import Row
 
 MARGIN = 0.10
 """Part added to the yarn worked out: casting on, binding off, ends, ladders, a swatch. Ours."""

@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from purlside.figures.pieces import Heights, Laying, Measure, Piece, Scale, corners, middle
+from purlside.figures.pieces import Heights, Measure, Piece, PieceLayout, Scale, corners
 from purlside.figures.shaping import Changes, evenly
 from purlside.plan.machine import Gauge
 
@@ -41,7 +41,7 @@ class Sleeve:
 def sleeve(wanted: Sleeve, gauge: Gauge) -> Piece:
     """The piece. Raises ValueError where no cap matches the armhole within the allowance."""
     scale = Scale.of(gauge)
-    laying = Laying(scale, wanted.tool)
+    laying = PieceLayout(scale, wanted.tool)
     stitches, foot = laying.sides(wanted.heights)
     base = laying.across("cast off at each side", wanted.base, step=1)
     top = laying.across("top", wanted.top)
@@ -56,7 +56,9 @@ def sleeve(wanted: Sleeve, gauge: Gauge) -> Piece:
         comes_to = scale.edge(corners(base, 2, cap, rows))
         what = "raglan edge"
     else:
-        cap, comes_to = _cap(wanted, scale, base, top, rest)
+        # The cap whose edge, from side to side over the top, is nearest to the armhole's.
+        tried = ((cap, _edge(scale, base, top, cap)) for cap in _caps(rest))
+        cap, comes_to = min(tried, key=lambda found: abs(found[1] - wanted.edge * 10))
         rows = 2 + sum(c.rows for c in cap)
         what = "edge of the cap"
     laying.measures.append(Measure(what, wanted.edge * 10, comes_to))
@@ -68,26 +70,7 @@ def sleeve(wanted: Sleeve, gauge: Gauge) -> Piece:
     if base:
         laying.once(base, foot + 1, edge="both", do="cast off")
     laying.change(cap, foot + 2, edge="both", do="decrease", tool=wanted.tool)
-    needles = middle(scale.stitches(wanted.heights[0][1], step=2))
-    return Piece(
-        needles,
-        foot + rows,
-        tuple(laying.shape),
-        (),
-        tuple(laying.measures),
-        tuple(laying.words),
-        comes_to / _sides(wanted),
-    )
-
-
-def _sides(wanted: Sleeve) -> int:
-    return 1 if wanted.cap == "raglan" else 2
-
-
-def _cap(wanted: Sleeve, scale: Scale, base: int, top: int, rest: int) -> tuple[tuple[Changes, ...], float]:
-    """The cap whose edge, from side to side over the top, is nearest to the armhole's; and the edge in mm."""
-    tried = ((cap, _edge(scale, base, top, cap)) for cap in _caps(rest))
-    return min(tried, key=lambda found: abs(found[1] - wanted.edge * 10))
+    return laying.piece(wanted.heights, foot + rows, comes_to / (1 if wanted.cap == "raglan" else 2))
 
 
 def _caps(rest: int) -> list[tuple[Changes, ...]]:

@@ -20,11 +20,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from itertools import pairwise
-from typing import TYPE_CHECKING, NamedTuple
+from typing import NamedTuple
 
-if TYPE_CHECKING:
-    from purlside.plan.plan import Cable
-    from purlside.work.crossing import Crossed
+from purlside.plan.plan import Cable
+from purlside.work.crossing import Crossed
 
 DEPTH = 0.25
 """Part of its width a cable takes in, crossed every as many rows as it has stitches. Hand-knitting practice, in print."""

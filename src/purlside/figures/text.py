@@ -7,20 +7,17 @@ from collections import Counter
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from enum import StrEnum
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from purlside.bed.moves import size_text
 from purlside.ease.reach import BY_HAND_TIMES, EASY, Attempt, Reach, Verdict
 from purlside.ease.yarncount import count_in
-from purlside.figures.timing import BREAK
+from purlside.figures.costs import BREAK
+from purlside.figures.sizing import Range
+from purlside.figures.whole import CrossingFigures, Figures, Together
 from purlside.figures.widest import Widest, halves
 from purlside.knitting.pace import duration
 from purlside.text.units import G_PER_OUNCE, M_PER_YARD, Unit
-
-if TYPE_CHECKING:
-    from purlside.figures.sizing import Range
-    from purlside.figures.together import Together
-    from purlside.figures.whole import CrossingFigures, Figures
 
 COLUMNS = 80
 
@@ -61,27 +58,34 @@ class FigureSection:
     parts: tuple[tuple[FigureLine, ...], ...]
 
 
+Told = Iterator[str | FigureLine]
+
+
+def _lines(told: Iterable[str | FigureLine]) -> tuple[FigureLine, ...]:
+    return tuple(FigureLine(line) if isinstance(line, str) else line for line in told)
+
+
 def sections(figures: Figures, unit: Unit = Unit.CM) -> tuple[FigureSection, ...]:
     """All there is to say, without the title."""
-    crossings = tuple(tuple(_crossing(alike, unit)) for alike in _alike(figures.crossings))
-    widest = (*map(FigureLine, widest_lines(figures.widest)), FigureLine(lifted_line(figures.lifted)))
+    crossings = (_lines(_crossing(alike, unit)) for alike in _alike(figures.crossings))
     found = [
-        FigureSection("Size", (tuple(_size(figures, unit)),)),
-        FigureSection("Yarn", (tuple(_yarn(figures, unit)),)),
-        FigureSection("Crossings", (tuple(_reach_begins(figures, unit)), *crossings)),
-        FigureSection(WIDEST, (widest,)),
-        FigureSection("Time", (tuple(_time(figures)),)),
+        FigureSection("Size", (_lines(_size(figures, unit)),)),
+        FigureSection("Yarn", (_lines(_yarn(figures, unit)),)),
+        FigureSection("Crossings", (_lines(_reach_begins(figures, unit)), *crossings)),
+        FigureSection(WIDEST, (_lines([*widest_lines(figures.widest), lifted_line(figures.lifted)]),)),
+        FigureSection("Time", (_lines(_time(figures)),)),
     ]
     if figures.missing:
-        found.append(
-            FigureSection("Missing in the plan", (tuple(FigureLine(f"  {missing}") for missing in figures.missing),))
-        )
+        found.append(FigureSection("Missing in the plan", (_lines(f"  {missing}" for missing in figures.missing),)))
     return tuple(found)
 
 
 def lines(figures: Figures, unit: Unit = Unit.CM) -> list[str]:
     """The whole of it, for reading. No line is longer than COLUMNS."""
-    return list(wrapped(_lines(figures, unit)))
+    told = [f"{figures.title}: figures", ESTIMATES]
+    for section in sections(figures, unit):
+        told += ["", section.title, *(str(line) for part in section.parts for line in part)]
+    return list(wrapped(told))
 
 
 def wrapped(text: Iterable[str], columns: int = COLUMNS) -> Iterator[str]:
@@ -89,16 +93,6 @@ def wrapped(text: Iterable[str], columns: int = COLUMNS) -> Iterator[str]:
     for line in text:
         further = " " * (len(line) - len(line.lstrip()) + 2)
         yield from textwrap.wrap(line, max(1, columns), subsequent_indent=further) or [""]
-
-
-def _lines(figures: Figures, unit: Unit) -> Iterator[str]:
-    yield f"{figures.title}: figures"
-    yield ESTIMATES
-    for section in sections(figures, unit):
-        yield ""
-        yield section.title
-        for part in section.parts:
-            yield from map(str, part)
 
 
 def range_text(value: Range, unit: Unit) -> str:
@@ -109,41 +103,37 @@ def range_text(value: Range, unit: Unit) -> str:
     return text
 
 
-def _size(figures: Figures, unit: Unit) -> Iterator[FigureLine]:
+def _size(figures: Figures, unit: Unit) -> Told:
     panel = f"{figures.panel_needles} needles, {figures.panel_rows:,} rows at SS {size_text(figures.panel_size)}"
     if figures.finished is None:
-        yield FigureLine(f"  {panel}: not known without gauge or a measured loop")
+        yield f"  {panel}: not known without gauge or a measured loop"
         return
     found = figures.finished
     made_of = found.made_of
     varies = abs(found.narrowest_mm - found.width_mm.value) >= 0.5
     mean = " on average" if varies else ""
-    yield FigureLine(f"  {panel}: width {range_text(found.width_mm, unit)}{mean}, length {unit.size(found.length_mm)}")
+    yield f"  {panel}: width {range_text(found.width_mm, unit)}{mean}, length {unit.size(found.length_mm)}"
     if varies:
-        yield FigureLine(f"  narrowest {unit.size(found.narrowest_mm)}, at row {found.narrowest_row:,}")
+        yield f"  narrowest {unit.size(found.narrowest_mm)}, at row {found.narrowest_row:,}"
     gauge = unit.gauge(made_of.stitches_per_10cm, made_of.rows_per_10cm)
-    yield FigureLine(f"  from {gauge}: {made_of.gauge_from}")
+    yield f"  from {gauge}: {made_of.gauge_from}"
     if found.taken_in_mm:
-        yield FigureLine(
-            f"  cables take in {unit.size(found.taken_in_mm)} of the width on average: {made_of.take_in_from}"
-        )
+        yield f"  cables take in {unit.size(found.taken_in_mm)} of the width on average: {made_of.take_in_from}"
     if figures.wanted is not None:
         yield from _wanted(figures, unit)
 
 
-def _wanted(figures: Figures, unit: Unit) -> Iterator[FigureLine]:
+def _wanted(figures: Figures, unit: Unit) -> Told:
     wanted, found = figures.wanted, figures.finished
     if wanted is None or found is None:
         return
     if wanted.width_mm is not None and wanted.needles is not None:
         enough = "the bed is wide enough" if wanted.bed_is_enough else f"the bed has only {wanted.bed_needles}"
         off = _off(found.width_mm.value - wanted.width_mm, unit)
-        yield FigureLine(
-            f"  for a width of {unit.size(wanted.width_mm)}: {wanted.needles} needles; {enough}; as it is {off}"
-        )
+        yield f"  for a width of {unit.size(wanted.width_mm)}: {wanted.needles} needles; {enough}; as it is {off}"
     if wanted.length_mm is not None:
         off = _off(found.length_mm - wanted.length_mm, unit)
-        yield FigureLine(f"  for a length of {unit.size(wanted.length_mm)}: {wanted.rows:,} rows; as it is {off}")
+        yield f"  for a length of {unit.size(wanted.length_mm)}: {wanted.rows:,} rows; as it is {off}"
 
 
 def _off(mm: float, unit: Unit) -> str:
@@ -162,31 +152,27 @@ def summed(together: Together, unit: Unit) -> Iterator[str]:
     yield f"  about {duration(together.seconds)} at the bed for {together.rows:,} rows; {BREAK} come on top"
 
 
-def _yarn(figures: Figures, unit: Unit) -> Iterator[FigureLine]:
+def _yarn(figures: Figures, unit: Unit) -> Told:
     for need in figures.needs:
         grams = f", {unit.weight(need.grams)}" if need.grams is not None else ""
         colour = f"{need.colour or 'other rows'}: " if len(figures.needs) > 1 or need.colour else ""
-        yield FigureLine(
-            f"  {colour}{unit.yarn(need.metres)}{grams} for {need.loops:,} loops, {figures.margin:.0%} added"
-        )
+        yield f"  {colour}{unit.yarn(need.metres)}{grams} for {need.loops:,} loops, {figures.margin:.0%} added"
     loop, size = figures.loop, figures.panel_size
     more = f"{'+' if loop.per_size >= 0 else '-'}{_finer(abs(loop.per_size), unit)} a dial number"
-    yield FigureLine(f"  one loop at SS {size_text(size)} {unit.fine(loop(size))}, {more}: {loop.basis}")
+    yield f"  one loop at SS {size_text(size)} {unit.fine(loop(size))}, {more}: {loop.basis}"
     yield from (FigureLine(f"  doubtful: {doubt}", Emphasis.DOUBTFUL) for doubt in loop.doubts)
     yarn = figures.yarn
     if yarn.tex is not None and yarn.diameter_mm is not None:
-        yield FigureLine(f"  {yarn.tex:.4g} tex ({yarn.tex_from}), about {_finer(yarn.diameter_mm, unit)} thick")
-        yield FigureLine(f"  the same yarn is {counts_text(yarn.tex, unit)}")
+        yield f"  {yarn.tex:.4g} tex ({yarn.tex_from}), about {_finer(yarn.diameter_mm, unit)} thick"
+        yield f"  the same yarn is {counts_text(yarn.tex, unit)}"
         weight = Emphasis.DOUBTFUL if yarn.jammed else Emphasis.USUAL
         yield FigureLine(f"  tightness factor {yarn.tightness:.1f}: {yarn.tightness_words}", weight)
         if yarn.grams_per_m2 is not None:
-            yield FigureLine(f"  plain fabric of it weighs about {unit.by_area(yarn.grams_per_m2)}")
+            yield f"  plain fabric of it weighs about {unit.by_area(yarn.grams_per_m2)}"
     if yarn.hand_knitting_weights:
         weights = " or ".join(map(str, yarn.hand_knitting_weights))
-        yield FigureLine(f"  the plan's gauge is that of hand-knitting weight {weights} (Craft Yarn Council)")
-    yield FigureLine(
-        f"  about {yarn.usual_tex:.0f} tex suits a pitch of {figures.pitch_mm:g} mm (Spencer, Knitting Technology)"
-    )
+        yield f"  the plan's gauge is that of hand-knitting weight {weights} (Craft Yarn Council)"
+    yield f"  about {yarn.usual_tex:.0f} tex suits a pitch of {figures.pitch_mm:g} mm (Spencer, Knitting Technology)"
 
 
 def _finer(mm: float, unit: Unit) -> str:
@@ -196,27 +182,22 @@ def _finer(mm: float, unit: Unit) -> str:
 def counts_text(tex: float, unit: Unit = Unit.CM) -> str:
     """``"Nm 3.57, Ne 2.11, worsted 3.16, 2520 denier, 357 m per 100 g"``: a yarn in the other systems."""
     named = ", ".join(f"{system} {count_in(tex, system):.3g}" for system in ("Nm", "Ne", "worsted"))
-    by_weight = f"{100_000 / tex:.0f} m per 100 g" if unit is Unit.CM else f"{_yards_an_ounce(tex):.0f} yd an ounce"
+    yards = G_PER_OUNCE * 1000 / tex / M_PER_YARD
+    by_weight = f"{100_000 / tex:.0f} m per 100 g" if unit is Unit.CM else f"{yards:.0f} yd an ounce"
     return f"{named}, {count_in(tex, 'denier'):.0f} denier, {by_weight}"
 
 
-def _yards_an_ounce(tex: float) -> float:
-    return G_PER_OUNCE * 1000 / tex / M_PER_YARD
-
-
-def _reach_begins(figures: Figures, unit: Unit) -> Iterator[FigureLine]:
+def _reach_begins(figures: Figures, unit: Unit) -> Told:
     """What reach is, and where its three numbers are from."""
     loop = figures.loop
-    yield FigureLine("  reach is travel over the yarn at hand; it goes over firmly up to the limit,")
-    yield FigureLine(f"  easily below {EASY:.0%} of it")
-    yield FigureLine(f"  travel: pitches of {figures.pitch_mm:g} mm, both halves together")
-    yield FigureLine(f"  yarn at hand: a loop of each half and its extra rows; loops {loop.basis}")
-    yield FigureLine(
-        f"  by hand: a stitch is taken as {BY_HAND_TIMES:g} times the loop at the dial's end, a rough rule of ours"
-    )
-    yield FigureLine(f"  limit {figures.limit.value:.2f}: {figures.limit.source}")
+    yield "  reach is distance ÷ yarn available; it goes over firmly up to the limit,"
+    yield f"  easily below {EASY:.0%} of it"
+    yield f"  travel: pitches of {figures.pitch_mm:g} mm, both halves together"
+    yield f"  yarn available: a loop of each half and its extra rows; loops {loop.basis}"
+    yield f"  by hand: a stitch is taken as {BY_HAND_TIMES:g} times the loop at the dial's end, a rough rule of ours"
+    yield f"  limit {figures.limit.value:.2f}: {figures.limit.source}"
     if not figures.crossings:
-        yield FigureLine("  the plan has none")
+        yield "  the plan has none"
 
 
 def _alike(crossings: tuple[CrossingFigures, ...]) -> list[list[CrossingFigures]]:
@@ -229,16 +210,16 @@ def _alike(crossings: tuple[CrossingFigures, ...]) -> list[list[CrossingFigures]
     return list(groups.values())
 
 
-def _crossing(alike: list[CrossingFigures], unit: Unit) -> Iterator[FigureLine]:
+def _crossing(alike: list[CrossingFigures], unit: Unit) -> Told:
     found = alike[0]
     reach = found.reach
     count = sum(one.rows for one in alike)
     names = " and ".join(str(one.reach.crossing) for one in alike)
-    yield FigureLine(
+    yield (
         f"  {found.name}: {names}; {reach.crossing.words} at SS {size_text(reach.size)}, "
         f"{count:,} time{'s' if count != 1 else ''}"
     )
-    yield FigureLine(
+    yield (
         f"    travel {unit.fine(reach.travel_mm)} ({reach.travel_pitches} pitches); widest gap {unit.fine(reach.gap_mm)} "
         f"({reach.gap_pitches} pitches)"
     )
@@ -250,9 +231,9 @@ def _crossing(alike: list[CrossingFigures], unit: Unit) -> Iterator[FigureLine]:
     chosen = "as planned" if reach.choice.enough is None else f"auto chose {planned.technique}"
     yield FigureLine(f"    * {chosen}", Emphasis.PLANNED)
     cheapest = reach.cheapest
-    yield FigureLine(f"    {_from_which(reach)}")
+    yield f"    {_from_which(reach)}"
     if cheapest is None:
-        yield FigureLine("    nothing tried is enough: cross fewer stitches", Emphasis.DOUBTFUL)
+        yield FigureLine("    nothing tried will reach: cross fewer stitches", Emphasis.DOUBTFUL)
     elif planned.verdict is Verdict.NOT_ENOUGH:
         yield FigureLine(f"    as planned is not enough; {cheapest.technique} is", Emphasis.DOUBTFUL)
     lacking = found.lift.checked and not found.lift.hands
@@ -296,15 +277,15 @@ def lifted_line(lifted: tuple[tuple[int, int], ...] | None) -> str:
     return f"  the plan's tools lift at most {' or '.join(f'{narrow} over {wide}' for narrow, wide in lifted)} at once"
 
 
-def _time(figures: Figures) -> Iterator[FigureLine]:
+def _time(figures: Figures) -> Told:
     time = figures.time
-    yield FigureLine(
+    yield (
         f"  about {duration(time.total_s)} at the bed: {time.plain_rows:,} plain rows {duration(time.plain_s)}, "
         f"{time.crossing_rows:,} crossing rows {duration(time.crossing_s)}, weights {duration(time.weights_s)}"
     )
     if rows := time.crossing_rows:
-        yield FigureLine(
+        yield (
             f"  a crossing row: {time.movements / rows:.1f} movements of the carriage, needles pushed "
             f"{time.groups / rows:.1f} times, {time.pushed / rows:.0f} needles in all, on average"
         )
-    yield FigureLine(f"  {time.pace_from}; {BREAK} come on top")
+    yield f"  {time.pace_from}; {BREAK} come on top"

@@ -8,14 +8,12 @@ may stay empty, at the outer end. Common practice, no source.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
-from purlside.bed.needles import Side
-
-if TYPE_CHECKING:
-    from purlside.bed.needles import Crossing
+from purlside.bed.needles import Crossing, Side
+from purlside.plan.plan import Plan
+from purlside.plan.problems import Problem
 
 MOST_IN_A_HAND = 2
 """Tools one hand can hold together. Common practice, no source."""
@@ -109,6 +107,21 @@ def most_lifted(prongs: Sequence[int] | None) -> tuple[tuple[int, int], ...] | N
         if wide is not None and (not found or wide > found[-1][1]):
             found.append((narrow, wide))
     return tuple(found)
+
+
+def shaping_advice(plan: Plan) -> Iterator[Problem]:
+    """Edge stitches moved together that no tool, nor two held together, takes; each width told once."""
+    prongs, told = plan.tools.prongs, {1}
+    for i, shape in enumerate(plan.shape if prongs is not None else ()):
+        if shape.tool not in told and not _sets(shape.tool, Counter(prongs)):
+            told.add(shape.tool)
+            allowed = "stitches that one tool takes, or two held together"
+            yield Problem(
+                ("shape", i, "tool"),
+                str(shape.tool),
+                allowed,
+                f"you need {_article(shape.tool)} {shape.tool}-prong tool",
+            )
 
 
 def _sets(width: int, drawer: Counter[int]) -> list[tuple[int, ...]]:

@@ -7,36 +7,24 @@ missing, and everything that does not need it is worked out all the same.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
 
+from purlside.bed.needles import Crossing
 from purlside.bed.rates import Rates
 from purlside.ease.fibres import Limit, find, yarn_limit
 from purlside.ease.loops import LoopLine, loop_line
 from purlside.ease.reach import Reach, Verdict, by_hand_loop, reach
-from purlside.figures import sizing, timing
-from purlside.figures.costs import costs
-from purlside.figures.tools import Lift, lift, most_lifted, widths
+from purlside.figures import sizing
+from purlside.figures.costs import Time, Timings, costs, time
+from purlside.figures.sizing import Finished, NeededSize, YarnNeed
+from purlside.figures.tools import Lift, lift, most_lifted, shaping_advice, widths
 from purlside.figures.widest import Widest, widest
-from purlside.figures.yarn import (
-    JAMMED,
-    area_mass,
-    diameter_mm,
-    hand_knitting_weights,
-    tightness,
-    tightness_words,
-    usual_tex,
-    yarn_tex,
-)
+from purlside.figures.yarn import YarnFigures, yarn_figures, yarn_tex
+from purlside.plan.plan import Plan
 from purlside.plan.problems import Problem
 from purlside.rows.calendar import Calendar
 from purlside.rows.working import Working
-
-if TYPE_CHECKING:
-    from purlside.bed.needles import Crossing
-    from purlside.figures.sizing import Finished, Gauged, NeededSize, YarnNeed
-    from purlside.figures.timing import Time, Timings
-    from purlside.plan.plan import Plan
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,26 +36,6 @@ class CrossingFigures:
     rows: int
     reach: Reach
     lift: Lift
-
-
-@dataclass(frozen=True, slots=True)
-class YarnFigures:
-    """The yarn: tex and where from, diameter in mm, tightness factor at the panel's size, the tex that suits the bed.
-
-    All to ``grams_per_m2`` are None where the plan gives no tex, and that, of plain fabric at the panel's size, where it
-    tells no gauge either. ``hand_knitting_weights`` are the Craft Yarn Council's for the plan's gauge, none where it
-    gives none.
-    """
-
-    tex: float | None
-    tex_from: str | None
-    diameter_mm: float | None
-    tightness: float | None
-    tightness_words: str | None
-    jammed: bool | None
-    grams_per_m2: float | None
-    usual_tex: float
-    hand_knitting_weights: tuple[int, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,11 +55,12 @@ class FiguresAsked:
         """With the size the plan wants, where none is asked for."""
         if plan.wanted is None:
             return self
-        width, length = plan.wanted.width_cm, plan.wanted.length_cm
+        width, length = (cm and cm * 10 for cm in (plan.wanted.width_cm, plan.wanted.length_cm))
+        own_width, own_length = self.width_mm, self.length_mm
         return replace(
             self,
-            width_mm=width * 10 if self.width_mm is None and width is not None else self.width_mm,
-            length_mm=length * 10 if self.length_mm is None and length is not None else self.length_mm,
+            width_mm=width if own_width is None else own_width,
+            length_mm=length if own_length is None else own_length,
         )
 
 
@@ -145,13 +114,13 @@ def figures(plan: Plan, asked: FiguresAsked | None = None) -> Figures:
         loop=line,
         by_hand_mm=by_hand_loop(line, plan.machine.dial),
         limit=limit,
-        yarn=_yarn(plan, line, tex, made_of),
+        yarn=yarn_figures(plan, line, tex, made_of),
         crossings=crossings(plan),
         finished=size,
         wanted=wanted,
         needs=sizing.yarn_needs(spent, tex[0] if tex else None, asked.margin),
         margin=asked.margin,
-        time=timing.time(spent, asked.timings),
+        time=time(spent, asked.timings),
         widest=widest(plan, line, limit.value),
         lifted=most_lifted(plan.tools.prongs),
         missing=_missing(plan, line, asked, sized=made_of is not None, weighed=tex is not None),
@@ -191,13 +160,11 @@ def advice(plan: Plan) -> list[Problem]:
 
     For a plan without faults. Reach is only spoken of where the plan tells enough of its yarn: a guess is no reason to warn.
     """
-    stretch = (
-        plan.yarn.reach_limit is not None
-        or plan.yarn.extension_at_break is not None
-        or find(plan.yarn.fibre or "") is not None
-    )
-    known = stretch and bool(plan.yarn.loop_mm or plan.gauge)
-    return [problem for crossing in crossings(plan) for problem in _crossing_advice(crossing, known)]
+    yarn = plan.yarn
+    stretch = yarn.reach_limit is not None or yarn.extension_at_break is not None or find(yarn.fibre or "") is not None
+    known = stretch and bool(yarn.loop_mm or plan.gauge)
+    found = [problem for crossing in crossings(plan) for problem in _crossing_advice(crossing, known)]
+    return [*found, *shaping_advice(plan)]
 
 
 def _crossing_advice(crossing: CrossingFigures, known: bool) -> list[Problem]:
@@ -205,32 +172,16 @@ def _crossing_advice(crossing: CrossingFigures, known: bool) -> list[Problem]:
     reached = crossing.reach
     if known and reached.planned.verdict is Verdict.NOT_ENOUGH:
         cheapest = reached.cheapest
-        allowed = f"{cheapest.technique} is enough" if cheapest else "nothing tried is enough; cross fewer stitches"
+        allowed = str(cheapest.technique) if cheapest else "nothing tried will do; cross fewer stitches"
         why = f"estimate: reach {reached.planned.ratio:.2f}, the limit {reached.limit.value:.2f}"
-        found.append(
-            Problem(
-                ("cable", crossing.cable, "ease"), f"{reached.planned.technique} for {reached.crossing}", allowed, why
-            )
-        )
+        planned = f"{reached.planned.technique} for {reached.crossing}"
+        found.append(Problem(("cable", crossing.cable, "ease"), planned, allowed, why))
     if crossing.lift.missing:
         left, right = widths(reached.crossing)
         allowed = f"{left} and {right} prongs at once, each on one tool or on two held together"
         why = f"for {reached.crossing} of {crossing.name} {crossing.lift.missing_words}"
         found.append(Problem(("tools", "prongs"), "too few tools", allowed, why))
     return found
-
-
-def _yarn(plan: Plan, line: LoopLine, tex: tuple[float, str] | None, made_of: Gauged | None) -> YarnFigures:
-    suited = usual_tex(plan.machine.pitch_mm), hand_knitting_weights(plan.gauge.stitches_per_10cm) if plan.gauge else ()
-    if tex is None:
-        return YarnFigures(None, None, None, None, None, None, None, *suited)
-    loop = line(plan.panel.stitch_size)
-    factor = tightness(tex[0], loop)
-    thick = diameter_mm(tex[0])
-    own = plan.panel.stitch_size
-    mass = area_mass(100 / (made_of.stitch_mm(own) * made_of.row_mm(own)), loop, tex[0]) if made_of else None
-    jammed = loop / thick < JAMMED
-    return YarnFigures(tex[0], tex[1], thick, factor, tightness_words(factor, jammed), jammed, mass, *suited)
 
 
 def _missing(plan: Plan, line: LoopLine, asked: FiguresAsked, *, sized: bool, weighed: bool) -> tuple[str, ...]:
@@ -250,3 +201,28 @@ def _missing(plan: Plan, line: LoopLine, asked: FiguresAsked, *, sized: bool, we
     if plan.tools.prongs is None and plan.cable:
         found.append("tools.prongs: tools are not checked")
     return tuple(found)
+
+
+@dataclass(frozen=True, slots=True)
+class Together:
+    """``titles`` of the pieces; the yarn of each colour (grams None where one piece tells no tex); seconds and rows."""
+
+    titles: tuple[str, ...]
+    needs: tuple[YarnNeed, ...]
+    rows: int
+    seconds: float
+
+
+def together(pieces: Sequence[Figures]) -> Together:
+    """The sums; a piece knit twice is there twice."""
+    needs: dict[str | None, YarnNeed] = {}
+    for need in (need for piece in pieces for need in piece.needs):
+        so_far = needs.get(need.colour, YarnNeed(need.colour, 0, 0.0, 0.0))
+        grams = None if so_far.grams is None or need.grams is None else so_far.grams + need.grams
+        needs[need.colour] = YarnNeed(need.colour, so_far.loops + need.loops, so_far.metres + need.metres, grams)
+    return Together(
+        tuple(piece.title for piece in pieces),
+        tuple(needs.values()),
+        sum(piece.time.plain_rows + piece.time.crossing_rows for piece in pieces),
+        sum(piece.time.total_s for piece in pieces),
+    )

@@ -4,14 +4,11 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 from purlside.ease.loops import LoopLine
 from purlside.ease.reach import MOST_EXTRA_ROWS, Technique, Verdict, by_hand_loop, judge
 from purlside.figures.tools import MOST_PRONGS, most_lifted
-
-if TYPE_CHECKING:
-    from purlside.plan.plan import Plan
+from purlside.plan.plan import Plan
 
 
 @dataclass(frozen=True, slots=True)

@@ -20,8 +20,7 @@ _BLANK = re.compile(r"(?:[ \t\r\n]|#[^\n]*)*")
 _SPACE = re.compile(r"[ \t]*")
 _BARE_KEY = re.compile(r"[A-Za-z0-9_-]+")
 _STRING = re.compile(
-    r'"""(?:[^\\]|\\.)*?"{3,5}|' + r"'''.*?'{3,5}|" + r'"(?:[^"\\\n]|\\.)*"|' + r"'[^'\n]*'",
-    re.DOTALL,
+    r'"""(?:[^\\]|\\.)*?"{3,5}|' + r"'''.*?'{3,5}|" + r'"(?:[^"\\\n]|\\.)*"|' + r"'[^'\n]*'", re.DOTALL
 )
 _SCALAR = re.compile(r"[^,\]}#\n]+")
 

@@ -118,8 +118,8 @@ def read_text(path: Path) -> str:
     """The text of a file that may be a plan. Raises :class:`Refused`."""
     file = shown(str(path), 200)
 
-    def refuse(found: str, allowed: str = "a plan file (TOML)", why: str = "") -> Refused:
-        return Refused([Refusal(file, 0, Problem((), found, allowed, why))])
+    def refuse(found: str, allowed: str = "a plan file (TOML)") -> Refused:
+        return Refused([Refusal(file, 0, Problem((), found, allowed))])
 
     try:
         about = path.stat()

@@ -13,7 +13,6 @@ Every text is read back and compared before it is given out.
 
 from __future__ import annotations
 
-import hashlib
 import os
 import tomllib
 from collections.abc import Iterator, Sequence
@@ -25,6 +24,7 @@ from purlside.files.edits import Add, Edit, Remove, Set, edited, pairs_text
 from purlside.files.edits import NotEdited as NotEdited
 from purlside.files.places import Key
 from purlside.files.planfile import parse
+from purlside.files.whole import digest as digest
 from purlside.files.whole import read_whole, write_whole
 from purlside.plan.checked import Checked, Entries, kinds, table, written
 from purlside.plan.plan import Plan
@@ -128,18 +128,13 @@ def _order(key: Key) -> list[str]:
 # --- the disk -----------------------------------------------------------------
 
 
-def digest(text: str) -> str:
-    """What tells one text of a file from another."""
-    return hashlib.sha256(text.encode()).hexdigest()
-
-
 def digest_of(path: str | Path) -> str | None:
     """The digest of the text a file has now; None where there is no file. Raises :class:`NotSaved`."""
     return _digest(_on_disk(Path(os.path.realpath(path))))
 
 
 def _digest(data: bytes | None) -> str | None:
-    return None if data is None else hashlib.sha256(data.removeprefix(_BOM)).hexdigest()
+    return None if data is None else digest(data.removeprefix(_BOM))
 
 
 def save(path: str | Path, text: str, expected: str | None) -> str:

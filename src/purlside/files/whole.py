@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import hashlib
 import os
 import stat
 import time
@@ -21,6 +22,11 @@ STALE = 600.0
 
 class NotAFile(OSError):
     """A device, a pipe or a folder stands in place of a file."""
+
+
+def digest(content: str | bytes) -> str:
+    """What tells one content from another."""
+    return hashlib.sha256(content.encode() if isinstance(content, str) else content).hexdigest()
 
 
 def read_whole(path: str | os.PathLike[str], most: int | None = None) -> bytes:

@@ -2,22 +2,21 @@
 
 from __future__ import annotations
 
-import json
 from enum import StrEnum
-from pathlib import Path
 
 from purlside.files.planfile import PlanFile, parse
 from purlside.files.planwriting import save, updated
-from purlside.keep import folders, panels
+from purlside.files.whole import digest
+from purlside.keep import panels
 from purlside.keep.events import Opened
-from purlside.keep.knitfrom import read
+from purlside.keep.knitfrom import read, write
 from purlside.keep.ledger import Ledger
 from purlside.keep.panels import KeptPanel
 from purlside.keep.resuming import resume
 from purlside.knitting.accidents import Accident
 from purlside.knitting.cursor import Place
 from purlside.knitting.deviations import Deviation, OtherSide
-from purlside.knitting.kept import Kept
+from purlside.knitting.inforce import InForce
 from purlside.knitting.pace import Pace
 
 
@@ -49,16 +48,14 @@ def begin(file: PlanFile, how: As) -> PlanFile:
     panel = before.again
     said: tuple[Deviation, ...] = ()
     if how is As.KNIT:
-        said = tuple(
-            one for one in resume(before.ledger, Pace()).kept.said if not isinstance(one, Accident | OtherSide)
-        )
+        told = resume(before.ledger, Pace()).in_force.said
+        said = tuple(one for one in told if not isinstance(one, Accident | OtherSide))
         if texts := read(before.ledger):
-            told = [[knit.first, knit.text, [[c.cable, c.k, c.row] for c in knit.counted]] for knit in texts]
-            folders.keep(panel.knit_from, json.dumps(told).encode())
+            write(panel.ledger, texts)
     panel.belongs_to(file)
     ledger = Ledger(panel.ledger)
     place = str(file.path.absolute())
-    ledger.append(Opened(Place(1, 0), place, file.plan.title, panels.digest(file.text)[:16], kept=Kept(said=said)))
+    ledger.append(Opened(Place(1, 0), place, file.plan.title, digest(file.text)[:16], kept=InForce(said=said)))
     ledger.close()
     return file
 
@@ -76,10 +73,7 @@ def _mirrored(file: PlanFile) -> PlanFile:
 
 def panel_words(panel: KeptPanel) -> str:
     """``"panel 2 of 2"``; nothing where there is only one."""
-    number = panel.number
     last = panel
-    while Path(last.again.ledger).exists():
+    while last.again.ledger.exists():
         last = last.again
-    if last.number == 1:
-        return ""
-    return f"panel {number} of {last.number}"
+    return "" if last.number == 1 else f"panel {panel.number} of {last.number}"

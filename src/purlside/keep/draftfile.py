@@ -15,6 +15,7 @@ from purlside.draft.history import State
 from purlside.draft.sameness import AsKnit
 from purlside.files import planwriting
 from purlside.files.planfile import PlanFile
+from purlside.files.whole import digest
 from purlside.keep import folders, panels, unsaved
 from purlside.keep.knitfrom import KnitFrom
 from purlside.keep.resuming import resume
@@ -60,7 +61,7 @@ class DraftFile:
     @property
     def mark(self) -> str | None:
         """What tells the text of the file from another; None while there is no file."""
-        return None if self.text is None else planwriting.digest(self.text)
+        return None if self.text is None else digest(self.text)
 
     @property
     def unsaved(self) -> bool:
@@ -119,19 +120,17 @@ class DraftFile:
             if before is not None:
                 before.drop()
 
-    def save(self, *, afresh: bool = False) -> str:
+    def save(self) -> str:
         """Write the plan; the author's comments stay. What was done is returned in words.
 
-        ``afresh`` writes it in our own way where the author's text cannot be
-        changed so. Raises CannotDraft while a field cannot be read,
-        :class:`purlside.files.planwriting.NotSaved` if the file was changed meanwhile
-        or cannot be written, :class:`purlside.files.planwriting.NotEdited`.
+        Raises CannotDraft while a field cannot be read, :class:`purlside.files.planwriting.NotSaved`
+        if the file was changed meanwhile or cannot be written, :class:`purlside.files.planwriting.NotEdited`.
         """
         for key, problem in self.draft.troubles.items():
             raise CannotDraft(f"not saved: {problem_words(problem.why, problem.found, problem.allowed, key)}")
         before = self.text if self.text is not None else self.source
         plan = self.draft.plan
-        text = planwriting.new(plan) if before is None or afresh else planwriting.rewritten(before, plan)
+        text = planwriting.new(plan) if before is None else planwriting.rewritten(before, plan)
         if self.text is None:
             # The first plan made in a folder: there is no ./patterns yet. Where none can be made, saving says why.
             with contextlib.suppress(OSError):
@@ -183,7 +182,7 @@ def row_in_hand(file: PlanFile) -> int:
     if found.place is None or found.place == Place(1, 0):
         return 0
     try:
-        return Course(file.plan, found.kept.said).following(found.place.row)
+        return Course(file.plan, found.in_force.said).following(found.place.row)
     except DoesNotFit:
         return found.place.row
 
@@ -195,7 +194,7 @@ def copied(file: PlanFile, folder: Path) -> DraftFile:
     return _drafted(plan, free_path(folder, title), source=file.text)
 
 
-def kept(found: Unsaved, file: DraftFile | None) -> DraftFile:
+def taken_up(found: Unsaved, file: DraftFile | None) -> DraftFile:
     """Changes that were not saved, taken up on the file as it is; None where it is gone or cannot be read.
 
     Raises :class:`purlside.keep.unsaved.Taken` if another window has them in hand, and OSError.

@@ -32,7 +32,7 @@ from __future__ import annotations
 import difflib
 import os
 import tomllib
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Annotated, Any, Literal
@@ -44,14 +44,14 @@ from purlside.figures.learning import LimitOffer, offer
 from purlside.files.tables import checked
 from purlside.files.whole import read_whole
 from purlside.keep import folders
-from purlside.keep.locks import alone
+from purlside.keep.folders import alone
 from purlside.keep.swatches import MOST_SWATCHES, SAME_PITCH, Swatch
 from purlside.plan.checked import Checked, Entries, written
 from purlside.plan.kinds import Number, OneOf
 from purlside.plan.machine import NAME, Yarn
 from purlside.plan.panel import LINE
 from purlside.plan.plan import Plan
-from purlside.plan.problems import Key, Problem, Unfit
+from purlside.plan.problems import Problem, Unfit
 from purlside.text.harmless import shown
 
 MOST_BYTES = 5_000_000
@@ -93,6 +93,14 @@ class KeptYarn(Yarn):
         """The reach limit of this yarn, refitted from its crossings if there are any."""
         return self.limit_from(yarn_limit(self))
 
+    def together(self) -> Iterator[Problem]:
+        yield from super().together()
+        try:
+            if self.count is not None:
+                tex_in(self.count)
+        except CountError as error:
+            yield Problem(("count",), f'"{shown(self.count or "")}"', ALLOWED_COUNT, shown(str(error)))
+
     def limit_from(self, default: Limit) -> Limit:
         """The limit refitted from this yarn's crossings, beginning from a default."""
         if not self.crossing:
@@ -108,6 +116,13 @@ class Drawer(Checked):
     format: Annotated[Literal[1], OneOf(1)] = 1
     yarn: Annotated[tuple[KeptYarn, ...], Entries(KeptYarn, "yarn", MOST_YARNS)] = ()
 
+    def together(self) -> Iterator[Problem]:
+        seen: set[str] = set()
+        for i, yarn in enumerate(self.yarn):
+            if yarn.name.casefold() in seen:
+                yield Problem(("yarn", i, "name"), f'"{yarn.name}"', "a name no other yarn has")
+            seen.add(yarn.name.casefold())
+
     def find(self, name: str) -> KeptYarn:
         """The yarn of that name, large and small letters alike. Raises DrawerRefused."""
         return self.yarn[self._place(name)]
@@ -116,17 +131,12 @@ class Drawer(Checked):
         """Whether a yarn has that name, large and small letters alike."""
         return name.casefold() in (yarn.name.casefold() for yarn in self.yarn)
 
-    def kept(self, yarn: KeptYarn) -> Drawer:
+    def with_yarn(self, yarn: KeptYarn) -> Drawer:
         """This drawer with the yarn put in, or changed where one has its name."""
-        names = [one.name.casefold() for one in self.yarn]
-        yarns = list(self.yarn)
-        if yarn.name.casefold() in names:
-            yarns[names.index(yarn.name.casefold())] = yarn
-        else:
-            yarns.append(yarn)
+        yarns = {one.name.casefold(): one for one in self.yarn} | {yarn.name.casefold(): yarn}
         if len(yarns) > MOST_YARNS:
             raise DrawerRefused([Problem(("yarn",), f"{len(yarns):,} yarns", f"at most {MOST_YARNS:,}")])
-        return Drawer(yarn=tuple(yarns))
+        return Drawer(yarn=tuple(yarns.values()))
 
     def without(self, name: str) -> Drawer:
         """This drawer with the yarn of that name taken out. Raises DrawerRefused."""
@@ -141,7 +151,7 @@ class Drawer(Checked):
         yarn = self.find(name)
         loops = {key: mm for key, mm in yarn.loop_mm.items() if _number(key) != size}
         ordered = sorted([*loops.items(), (f"{size:g}", loop_mm)], key=lambda item: _number(item[0]))
-        return self.kept(changed(yarn, loop_mm=dict(ordered)))
+        return self.with_yarn(changed(yarn, loop_mm=dict(ordered)))
 
     def swatched(self, name: str, **values: Any) -> Drawer:
         """This drawer with one more swatch of a yarn, its loop among those measured if it was unravelled.
@@ -151,17 +161,18 @@ class Drawer(Checked):
         yarn = self.find(name)
         kept = changed(yarn, swatch=[*(written(one) for one in yarn.swatch), values])
         loop = kept.swatch[-1].loop_mm
-        found = self.kept(kept)
+        found = self.with_yarn(kept)
         return found if loop is None else found.measured(name, kept.swatch[-1].stitch_size, loop)
 
     def without_swatch(self, name: str, number: int) -> Drawer:
         """This drawer without a yarn's swatch, counted from 1. Raises DrawerRefused."""
         yarn = self.find(name)
         if not 1 <= number <= len(yarn.swatch):
-            raise DrawerRefused(
-                [Problem(("yarn", "swatch"), str(number), f"a swatch of {yarn.name}, 1 to {len(yarn.swatch)}")]
-            )
-        return self.kept(changed(yarn, swatch=[written(one) for i, one in enumerate(yarn.swatch, 1) if i != number]))
+            allowed = f"a swatch of {yarn.name}, 1 to {len(yarn.swatch)}"
+            raise DrawerRefused([Problem(("yarn", "swatch"), str(number), allowed)])
+        return self.with_yarn(
+            changed(yarn, swatch=[written(one) for i, one in enumerate(yarn.swatch, 1) if i != number])
+        )
 
     def crossed(self, name: str, record: Record, instead_of: Record | None = None) -> Drawer:
         """This drawer with one more crossing recorded, in place of an earlier record of it if one is given.
@@ -172,7 +183,7 @@ class Drawer(Checked):
         kept = [written(one) for one in yarn.crossing]
         if instead_of is not None and (wrong := _values(instead_of)) in kept:
             del kept[len(kept) - 1 - kept[::-1].index(wrong)]
-        return self.kept(changed(yarn, crossing=[*kept, _values(record)][-MOST_RECORDS:]))
+        return self.with_yarn(changed(yarn, crossing=[*kept, _values(record)][-MOST_RECORDS:]))
 
     def _place(self, name: str) -> int:
         names = [yarn.name.casefold() for yarn in self.yarn]
@@ -192,12 +203,9 @@ def changed(yarn: KeptYarn, **values: Any) -> KeptYarn:
 def new_yarn(**values: Any) -> KeptYarn:
     """A yarn for the drawer. Raises DrawerRefused."""
     try:
-        yarn = checked(KeptYarn, values)
+        return checked(KeptYarn, values)
     except Unfit as unfit:
         raise DrawerRefused(unfit.problems) from None
-    if found := _count_problem(yarn, ()):
-        raise DrawerRefused([found])
-    return yarn
 
 
 def place() -> Path:
@@ -220,12 +228,9 @@ def read(path: Path | None = None) -> Drawer:
     except (ValueError, RecursionError) as error:
         raise DrawerRefused([Problem((), shown(str(error)), "valid TOML")], file) from None
     try:
-        drawer = checked(Drawer, data)
+        return checked(Drawer, data)
     except Unfit as unfit:
         raise DrawerRefused(unfit.problems, file) from None
-    if found := [*_twice(drawer), *_counts(drawer)]:
-        raise DrawerRefused(found, file)
-    return drawer
 
 
 def write(drawer: Drawer, path: Path | None = None) -> None:
@@ -312,27 +317,3 @@ def _number(key: str) -> float:
         return float(key)
     except ValueError:
         return float("inf")
-
-
-def _twice(drawer: Drawer) -> list[Problem]:
-    seen: set[str] = set()
-    found: list[Problem] = []
-    for i, yarn in enumerate(drawer.yarn):
-        if yarn.name.casefold() in seen:
-            found.append(Problem(("yarn", i, "name"), f'"{yarn.name}"', "a name no other yarn has"))
-        seen.add(yarn.name.casefold())
-    return found
-
-
-def _counts(drawer: Drawer) -> list[Problem]:
-    found = (_count_problem(yarn, ("yarn", i)) for i, yarn in enumerate(drawer.yarn))
-    return [problem for problem in found if problem]
-
-
-def _count_problem(yarn: KeptYarn, key: Key) -> Problem | None:
-    try:
-        if yarn.count is not None:
-            tex_in(yarn.count)
-    except CountError as error:
-        return Problem((*key, "count"), f'"{shown(yarn.count or "")}"', ALLOWED_COUNT, shown(str(error)))
-    return None

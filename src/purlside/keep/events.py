@@ -8,12 +8,9 @@ is by default not at all, and are read back by their types::
     @dataclass(frozen=True, slots=True)
     class YarnJoined(Event):
         did = "yarn joined"
+        _says = "yarn joined in row {0.row:,}"
         aside = True
         row: int = 0
-
-        @property
-        def says(self) -> str:
-            return f"yarn joined in row {self.row:,}"
 
 ``says`` is its line in the ledger as that is read; :meth:`Event.applied` is what
 holds of the panel once it has happened, and ``at`` where the knitter stands then.
@@ -27,7 +24,7 @@ from dataclasses import MISSING, dataclass, field, fields, replace
 from typing import Any, ClassVar
 
 from purlside.knitting.cursor import Place
-from purlside.knitting.kept import Kept
+from purlside.knitting.inforce import InForce
 
 
 def _number(data: Any) -> float:
@@ -57,7 +54,7 @@ _READ: dict[str, Callable[[Any], Any]] = {
     "float | None": _number,
     "tuple[str, ...]": _texts,
     "Place | None": lambda data: Place.parse(str(data)),
-    "Kept | None": Kept.read,
+    "InForce | None": InForce.read,
 }
 """How a field is read back, by its type. Each raises ValueError, TypeError or KeyError for anything else."""
 
@@ -68,7 +65,7 @@ EVENTS: dict[str, type[Event]] = {}
 
 def _plain(value: Any) -> Any:
     """A field's value as JSON knows it."""
-    if isinstance(value, Kept):
+    if isinstance(value, InForce):
         return value.json()
     if isinstance(value, Place):
         return str(value)
@@ -83,6 +80,7 @@ class Event:
     aside: ClassVar[bool] = False
     """Whether it takes the knitter nowhere."""
     _says: ClassVar[str] = ""
+    """The same with its fields in it, as ``{0.row}``; empty: its name."""
 
     at: Place
 
@@ -98,14 +96,14 @@ class Event:
     @property
     def says(self) -> str:
         """The line of the ledger, in words."""
-        return self._says or self.did
+        return (self._says or self.did).format(self)
 
     @property
-    def snapshot(self) -> Kept | None:
+    def snapshot(self) -> InForce | None:
         """All that holds after it, where the line carries that whole: resuming reads no further back."""
         return None
 
-    def applied(self, kept: Kept) -> Kept:
+    def applied(self, kept: InForce) -> InForce:
         """What holds once it has happened."""
         return self.snapshot or kept
 
@@ -164,10 +162,7 @@ class StepBack(Event):
 @dataclass(frozen=True, slots=True)
 class WentTo(Event):
     did = "go"
-
-    @property
-    def says(self) -> str:
-        return f"to row {self.at.row}"
+    _says = "to row {0.at.row}"
 
 
 # --- notes, the counter, how a crossing went -------------------------------------
@@ -176,20 +171,17 @@ class WentTo(Event):
 @dataclass(frozen=True, slots=True)
 class Noted(Event):
     did = "note"
+    _says = "note, row {0._row}: {0.text}"
     aside = True
     row: int | None = None
     """None in old ledgers: the row in hand."""
     text: str = ""
 
     @property
-    def says(self) -> str:
-        return f"note, row {self._row}: {self.text}"
-
-    @property
     def _row(self) -> int:
         return self.at.row if self.row is None else self.row
 
-    def applied(self, kept: Kept) -> Kept:
+    def applied(self, kept: InForce) -> InForce:
         return replace(kept, notes=kept.noted([(self._row, self.text)]))
 
 
@@ -197,23 +189,20 @@ class Noted(Event):
 class Changing(Event):
     """An event that carries all that holds after it."""
 
-    kept: Kept | None = field(default=None, kw_only=True)
+    kept: InForce | None = field(default=None, kw_only=True)
 
     @property
-    def snapshot(self) -> Kept | None:
+    def snapshot(self) -> InForce | None:
         return self.kept
 
 
 @dataclass(frozen=True, slots=True)
 class NoteOff(Changing):
     did = "note off"
+    _says = "note taken off row {0.row}: {0.text}"
     aside = True
     row: int = 0
     text: str = ""
-
-    @property
-    def says(self) -> str:
-        return f"note taken off row {self.row}: {self.text}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -221,13 +210,10 @@ class CounterRead(Changing):
     """The machine's own counter was read, and what it was expected to read."""
 
     did = "counter"
+    _says = "machine's counter reads {0.reads}, {0.expected} expected"
     aside = True
     reads: int = 0
     expected: int | None = None
-
-    @property
-    def says(self) -> str:
-        return f"machine's counter reads {self.reads}, {self.expected} expected"
 
 
 @dataclass(frozen=True, slots=True)
@@ -235,6 +221,7 @@ class CrossingWent(Event):
     """How a crossing went, as the knitter says; ``reach`` is its ratio as estimated."""
 
     did = "crossing"
+    _says = "{0.cable}, row {0.row}: went {0.went}"
     aside = True
     row: int = 0
     cable: str = ""
@@ -244,10 +231,6 @@ class CrossingWent(Event):
     reach: float = 0.0
     went: str = ""
     yarn: str = ""
-
-    @property
-    def says(self) -> str:
-        return f"{self.cable}, row {self.row}: went {self.went}"
 
 
 # --- how the knitting differs from the plan ----------------------------------------
@@ -272,12 +255,9 @@ class Differs(Changing):
 @dataclass(frozen=True, slots=True)
 class TakenBack(Changing):
     did = "taken back"
+    _says = "taken back: {0.words}"
     from_: Place | None = None
     words: str = ""
-
-    @property
-    def says(self) -> str:
-        return f"taken back: {self.words}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -344,7 +324,7 @@ class Unknown(Changing):
     def written(cls, name: str, at: Place, data: dict[str, Any]) -> Unknown:
         kept = None
         with contextlib.suppress(KeyError, ValueError):
-            kept = Kept.read(data["kept"])
+            kept = InForce.read(data["kept"])
         return cls(at, name, tuple(data.items()), kept=kept)
 
 

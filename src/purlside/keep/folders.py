@@ -1,8 +1,18 @@
-"""Places on disk: where a user's settings, ledgers and shelf are kept, and how they are written."""
+"""One store: where a user's settings, ledgers and shelf are kept, how they are written, and one lock for all of it.
+
+A lock ends with the process that holds it, however that ends. It is written here
+and not taken from a library: the one that is well kept takes a disk without locks
+for one that is locked, and waits for ever.
+"""
 
 from __future__ import annotations
 
+import contextlib
+import errno
 import os
+import time
+from collections.abc import Iterator
+from enum import Enum
 from pathlib import Path
 
 from purlside.files.whole import PRIVATE, write_whole
@@ -63,3 +73,73 @@ def text_of(path: str, most: int = MOST_TEXT) -> str:
     if place.stat().st_size > most:
         raise OSError(27, f"more than {most:,} bytes")
     return place.read_bytes().decode("utf-8-sig")
+
+
+PATIENCE = 5.0
+"""Seconds that other windows are waited for."""
+
+_FAR = 1 << 40
+"""The byte that is locked on Windows, where a locked byte cannot be read: no file reaches it."""
+
+_TAKEN = (errno.EWOULDBLOCK, errno.EAGAIN, errno.EACCES, errno.EDEADLK)
+"""What a system says of a lock that another holds. Anything else: this disk has no locks."""
+
+
+class Lock(Enum):
+    """What came of asking for a lock."""
+
+    MINE = "mine"
+    TAKEN = "taken"
+    NONE = "none"
+    """The disk has no locks: another window would not be noticed."""
+
+
+def lock(handle: int, *, shared: bool = False) -> Lock:
+    """Ask for the lock of an open file, without waiting."""
+    try:
+        if os.name == "nt":
+            _windows(handle, take=True)
+        else:
+            import fcntl
+
+            fcntl.flock(handle, (fcntl.LOCK_SH if shared else fcntl.LOCK_EX) | fcntl.LOCK_NB)
+    except OSError as error:
+        return Lock.TAKEN if error.errno in _TAKEN else Lock.NONE
+    return Lock.MINE
+
+
+def unlock(handle: int) -> None:
+    """Let the lock go, even while something else still has the file open."""
+    with contextlib.suppress(OSError):
+        if os.name == "nt":
+            _windows(handle, take=False)
+        else:
+            import fcntl
+
+            fcntl.flock(handle, fcntl.LOCK_UN)
+
+
+def _windows(handle: int, *, take: bool) -> None:
+    import msvcrt
+
+    at = os.lseek(handle, 0, os.SEEK_CUR)
+    try:
+        os.lseek(handle, _FAR, os.SEEK_SET)
+        msvcrt.locking(handle, msvcrt.LK_NBLCK if take else msvcrt.LK_UNLCK, 1)  # type: ignore[attr-defined]
+    finally:
+        os.lseek(handle, at, os.SEEK_SET)
+
+
+@contextlib.contextmanager
+def alone(path: Path) -> Iterator[None]:
+    """Keep other windows from changing a file while it is read, changed and written; waits for them. Raises OSError."""
+    path.parent.mkdir(parents=True, exist_ok=True)
+    handle = os.open(path.parent / ".lock", os.O_RDWR | os.O_CREAT, 0o600)
+    try:
+        until = time.monotonic() + PATIENCE
+        while lock(handle) is Lock.TAKEN and time.monotonic() < until:
+            time.sleep(0.01)
+        yield
+    finally:
+        unlock(handle)
+        os.close(handle)

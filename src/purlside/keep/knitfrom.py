@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import contextlib
 import json
+from collections.abc import Iterable
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
@@ -19,11 +20,11 @@ from purlside.keep.damage import set_aside
 from purlside.knitting.course import Course
 from purlside.knitting.cursor import Place
 from purlside.knitting.stretches import Counted, PlanFrom
+from purlside.plan.plan import Plan
 from purlside.text.harmless import shown
 
 if TYPE_CHECKING:
     from purlside.draft.sameness import AsKnit
-    from purlside.plan.plan import Plan
 
 
 class AlreadyKnit(NamedTuple):
@@ -53,6 +54,12 @@ def read(ledger: Path) -> tuple[AlreadyKnit, ...]:
         return ()
     rows = [knit.first for knit in found]
     return found if rows[:1] == [1] and rows == sorted(set(rows)) else ()
+
+
+def write(ledger: Path, knit: Iterable[AlreadyKnit]) -> None:
+    """Keep them. Raises OSError."""
+    told = [[one.first, one.text, [[c.cable, c.k, c.row] for c in one.counted]] for one in knit]
+    folders.keep(file_for(ledger), json.dumps(told).encode())
 
 
 def as_knit(path: Path) -> PlanFile | None:
@@ -140,10 +147,7 @@ class KnitFrom:
         """Bring it to its file, where that says something else; a disk that refuses does not stop the knitting."""
         if self.stale:
             with contextlib.suppress(OSError):
-                told = [
-                    [s.first, self._text(s.plan), [[c.cable, c.k, c.row] for c in s.counted]] for s in self.stretches
-                ]
-                folders.keep(file_for(self.ledger), json.dumps(told).encode())
+                write(self.ledger, (AlreadyKnit(s.first, self._text(s.plan), s.counted) for s in self.stretches))
                 self.stale = False
 
     def _text(self, plan: Plan) -> str:

@@ -1,21 +1,146 @@
-"""The ledger as it is read: plain text, Markdown, CSV."""
+"""The ledger as it is read: what each line took, each row, each crossing, each session; as plain text, Markdown, CSV."""
 
 from __future__ import annotations
 
 import csv
 import io
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, field
+from datetime import datetime
+from statistics import median
 
-from purlside.keep.events import Event
-from purlside.keep.ledger_times import Line, Times, Visit
-from purlside.knitting.pace import duration
+from purlside.keep.events import Event, Forward, Opened, Snapshot
+from purlside.keep.ledger import Entry
+from purlside.knitting.cursor import Place
+from purlside.knitting.pace import PAUSE, duration
+from purlside.text.counts import counted
 from purlside.text.harmless import shown
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One line of the ledger: when, what happened, and the seconds since the line before.
+
+    ``seconds`` is None where it is not known: the first line of a session, and
+    where the clock was set back.
+    """
+
+    when: datetime
+    event: Event
+    seconds: float | None
+
+    @property
+    def place(self) -> Place:
+        """Where it leads to."""
+        return self.event.at
+
+    @property
+    def pause(self) -> bool:
+        """Whether the knitter was away before this line."""
+        return self.seconds is not None and self.seconds > PAUSE
+
+
+@dataclass(slots=True)
+class Visit:
+    """One session at the machine, from opening the plan to closing it or to its last line."""
+
+    began: datetime
+    ended: datetime
+    first: int
+    last: int
+    rows: int = 0
+    """Rows finished in it."""
+    seconds: float = 0.0
+    """Seconds at work, pauses left out."""
+
+
+@dataclass(frozen=True, slots=True)
+class RowTime:
+    """A row knit from start to end: seconds at work, and of these the seconds for its crossings."""
+
+    row: int
+    ended: datetime
+    seconds: float
+    crossings: tuple[tuple[str, float], ...] = ()
+
+
+@dataclass
+class Times:
+    """Everything a ledger says about time. Estimates, where the knitter's keys came late."""
+
+    visits: list[Visit] = field(default_factory=list)
+    rows: list[RowTime] = field(default_factory=list)
+
+    @property
+    def plain(self) -> float | None:
+        """Median seconds of a plain row."""
+        return _median(row.seconds for row in self.rows if not row.crossings)
+
+    @property
+    def crossing_row(self) -> float | None:
+        """Median seconds of a crossing row, its crossings included."""
+        return _median(row.seconds for row in self.rows if row.crossings)
+
+    @property
+    def crossing(self) -> float | None:
+        """Median seconds of one crossing by itself."""
+        return _median(seconds for row in self.rows for _, seconds in row.crossings)
+
+    @property
+    def seconds(self) -> float:
+        """Seconds at work in all."""
+        return sum(visit.seconds for visit in self.visits)
+
+
+def _median(values: Iterable[float]) -> float | None:
+    listed = list(values)
+    return median(listed) if listed else None
+
+
+def lines(entries: Iterable[Entry]) -> Iterator[Line]:
+    """The entries with the time each took; snapshots are left out."""
+    before: datetime | None = None
+    for entry in entries:
+        if isinstance(entry.event, Snapshot):
+            continue
+        known = before is not None and not isinstance(entry.event, Opened)
+        seconds = (entry.when - before).total_seconds() if before is not None and known else None
+        yield Line(entry.when, entry.event, None if seconds is None or seconds < 0 else seconds)
+        before = entry.when
+
+
+def times(listed: Iterable[Line]) -> Times:
+    """Gather sessions and rows. A row counts once it was knit through, from its start, step by step."""
+    found = Times()
+    row: int | None = None
+    seconds = 0.0
+    crossings: list[tuple[str, float]] = []
+    for line in listed:
+        event, place = line.event, line.place
+        if isinstance(event, Opened) or not found.visits:
+            found.visits.append(Visit(line.when, line.when, place.row, place.row))
+        visit = found.visits[-1]
+        visit.ended, visit.last = line.when, place.row
+        took = 0.0 if line.seconds is None or line.pause else line.seconds
+        visit.seconds += took
+        seconds += took
+        if isinstance(event, Forward):
+            crossings += [(name, took / len(event.cross)) for name in event.cross]
+            if place.done == 0:
+                visit.rows += 1
+                if row == place.row - 1:
+                    found.rows.append(RowTime(row, line.when, seconds, tuple(crossings)))
+                row, seconds, crossings = place.row, 0.0, []
+        elif not event.aside:
+            row, seconds, crossings = (place.row if place.done == 0 else None), 0.0, []
+    return found
+
 
 WIDE = 300
 """Characters of a title or a cell; longer ones are cut with a sign."""
 
 TOLD = 2000
-"""Characters of one event: how to un-cross after ripping back must not be cut short."""
+"""Characters of one event: what to undo after ripping back must not be cut short."""
 
 
 def what(event: Event) -> str:
@@ -32,10 +157,9 @@ def took(line: Line) -> str:
 
 def summary(found: Times) -> Iterator[str]:
     """Time in all, a row, a crossing row, a crossing."""
-    rows = len(found.rows)
     yield (
-        f"{len(found.visits):,} session{'s' if len(found.visits) != 1 else ''}, {duration(found.seconds)} at work, "
-        f"{rows:,} row{'s' if rows != 1 else ''} knit step by step"
+        f"{counted(len(found.visits), 'session')}, {duration(found.seconds)} at work, "
+        f"{counted(len(found.rows), 'row')} knit step by step"
     )
     for name, seconds in (
         ("a plain row", found.plain),
@@ -61,23 +185,21 @@ ROW_HEAD = ("row", "took", "crossings in it")
 LINE_HEAD = ("time", "row", "moves", "took", "what")
 
 
-def _row_cells(found: Times) -> Iterator[tuple[str, ...]]:
-    for row in found.rows:
-        crossings = ", ".join(f"{shown(name, 40)} {seconds:.1f} s" for name, seconds in row.crossings)
-        yield f"{row.row:,}", f"{row.seconds:.1f} s", crossings
+def _row(row: RowTime) -> tuple[str, ...]:
+    crossings = ", ".join(f"{shown(name, 40)} {seconds:.1f} s" for name, seconds in row.crossings)
+    return f"{row.row:,}", f"{row.seconds:.1f} s", crossings
 
 
-def _line_cells(listed: Iterable[Line]) -> Iterator[tuple[str, ...]]:
-    for line in listed:
-        yield (f"{line.when:%Y-%m-%d %H:%M:%S}", *map(str, line.place), took(line), what(line.event))
+def _line(line: Line) -> tuple[str, ...]:
+    return (f"{line.when:%Y-%m-%d %H:%M:%S}", *map(str, line.place), took(line), what(line.event))
 
 
 def _tables(found: Times, listed: Iterable[Line]) -> Iterator[tuple[str, tuple[str, ...], list[tuple[str, ...]]]]:
     """Heading, head and rows of each table; without rows there is none."""
     for heading, head, cells in (
         ("Sessions", VISIT_HEAD, map(_visit, found.visits)),
-        ("Rows", ROW_HEAD, _row_cells(found)),
-        ("Lines", LINE_HEAD, _line_cells(listed)),
+        ("Rows", ROW_HEAD, map(_row, found.rows)),
+        ("Lines", LINE_HEAD, map(_line, listed)),
     ):
         if rows := list(cells):
             yield heading, head, rows

@@ -5,15 +5,23 @@ mending.refusals               # why it cannot be read, each with its line
 mending.put('title = "Jetty"') # the line in hand, written anew
 mending.plan                   # None until it can be read
 mending.save()
+
+Lines mended and not yet written are kept aside: killed, the program goes on with them the next time.
 """
 
 from __future__ import annotations
 
+import contextlib
+import hashlib
+import json
+import os
 from collections.abc import Sequence
 from pathlib import Path
 
 from purlside.files import planwriting
 from purlside.files.planfile import PlanFile, Refusal, Refused, parse, read_text
+from purlside.files.whole import read_whole
+from purlside.keep import folders
 from purlside.plan.plan import Plan
 from purlside.text.harmless import shown
 
@@ -31,7 +39,12 @@ class Mending:
         """``copy`` leaves the file as it is: only the text is mended."""
         self.path, self.copy = path, copy
         self._read = read_text(path)
-        self.lines = self._read.split("\n")
+        place = hashlib.sha256(os.fsencode(os.path.realpath(path)) + bytes([copy])).hexdigest()[:16]
+        self._aside = folders.data() / "mending" / f"{place}.json"
+        before = self._kept()
+        self.taken_up = before is not None
+        """Whether it goes on with lines that were mended before, and not written."""
+        self.lines = (self._read if before is None else before).split("\n")
         self.at = 0
         self.plan: Plan | None = None
         self.refusals: Sequence[Refusal] = ()
@@ -64,7 +77,7 @@ class Mending:
         """Write the line in hand anew."""
         if line != self.line:
             self.lines[self.at] = line + ("\r" if self.lines[self.at].endswith("\r") else "")
-            self._judge()
+            self._keep()
 
     def add(self) -> None:
         """A new line below the one in hand, begun with the key that is missing there."""
@@ -72,14 +85,14 @@ class Mending:
         begun = f"{keys[0][-1]} = " if keys else ""
         self.lines.insert(self.at + 1, begun + ("\r" if self.lines[self.at].endswith("\r") else ""))
         self.at += 1
-        self._judge()
+        self._keep()
 
     def take_out(self) -> None:
         """Take the line in hand out."""
         del self.lines[self.at]
         self.lines = self.lines or [""]
         self.go(self.at)
-        self._judge()
+        self._keep()
 
     @property
     def changed(self) -> bool:
@@ -88,6 +101,25 @@ class Mending:
     @property
     def _text(self) -> str:
         return "\n".join(self.lines)
+
+    def _kept(self) -> str | None:
+        """What was mended of the file as it is now, and not written; None where nothing was."""
+        try:
+            kept = json.loads(read_whole(self._aside))
+            return str(kept["text"]) if kept["of"] == planwriting.digest(self._read) else None
+        except (OSError, ValueError, KeyError, TypeError):
+            return None
+
+    def _keep(self) -> None:
+        self._judge()
+        kept = {"of": planwriting.digest(self._read), "text": self._text}
+        with contextlib.suppress(OSError):
+            folders.keep(self._aside, json.dumps(kept).encode())
+
+    def forget(self) -> None:
+        """Keep nothing of it aside: it is written, or was left as it is."""
+        with contextlib.suppress(OSError):
+            self._aside.unlink()
 
     def _judge(self) -> None:
         try:
@@ -100,4 +132,5 @@ class Mending:
         assert self.plan is not None
         if self.changed and not self.copy:
             planwriting.save(self.path, self._text, planwriting.digest(self._read))
+        self.forget()
         return PlanFile(self.path, self._text, self.plan)

@@ -12,13 +12,13 @@ from typing import TYPE_CHECKING, Any
 
 from purlside.ease.calibration import MOST_RATIO, Outcome, Record
 from purlside.keep.events import CrossingWent
+from purlside.knitting.cursor import Place
+from purlside.knitting.made import Made
 from purlside.plan.checked import written
+from purlside.plan.plan import Plan
 
 if TYPE_CHECKING:
     from purlside.keep.drawer import Drawer, KeptYarn
-    from purlside.knitting.cursor import Place
-    from purlside.knitting.made import Made
-    from purlside.plan.plan import Plan
 
 
 def suggested(plan: Plan) -> str:
@@ -86,7 +86,7 @@ class Outcomes:
 
         def how(kept: Drawer) -> Drawer:
             if not kept.has(name):
-                kept = kept.kept(drawer.new_yarn(**kept_values(self.plan, name)))
+                kept = kept.with_yarn(drawer.new_yarn(**kept_values(self.plan, name)))
             return kept.crossed(name, record, instead_of)
 
         return drawer.change(how).find(name)

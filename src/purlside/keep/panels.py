@@ -9,28 +9,24 @@ empty the file is a copy: that can be told from the original, and is asked.
 
 from __future__ import annotations
 
-import hashlib
 import json
 import os
 import shutil
 from dataclasses import asdict, dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING
 
-from purlside.files.whole import read_whole, settle
+from purlside.files.planfile import PlanFile
+from purlside.files.whole import digest, read_whole, settle
 from purlside.keep import folders
 from purlside.keep.events import Opened
 from purlside.keep.ledger import entries, entries_backwards
 from purlside.knitting.cursor import Place
 
-if TYPE_CHECKING:
-    from purlside.files.planfile import PlanFile
-
 MOST_BYTES = 1_000_000
 
 
 @dataclass(frozen=True, slots=True)
-class Owner:
+class PanelOwner:
     """The plan a panel was knit from last: where its file was, which one that was, its text's digest, its title."""
 
     plan: str
@@ -86,12 +82,12 @@ class KeptPanel:
             return None
         return None if place == Place(1, 0) else place
 
-    def owner(self) -> Owner | None:
+    def owner(self) -> PanelOwner | None:
         """Whose it is, as kept; of an old panel as its ledger and its texts tell."""
         try:
             data = json.loads(read_whole(self.owned, MOST_BYTES))
             file = data.get("file")
-            return Owner(
+            return PanelOwner(
                 str(data["plan"]),
                 str(data["digest"]),
                 str(data["title"]),
@@ -109,12 +105,12 @@ class KeptPanel:
             text = str(json.loads(read_whole(self.knit_from))[-1][1])
         except (OSError, ValueError, LookupError, TypeError, RecursionError):
             text = ""
-        return Owner(os.path.realpath(opened.plan), digest(text), opened.title)
+        return PanelOwner(os.path.realpath(opened.plan), digest(text), opened.title)
 
     def belongs_to(self, file: PlanFile) -> None:
         """Keep whose it is from now on. Raises OSError."""
         place = os.path.realpath(file.path)
-        owner = Owner(place, digest(file.text), file.plan.title, _file(place))
+        owner = PanelOwner(place, digest(file.text), file.plan.title, _number(place))
         if self.owner() != owner or not self.owned.exists():
             folders.keep(self.owned, json.dumps(asdict(owner)).encode(), settled=False)
 
@@ -134,11 +130,6 @@ class PanelFound:
     panel: KeptPanel
     like: KeptPanel | None = None
     moved: str = ""
-
-
-def digest(text: str) -> str:
-    """What tells one text from another."""
-    return hashlib.sha256(text.encode()).hexdigest()
 
 
 def of(plan: Path) -> KeptPanel:
@@ -165,7 +156,7 @@ def find(plan: Path, file: PlanFile | None = None) -> PanelFound:
         text = read_whole(place, MOST_BYTES).decode("utf-8-sig") if file is None else file.text
     except (OSError, ValueError):
         return PanelFound(new)
-    mine, number = digest(text), _file(place)
+    mine, number = digest(text), _number(place)
     title = _title(text) if file is None else file.plan.title
     for one, owner in owners.items():
         if owner.gone and (owner.digest == mine or (owner.file == number and owner.title == title)):
@@ -189,26 +180,23 @@ def _folder() -> Path:
     return folders.data() / "ledgers"
 
 
+def _number(place: str) -> tuple[int, int] | None:
+    found = folders.about(Path(place))
+    return None if found is None else (found[0], found[1])
+
+
 def name_for(plan: Path) -> str:
     """A name for what is kept of a plan file: readable, and of its place alone."""
     place = os.path.realpath(plan)
     stem = "".join(c if c.isalnum() or c in "-_" else "-" for c in Path(place).stem) or "plan"
     short = stem.encode()[:60].decode("utf-8", "ignore")
-    return f"{short}-{hashlib.sha256(os.fsencode(place)).hexdigest()[:12]}"
+    return f"{short}-{digest(os.fsencode(place))[:12]}"
 
 
-def _file(place: str) -> tuple[int, int] | None:
-    try:
-        found = os.stat(place)
-    except (OSError, ValueError):
-        return None
-    return found.st_dev, found.st_ino
+_KNOWN: tuple[tuple[str, int], dict[str, PanelOwner]] | None = None
 
 
-_KNOWN: tuple[tuple[str, int], dict[str, Owner]] | None = None
-
-
-def _owners() -> dict[str, Owner]:
+def _owners() -> dict[str, PanelOwner]:
     """Whose each panel is, the latest knit first; read anew when a file has come to the folder, or gone."""
     global _KNOWN
     folder = _folder()

@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 import contextlib
-import hashlib
 import json
 import os
 import stat
 from pathlib import Path
 
-from purlside.files.whole import read_whole, write_whole
+from purlside.files.whole import digest, read_whole, write_whole
 from purlside.keep import folders
-from purlside.keep.locks import alone
+from purlside.keep.folders import alone
 from purlside.text.harmless import shown
 
 MOST_KNOWN = 500
@@ -31,7 +30,7 @@ def theirs(out: str) -> bool:
     place = os.path.realpath(out)
     try:
         data = read_whole(place)
-        return bool(data) and _known().get(place) != _digest(data)
+        return bool(data) and _known().get(place) != digest(data)
     except (OSError, ValueError):
         return os.path.lexists(place)
 
@@ -56,8 +55,8 @@ def write(out: str, plan: str | Path, text: str, *, force: bool = False) -> None
     except (OSError, ValueError) as error:
         raise NotWritten(f"{name}: {getattr(error, 'strerror', None) or error}") from None
     with contextlib.suppress(OSError), alone(_file()):
-        known = {at: digest for at, digest in _known().items() if at != place}
-        latest = [*known.items(), (place, _digest(data))][-MOST_KNOWN:]
+        known = {at: mark for at, mark in _known().items() if at != place}
+        latest = [*known.items(), (place, digest(data))][-MOST_KNOWN:]
         folders.keep(_file(), json.dumps(dict(latest)).encode(), settled=False)
 
 
@@ -69,10 +68,16 @@ def _known() -> dict[str, str]:
     """The digests of what was written, by its place."""
     try:
         data = json.loads(read_whole(_file()))
-        return {str(place): str(digest) for place, digest in data.items()}
+        return {str(place): str(mark) for place, mark in data.items()}
     except (OSError, ValueError, AttributeError, RecursionError):
         return {}
 
 
-def _digest(data: bytes) -> str:
-    return hashlib.sha256(data).hexdigest()
+def in_browser(path: str | Path) -> bool:
+    """Open a file in the browser; whether one could be asked to."""
+    import webbrowser
+
+    try:
+        return webbrowser.open(Path(path).resolve().as_uri())
+    except (OSError, ValueError, webbrowser.Error):
+        return False

@@ -1,17 +1,13 @@
-"""A plan in hand: the knitting, and the ledger that each step is written to before it is shown."""
+"""A plan being knit: its steps, its notes, the machine's counter, and what is said of the knitting."""
 
 from __future__ import annotations
 
-import contextlib
 from dataclasses import replace
 from functools import cached_property
 from typing import TYPE_CHECKING
 
 from purlside.bed.transfers import Cross
-from purlside.files.planfile import PlanFile
-from purlside.keep import panels
 from purlside.keep.events import (
-    Closed,
     CounterRead,
     Differs,
     Event,
@@ -19,7 +15,6 @@ from purlside.keep.events import (
     MoveDone,
     Noted,
     NoteOff,
-    Opened,
     PlanChanged,
     Snapshot,
     StepBack,
@@ -27,112 +22,24 @@ from purlside.keep.events import (
     TakenBack,
     WentTo,
 )
-from purlside.keep.knitfrom import KnitFrom, beyond_words, changed_words
-from purlside.keep.ledger import CLOCK, Clock, Ledger
-from purlside.keep.panels import KeptPanel
-from purlside.keep.resuming import Resumed, resume
+from purlside.keep.inhand import InHand
 from purlside.knitting.accidents import without_accidents
-from purlside.knitting.calling import CALLING, Call, Calling
+from purlside.knitting.calling import Call
 from purlside.knitting.course import Course
 from purlside.knitting.coursework import CourseWorking
 from purlside.knitting.cursor import Knitting, Place
 from purlside.knitting.deviations import CrossedLate, Deviation, DoesNotFit, Skipped
 from purlside.knitting.differing import CannotBe, Changed, differ, effects, unchanged
-from purlside.knitting.kept import MOST_UNDONE, NO_NOTE, Kept, Said, pinned
-from purlside.knitting.pace import Pace
-from purlside.knitting.stretches import PlanFrom
+from purlside.knitting.inforce import MOST_UNDONE, NO_NOTE, Said, pinned
 from purlside.rows.counter import Reading
 
 if TYPE_CHECKING:
     from purlside.keep.outcomes import Outcomes
     from purlside.knitting.happening import Happening, Way
 
-SNAPSHOT_EVERY = 500
-"""Ledger lines after which a snapshot is written again: all that resuming reads back."""
 
-
-class Session:
-    """One plan being knit, resumed from its ledger.
-
-    Every step is first appended to the ledger and then made, so that whatever
-    ends the program, the place last asked for is known. ``unfit`` says what of
-    the ledger no longer fits the plan, until the first step; it is None where all does.
-    """
-
-    def __init__(
-        self, file: PlanFile, *, calling: Calling = CALLING, clock: Clock = CLOCK, panel: KeptPanel | None = None
-    ) -> None:
-        self.file = file
-        self.clock = clock
-        self.calling = calling
-        self.unfit: str | None = None
-        self.pace = Pace()
-        self.course: Course
-        self.knitting: Knitting
-        self.kept = Kept()
-        found_panel = panels.find(file.path, file)
-        self.panel, self.moved_from = panel or found_panel.panel, found_panel.moved
-        """The files kept of the panel; where the plan's file was before it was moved here, empty where it was not."""
-        self.ledger = Ledger(self.panel.ledger, clock)
-        self.file_said = ""
-        """What became of the plan's file meanwhile, the shortest before a colon; empty while it is as it was read."""
-        self._row_since: float | None = None
-        self._called: tuple[object, ...] | None = None
-        self._jumped: tuple[Place, Place] | None = None
-        self._lines = 0
-        self._handed = self.ledger.opened
-        found = resume(self.ledger.path, self.pace)
-        self.away = (clock.now() - found.when).total_seconds() if found.when and found.place != Place(1, 0) else 0.0
-        """Seconds since something happened on this panel last, when it was opened; 0 where nothing is knit."""
-        self.knit_from = KnitFrom(self.ledger.path, file)
-        self._stretched: dict[int, tuple[PlanFrom, ...]] = {}
-        """The plans it was knit from before something was said, by how much could be taken back then."""
-        self._take_up(found)
-        self.changed_said = self._plan_changed() if self.knit_from.changed else ""
-        self.unfit = "; ".join(filter(None, (self.unfit, self.knit_from.damaged))) or None
-        if not self.ledger.read_only:
-            self._open()
-
-    def _plan_changed(self) -> str:
-        """Knit on from the plan as it is now, what is knit staying as it was knit: what the knitter should know of it."""
-        before, place = self.knitting, self.knitting.place
-        row = place.row + bool(place.done)
-        try:
-            try:
-                course = self.course.from_row(row, self.file.plan)
-            except DoesNotFit as error:
-                course = self.course.ripped(row).from_row(row, self.file.plan)
-                self._no_longer(error)
-            words = changed_words(course, place)
-        except DoesNotFit as why:
-            course, words = (
-                self._knit_whole(),
-                f"The plan was changed ({why}), and is taken as if knit from the start. ",
-            )
-            place = Place(place.row, 0)
-        beyond = beyond_words(row - 1, course.rows)
-        self._knit_on(course, Place(course.rows + 1, 0) if beyond else place, before)
-        return (beyond or words).strip() if row > 1 else ""
-
-    def _knit_whole(self) -> Course:
-        """All rows by the plan as it is now; of what befell the bed nothing is left."""
-        try:
-            return Course(self.file.plan, without_accidents(self.kept.said))
-        except DoesNotFit as error:
-            self._no_longer(error)
-            self.kept = replace(self.kept, said=(), undo=())
-            return Course(self.file.plan)
-
-    def _no_longer(self, error: DoesNotFit) -> None:
-        self.unfit = f"The plan has changed: what was said of the knitting no longer fits ({error}) and is left out"
-
-    def _knit_on(self, course: Course, place: Place, before: Knitting) -> None:
-        """Knit another course from here; the machine's own counter reads what it read."""
-        self.course, self.knitting = course, Knitting(CourseWorking(course), place)
-        self.knitting.revision = before.revision + 1
-        ahead = self.kept.ahead + (before.counter or 0) - (self.knitting.counter or 0)
-        self.kept = replace(self.kept, said=course.said, ahead=ahead)
-        self.knit_from.stretches, self.knit_from.stale = course.stretches, True
+class Session(InHand):
+    """One plan being knit: what the knitter does, says and asks. Each step is in the ledger before it is shown."""
 
     @cached_property
     def outcomes(self) -> Outcomes:
@@ -140,73 +47,6 @@ class Session:
         from purlside.keep.outcomes import Outcomes
 
         return Outcomes(self.file.plan, self._happened)
-
-    def _take_up(self, found: Resumed) -> None:
-        """Take place, deviations and notes from the ledger's tail."""
-        self.kept = found.kept
-        self.unfit = found.damage or None
-        try:
-            self.course = Course(self.knit_from.stretches, self.kept.said)
-        except DoesNotFit:
-            self.course = self._knit_whole()
-            self.kept = replace(self.kept, said=self.course.said)
-        self.knitting = Knitting(CourseWorking(self.course), found.place)
-
-    def _open(self) -> None:
-        self.knit_from.keep()
-        with contextlib.suppress(OSError):
-            self.panel.belongs_to(self.file)
-        digest = panels.digest(self.file.text)[:16]
-        place, plan = self.knitting.place, str(self.file.path.absolute())
-        self._happened(Opened(place, plan, self.file.plan.title, digest, kept=self.kept))
-        if self.changed_said:
-            self._happened(PlanChanged(place, self.changed_said))
-
-    def look_again(self) -> None:
-        """While another window writes: see where it is, and take over once it is closed."""
-        if not self.ledger.read_only:
-            return
-        free = self.ledger.take_over()
-        self._follow(resume(self.ledger.path, self.pace))
-        if free:
-            self._open()
-
-    def follow(self) -> bool:
-        """While another window writes: see where it is. False where it is where it was."""
-        if not self.ledger.read_only:
-            return False
-        before, found = (self.knitting.place, self.kept), resume(self.ledger.path, self.pace)
-        if found.place is None:
-            return False
-        self._follow(found)
-        return (self.knitting.place, self.kept) != before
-
-    def _follow(self, found: Resumed) -> None:
-        revision = self.knitting.revision
-        self._take_up(found)
-        self.knitting.revision += revision + 1
-
-    def _happened(self, event: Event) -> None:
-        """Write it, then make it so: whatever ends the program between the two, the next start makes it so."""
-        before, self.kept = self.kept, event.applied(self.kept)
-        self.ledger.append(event)
-        self._lines = 0 if event.snapshot else self._lines + 1
-        # What was said is written twice: no one damaged line loses it.
-        doubled = event.snapshot is not None and self.kept != before
-        if doubled or self.ledger.opened != self._handed or self._lines >= SNAPSHOT_EVERY:
-            self._handed = self.ledger.opened
-            self._lines = 0
-            self.ledger.append(Snapshot(event.at, kept=self.kept))
-        knitting = self.knitting
-        if self.kept.said != before.said:
-            self.course = self.course.saying(self.kept.said)
-            self.knitting = Knitting(CourseWorking(self.course), event.at)
-            self.knitting.revision = knitting.revision + 1
-            self._row_since = self._jumped = None
-        elif event.at != knitting.place:
-            knitting.go(event.at)
-        elif self.kept != before:
-            knitting.revision += 1
 
     # --- stepping ----------------------------------------------------------
 
@@ -299,22 +139,22 @@ class Session:
         if text != NO_NOTE:
             self._happened(Noted(self.knitting.place, row, text))
             return f"Noted at row {row:,}"
-        taken, notes = self.kept.without_note(row)
+        taken, notes = self.in_force.without_note(row)
         if taken is None:
             return f"Row {row:,} has no note"
-        self._happened(NoteOff(self.knitting.place, row, taken, kept=replace(self.kept, notes=notes)))
+        self._happened(NoteOff(self.knitting.place, row, taken, kept=replace(self.in_force, notes=notes)))
         return f"Taken off row {row:,}: {taken}"
 
     @property
     def notes(self) -> tuple[str, ...]:
         """The notes pinned to the row in hand, oldest first."""
-        return tuple(text for row, text in self.kept.notes if row == self.knitting.place.row)
+        return tuple(text for row, text in self.in_force.notes if row == self.knitting.place.row)
 
     @property
     def reading(self) -> Reading | None:
         """What the machine's own counter should read now; None where the plan gives no trip."""
         counts = self.knitting.counts
-        return None if counts is None else counts.reading(self.kept.ahead, *self.kept.sure)
+        return None if counts is None else counts.reading(self.in_force.counter_ahead, *self.in_force.sure)
 
     @property
     def counter(self) -> int | None:
@@ -328,7 +168,7 @@ class Session:
             raise CannotBe("the plan gives no place of the counter's trip: add counter_trip under [machine]")
         self._may_say()
         sure = (clicks.told - clicks.fewest, clicks.most - clicks.told)
-        kept = replace(self.kept, ahead=reading - clicks.told, sure=sure)
+        kept = replace(self.in_force, counter_ahead=reading - clicks.told, sure=sure)
         self._happened(CounterRead(self.knitting.place, reading, self.counter, kept=kept))
 
     # --- how the knitting differs from the plan -------------------------------
@@ -358,7 +198,7 @@ class Session:
             self._knit_on(self._replanned(way.plan), self.knitting.place, self.knitting)
             self.knit_from.keep()
             self._happened(PlanChanged(self.knitting.place, way.label))
-            self._happened(Snapshot(self.knitting.place, kept=self.kept))
+            self._happened(Snapshot(self.knitting.place, kept=self.in_force))
             return told
         if way.reading is not None:
             told = self.consider(way)
@@ -372,7 +212,7 @@ class Session:
         try:
             if how == "written":
                 return self.course.from_row(place.row + bool(place.done), self.file.plan, counted=False)
-            course = Course(self.file.plan, without_accidents(self.kept.said))
+            course = Course(self.file.plan, without_accidents(self.in_force.said))
         except DoesNotFit as error:
             raise CannotBe(str(error)) from None
         unchanged(self.knitting, CourseWorking(course))
@@ -381,7 +221,7 @@ class Session:
     @property
     def said_last(self) -> str | None:
         """What :meth:`take_back` would take back, in words; None where nothing was said."""
-        return self.kept.undo[-1].words if self.kept.undo else None
+        return self.in_force.undo[-1].words if self.in_force.undo else None
 
     def differ(self, *deviations: Deviation) -> tuple[str, ...]:
         """The knitting differs from the plan like this. Raises CannotBe, changing nothing."""
@@ -392,10 +232,10 @@ class Session:
         what, before, after = tuple(map(str, deviations)), self.knitting.place, outcome.knitting.place
         said = Said(named.words, self.course.said, before, after, outcome.unclicked)
         kept = replace(
-            self.kept,
+            self.in_force,
             said=outcome.course.said,
-            undo=(*self.kept.undo, said)[-MOST_UNDONE:],
-            ahead=self.kept.ahead + outcome.unclicked,
+            undo=(*self.in_force.undo, said)[-MOST_UNDONE:],
+            counter_ahead=self.in_force.counter_ahead + outcome.unclicked,
         )
         if outcome.course.stretches != self.course.stretches:
             self._stretched[len(kept.undo)] = self.course.stretches
@@ -407,9 +247,9 @@ class Session:
         """Take the last thing said back. Raises CannotBe, changing nothing."""
         self._may_say()
         said, outcome = self._taken_back()
-        ahead = self.kept.ahead - said.unclicked
-        kept = replace(self.kept, said=said.before, undo=self.kept.undo[:-1], ahead=ahead)
-        self._stretched.pop(len(self.kept.undo), None)
+        ahead = self.in_force.counter_ahead - said.unclicked
+        kept = replace(self.in_force, said=said.before, undo=self.in_force.undo[:-1], counter_ahead=ahead)
+        self._stretched.pop(len(self.in_force.undo), None)
         self._knit_from(outcome.course)
         self._happened(TakenBack(outcome.knitting.place, self.knitting.place, said.words, kept=kept))
         return outcome.effects
@@ -421,11 +261,11 @@ class Session:
             self.knit_from.knit(course.stretches)
 
     def _taken_back(self) -> tuple[Said, Changed]:
-        if not self.kept.undo:
+        if not self.in_force.undo:
             raise CannotBe("nothing was said that could be taken back")
-        said = self.kept.undo[-1]
+        said = self.in_force.undo[-1]
         knitting, place = self.knitting, said.place(self.knitting.place)
-        course = Course(self._stretched.get(len(self.kept.undo), self.course.stretches), said.before)
+        course = Course(self._stretched.get(len(self.in_force.undo), self.course.stretches), said.before)
         working = CourseWorking(course)
         if knitting.place != said.to:
             unchanged(knitting, working, place.row)
@@ -463,7 +303,3 @@ class Session:
     def time_left(self) -> float | None:
         """Seconds left at this knitter's own pace, an estimate; None while it is not known."""
         return self.pace.left(*self.rows_left())
-
-    def close(self) -> None:
-        self._happened(Closed(self.knitting.place))
-        self.ledger.close()

@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import asdict, dataclass, replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Annotated, Any, Literal
 
 from purlside.keep import folders
 from purlside.keep.damage import read_toml, set_aside
-from purlside.keep.locks import alone
+from purlside.keep.folders import alone
 from purlside.knitting.calling import MOST_AHEAD, Calling
 from purlside.plan.checked import Checked, Inside, written
 from purlside.plan.kinds import ByName, FrozenMapping, ListOf, Number, OneOf, Text, Whole, YesNo
 from purlside.plan.problems import Key, Unfit
-from purlside.sound.tones import KINDS, Tone, Tones
+from purlside.sound.tones import KINDS, Tones
 from purlside.text.harmless import shown
 
 _NAMES = ListOf(Text(200, "a name", least=0), 1000, "a list of names")
@@ -76,17 +76,11 @@ class CallSettings(Checked):
 
     def tones(self) -> Tones:
         """The sounds with these settings over the defaults."""
-        default = Tones()
-        given = {kind: asdict(getattr(self, kind)) for kind in KINDS}
-        return Tones(**{kind: _over(default.of(kind), over) for kind, over in given.items()})
-
-
-def _over(tone: Tone, over: dict[str, float | None]) -> Tone:
-    return replace(tone, **{name: value for name, value in over.items() if value is not None})
+        return Tones(**{kind: replace(Tones().of(kind), **written(getattr(self, kind))) for kind in KINDS})
 
 
 @dataclass(frozen=True, kw_only=True)
-class Look(Checked):
+class LookSettings(Checked):
     """How the screens look."""
 
     theme: Annotated[Literal["dark", "light"], OneOf("dark", "light")] = "dark"
@@ -117,7 +111,9 @@ class Settings(Checked):
     """All that the settings file may say."""
 
     calls: Annotated[CallSettings, Inside(CallSettings, "a table of how crossing rows are called")] = CallSettings()
-    look: Annotated[Look, Inside(Look, "a table with some of theme, drawing, unit, columns")] = Look()
+    look: Annotated[LookSettings, Inside(LookSettings, "a table with some of theme, drawing, unit, columns")] = (
+        LookSettings()
+    )
     keys: Annotated[Mapping[str, tuple[str, ...]], ByName(_NAMES, 1000, "lists of keys, by the name of the action")] = (
         FrozenMapping()
     )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import os
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
@@ -13,8 +13,8 @@ from urllib.parse import unquote_to_bytes
 from purlside.files import planfile
 from purlside.keep import folders, panels
 from purlside.keep.damage import read_toml, set_aside
+from purlside.keep.folders import alone
 from purlside.keep.ledger import entries_backwards
-from purlside.keep.locks import alone
 from purlside.knitting.cursor import Place
 from purlside.plan.plan import Plan
 from purlside.rows.calendar import Calendar
@@ -41,13 +41,13 @@ class Shelved:
 
     @property
     def summary(self) -> str:
-        """``"40 needles, 420 rows, 1 cable, 59 crossings"``."""
+        """``"40 needles, 420 rows, 1 cable, 59 crossings"``; rows of a panel with parts are those of its length."""
         if self.plan is None:
             return ""
-        cables = len(self.plan.cable)
-        crossings = sum(repeat.of for repeat in Calendar(self.plan).repeats)
+        calendar, cables, parts = Calendar(self.plan), len(self.plan.cable), len(self.plan.part)
+        crossings = sum(repeat.of for repeat in calendar.repeats)
         return (
-            f"{len(self.plan.in_work)} needles, {self.plan.panel.rows:,} rows, "
+            f"{len(self.plan.in_work)} needles, {calendar.end:,} rows{f' ({parts} parts)' if parts else ''}, "
             f"{cables} cable{'s' if cables != 1 else ''}, {crossings:,} crossing{'s' if crossings != 1 else ''}"
         )
 
@@ -55,9 +55,13 @@ class Shelved:
     def progress(self) -> str:
         if self.plan is None:
             return ""
-        if self.row > self.plan.panel.rows:
+        if not self.row:
+            return "not begun"
+        calendar = Calendar(self.plan)
+        if self.row > calendar.rows:
             return "finished"
-        return f"row {self.row} of {self.plan.panel.rows:,}" if self.row else "not begun"
+        part = calendar.segment(self.row).part
+        return f"row {calendar.fabric_row(self.row):,} of {calendar.end:,}{f', {part}' if part else ''}"
 
 
 def _file() -> Path:
@@ -92,34 +96,32 @@ def mend() -> str:
     """Set what is damaged of the shelf and the drafts aside, keeping what can be told; what to say, empty for nothing."""
     from purlside.keep import unsaved
 
-    said = []
-    with contextlib.suppress(OSError), alone(_file()):
-        known, off, damaged = _kept()
-        if damaged:
-            said.append(set_aside(_file()))
-            _keep(known, off)
-    return "; ".join((*said, *unsaved.mend()))
+    return "; ".join(filter(None, (_change(lambda known, off: (known, off)), *unsaved.mend())))
 
 
 def opened(path: Path, before: str = "") -> None:
     """Put a plan on top of the shelf; where its file was ``before`` it is no more."""
-    with contextlib.suppress(OSError), alone(_file()):
-        known, off, damaged = _kept()
-        if damaged:
-            set_aside(_file())
-        place = os.path.abspath(path)
-        if known[:1] != [place] or place in off or before in known:
-            _keep([place, *(p for p in known if p not in (place, before))], [p for p in off if p != place])
+    place = os.path.abspath(path)
+    _change(
+        lambda known, off: ([place, *(p for p in known if p not in (place, before))], [p for p in off if p != place])
+    )
 
 
 def forget(path: Path) -> None:
     """Take a plan off the shelf; its file and its ledger stay."""
+    place = os.path.abspath(path)
+    _change(lambda known, off: ([p for p in known if p != place], [*(p for p in off if p != place), place]))
+
+
+def _change(how: Callable[[list[str], list[str]], tuple[list[str], list[str]]]) -> str:
+    """Change the paths opened and those taken off; what is said of a damaged file, which is set aside."""
+    said = ""
     with contextlib.suppress(OSError), alone(_file()):
         known, off, damaged = _kept()
-        if damaged:
-            set_aside(_file())
-        place = os.path.abspath(path)
-        _keep([p for p in known if p != place], [*(p for p in off if p != place), place])
+        said = set_aside(_file()) if damaged else ""
+        if damaged or how(known, off) != (known, off):
+            _keep(*how(known, off))
+    return said
 
 
 def plans() -> list[Shelved]:

@@ -29,7 +29,7 @@ from purlside.files.tables import checked
 from purlside.files.whole import PRIVATE, read_whole, settle
 from purlside.keep import folders, panels
 from purlside.keep.damage import MOST_BYTES, read_json, set_aside
-from purlside.keep.locks import Lock, lock
+from purlside.keep.folders import Lock, lock
 from purlside.plan.checked import written
 from purlside.plan.plan import Plan
 from purlside.plan.problems import Unfit
@@ -92,14 +92,13 @@ class Keeping:
     """Where one window keeps one draft; no other window takes it while this one lives."""
 
     def __init__(self, file: Path, handle: int | None, texts: Texts | None = None) -> None:
-        self.file = file
-        self._handle = handle
+        self.file, self._handle = file, handle
         self._texts: Texts = {} if texts is None else texts
 
     @classmethod
     def new(cls, path: Path, texts: Texts) -> Keeping:
         """A place of its own for the draft of a plan file; ``texts`` are those of its history so far. Raises OSError."""
-        file = folder() / f"{_name(path)}.{os.urandom(4).hex()}.json"
+        file = folder() / f"{panels.name_for(path)}.{os.urandom(4).hex()}.json"
         folder().mkdir(parents=True, exist_ok=True)
         return cls(file, _claimed(file), texts)
 
@@ -215,12 +214,8 @@ def without_file() -> list[Unsaved]:
     return list(found.values())
 
 
-def _name(path: Path) -> str:
-    return panels.name_for(path)
-
-
 def _files(path: Path) -> Iterable[Path]:
-    name = _name(path)
+    name = panels.name_for(path)
     return (file for file in folder().glob(f"{name}*.json") if file.name.split(".")[0] == name)
 
 

@@ -8,6 +8,7 @@ from pathlib import Path
 from purlside.files import planfile
 from purlside.files.planfile import PlanFile, Refused
 from purlside.keep.folders import about
+from purlside.shown.callbar import NO_TROUBLE, Trouble
 from purlside.text.harmless import shown
 
 
@@ -75,11 +76,22 @@ class Watched:
         return Seen.NOT_KNITTABLE, f"line {first.line}: {first.problem}" if first.line else str(first.problem)
 
     @property
+    def trouble(self) -> Trouble:
+        """What is seen, in two words and in full; none where the file is as it was opened."""
+        match self.seen:
+            case Seen.AS_OPENED:
+                return NO_TROUBLE
+            case Seen.CHANGED:
+                return Trouble("PLAN CHANGED", "PLAN CHANGED: by another program; on with it as opened")
+            case Seen.NOT_KNITTABLE:
+                why = f"PLAN CHANGED: cannot be knit from; on with it as opened. {self.why}"
+                return Trouble("PLAN CHANGED", why)
+            case Seen.GONE:
+                return Trouble(
+                    "PLAN FILE GONE", "PLAN FILE GONE: removed or renamed; on with it as opened, steps are kept"
+                )
+
+    @property
     def said(self) -> str:
-        """What is seen, in words, the shortest before a colon; empty where the file is as it was opened."""
-        return {
-            Seen.AS_OPENED: "",
-            Seen.CHANGED: "PLAN CHANGED: by another program; on with it as opened",
-            Seen.NOT_KNITTABLE: f"PLAN CHANGED: cannot be knit from; on with it as opened. {self.why}",
-            Seen.GONE: "PLAN FILE GONE: removed or renamed; on with it as opened, steps are kept",
-        }[self.seen]
+        """The same in full; empty where the file is as it was opened."""
+        return self.trouble.full

@@ -12,12 +12,13 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from purlside.bed.bed import Bed, Move, Position
+from purlside.bed.bed import Bed, Move
 from purlside.bed.moves import BackUp, ByHand, Dial, Hold, Knit, Push, Return, Tell
-from purlside.bed.needles import Crossing, Needle, Side, Span, needles_text
-from purlside.knitting.deviations import Deviation, DoesNotFit, rows_text
+from purlside.bed.needles import Crossing, Needle, Position, Side, Span, needles_text
+from purlside.knitting.deviations import Deviation, DoesNotFit
 from purlside.knitting.mends import HeldKnit, LetDown, RanEmpty, Recross, Rehang, Stands, Uncross, Unknit
 from purlside.rows.row import Row
+from purlside.text.counts import counted
 
 FREE = "Don't force the carriage: free the latches, and lift or slide it off as its manual says"
 TAILS = "leave a hand's length of both ends, to be woven in"
@@ -66,12 +67,9 @@ class HoldOff(Accident):
     """
 
     form = "hold off to {last} at {at}.{done}, {way}"
+    said = "Hold was off in row {at:,}, knit as far as {last}"
     last: Needle
     way: str
-
-    @property
-    def words(self) -> str:
-        return f"Hold was off in row {self.at:,}, knit as far as {self.last}"
 
     @property
     def plain(self) -> bool:
@@ -80,7 +78,7 @@ class HoldOff(Accident):
     def mended(self, begun: Begun, left: tuple[Move, ...]) -> Mended:
         bed, push = begun.bed, _push(left, Push)
         asked = push.needles if isinstance(push, Knit) else ()
-        if not bed.ahead(push.toward, self.last):
+        if not bed.on_way(push.toward, self.last):
             raise DoesNotFit(f"{self.last} is not on this pass's way")
         passed = tuple(n for n in bed.passed(push.toward, self.last) if bed.working(n))
         wrong = tuple(n for n in passed if n not in asked)
@@ -104,7 +102,7 @@ class HoldOff(Accident):
         mend: list[Move] = [_unknit(begun, after, len(wrong)), Hold(tuple(sorted(wrong)))]
         if isinstance(push, Knit):
             mend.append(BackUp(push.toward.other, wrong[0]))
-        elif _with(after, *mend).ahead(push.toward, push.beyond):
+        elif _with(after, *mend).on_way(push.toward, push.beyond):
             mend.append(BackUp(push.toward, push.beyond))
         return Mended((befell,), tuple(mend), left[1:])
 
@@ -114,12 +112,9 @@ class Jammed(Accident):
     """In the next push the carriage stuck; ``last`` is the needle knit last. ``way``: knit "on", or go "back"."""
 
     form = "jammed at {last} at {at}.{done}, {way}"
+    said = "Carriage jammed in row {at:,}, {last} knit last"
     last: Needle
     way: str
-
-    @property
-    def words(self) -> str:
-        return f"Carriage jammed in row {self.at:,}, {self.last} knit last"
 
     def mended(self, begun: Begun, left: tuple[Move, ...]) -> Mended:
         push, knit, rest = _parted(left, self.last)
@@ -157,10 +152,7 @@ class YarnEnded(Accident):
                 return Mended((), (edge if not _path(begun, bed) else here,), left)
             return Mended((), (*_to_start(begun, bed), edge), begun.planned)
         push, knit, off = _parted(left, self.last)
-        befell: tuple[Move, ...] = (
-            Knit(push.toward, self.last, knit),
-            RanEmpty(push.toward, push.beyond, off),
-        )
+        befell: tuple[Move, ...] = (Knit(push.toward, self.last, knit), RanEmpty(push.toward, push.beyond, off))
         after = _with(bed, *befell)
         hung = Rehang(tuple(sorted(off)))
         if self.way == "edge":
@@ -183,9 +175,7 @@ class Dropped(Accident):
         return f"{needles_text(self.needles, count=False)} dropped in row {self.at:,}"
 
     def mended(self, begun: Begun, left: tuple[Move, ...]) -> Mended:
-        off = tuple(n for n in self.needles if begun.bed.loops_on(n))
-        if not off:
-            raise DoesNotFit(f"no stitch hangs on {needles_text(self.needles, count=False)}")
+        off = _hanging(self.needles, begun.bed)
         return Mended((LetDown(off, self.rows, fell=True),), (Rehang(off, self.rows),), left)
 
 
@@ -201,9 +191,7 @@ class Broken(Accident):
         return f"{needles_text(self.needles, count=False)} broke in row {self.at:,}, mended"
 
     def mended(self, begun: Begun, left: tuple[Move, ...]) -> Mended:
-        off = tuple(n for n in self.needles if begun.bed.loops_on(n))
-        if not off:
-            raise DoesNotFit(f"no stitch hangs on {needles_text(self.needles, count=False)}")
+        off = _hanging(self.needles, begun.bed)
         caught = Tell("Catch the loop below on a safety pin before it runs, and fasten both broken ends")
         mended = Tell(f"Work a hand's length of the same yarn in as the broken stitch; {TAILS}")
         return Mended((LetDown(off, 1, fell=True),), (caught, mended, Rehang(off)), left)
@@ -214,13 +202,10 @@ class Recrossed(Accident):
     """A crossing was made with the wrong half in front, ``rows`` rows down, and is made again as planned."""
 
     form = "crossed again {crossing}, {rows} rows down at {at}.{done}: {cable}"
+    said = "{cable} crossed again, the right way"
     crossing: Crossing
     rows: int
     cable: str
-
-    @property
-    def words(self) -> str:
-        return f"{self.cable} crossed again, the right way"
 
     def mended(self, begun: Begun, left: tuple[Move, ...]) -> Mended:
         again, needles = Recross(self.cable, self.crossing), self.crossing.needles
@@ -234,6 +219,7 @@ class Unravelled(Accident):
     """Ripped back to row ``at``: the carriage and the dial as they were then, and each crossing and edge to undo."""
 
     form = "unravelled from {row}, carriage {side}, dial {dial} at {at}.{done}: {crossings}"
+    said = "Ripped back to row {at:,}"
     row: int
     side: Side
     dial: float
@@ -243,10 +229,6 @@ class Unravelled(Accident):
     @classmethod
     def saying(cls, at: int, row: int, side: Side, dial: float, undone: Iterable[tuple[int, str, str]]) -> Unravelled:
         return cls(at, 0, row, side, dial, json.dumps(list(undone)))
-
-    @property
-    def words(self) -> str:
-        return f"Ripped back to row {self.at:,}"
 
     def mended(self, begun: Begun, left: tuple[Move, ...]) -> Mended:
         bed = begun.bed
@@ -259,7 +241,7 @@ class Unravelled(Accident):
             mend.append(Uncross(name, Crossing.parse(crossing)) if name else Tell(crossing))
             down = last + 1
         if down > self.at:
-            mend.append(Tell(f"Rip out {rows_text(down - self.at)}, to the start of row {self.at:,}"))
+            mend.append(Tell(f"Rip out {counted(down - self.at, 'row')}, to the start of row {self.at:,}"))
         mend += _home(begun, _with(bed, stands))
         return Mended((stands,), tuple(mend), left)
 
@@ -278,6 +260,13 @@ def _with(bed: Bed, *moves: Move) -> Bed:
     for move in moves:
         mine.push(move)
     return mine
+
+
+def _hanging(needles: Span, bed: Bed) -> tuple[Needle, ...]:
+    """Those of the needles that have a stitch. Raises DoesNotFit where none has."""
+    if not (found := tuple(filter(bed.loops_on, needles))):
+        raise DoesNotFit(f"no stitch hangs on {needles_text(needles, count=False)}")
+    return found
 
 
 def _push(left: Sequence[Move], kind: tuple[type[Knit], ...] | tuple[type[Knit], type[BackUp]]) -> Knit | BackUp:

@@ -8,14 +8,9 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from purlside.bed.moves import Knit
 from purlside.bed.needles import Needle, Side, Span
 from purlside.knitting.accidents import Dropped, HoldOff, Jammed, YarnEnded
-from purlside.knitting.deviations import (
-    Deviation,
-    RippedBack,
-    Skipped,
-    rows_text,
-)
+from purlside.knitting.deviations import DONE, Deviation, Reshaped, RippedBack, Skipped, repeat
 from purlside.knitting.happening import Group, Happening, Here, Way
-from purlside.knitting.reshaping import DONE, Reshaped, repeat
+from purlside.text.counts import counted
 
 MOST_DOWN = 99
 """Rows a dropped stitch can have run down: further, and ripping back is less work."""
@@ -24,6 +19,8 @@ MOST_DOWN = 99
 class BedLines(Here):
     """Hold off, a stitch dropped, a jam, an edge, the yarn at its end."""
 
+    group = Group.BED
+
     def _push(self) -> int | None:
         """How many of the row's moves are made when the step's push comes next; None where it has none."""
         step = self.knitting.step
@@ -31,28 +28,28 @@ class BedLines(Here):
             return None
         return step.last - 1
 
-    def _accident(
-        self, letter: str, label: str, question: str, hint: str, ways: Callable[[Needle], Iterable[Way]]
-    ) -> Happening:
-        why = self.finished or ("" if self._push() is not None else "the step in hand takes the carriage nowhere")
-        return Happening(
-            letter,
-            Group.BED,
-            label,
-            question=question,
-            hint=hint,
-            ways=lambda text: self._can(ways(Needle.parse(text.strip().upper()))),
-            not_now=why,
+    def lines(self) -> Iterator[Happening]:
+        last, in_pass = "Which needle was knit last?", "in the pass on screen"
+        nowhere = self.finished or ("" if self._push() is not None else "the step in hand takes the carriage nowhere")
+        first = f"{in_pass}; Backspace first if it was the one before"
+        yield self._line("h", "Hold was off: held needles knit", self._of(self._hold_off), last, first, nowhere)
+        yield self._line(
+            "s",
+            "A stitch has dropped",
+            self._dropped,
+            "Which needle, and how many rows down?",
+            "as L5 3, or L5-L7 3; 0 if it is only off its needle",
+            self.finished,
         )
+        none = f"{in_pass}; if none was: free the carriage, take it back, begin the pass again"
+        yield self._line("j", "The carriage jammed in mid-pass", self._of(self._jammed), last, none, nowhere)
+        yield self._edge()
+        here = f"{self.knitting.bed.yarn} if it ended where it lies now; else {in_pass}"
+        yield self._line("y", "The yarn ran out or broke", self._of(self._yarn_ended), last, here, self.finished)
 
-    def hold_off(self) -> Happening:
-        return self._accident(
-            "h",
-            "Hold was off: held needles knit",
-            "Which needle was knit last?",
-            "in the pass on screen; Backspace first if it was the one before",
-            self._hold_off,
-        )
+    def _of(self, ways: Callable[[Needle], Iterable[Way]]) -> Callable[[str], Iterable[Way]]:
+        """The ways that the needle named allows."""
+        return lambda text: self._can(ways(Needle.parse(text.strip().upper())))
 
     def _hold_off(self, last: Needle) -> Iterator[Way]:
         done = self._push() or 0
@@ -73,51 +70,25 @@ class BedLines(Here):
             skipped = tuple(Skipped(row, c.name, c.k, prepared=True) for c in crossings) if out else ()
             yield Way(label, (HoldOff(row, done, last, way), *skipped), cost=cost)
 
-    def dropped(self) -> Happening:
-        return Happening(
-            "s",
-            Group.BED,
-            "A stitch has dropped",
-            question="Which needle, and how many rows down?",
-            hint="as L5 3, or L5-L7 3; 0 if it is only off its needle",
-            ways=self._dropped,
-            not_now=self.finished,
-        )
-
     def _dropped(self, text: str) -> tuple[Way, ...]:
         match = re.fullmatch(r"\s*(\S+?)\s+([0-9]{1,3})\s*|\s*(\S+?)\s*", text.upper())
         if match is None:
             raise ValueError("allowed: a needle and a number of rows, as L5 3")
         needles, rows = Span.parse(match[1] or match[3]), self._whole(match[2] or "0", 0, min(MOST_DOWN, self.row - 1))
-        crossed = next(
-            (
-                c
-                for c, _ in reversed(list(self._passed(max(1, self.row - rows), self.row - 1)))
-                if set(needles) & set(c.crossing.needles)
-            ),
-            None,
-        )
+        passed = reversed(list(self._passed(max(1, self.row - rows), self.row - 1)))
+        through = [c.name for c, _ in passed if set(needles) & set(c.crossing.needles)]
         label = f"Latch {needles} up and hang it on again" if rows else f"Hang {needles} on again"
         cost = ""
-        if crossed is not None:
-            cost = f"It has run down through {crossed.name}'s crossing: latch it on the side of it where it belongs"
+        if through:
+            cost = f"It has run down through {through[0]}'s crossing: latch it on the side of it where it belongs"
         return self._can([Way(label, (Dropped(self.row, self.done, needles, rows),), cost=cost)])
-
-    def jammed(self) -> Happening:
-        return self._accident(
-            "j",
-            "The carriage jammed in mid-pass",
-            "Which needle was knit last?",
-            "in the pass on screen; if none was: free the carriage, take it back, begin the pass again",
-            self._jammed,
-        )
 
     def _jammed(self, last: Needle) -> Iterator[Way]:
         done = self._push() or 0
         yield Way("Hold what is knit, and knit the rest of the pass", (Jammed(self.row, done, last, "on"),))
         yield Way("Unknit this pass, and knit it again", (Jammed(self.row, done, last, "back"),))
 
-    def edges(self) -> Happening:
+    def _edge(self) -> Happening:
         """The shaping done last: a decrease or an increase forgotten, done at one edge only, or done late."""
         label = "An edge was not shaped as planned"
         plan, course = self.course.planned.plan, self.course
@@ -128,16 +99,14 @@ class BedLines(Here):
             if shape.do in DONE and shape.part is None and (k := rows.before(now)):
                 done.append((rows.first + rows.every * (k - 1), i, k))
         if not done:
-            return Happening("e", Group.BED, label, not_now="no decrease or increase was due yet")
+            return self._line("e", label, not_now="no decrease or increase was due yet")
         if self.done or self.finished:
-            return Happening(
-                "e", Group.BED, label, not_now=self.finished or "finish the row first: edges are shaped before one"
-            )
+            why = self.finished or "finish the row first: edges are shaped before one"
+            return self._line("e", label, not_now=why)
         row, index, k = max(done)
         due = course.row_of(row)
-        return Happening(
+        return self._line(
             "e",
-            Group.BED,
             label,
             lambda text: self._can(self._edges(index, k, due, self._whole(text, due + 1, self.row))),
             f"Row {due:,}, {plan.shape[index].do}: before which row is it done now, or was it?",
@@ -146,13 +115,11 @@ class BedLines(Here):
 
     def _edges(self, index: int, k: int, due: int, row: int) -> Iterator[Way]:
         shape = self.course.planned.plan.shape[index]
-        sides = [side for side in Side if shape.edge in ("both", str(side))]
+        sides = shape.sides
 
         def said(edges: Sequence[Side], before: int) -> tuple[Deviation, ...]:
             """The first one said parts the shape: the other edge's own entry then comes first."""
-            if len(edges) == 2:
-                return (Reshaped(self.row, edges[0], k, index, before), Reshaped(self.row, edges[1], k, index, before))
-            return (Reshaped(self.row, edges[0], k, index, before),)
+            return tuple(Reshaped(self.row, edge, k, index, before) for edge in edges)
 
         work = f"the {shape.do} of row {due:,}"
         yield Way(f"Do {work} before row {row:,}", said(sides, row))
@@ -161,21 +128,8 @@ class BedLines(Here):
                 yield Way(f"Only the {side} edge was forgotten: before row {row:,}", said([side], row))
         wider = "wider" if shape.do == "decrease" else "narrower"
         yield Way(f"Leave {work} out", said(sides, 0), cost=f"{shape.stitches} {wider} at each edge from there on")
-        yield Way(
-            f"Rip back to row {due:,}", (RippedBack(self.row, due),), cost=f"{rows_text(self.row - due)} ripped out"
-        )
-
-    def yarn_ended(self) -> Happening:
-        yarn = self.knitting.bed.yarn
-        return Happening(
-            "y",
-            Group.BED,
-            "The yarn ran out or broke",
-            question="Which needle was knit last?",
-            hint=f"{yarn} if it ended where it lies now; else in the pass on screen",
-            ways=lambda text: self._can(self._yarn_ended(Needle.parse(text.strip().upper()))),
-            not_now=self.finished,
-        )
+        cost = f"{counted(self.row - due, 'row')} ripped out"
+        yield Way(f"Rip back to row {due:,}", (RippedBack(self.row, due),), cost=cost)
 
     def _yarn_ended(self, last: Needle) -> Iterator[Way]:
         here = last == self.knitting.bed.yarn
@@ -184,12 +138,9 @@ class BedLines(Here):
             yield Way("Join new yarn at the edge", (YarnEnded(self.row, done, last, "edge"),), cost=self._cone())
             return
         tail = "The tails show least in a row with nothing crossed"
-        yield Way(
-            f"Join it here, at {last}", (YarnEnded(self.row, done, last, "here"),), cost=f"{self._cone()}. {tail}"
-        )
-        yield Way(
-            "Unknit the row, and join it at the edge", (YarnEnded(self.row, done, last, "edge"),), cost=self._cone()
-        )
+        here_, edge = (YarnEnded(self.row, done, last, way) for way in ("here", "edge"))
+        yield Way(f"Join it here, at {last}", (here_,), cost=f"{self._cone()}. {tail}")
+        yield Way("Unknit the row, and join it at the edge", (edge,), cost=self._cone())
 
     def _cone(self) -> str:
         joined = sum(isinstance(one, YarnEnded) for one in self.course.said)

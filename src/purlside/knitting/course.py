@@ -11,9 +11,7 @@ from bisect import bisect_left, bisect_right
 from collections.abc import Hashable, Iterable, Iterator, Sequence
 from dataclasses import replace
 from functools import cached_property
-from itertools import pairwise
 
-from purlside.bed.moves import size_text
 from purlside.bed.needles import Side
 from purlside.knitting.accidents import Accident
 from purlside.knitting.deviations import (
@@ -21,61 +19,30 @@ from purlside.knitting.deviations import (
     CrossedLate,
     Deviation,
     DoesNotFit,
-    OtherSide,
-    SizeFrom,
+    Reshaped,
     Skipped,
-    StartSide,
     TooMany,
     WrongHalf,
 )
-from purlside.knitting.reshaping import Reshaped, planned_row, reshaped
-from purlside.knitting.stretches import Counted, PlanFrom, Stretches
-from purlside.plan.plan import MOST_ROWS, Cable, Plan
+from purlside.knitting.lines import K, Lines
+from purlside.knitting.stretches import Counted, PlanFrom
+from purlside.plan.plan import Plan
 from purlside.rows.calendar import CableCount, Calendar
-from purlside.rows.row import Kind, Row, Tally
+from purlside.rows.row import Kind, Row, Tally, tallied
 from purlside.work.crossing import Crossed
 
 ROWS_KEPT = 32
 """Rows kept once made, the latest: the row in hand and those told ahead are asked for many times a step."""
 
-K = tuple[str, int]
-"""A crossing: its cable, and which one it is, counted from 1."""
 
-
-class Course:
+class Course(Lines):
     """The rows of the fabric, 1 to ``rows``: the plan's, and those that were added.
 
-    ``said`` are the deviations in force, in the order said. Raises DoesNotFit
-    where they do not fit the plan or each other. A *line* is a row's own mark:
-    the plan's row, or for a row that was added a number below 0. It stays with
-    the row when rows are added further down.
+    ``said`` are the deviations in force. Raises DoesNotFit where they do not fit the plan or each other.
     """
 
     def __init__(self, plan: Plan | Sequence[PlanFrom], said: Iterable[Deviation] = ()) -> None:
-        self.stretches = (PlanFrom(1, plan),) if isinstance(plan, Plan) else tuple(plan)
-        self.planned = Stretches(self.stretches)
-        self.plan = self.planned.plan
-        self.said: tuple[Deviation, ...] = tuple(said)
-        self._lines = list(range(1, self.planned.rows + 1))
-        self._start: Side | None = None
-        self._turned: set[int] = set()
-        self._sizes: dict[int, float] = {}
-        self._counted: list[Counted] = []
-        self._plans = list(self.stretches)
-        """The stretches with what was shaped otherwise."""
-        self._skipped: set[K] = set()
-        self._late: dict[K, int] = {}
-        self._wrong: set[K] = set()
-        self._plain: set[K] = set()
-        self._prepared: dict[K, int] = {}
-        self._accidents: dict[int, list[Accident]] = {}
-        self._where: list[list[int]] = []
-        """Of each deviation said, the lines it is about."""
-        for deviation in self.said:
-            if not 1 <= deviation.at <= len(self._lines) + isinstance(deviation, TooMany):
-                raise DoesNotFit(f"row {deviation.at:,} is not in 1 to {len(self._lines):,}")
-            self._where.append(self._take(deviation))
-        self.rows = len(self._lines)
+        super().__init__(plan, said)
         self._rows: dict[int, Row] = {}
 
     def with_(self, *deviations: Deviation) -> Course:
@@ -85,90 +52,6 @@ class Course:
     def saying(self, said: Iterable[Deviation]) -> Course:
         """The same plans with this said, and nothing else. Raises DoesNotFit."""
         return Course(self.stretches, said)
-
-    # --- taking what was said ---------------------------------------------------
-
-    def _take(self, deviation: Deviation) -> list[int]:
-        """Take one more; the lines it is about. Raises DoesNotFit."""
-        line = self._lines[deviation.at - 1] if deviation.at <= len(self._lines) else 0
-        match deviation:
-            case OtherSide():
-                self._turned ^= {line}
-            case StartSide(side):
-                self._start = side
-                self._turned.discard(self._lines[0])
-            case TooMany(at, rows):
-                return self._add(at, rows, line)
-            case SizeFrom(_, size):
-                low, high = self.plan.machine.dial
-                if not low <= size <= high:
-                    raise DoesNotFit(f"SS {size_text(size)} is off the dial, {low:g} to {high:g}")
-                self._sizes[line] = size
-            case Skipped(at, cable, k, prepared):
-                key = self._key(cable, k)
-                if key in self._late:
-                    line = self._late.pop(key)
-                elif key in self._skipped:
-                    raise DoesNotFit(f"the crossing of {cable} in row {at:,} is skipped already")
-                self._skipped.add(key)
-                if prepared:
-                    self._prepared[key] = line
-            case CrossedLate(at, cable, k, plain):
-                key = self._key(cable, k)
-                if key not in self._skipped or key in self._late:
-                    raise DoesNotFit(f"no crossing of {cable} was skipped that could be made in row {at:,}")
-                self._late[key] = line
-                if plain:
-                    self._plain.add(key)
-            case CountedFrom(at, cable, k):
-                self._counted.append(Counted(self._key(cable, k)[0], k, self._following(at)))
-                self.planned = Stretches(self._plans, self._counted)
-            case Reshaped():
-                return [self._reshape(deviation)]
-            case WrongHalf(_, cable, k):
-                self._wrong.add(self._key(cable, k))
-            case Accident():
-                self._accidents.setdefault(line, []).append(deviation)
-            case _:
-                raise DoesNotFit(f"{deviation} changes the place, not the plan")
-        return [line]
-
-    def _add(self, at: int, rows: int, line: int) -> list[int]:
-        if rows < 1:
-            raise DoesNotFit("no row is added")
-        if (all_ := len(self._lines) + rows) > MOST_ROWS:
-            raise DoesNotFit(f"the panel would be {all_:,} rows long; at most {MOST_ROWS:,} can be counted")
-        mark = min(0, *self._lines)
-        added = list(range(mark - 1, mark - 1 - rows, -1))
-        self._lines[at - 1 : at - 1] = added
-        # A side or a size said before this row holds for the added rows too.
-        if line in self._turned:
-            self._turned ^= {line, added[0]}
-        if line in self._sizes:
-            self._sizes[added[0]] = self._sizes.pop(line)
-        for said, lines in zip(self.said, self._where, strict=False):
-            if isinstance(said, OtherSide | SizeFrom) and lines == [line]:
-                lines[:] = [added[0]]
-        return added
-
-    def _reshape(self, one: Reshaped) -> int:
-        """Shape an edge otherwise; the plan's row it was due before."""
-        late = self._following(one.row) if one.row else 0
-        i = self.planned.index(max(1, self._following(one.at) - 1))
-        due = planned_row(self._plans[i].plan, one)
-        if late and late <= due:
-            raise DoesNotFit(f"row {one.row:,} is not after row {due:,}, in which it was due")
-        self._plans[i] = replace(self._plans[i], plan=reshaped(self._plans[i].plan, one, late))
-        self.planned = Stretches(self._plans, self._counted)
-        self.plan = self.planned.plan
-        return due
-
-    def _key(self, cable: str, k: int) -> K:
-        if not self.planned.due.get(cable) and all(one.name != cable for one in self.cables):
-            raise DoesNotFit(f"the plan has no cable {cable!r}")
-        if not 1 <= k <= len(self.planned.due[cable]):
-            raise DoesNotFit(f"{cable} has no crossing {k:,}")
-        return cable, k
 
     def ripped(self, to: int) -> Course:
         """This course with nothing said of what was made in row ``to`` or later."""
@@ -201,44 +84,6 @@ class Course:
         before = tuple(stretch for stretch in self.stretches if stretch.first < first)
         counted = self.counted(to) if before and last.counted else ()
         return Course((*before, PlanFrom(first if before else 1, last.plan, counted)), said_)
-
-    # --- the fabric's rows and the plan's -----------------------------------
-
-    @cached_property
-    def _at(self) -> dict[int, int]:
-        return {line: number for number, line in enumerate(self._lines, 1)}
-
-    def row_at(self, line: int) -> int:
-        """The row that a line is now; past the last one for a row that is no more."""
-        return self._at.get(line, self.rows + 1)
-
-    def _following(self, number: int) -> int:
-        rest = (line for line in self._lines[number - 1 :] if line > 0)
-        return next(rest, self.planned.rows + 1)
-
-    def following(self, number: int) -> int:
-        """The plan's row that row ``number`` is, or that comes after it where it was added."""
-        if number > self.rows:
-            return self.planned.rows + number - self.rows
-        return self._following(number)
-
-    def plan_row(self, number: int) -> int | None:
-        """The plan's row that row ``number`` is; None for an added row."""
-        line = self._lines[number - 1] if 1 <= number <= self.rows else self.following(number)
-        return line if line > 0 else None
-
-    def row_of(self, plan_row: int) -> int:
-        """The fabric's row that a row of the plan is."""
-        return self._at.get(plan_row, self.rows + plan_row - self.planned.rows)
-
-    def stretch(self, number: int) -> int:
-        """Which of the stretches a row is knit from, counted from 0; an added row goes with the row before it."""
-        return self.planned.index(self._like(number))
-
-    def _like(self, number: int) -> int:
-        """The plan's row a row is knit like: itself, or where it was added the row before."""
-        plan_row = self.plan_row(number)
-        return max(1, self.following(number) - 1) if plan_row is None else plan_row
 
     # --- one row -------------------------------------------------------------
 
@@ -378,7 +223,7 @@ class Course:
         found = ((rows, bisect_left(rows, (number, 0))) for rows in self._cables(cable))
         return max((rows[i - 1][0] for rows, i in found if i), default=None)
 
-    def made(self, index: int, number: int) -> int:
+    def crossed_before(self, index: int, number: int) -> int:
         """How many crossings of a cable are made before row ``number``."""
         return bisect_left(self._made[self.cables[index].name], (number, 0))
 
@@ -387,7 +232,7 @@ class Course:
         name = self.cables[index].name
         following = self.next_crossing(number + crossed, index)
         away = None if following is None else following - number
-        return CableCount(name, self.made(index, number) + crossed, len(self._made[name]), following, away)
+        return CableCount(name, self.crossed_before(index, number) + crossed, len(self._made[name]), following, away)
 
     def missed(self, number: int) -> tuple[Crossed, ...]:
         """Crossings that were skipped in rows before ``number`` and can still be made, latest first."""
@@ -428,18 +273,7 @@ class Course:
         last = self.rows if last is None else min(last, self.rows)
         if not self.said and len(self.planned.calendars) == 1:
             return self.planned.calendars[0].kinds(first, last)
-        counts: dict[Hashable, tuple[int, int]] = {}
-        for start, stop in pairwise(sorted(self._marks(first, last))):
-            for number in range(start, min(start + 2, stop)):
-                falls = self._falls(number)
-                count, first_of = counts.get(falls, (0, number))
-                counts[falls] = count + (stop - number + 1) // 2, first_of
-        found: dict[Kind, Tally] = {}
-        for count, number in counts.values():
-            row = self._row(number)
-            known = found.get(row.kind)
-            found[row.kind] = Tally(known.count + count, known.row) if known else Tally(count, row)
-        return found
+        return tallied(self._marks(first, last), self._falls, self._row)
 
     def _falls(self, number: int) -> Hashable:
         """What falls on a row: rows with the same are of one kind, though not the other way round."""
@@ -478,15 +312,6 @@ class Course:
     @cached_property
     def _crossing_rows(self) -> list[int]:
         return sorted({row for rows in self._made.values() for row, _ in rows if row <= self.rows})
-
-    @property
-    def cables(self) -> tuple[Cable, ...]:
-        return self.planned.calendar.cables
-
-    @property
-    def calendar(self) -> Calendar:
-        """The calendar of the plan that is knit now."""
-        return self.planned.calendar
 
 
 def _needles(calendar: Calendar, number: int) -> set[int]:

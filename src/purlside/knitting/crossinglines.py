@@ -9,16 +9,10 @@ from purlside.bed.moves import Knit
 from purlside.bed.needles import Crossing, Span
 from purlside.bed.transfers import Cross
 from purlside.knitting.accidents import Broken, Recrossed
-from purlside.knitting.deviations import (
-    CountedFrom,
-    CrossedLate,
-    RippedBack,
-    Skipped,
-    WrongHalf,
-    rows_text,
-)
+from purlside.knitting.deviations import CountedFrom, CrossedLate, RippedBack, Skipped, WrongHalf
 from purlside.knitting.differing import CannotBe, differ, passes_done
 from purlside.knitting.happening import Group, Happening, Here, Way
+from purlside.text.counts import counted
 from purlside.work.crossing import Crossed
 
 
@@ -37,50 +31,57 @@ class _Due:
 class CrossingLines(Here):
     """The wrong half in front, a crossing forgotten or made late, a stitch that broke."""
 
-    def _in_hand(self) -> set[str]:
-        """The cables crossed in the row in hand so far."""
-        return {m.cable for m in self.knitting.moves[: self.done] if isinstance(m, Cross)}
+    group = Group.CROSSING
+
+    def _due(self, find: Callable[[int, int], int | None]) -> list[_Due]:
+        """Each cable's crossing in the row that is found for it from where it is now."""
+        crossed = {m.cable for m in self.knitting.moves[: self.done] if isinstance(m, Cross)}
+        found = []
+        for index, cable in enumerate(self.course.plan.cable):
+            row = find(self.row + (cable.name in crossed), index)
+            if row is not None:
+                found += [_Due(c, row) for c in self.course.crossed(row) if c.name == cable.name]
+        return found
 
     def _last(self) -> list[_Due]:
         """Each cable's crossing made last, the latest first."""
-        crossed, found = self._in_hand(), []
-        for index, cable in enumerate(self.course.plan.cable):
-            row = self.course.last_crossing(self.row + (cable.name in crossed), index)
-            if row is not None:
-                found += [_Due(c, row) for c in self.course.crossed(row) if c.name == cable.name]
-        return sorted(found, key=lambda due: (-due.row, due.crossed.cable))
+        return sorted(self._due(self.course.last_crossing), key=lambda due: (-due.row, due.crossed.cable))
 
     def _coming(self) -> list[_Due]:
         """Each cable's next crossing that is not made yet, soonest first."""
-        crossed, found = self._in_hand(), []
-        for index, cable in enumerate(self.course.plan.cable):
-            row = self.course.next_crossing(self.row + (cable.name in crossed), index)
-            if row is not None:
-                found += [_Due(c, row) for c in self.course.crossed(row) if c.name == cable.name]
-        return sorted(found, key=lambda due: (due.row, due.crossed.cable))
+        return sorted(self._due(self.course.next_crossing), key=lambda due: (due.row, due.crossed.cable))
 
     def _which(
         self, letter: str, label: str, listed: list[_Due], ways: Callable[[_Due], Iterable[Way]], none: str
     ) -> Happening:
         """A line about one of several crossings: its number is asked where there is more than one."""
         if not listed:
-            return Happening(letter, Group.CROSSING, label, not_now=none)
+            return self._line(letter, label, not_now=none)
         if len(listed) == 1:
-            return Happening(letter, Group.CROSSING, label, lambda _: self._can(ways(listed[0])))
-        named = "; ".join(f"{i} {due.words}" for i, due in enumerate(listed, 1))
-        return Happening(
+            return self._line(letter, label, lambda _: self._can(ways(listed[0])))
+        return self._line(
             letter,
-            Group.CROSSING,
             label,
-            question="Which crossing?",
-            hint=named,
-            ways=lambda text: self._can(ways(listed[self._whole(text, 1, len(listed)) - 1])),
+            lambda text: self._can(ways(listed[self._whole(text, 1, len(listed)) - 1])),
+            "Which crossing?",
+            "; ".join(f"{i} {due.words}" for i, due in enumerate(listed, 1)),
         )
 
-    def wrong_half(self) -> Happening:
-        label, none = "The wrong half is in front", "nothing is crossed yet"
+    def lines(self) -> Iterator[Happening]:
         last = self._last()
-        return self._which("w", label, [due for due in last if due.row == last[0].row], self._wrong, none)
+        latest, none = [due for due in last if due.row == last[0].row], "nothing is crossed yet"
+        yield self._which("w", "The wrong half is in front", latest, self._wrong, none)
+        forgotten = "A crossing was forgotten, or is to be left out"
+        yield self._which("n", forgotten, [*last, *self._coming()], self._forgot, "nothing crosses")
+        yield self._done_late()
+        yield self._line(
+            "x",
+            "A stitch broke as it was crossed",
+            lambda text: self._can(self._broke(Span.parse(text.strip().upper()), last)),
+            "On which needle does it hang, or did it?",
+            "as L3, or L3-L2 for two",
+            self.finished or ("" if last else none),
+        )
 
     def _wrong(self, due: _Due) -> Iterator[Way]:
         name, crossing, row = due.crossed.name, due.crossed.crossing, self.row
@@ -98,14 +99,14 @@ class CrossingLines(Here):
             yield Way(
                 f"Rip back to it and cross {name} again",
                 (RippedBack(row, due.row + 1), again),
-                cost=f"{rows_text(since + bool(self.done))} ripped out",
+                cost=f"{counted(since + bool(self.done), 'row')} ripped out",
             )
             stitches = len(crossing.needles)
             if not self._knit_over(crossing, due.row + 1) and not self.done:
                 yield Way(
                     f"Let only {name}'s stitches down, cross again, latch them up",
                     (Recrossed(row, 0, crossing, since, name),),
-                    cost=f"{stitches} stitches, {rows_text(since)}: {stitches * since:,} loops to latch up",
+                    cost=f"{stitches} stitches, {counted(since, 'row')}: {stitches * since:,} loops to latch up",
                 )
         if not (due.row == row and self.done and not passes_done(self.knitting)):
             yield Way(
@@ -128,12 +129,6 @@ class CrossingLines(Here):
         needles = set(crossing.needles)
         return any(needles & set(c.crossing.needles) for c, _ in self._passed(first, self.row - 1))
 
-    def not_done(self) -> Happening:
-        listed = [*self._last(), *self._coming()]
-        return self._which(
-            "n", "A crossing was forgotten, or is to be left out", listed, self._forgot, "nothing crosses"
-        )
-
     def _forgot(self, due: _Due) -> Iterator[Way]:
         name, k, row = due.crossed.name, due.crossed.k, self.row
         prepared = due.row < row or (due.row == row and self.done > 0)
@@ -145,14 +140,14 @@ class CrossingLines(Here):
             late = CrossedLate(into, name, k)
             close = self._close(due.crossed, into)
             yield Way(f"Cross {name} after row {into:,}; the next ones as planned", (skipped, late), cost=close)
-            counted = CountedFrom(into, name, k)
-            yield Way(f"Cross {name} after row {into:,}, and count its repeats from there", (skipped, late, counted))
+            from_there = CountedFrom(into, name, k)
+            yield Way(f"Cross {name} after row {into:,}, and count its repeats from there", (skipped, late, from_there))
         yield Way(f"Leave it out: {name} is not crossed in row {due.row:,}", (skipped,))
         if due.row < row:
             yield Way(
                 f"Rip back to row {due.row:,} and cross it there",
                 (skipped, RippedBack(row, due.row)),
-                cost=f"{rows_text(row - due.row)} ripped out",
+                cost=f"{counted(row - due.row, 'row')} ripped out",
             )
 
     def _close(self, crossed: Crossed, row: int) -> str:
@@ -162,11 +157,11 @@ class CrossingLines(Here):
         if following is None or following - row >= stitches:
             return ""
         return (
-            f"Then {crossed.name} crosses again {rows_text(following - row)} later, in row {following:,}: "
+            f"Then {crossed.name} crosses again {counted(following - row, 'row')} later, in row {following:,}: "
             f"{stitches} or more are usual for {stitches} stitches, and it will pull in"
         )
 
-    def done_late(self) -> Happening:
+    def _done_late(self) -> Happening:
         course, row = self.course, self.row
         missed = [_Due(c, course.skipped_row((c.name, c.k))) for c in course.missed(row)]
         seen: dict[str, _Due] = {}
@@ -175,7 +170,7 @@ class CrossingLines(Here):
         listed = list(seen.values())
         last = row if not self.finished else row - 1
         if not listed or last <= listed[0].row:
-            return Happening("l", Group.CROSSING, "A crossing was made late", not_now="none was skipped or forgotten")
+            return self._line("l", "A crossing was made late", not_now="none was skipped or forgotten")
 
         def answer(text: str) -> tuple[Way, ...]:
             *name, number = text.split()
@@ -188,7 +183,7 @@ class CrossingLines(Here):
         named = "; ".join(due.words for due in listed)
         hint = f"{named}. A row up to {last:,}" + (f", as {listed[0].crossed.name} {last}" if len(listed) > 1 else "")
         question = "After which row was it crossed, or will it be?"
-        return Happening("l", Group.CROSSING, "A crossing was made late", answer, question, hint)
+        return self._line("l", "A crossing was made late", answer, question, hint)
 
     def _late(self, due: _Due, at: int, *, missed: bool) -> Iterator[Way]:
         name, k = due.crossed.name, due.crossed.k
@@ -197,21 +192,9 @@ class CrossingLines(Here):
         yield Way("The next ones as planned", (*skipped, made), cost=self._close(due.crossed, at))
         yield Way(f"Count its repeats from row {at:,}", (*skipped, made, CountedFrom(at, name, k)))
 
-    def broke(self) -> Happening:
-        last = self._last()
-        return Happening(
-            "x",
-            Group.CROSSING,
-            "A stitch broke as it was crossed",
-            lambda text: self._can(self._broke(Span.parse(text.strip().upper()), last)),
-            "On which needle does it hang, or did it?",
-            "as L3, or L3-L2 for two",
-            self.finished or ("" if last else "nothing is crossed yet"),
-        )
-
     def _broke(self, needles: Span, last: list[_Due]) -> Iterator[Way]:
         yield Way("Mend the stitch with a length of yarn, and go on", (Broken(self.row, self.done, needles),))
         due = next((due for due in last if set(needles) & set(due.crossed.crossing.needles)), last[0])
         back = RippedBack(self.row, due.row)
-        cost = f"{rows_text(self.row - due.row + bool(self.done))} ripped out; change its ease with F2, it holds from there"
+        cost = f"{counted(self.row - due.row + bool(self.done), 'row')} ripped out; change its ease with F2, it holds from there"
         yield Way(f"Rip back to row {due.row:,}, and knit it with more ease", (back,), cost=cost)

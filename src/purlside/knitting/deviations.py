@@ -9,20 +9,20 @@ A new kind is one class: ``form`` is its line, with its fields in it.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, fields
-from typing import Any, ClassVar
+from collections.abc import Iterator
+from dataclasses import dataclass, fields, replace
+from functools import cache
+from typing import Any, ClassVar, Literal
 
 from purlside.bed.moves import size_text
 from purlside.bed.needles import Crossing, Needle, Side, Span
+from purlside.plan.plan import Plan, Shape
+from purlside.plan.repeats import Repeat
+from purlside.text.counts import counted
 
 
 class DoesNotFit(ValueError):
     """A deviation that this plan, or what was said before, leaves no room for; the message says why."""
-
-
-def rows_text(count: int) -> str:
-    """``"1 row"``, ``"3 rows"``."""
-    return f"{count:,} row{'s' if count != 1 else ''}"
 
 
 _FIELDS: dict[str, tuple[str, Any]] = {
@@ -44,6 +44,8 @@ class Deviation:
 
     __slots__ = ()
     form: ClassVar[str] = ""
+    said: ClassVar[str] = ""
+    """What the knitter reads, with its fields in it."""
     at: int
 
     def __init_subclass__(cls) -> None:
@@ -51,27 +53,37 @@ class Deviation:
             _KINDS[cls.form] = cls
 
     def __str__(self) -> str:
-        given = {one.name: getattr(self, one.name) for one in fields(self)}  # type: ignore[arg-type]
+        given = self._given()
         flags = {name: f"{name} " if value else "" for name, value in given.items() if isinstance(value, bool)}
         return self.form.format(**{**given, **flags})
+
+    def _given(self) -> dict[str, Any]:
+        return {one.name: getattr(self, one.name) for one in fields(self)}  # type: ignore[arg-type]
 
     @property
     def words(self) -> str:
         """What the knitter reads."""
-        raise NotImplementedError
+        return self.said.format(**self._given())
 
     @classmethod
     def read(cls, text: str) -> Deviation | None:
         """The deviation of this kind that prints as ``text``, or None. Raises ValueError for a needle off the bed."""
-        pattern = cls.form
-        types = {one.name: str(one.type) for one in fields(cls)}  # type: ignore[arg-type]
-        for name, kind in types.items():
-            written = f"(?:{name} )?" if kind == "bool" else _FIELDS[kind][0]
-            pattern = pattern.replace(f"{{{name}}}", f"(?P<{name}>{written})")
-        match = re.fullmatch(pattern, text, re.ASCII)
+        pattern, types = _written(cls)  # type: ignore[arg-type]  # a class is hashable: mypy asks its objects
+        match = pattern.fullmatch(text)
         if match is None:
             return None
         return cls(**{n: bool(match[n]) if k == "bool" else _FIELDS[k][1](match[n]) for n, k in types.items()})
+
+
+@cache
+def _written(kind: type[Deviation]) -> tuple[re.Pattern[str], dict[str, str]]:
+    """How a kind is written, and of which types its fields are; a ledger's tail has thousands to be read."""
+    pattern = kind.form
+    types = {one.name: str(one.type) for one in fields(kind)}  # type: ignore[arg-type]
+    for name, type_ in types.items():
+        written = f"(?:{name} )?" if type_ == "bool" else _FIELDS[type_][0]
+        pattern = pattern.replace(f"{{{name}}}", f"(?P<{name}>{written})")
+    return re.compile(pattern, re.ASCII), types
 
 
 def parse(text: str) -> Deviation:
@@ -90,11 +102,8 @@ class OtherSide(Deviation):
     """Before row ``at`` the carriage stands on the other side than was expected."""
 
     form = "other side at {at}"
+    said = "Carriage on the other side before row {at:,}"
     at: int
-
-    @property
-    def words(self) -> str:
-        return f"Carriage on the other side before row {self.at:,}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,15 +111,12 @@ class StartSide(Deviation):
     """Row 1 was begun from ``side``, not from the side the plan says."""
 
     form = "start side {side}"
+    said = "Row 1 was begun from the {side} ({side.carriage})"
     side: Side
 
     @property
     def at(self) -> int:  # type: ignore[override]
         return 1
-
-    @property
-    def words(self) -> str:
-        return f"Row 1 was begun from the {self.side} ({self.side.carriage})"
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,7 +129,7 @@ class TooMany(Deviation):
 
     @property
     def words(self) -> str:
-        return f"{rows_text(self.rows)} too many, from row {self.at:,}"
+        return f"{counted(self.rows, 'row')} too many, from row {self.at:,}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,7 +142,7 @@ class TooFew(Deviation):
 
     @property
     def words(self) -> str:
-        return f"{rows_text(self.rows)} too few before row {self.at:,}"
+        return f"{counted(self.rows, 'row')} too few before row {self.at:,}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,12 +150,9 @@ class RippedBack(Deviation):
     """The fabric was ripped back from row ``at``; row ``to`` is knit next."""
 
     form = "ripped back to {to} at {at}"
+    said = "Ripped back from row {at:,} to row {to:,}"
     at: int
     to: int
-
-    @property
-    def words(self) -> str:
-        return f"Ripped back from row {self.at:,} to row {self.to:,}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -176,14 +179,11 @@ class Skipped(Deviation):
     """
 
     form = "skipped {prepared}{k} at {at}: {cable}"
+    said = "{cable} not crossed in row {at:,}"
     at: int
     cable: str
     k: int
     prepared: bool = False
-
-    @property
-    def words(self) -> str:
-        return f"{self.cable} not crossed in row {self.at:,}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -194,14 +194,11 @@ class CrossedLate(Deviation):
     """
 
     form = "crossed late {plain}{k} at {at}: {cable}"
+    said = "{cable} crossed after all, in row {at:,}"
     at: int
     cable: str
     k: int
     plain: bool = False
-
-    @property
-    def words(self) -> str:
-        return f"{self.cable} crossed after all, in row {self.at:,}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -209,13 +206,10 @@ class CountedFrom(Deviation):
     """The repeats of a cable after its ``k``-th crossing count from row ``at``, in which that one was made."""
 
     form = "counted from {at} after {k}: {cable}"
+    said = "{cable} counted on from row {at:,}"
     at: int
     cable: str
     k: int
-
-    @property
-    def words(self) -> str:
-        return f"{self.cable} counted on from row {self.at:,}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -223,10 +217,65 @@ class WrongHalf(Deviation):
     """A cable's ``k``-th crossing, made after row ``at``, has the other half in front, and stays so."""
 
     form = "wrong half {k} at {at}: {cable}"
+    said = "{cable} crossed the other way in row {at:,}"
     at: int
     cable: str
     k: int
 
+
+DONE = ("decrease", "increase")
+"""What can be done a row late; casting on and off and short rows want the carriage on their side."""
+
+_EDGES: dict[Side, Literal["left", "right"]] = {Side.LEFT: "left", Side.RIGHT: "right"}
+
+
+@dataclass(frozen=True, slots=True)
+class Reshaped(Deviation):
+    """The ``k``-th time of a plan's shape, counted from 0, was not done at an edge; it is before row ``row``, or never (0)."""
+
+    form = "shaped {edge} {k} of {shape} before {row} at {at}"
+    at: int
+    edge: Side
+    k: int
+    shape: int
+    row: int
+
     @property
     def words(self) -> str:
-        return f"{self.cable} crossed the other way in row {self.at:,}"
+        when = f"before row {self.row:,}" if self.row else "left out"
+        return f"{str(self.edge).capitalize()} edge, shaping {self.k:,}: {when}"
+
+
+def repeat(plan: Plan, shape: Shape) -> Repeat:
+    """The rows before which a shape of the panel is done."""
+    return Repeat.within(plan.panel.rows, shape.first_row, shape.every, shape.times)
+
+
+def planned_row(plan: Plan, one: Reshaped) -> int:
+    """The plan's row before which that time is due. Raises DoesNotFit."""
+    if one.shape >= len(plan.shape) or (shape := plan.shape[one.shape]).do not in DONE or shape.part is not None:
+        raise DoesNotFit(f"the plan has no such shaping to be done before row {one.row:,}")
+    rows = repeat(plan, shape)
+    if not 1 <= one.k <= rows.of or shape.edge not in ("both", str(one.edge)):
+        raise DoesNotFit(f"that shaping is not done {one.k:,} times at the {one.edge} edge")
+    return rows.first + rows.every * (one.k - 1)
+
+
+def reshaped(plan: Plan, one: Reshaped, row: int) -> Plan:
+    """The plan with that time done before the plan's row ``row``, or never where it is 0. Raises DoesNotFit."""
+    planned_row(plan, one)
+    shape = plan.shape[one.shape]
+    return replace(plan, shape=(*plan.shape[: one.shape], *_parts(plan, shape, one, row), *plan.shape[one.shape + 1 :]))
+
+
+def _parts(plan: Plan, shape: Shape, one: Reshaped, row: int) -> Iterator[Shape]:
+    rows = repeat(plan, shape)
+    edge = shape if shape.edge != "both" else replace(shape, edge=_EDGES[one.edge])
+    if shape.edge == "both":
+        yield replace(shape, edge=_EDGES[one.edge.other])
+    if one.k > 1:
+        yield replace(edge, times=one.k - 1)
+    if row:
+        yield replace(edge, first_row=row, every=None, times=None)
+    if one.k < rows.of:
+        yield replace(edge, first_row=rows.first + rows.every * one.k, times=rows.of - one.k)

@@ -6,33 +6,24 @@ would be knit instead, every kind of row that is new tried on a bed.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import groupby, islice
 
-from purlside.bed.bed import Move
 from purlside.bed.demand import CannotBeWalked
 from purlside.bed.faults import BedFault
 from purlside.bed.moves import BackUp, Knit, size_text
-from purlside.bed.needles import Crossing, needles_text
-from purlside.bed.transfers import CastOff, CastOn, Cross, IntoWork, OutOfWork, Transfer
+from purlside.bed.needles import Crossing
+from purlside.bed.transfers import Cross
 from purlside.knitting.accidents import Accident, Unravelled
 from purlside.knitting.course import Course
 from purlside.knitting.coursework import CourseWorking
 from purlside.knitting.cursor import Knitting, Place
-from purlside.knitting.deviations import (
-    Deviation,
-    DoesNotFit,
-    RippedBack,
-    SizeFrom,
-    Skipped,
-    TooFew,
-    TooMany,
-    rows_text,
-)
+from purlside.knitting.deviations import Deviation, DoesNotFit, RippedBack, SizeFrom, Skipped, TooFew, TooMany
 from purlside.knitting.mends import Stands
 from purlside.rows.calendar import CableCount
 from purlside.rows.working import Working
+from purlside.text.counts import counted
 from purlside.work.crossing import Crossed
 from purlside.work.work import EdgeWork
 
@@ -40,7 +31,7 @@ ROWS_TRIED = 500
 """Rows ahead of which each kind is tried on a bed before a deviation is taken."""
 
 LISTED = 40
-"""Crossings to un-cross that are written out; beyond, they are counted."""
+"""Crossings to undo that are written out; beyond, they are counted."""
 
 
 class CannotBe(Exception):
@@ -119,7 +110,7 @@ def _said(knitting: Knitting, course: Course, place: Place, deviation: Deviation
             if why := under_way(knitting):
                 raise CannotBe(why)
             if not 1 <= rows < row:
-                raise CannotBe(f"{rows_text(row - 1)} were counted before this one; allowed: 1 to {row - 1:,}")
+                raise CannotBe(f"{counted(row - 1, 'row')} were counted before this one; allowed: 1 to {row - 1:,}")
             told = _again(course, row - rows, row)
             return course.ripped(row - rows), Place(row - rows, 0), [*told, *_forgotten(course, row - rows)]
         case RippedBack(_, to):
@@ -190,7 +181,7 @@ def effects(before: Knitting, old: Course, after: Knitting, new: Course, unclick
         yield f"Dial to SS {size_text(after.bed.dial)}"
     if new.rows != old.rows:
         more = new.rows - old.rows
-        yield f"The panel has {rows_text(abs(more))} {'more' if more > 0 else 'fewer'}: {new.rows:,}"
+        yield f"The panel has {counted(abs(more), 'row')} {'more' if more > 0 else 'fewer'}: {new.rows:,}"
     for was, now in zip(before.cables(), after.cables(), strict=True):
         if (was.next_row, was.done, was.of) != (now.next_row, now.done, now.of):
             yield _counted(now)
@@ -219,7 +210,7 @@ def _forgotten(course: Course, to: int) -> list[str]:
     told = []
     for deviation in course.said:
         if isinstance(deviation, TooMany) and left.get(deviation.at, deviation.rows) < deviation.rows:
-            told.append(f"{rows_text(left[deviation.at])} of these left: {deviation.words}")
+            told.append(f"{counted(left[deviation.at], 'row')} of these left: {deviation.words}")
         elif deviation not in kept:
             told.append(f"No longer holds: {deviation.words}")
     return told
@@ -255,27 +246,8 @@ def _unshaped(knitting: Knitting, course: Course, to: int) -> Iterator[tuple[int
     for number in range(min(begun, course.rows), to - 1, -1):
         for work in reversed([work for work in course.row(number).works if isinstance(work, EdgeWork)]):
             for move in reversed(work.before()):
-                if text := _put_back(move):
+                if text := move.put_back:
                     yield number - 1, "", f"{text} (row {number:,}: {work.words})"
-
-
-def _put_back(move: Move) -> str:
-    match move:
-        case Transfer(needles, onto):
-            return f"Move the stitches that came from {_named(needles)} back there, off {_named(onto)}"
-        case OutOfWork(needles):
-            return f"Bring {_named(needles)} back into work"
-        case IntoWork(needles):
-            return f"Push {_named(needles)} out of work again"
-        case CastOff(needles):
-            return f"Bring {_named(needles)} back into work, and hang the cast-off stitches on again"
-        case CastOn(needles):
-            return f"Let the cast-on loops off {_named(needles)}, and push them out of work"
-    return ""
-
-
-def _named(needles: Iterable[int]) -> str:
-    return needles_text(needles, count=False)
 
 
 def _uncross(knitting: Knitting, course: Course, to: int) -> list[str]:
@@ -283,7 +255,7 @@ def _uncross(knitting: Knitting, course: Course, to: int) -> list[str]:
     listed = list(_crossings(knitting, course, to))
     if not (count := len(listed)):
         return ["No crossing lies in the rows ripped out"]
-    told = [f"{count:,} crossing{'s' if count != 1 else ''} to un-cross on the way down, the latest first:"]
+    told = [f"{count:,} crossing{'s' if count != 1 else ''} to undo, newest first:"]
     for name, rows in _runs(listed[:LISTED]):
         told.append(f"{name} in row{'s' if len(rows) > 1 else ''} {', '.join(f'{n:,}' for n in rows)}")
     return [*told, f"… and {count - LISTED:,} more below, each taken apart the same way"] if count > LISTED else told

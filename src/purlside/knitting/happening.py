@@ -6,12 +6,11 @@ import re
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import ClassVar
 
 from purlside.knitting.course import Course
 from purlside.knitting.cursor import Knitting
-from purlside.knitting.deviations import (
-    Deviation,
-)
+from purlside.knitting.deviations import Deviation
 from purlside.knitting.differing import CannotBe, differ
 from purlside.work.crossing import Crossed
 
@@ -54,12 +53,29 @@ class Happening:
 
 
 class Here:
-    """Where the knitting stands, and what all lines ask of it."""
+    """Where the knitting stands, and what all lines of a group ask of it."""
+
+    group: ClassVar[Group]
 
     def __init__(self, knitting: Knitting, course: Course) -> None:
         self.knitting, self.course = knitting, course
         self.row, self.done = knitting.place
         self.finished = "the panel is finished" if knitting.finished else ""
+
+    def lines(self) -> Iterator[Happening]:
+        """The group's lines, always the same ones in the same order."""
+        raise NotImplementedError
+
+    def _line(
+        self,
+        letter: str,
+        label: str,
+        ways: Callable[[str], Iterable[Way]] = lambda _: (),
+        question: str = "",
+        hint: str = "",
+        not_now: str = "",
+    ) -> Happening:
+        return Happening(letter, self.group, label, lambda text: tuple(ways(text)), question, hint, not_now)
 
     def _whole(self, text: str, low: int, high: int) -> int:
         """Raises ValueError."""

@@ -1,42 +1,165 @@
 """What happened? Everything that can be said of the knitting at a place: always the same lines, each with its letter.
 
 A line has its ways at once, or asks one question first; each way says what it
-does and what it costs. Nothing is changed here.
+does and what it costs. Nothing is changed here. Here stand the lines about rows
+and about what holds from here on; those about crossings and the bed stand beside.
 """
 
 from __future__ import annotations
 
+import re
+from collections.abc import Iterator
+
+from purlside.bed.moves import size_text
+from purlside.bed.transfers import Cross
 from purlside.knitting.bedlines import BedLines
 from purlside.knitting.course import Course
 from purlside.knitting.crossinglines import CrossingLines
 from purlside.knitting.cursor import Knitting
-from purlside.knitting.happening import Happening
-from purlside.knitting.rowlines import FromHereLines, RowLines
+from purlside.knitting.deviations import (
+    CrossedLate,
+    OtherSide,
+    RippedBack,
+    SizeFrom,
+    Skipped,
+    StartSide,
+    TooFew,
+    TooMany,
+)
+from purlside.knitting.differing import passes_done
+from purlside.knitting.happening import Group, Happening, Here, Way
+from purlside.text.counts import counted
+
+MOST_ADDED = 999
+"""Rows too many that can be said at once."""
+
+SKIPPED_AT_ONCE = 20
+"""Crossings passed over that can be skipped together."""
 
 
-class _Lines(RowLines, CrossingLines, BedLines, FromHereLines):
-    """All lines, one method each."""
+class RowLines(Here):
+    """Rows too many, too few, ripped back; the other side."""
+
+    group = Group.ROWS
+
+    def lines(self) -> Iterator[Happening]:
+        yield self._line(
+            "m",
+            "I knit too many rows",
+            lambda text: self._too_many(self._whole(text, 1, MOST_ADDED)),
+            "How many rows too many?",
+            f"1 to {MOST_ADDED}: knit plain, and not counted yet",
+        )
+        most = self.row - 1
+        yield self._line(
+            "f",
+            "I counted rows I didn't knit",
+            lambda text: self._too_few(self._whole(text, 1, max(1, most))),
+            "How many rows were counted and not knit?",
+            f"1 to {most:,}",
+            "" if most else "this is the first row",
+        )
+        begun = self.row if self.done else self.row - 1
+        yield self._line(
+            "r",
+            "I'm ripping back",
+            lambda text: [
+                Way("Rip back, and knit on from there", (RippedBack(self.row, self._whole(text, 1, max(1, begun))),))
+            ],
+            "Which row is to be knit next?",
+            f"1 to {begun:,}: the first of the rows ripped out",
+            "" if begun else "nothing is knit yet",
+        )
+        side = self.knitting.side.other
+        way = Way(f"It stands on the {side} ({side.carriage})", (OtherSide(self.row),))
+        yield self._line("o", "The carriage is on the other side", lambda _: [way], not_now=self.finished)
+
+    def _too_many(self, rows: int) -> Iterator[Way]:
+        """What so many plain rows too many can mean for the crossings passed over meanwhile."""
+        course, row = self.course, self.row
+        if passes_done(self.knitting):
+            added = TooMany(row + 1, rows)
+            left = {m.cable for m in self.knitting.moves[self.done :] if isinstance(m, Cross)}
+            waiting = [c for c in course.crossed(row) if c.name in left]
+            skipped = tuple(Skipped(row, c.name, c.k, prepared=True) for c in waiting)
+            if waiting:
+                names = ", ".join(c.name for c in waiting)
+                late = (CrossedLate(row + 1 + rows, c.name, c.k) for c in waiting)
+                yield Way(f"Cross {names} in the next row, {row + 1 + rows:,}", (*skipped, added, *late))
+                yield Way(f"Leave {names} uncrossed", (*skipped, added))
+            else:
+                yield Way("The plan goes on after them", (added,))
+            return
+        added = TooMany(row, rows)
+        yield Way(f"The plan goes on {counted(rows, 'row')} later, crossings too", (added,))
+        passed = list(self._passed(row, row + rows - 1))
+        first = {c.name: (c, due) for c, due in reversed(passed)}
+        if coming := [(c, due) for c, due in first.values() if due > row]:
+            skipped = tuple(Skipped(due + rows, c.name, c.k) for c, due in coming)
+            late = (CrossedLate(row + rows, c.name, c.k) for c, _ in coming)
+            names = ", ".join(c.name for c, _ in coming)
+            yield Way(f"Cross {names} in the next row, {row + rows:,}", (added, *skipped, *late))
+        if 0 < len(passed) <= SKIPPED_AT_ONCE:
+            skipped = tuple(Skipped(due + rows, c.name, c.k) for c, due in passed)
+            names = ", ".join(dict.fromkeys(c.name for c, _ in passed))
+            yield Way(f"Skip the crossing{'s' if len(passed) > 1 else ''} passed over: {names}", (added, *skipped))
+
+    def _too_few(self, rows: int) -> Iterator[Way]:
+        """Which side the carriage stands on is asked, not guessed: the way that agrees with the count comes first."""
+        to, side = self.row - rows, self.knitting.side
+        expected = side.other if rows % 2 else side
+        counted = self.course.ripped(to).side(to) if to > 0 else side
+        for now in (expected, expected.other):
+            turned = (OtherSide(to),) if now is not counted else ()
+            yield Way(f"The carriage stands on the {now} ({now.carriage})", (TooFew(self.row, rows), *turned))
+
+
+class FromHereLines(Here):
+    """Another size, the side row 1 was begun from, the machine's counter, a changed plan."""
+
+    group = Group.FROM_HERE
+
+    def lines(self) -> Iterator[Happening]:
+        low, high = self.knitting.plan.machine.dial
+        now = "" if self.finished else f", now SS {size_text(self.course.size(self.row))}"
+        yield self._line(
+            "t",
+            f"Another stitch size{now}",
+            lambda text: [Way("Knit at this size from here", (SizeFrom(self.row, parsed_size(text)),))],
+            f"Which stitch size from row {self.row:,} on?",
+            f"{size_text(low)} to {size_text(high)}, as 5.5 or 5 1/3",
+            self.finished,
+        )
+        start = self.course.side(1).other
+        way = Way(f"It was begun from the {start} ({start.carriage})", (StartSide(start),))
+        yield self._line("b", "Row 1 was begun from the other side", lambda _: [way])
+        yield self._line(
+            "c",
+            "The machine's counter reads something else",
+            lambda text: [Way("Count on from there", reading=self._whole(text, 0, 999_999))],
+            "What does the machine's counter read now?",
+            "0 to 999999; counted on from there",
+            "" if self.knitting.counter is not None else "the plan gives no counter_trip under [machine]",
+        )
+        ways = (
+            Way("Count the repeats from here on as the plan is written", plan="written"),
+            Way("Take the plan as it is now for every row, knit ones too", plan="whole"),
+        )
+        changed = len(self.course.stretches) > 1
+        why = "" if changed else "it was not: change it with F2 or in an editor, and it holds from the next row on"
+        yield self._line("p", "The plan was changed", lambda _: ways, not_now=why)
+
+
+def parsed_size(text: str) -> float:
+    """``"5.5"``, ``"5 1/3"``, ``"5⅓"`` → the dial number. Raises ValueError."""
+    text = text.strip().replace("⅓", " 1/3").replace("⅔", " 2/3").replace(",", ".")
+    match = re.fullmatch(r"([0-9]{1,3}(?:\.[0-9]{1,3})?)?(?:\s*\b([0-9])/([1-9]))?", text)
+    if match is None or not text:
+        raise ValueError("allowed: a stitch size, as 5, 5.5 or 5 1/3")
+    return float(match[1] or 0) + (int(match[2]) / int(match[3]) if match[2] else 0)
 
 
 def happenings(knitting: Knitting, course: Course) -> tuple[Happening, ...]:
-    """The list at a place, always the same lines in the same order."""
-    here = _Lines(knitting, course)
-    return (
-        here.too_many(),
-        here.too_few(),
-        here.ripped_back(),
-        here.other_side(),
-        here.wrong_half(),
-        here.not_done(),
-        here.done_late(),
-        here.broke(),
-        here.hold_off(),
-        here.dropped(),
-        here.jammed(),
-        here.edges(),
-        here.yarn_ended(),
-        here.size(),
-        here.start_side(),
-        here.counter(),
-        here.plan(),
-    )
+    """The list at a place."""
+    groups = (RowLines, CrossingLines, BedLines, FromHereLines)
+    return tuple(line for group in groups for line in group(knitting, course).lines())

@@ -4,15 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
+from purlside.bed.needles import Crossing
 from purlside.bed.transfers import Cross
 from purlside.ease.reach import Attempt, Technique, made_with
-
-if TYPE_CHECKING:
-    from purlside.bed.needles import Crossing
-    from purlside.knitting.cursor import Knitting
-    from purlside.rows.row import Row
+from purlside.knitting.cursor import Knitting
+from purlside.rows.row import Row
 
 ROWS_LOOKED_BACK = 500
 """Rows looked back for a crossing; of one longer ago nobody remembers how it went."""

@@ -6,12 +6,13 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any, ClassVar
 
-from purlside.bed.bed import Bed, Move, Position
-from purlside.bed.faults import Fault, Found
-from purlside.bed.moves import BackUp, Knit, spans_text
-from purlside.bed.needles import Crossing, Needle, Side, needles_text
+from purlside.bed.bed import Bed, Move
+from purlside.bed.faults import Fault, Found, found_of
+from purlside.bed.moves import BackUp, Knit
+from purlside.bed.needles import Crossing, Needle, Position, Side, needles_text, spans_text
 from purlside.bed.rates import Rates
 from purlside.bed.transfers import Cross
+from purlside.text.counts import counted
 
 
 def _stitches(count: int) -> str:
@@ -45,7 +46,7 @@ class RanEmpty(BackUp):
         return []
 
     def make(self, bed: Bed) -> None:
-        bed.drop(self.needles)
+        bed.put("loops", self.needles, 0)
         bed.put("position", self.needles, Position.WP)
         bed.change(carriage=(self.beyond, self.toward))
 
@@ -58,6 +59,7 @@ class LetDown(Move):
     """Stitches are off their needles, ``rows`` rows down: they fell, or were let down to be worked again."""
 
     do: ClassVar[str] = "let-down"
+    once: ClassVar[str] = "transfer"
     needles: tuple[Needle, ...]
     rows: int
     fell: bool = False
@@ -65,22 +67,14 @@ class LetDown(Move):
     def __str__(self) -> str:
         return f"let-down {spans_text(self.needles)} by {self.rows}"
 
-    def faults(self, bed: Bed) -> list[Found]:
-        return bed.not_working(self.needles)
-
     def make(self, bed: Bed) -> None:
-        bed.drop(self.needles)
+        bed.put("loops", self.needles, 0)
 
     def words(self, within: Iterable[int] | None = None) -> str:
         named = needles_text(self.needles, within)
         if self.fell:
-            return f"{named} dropped, {self.rows} row{'s' if self.rows != 1 else ''} down"
-        return (
-            f"Let {named} down {self.rows} row{'s' if self.rows != 1 else ''}, to the crossing; catch the loops there"
-        )
-
-    def seconds(self, rates: Rates) -> float:
-        return rates.transfer
+            return f"{named} dropped, {counted(self.rows, 'row')} down"
+        return f"Let {named} down {counted(self.rows, 'row')}, to the crossing; catch the loops there"
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,17 +88,11 @@ class Stands(Move):
     def __str__(self) -> str:
         return f"stands {self.side}"
 
-    def faults(self, bed: Bed) -> list[Found]:
-        return []
-
     def make(self, bed: Bed) -> None:
         bed.change(carriage=(bed.edge(self.side), self.side), dial=self.dial)
 
     def words(self, within: Iterable[int] | None = None) -> str:
         return f"The carriage stands on the {self.side} ({self.side.carriage})"
-
-    def seconds(self, rates: Rates) -> float:
-        return 0.0
 
 
 # --- what puts it right --------------------------------------------------------------
@@ -115,6 +103,7 @@ class Unknit(Move):
     """Take stitches of this row back, in this order; the yarn then lies at ``back_to``."""
 
     do: ClassVar[str] = "unknit"
+    each: ClassVar[str] = "by_hand"
     needles: tuple[Needle, ...]
     back_to: Needle
     size: float
@@ -128,9 +117,8 @@ class Unknit(Move):
         if self.needles[0] != bed.yarn:
             found.append(Found(Fault.FLOAT_FROM_YARN, f"the yarn lies at {bed.yarn}", (bed.yarn, self.needles[0])))
         left = int(bed.panel.left)
-        if short := tuple(n for n in set(self.needles) if bed.rows[n - left] < self.needles.count(n)):
-            found.append(Found(Fault.NO_LOOP, f"{needles_text(short)} not knit in this row", short))
-        return found
+        short = (n for n in set(self.needles) if bed.rows[n - left] < self.needles.count(n))
+        return found + found_of(Fault.NO_LOOP, "{} not knit in this row", short)
 
     def make(self, bed: Bed) -> None:
         rows, left = list(bed.rows), int(bed.panel.left)
@@ -147,9 +135,6 @@ class Unknit(Move):
             f"to {self.needles[-1]}: pull each loop out and set the stitch below on its needle"
         )
 
-    def seconds(self, rates: Rates) -> float:
-        return rates.by_hand * len(self.needles)
-
 
 @dataclass(frozen=True, slots=True)
 class Rehang(Move):
@@ -163,9 +148,8 @@ class Rehang(Move):
         return f"rehang {spans_text(self.needles)} by {self.rows}"
 
     def faults(self, bed: Bed) -> list[Found]:
-        full = tuple(n for n in self.needles if bed.loops_on(n))
-        taken = [Found(Fault.TOO_MANY_LOOPS, f"{needles_text(full)} carry a stitch", full)] if full else []
-        return bed.not_working(self.needles) + taken
+        full = found_of(Fault.TOO_MANY_LOOPS, "{} carry a stitch", filter(bed.loops_on, self.needles))
+        return bed.not_working(self.needles) + full
 
     def make(self, bed: Bed) -> None:
         bed.put("loops", self.needles, 1)
@@ -174,7 +158,7 @@ class Rehang(Move):
         named = needles_text(self.needles, within)
         if not self.rows:
             return f"Hang the stitches of {named} back on their needles"
-        latched = f"Latch {named} up {self.rows} row{'s' if self.rows != 1 else ''}, a bar at a time"
+        latched = f"Latch {named} up {counted(self.rows, 'row')}, a bar at a time"
         return f"{latched}, and hang {'it' if len(self.needles) == 1 else 'them'} up again"
 
     def seconds(self, rates: Rates) -> float:
@@ -185,6 +169,8 @@ class Rehang(Move):
 class _Again(Move):
     """Something done to both halves of a cable; the stitches stay on its needles."""
 
+    once: ClassVar[str] = "crossing"
+    each: ClassVar[str] = "crossing_stitch"
     cable: str
     crossing: Crossing
 
@@ -195,14 +181,8 @@ class _Again(Move):
     def needles(self) -> tuple[Needle, ...]:
         return self.crossing.needles
 
-    def faults(self, bed: Bed) -> list[Found]:
-        return bed.not_working(self.needles)
-
     def make(self, bed: Bed) -> None:
         bed.put("position", self.needles, Position.UWP)
-
-    def seconds(self, rates: Rates) -> float:
-        return rates.crossing + rates.crossing_stitch * len(self.needles)
 
     def json(self) -> dict[str, Any]:
         return {"do": self.do, "cable": self.cable, "cross": str(self.crossing)}

@@ -18,6 +18,7 @@ from purlside.bed.needles import Crossing, Needle, needles_text
 from purlside.rows.row import Row
 from purlside.rows.steps import Step
 from purlside.rows.working import Working
+from purlside.text.counts import counted
 
 if TYPE_CHECKING:
     from purlside.ease.reach import EaseChoice
@@ -150,13 +151,15 @@ def _one_pass(row: Row, asked: list[CableAsked]) -> str:
     if not asked:
         why = f" ({', '.join(skipped)}: skipped)" if skipped else ""
         return f"Nothing is crossed after this row{why}, so every needle knits once, at SS {size}."
-    if by_hand := [a for a in asked if a.choice.by_hand]:
+    if by_hand := [a for a in asked if a.choice.technique.by_hand]:
         # At the panel's edge no pass is needed to get past them.
         hand = ", ".join(a.front for a in by_hand)
         return (
             f"Every needle but {hand} is knit once by the carriage, at SS {size}: the stitches by hand are at the edge."
         )
-    names = ", ".join(a.name for a in asked[:MOST]) + _more(len(asked))
+    names = ", ".join(a.name for a in asked[:MOST]) + (
+        f" and {len(asked) - MOST} more cables" if len(asked) > MOST else ""
+    )
     plural = len(asked) > 1
     return (
         f"{names} cross{'' if plural else 'es'} after this row, plain: the plan asks nothing of "
@@ -182,7 +185,7 @@ def _pass(knit: Knit, demand: Demand, asked: list[CableAsked], worked: int, size
             return (
                 f"{getattr(first, half)} ({first.name}) {does}: they keep the row's own SS {size_text(size)}"
                 f"{'' if alone else ', so they are knit in one pass with the plain fabric beside them'}."
-                f"{_others(len(ours) - 1)}"
+                + (f" {counted(len(ours) - 1, 'more cable')} likewise." if len(ours) > 1 else "")
             )
     return _bridge(knit, asked, size)
 
@@ -190,10 +193,10 @@ def _pass(knit: Knit, demand: Demand, asked: list[CableAsked], worked: int, size
 def _treated(needles: set[Needle], demand: Demand, asked: CableAsked, worked: int) -> str:
     """What is special about this cable's stitches in the pass, or nothing."""
     front, back = asked.in_front, asked.behind
-    choice = asked.choice
+    choice = asked.choice.technique
     if asked.skipped:
         return _as_begun(needles, asked, worked)
-    if choice.enlarge and choice.enlarged_size is not None and needles & back:
+    if choice.enlarged_size is not None and needles & back:
         return (
             f"{asked.back} go behind {asked.front} ({asked.name}), where larger loops do not show: knit at "
             f"SS {size_text(choice.enlarged_size)} they have yarn to give when the halves change places.{asked.chosen}"
@@ -214,8 +217,8 @@ def _treated(needles: set[Needle], demand: Demand, asked: CableAsked, worked: in
 
 def _as_begun(needles: set[Needle], asked: CableAsked, worked: int) -> str:
     """Of a cable skipped when its row was under way: what its stitches still get, or nothing."""
-    choice, begun = asked.choice, f"{asked.name} is skipped, but the row is finished as it was begun"
-    if choice.enlarge and choice.enlarged_size is not None and needles & asked.behind:
+    choice, begun = asked.choice.technique, f"{asked.name} is skipped, but the row is finished as it was begun"
+    if choice.enlarged_size is not None and needles & asked.behind:
         return f"{begun}: {asked.back}, made ready for it, are knit at SS {size_text(choice.enlarged_size)}."
     if choice.extra_rows and needles & asked.in_front:
         return (
@@ -243,11 +246,3 @@ def _bridge(knit: Knit, asked: list[CableAsked], size: float) -> str:
         f"{_named(knit.needles)} is a bridge: plain fabric {where}, knit by itself at SS {size_text(size)}, "
         "so that only the cable's stitches are treated differently."
     )
-
-
-def _more(count: int) -> str:
-    return f" and {count - MOST} more cables" if count > MOST else ""
-
-
-def _others(count: int) -> str:
-    return f" {count} more cable{'s' if count != 1 else ''} likewise." if count > 0 else ""

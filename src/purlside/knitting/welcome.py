@@ -32,13 +32,16 @@ def _checks(knitting: Knitting, reading: Reading | None, panel: str) -> Iterator
     if row is None:
         yield f"{of}all {knitting.rows:,} rows are knit"
         return
-    yield f"{of}row {row.number:,} of {knitting.rows:,}{_where(knitting)}"
+    rows = "" if knitting.plan.part else f" of {knitting.rows:,}"
+    yield f"{of}row {row.label}{rows}{_where(knitting)}"
     needle, beside = bed.carriage
     if bed.side is not None:
         yield f"Carriage on the {bed.side} ({bed.side.carriage})"
     else:
         yield f"Carriage inside the panel, just {beside} of {needle}"
     yield f"Yarn at {bed.yarn}"
+    if bed.in_work != knitting.plan.in_work:
+        yield f"In work: {needles_text(bed.in_work, bed.in_work)}"
     if held := bed.held:
         yield f"{len(held)} needle{'s' if len(held) > 1 else ''} held: {needles_text(held, bed.in_work, count=False)}"
     else:

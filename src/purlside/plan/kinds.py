@@ -10,14 +10,38 @@ it as a file has it. Reading a value that is held gives the same value.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+import contextlib
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import Any, Protocol
+from typing import Any, Protocol, TypeVar
 
 from purlside.bed.needles import MOST_A_SIDE, Needle, Span, spans
-from purlside.plan.frozen import FrozenMapping as FrozenMapping
 from purlside.plan.problems import Problem, Unfit, found_text
 from purlside.text.harmless import MOST_MARKS, is_mark, unprintable
+
+V = TypeVar("V")
+
+
+class FrozenMapping(Mapping[str, V]):
+    """Values by name that cannot be changed, and can be hashed; equal to a dict of the same."""
+
+    def __init__(self, values: Iterable[tuple[str, V]] = ()) -> None:
+        self._values = dict(values)
+
+    def __getitem__(self, name: str) -> V:
+        return self._values[name]
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._values)
+
+    def __len__(self) -> int:
+        return len(self._values)
+
+    def __hash__(self) -> int:
+        return hash(frozenset(self._values.items()))
+
+    def __repr__(self) -> str:
+        return repr(self._values)
 
 
 class Allowed(Protocol):
@@ -72,13 +96,10 @@ class Text(_Plain):
             raise refused(self, value)
         if (char := unprintable(value, lines=self.lines)) is None:
             return value
+        code = f"U+{ord(char):04X}"
         if is_mark(char):
-            raise refused(self, value, f"has more than {MOST_MARKS} combining marks on one character, as {_code(char)}")
-        raise refused(self, value, f"contains the control character {_code(char)}")
-
-
-def _code(char: str) -> str:
-    return f"U+{ord(char):04X}"
+            raise refused(self, value, f"has more than {MOST_MARKS} combining marks on one character, as {code}")
+        raise refused(self, value, f"contains the control character {code}")
 
 
 @dataclass(frozen=True)
@@ -218,23 +239,18 @@ class Either:
     words: str
 
     def read(self, value: Any) -> Any:
-        try:
+        with contextlib.suppress(Unfit):
             return self.first.read(value)
-        except Unfit:
-            pass
         try:
             return self.second.read(value)
         except Unfit as unfit:
             raise refused(self, value, unfit.problems[0].why) from None
 
     def written(self, value: Any) -> Any:
-        return self.first.written(value) if self._fits(value) else self.second.written(value)
-
-    def _fits(self, value: Any) -> bool:
-        try:
-            return bool(self.first.read(value) == value)
-        except Unfit:
-            return False
+        with contextlib.suppress(Unfit):
+            if self.first.read(value) == value:
+                return self.first.written(value)
+        return self.second.written(value)
 
 
 def _read_all(item: Allowed, values: Iterable[tuple[str | int, Any]], words: str) -> list[tuple[str | int, Any]]:

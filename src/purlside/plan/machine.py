@@ -8,18 +8,7 @@ from typing import Annotated, Literal
 
 from purlside.bed.needles import MOST_A_SIDE, Needle, Side, Span
 from purlside.plan.checked import Checked, Inside
-from purlside.plan.kinds import (
-    ByName,
-    Either,
-    FrozenMapping,
-    ListOf,
-    Number,
-    OneOf,
-    Text,
-    Whole,
-    Written,
-    YesNo,
-)
+from purlside.plan.kinds import ByName, Either, FrozenMapping, ListOf, Number, OneOf, Text, Whole, Written, YesNo
 from purlside.plan.problems import Problem
 
 MOST_NEEDLES = 2 * MOST_A_SIDE

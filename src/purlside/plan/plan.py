@@ -73,11 +73,10 @@ class Plan(Checked):
     def together(self) -> Iterator[Problem]:
         yield from self._cables()
         yield from self._parts()
-        falls = 0
+        falls, ends = 0, self.panel.rows + max((part.rows or 0 for part in self.part), default=0)
         for i, shape in enumerate(self.shape):
-            falls += Repeat.within(
-                MOST_ROWS if shape.part else self.panel.rows, shape.first_row, shape.every, shape.times
-            ).of
+            last = ends if shape.part else self.panel.rows
+            falls += Repeat.within(last, shape.first_row, shape.every, shape.times).of
             if falls > MOST_SHAPED:
                 why = f"the shaping of one plan falls at most {MOST_SHAPED:,} times together; say how many times"
                 yield self.wrong(why, "shape", i, "times")

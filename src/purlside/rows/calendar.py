@@ -185,12 +185,23 @@ class Calendar:
 
     def _laid(self, index: int, k: int, segment: Segment, edges: Edges) -> Crossed:
         """That crossing on the needles it has with these edges."""
-        cable, made = self.cables[index], self.crossing(index, k)
+        made = self.crossing(index, k)
+        moved = self.followed(index, segment, edges)
+        return replace(made, crossing=shifted(made.crossing, moved)) if moved else made
+
+    def followed(self, index: int, segment: Segment, edges: Edges) -> int:
+        """How many needles to the right a cable's have moved with the edge it follows, from row 1 or its part's first.
+
+        One of the panel's follows the edge of all that is in work, and so goes on in the part that has it.
+        """
+        cable = self.cables[index]
         if cable.follows is None:
-            return made
+            return 0
         side = Side(cable.follows)
-        moved = int(edges.edge(side)) - int(segment.edges.edge(side))
-        return replace(made, crossing=_shifted(made.crossing, moved)) if moved else made
+        if cable.part is not None:
+            return int(edges.edge(side)) - int(segment.edges.edge(side))
+        ends = (int(edges.edge(side)), *map(int, segment.others))
+        return (min if side is Side.LEFT else max)(ends) - int(self.segments[0].edges.edge(side))
 
     @staticmethod
     def _works(part: str | None, needles: tuple[Needle, ...], segment: Segment, edges: Edges) -> bool:
@@ -434,7 +445,9 @@ def _turns(crossings: tuple[Crossing, ...]) -> tuple[int, ...]:
     return next(turns[:n] for n in range(1, many + 1) if many % n == 0 and turns[:n] * (many // n) == turns)
 
 
-def _shifted(crossing: Crossing, by: int) -> Crossing:
+def shifted(crossing: Crossing, by: int) -> Crossing:
+    """The crossing so many needles to the right."""
+
     def moved(span: Span) -> Span:
         return Span(Needle(span.left + by), Needle(span.right + by))
 

@@ -17,7 +17,7 @@ from purlside.plan.plan import CLICK_SLACK, Cable, Plan
 from purlside.plan.problems import Key, Problem
 from purlside.plan.repeats import Repeat
 from purlside.rows.calendar import Calendar, TooManyKinds
-from purlside.rows.shaped import shape_faults
+from purlside.rows.shaped import shape_faults, uncarried
 from purlside.text.harmless import shown
 
 MOST_PREPARED = 2000
@@ -176,16 +176,13 @@ def kinds_faults(plan: Plan) -> Iterator[Problem]:
         )
     for tally in kinds.values():
         cables = [index for index, _ in tally.row.cables if index < len(plan.cable)]
-        extra = sum(_extra_rows(plan.cable[index]) for index in cables)
+        eased = (plan.cable[index] for index in cables)
+        extra = sum(cable.extra_rows or 0 for cable in eased if cable.eases & {"extra rows", "auto"})
         if extra > MOST_EXTRA_ROWS:
             key: Key = ("cable", cables[-1], "extra_rows")
             why = f"row {tally.first:,}: {len(cables)} crossings fall together"
             yield Problem(key, f"{extra} extra rows in one row", f"at most {MOST_EXTRA_ROWS}, all cables together", why)
             return
-
-
-def _extra_rows(cable: Cable) -> int:
-    return cable.extra_rows or 0 if cable.eases & {"extra rows", "auto"} else 0
 
 
 def _every_turn(repeat: Repeat, turn: int, turns: int) -> Repeat:
@@ -213,7 +210,8 @@ def first_meeting(a: Repeat, b: Repeat) -> int | None:
 
 def advice(plan: Plan) -> list[Problem]:
     """What can be knit and is still worth a second look, in the plan's order."""
-    return [*_fibre(plan), *_between_clicks(plan), *_overlaid(plan), *_never(plan), *_close(plan), *_not_larger(plan)]
+    found = [*_fibre(plan), *_between_clicks(plan), *_overlaid(plan), *_never(plan), *_close(plan), *_not_larger(plan)]
+    return [*found, *uncarried(plan)]
 
 
 def _fibre(plan: Plan) -> Iterator[Problem]:
@@ -251,13 +249,8 @@ def _between_clicks(plan: Plan) -> Iterator[Problem]:
 def _overlaid(plan: Plan) -> Iterator[Problem]:
     """Bands that set the same thing in the same rows: the later one counts, which may not be meant."""
     for name in ("stitch_size", "colour"):
-        bands = sorted(
-            (
-                (band.rows.first, band.rows.last, i)
-                for i, band in enumerate(plan.band)
-                if getattr(band, name) is not None
-            )
-        )
+        setting = ((band, i) for i, band in enumerate(plan.band) if getattr(band, name) is not None)
+        bands = sorted((band.rows.first, band.rows.last, i) for band, i in setting)
         for (_, last, i), (first, _, j) in pairwise(bands):
             if first <= last:
                 yield Problem(

@@ -32,15 +32,15 @@ class Reading(NamedTuple):
         return f"{self.told:,}" if self.least == self.most else f"{self.least:,}–{self.most:,}"
 
 
-class Counts(NamedTuple):
+class Clicks(NamedTuple):
     """Clicks: the fewest and the most there can have been, and those of passes that end just where they are told to."""
 
     fewest: int
     told: int
     most: int
 
-    def times(self, count: int) -> Counts:
-        return Counts(self.fewest * count, self.told * count, self.most * count)
+    def times(self, count: int) -> Clicks:
+        return Clicks(self.fewest * count, self.told * count, self.most * count)
 
     def reading(self, ahead: int, fewer: int = 0, more: int = 0) -> Reading:
         """The counter that is ``ahead`` of these clicks; ``fewer`` and ``more`` of the doubt were settled by reading it."""
@@ -48,11 +48,11 @@ class Counts(NamedTuple):
         low = reads - max(0, self.told - self.fewest - fewer)
         return Reading(max(0, low), max(0, reads), max(0, reads + max(0, self.most - self.told - more)))
 
-    def plus(self, more: Counts) -> Counts:
-        return Counts(self.fewest + more.fewest, self.told + more.told, self.most + more.most)
+    def plus(self, more: Clicks) -> Clicks:
+        return Clicks(self.fewest + more.fewest, self.told + more.told, self.most + more.most)
 
 
-NONE = Counts(0, 0, 0)
+NONE = Clicks(0, 0, 0)
 
 
 class Trip:
@@ -65,33 +65,23 @@ class Trip:
     def __init__(self, plan: Plan) -> None:
         where, panel = plan.machine.counter_trip, plan.panel.needles
         self.known = where is not None
-        self._needle: int | None = None
-        if isinstance(where, Needle):
-            self._needle = int(where)
-        elif where == "left end":
-            self._needle = int(panel.left)
-        elif where == "right end":
-            self._needle = int(panel.right)
+        ends = {"left end": panel.left, "right end": panel.right}
+        self._needle: int | None = where if isinstance(where, Needle) else ends.get(where or "")
         self._on = round(TAKEN_ON_MM / plan.machine.pitch_mm)
         self._start = {side: self._is_left(panel.edge(side), side) for side in Side}
 
-    def _is_left(self, beyond: Needle, side: Side) -> bool:
-        """Whether a carriage that went past ``beyond`` to ``side`` is left of the trip."""
-        gap = int(beyond) + (1 if side is Side.RIGHT else 0)
+    def _is_left(self, beyond: Needle, side: Side, taken_on: int = 0) -> bool:
+        """Whether a carriage that went past ``beyond`` to ``side``, and so far on, is left of the trip."""
+        gap = int(beyond) + (1 if side is Side.RIGHT else 0) + side.step * taken_on
         if self._needle is not None:
             return gap <= self._needle
         return gap < 0 or (gap == 0 and side is Side.LEFT)
 
-    def _taken_on(self, beyond: Needle, side: Side) -> bool:
-        """Whether it is left of the trip if it was taken on as far as it may be, until needles are clear."""
-        gap = int(beyond) + (1 if side is Side.RIGHT else 0) + side.step * self._on
-        return gap <= self._needle if self._needle is not None else gap <= 0 if side is Side.LEFT else gap < 0
-
-    def counts(self, moves: Sequence[Move], start: Side) -> Counts:
+    def counts(self, moves: Sequence[Move], start: Side) -> Clicks:
         """How often a row's moves may trip the counter, from outside the panel on ``start``; see :meth:`along`."""
         return self.along(moves, start)[-1]
 
-    def along(self, moves: Sequence[Move], start: Side) -> list[Counts]:
+    def along(self, moves: Sequence[Move], start: Side) -> list[Clicks]:
         """How often the counter may have clicked when none of a row's moves is made, one, two, …, all.
 
         Within a row a pass may be taken on beyond its last needle: where the
@@ -111,8 +101,9 @@ class Trip:
             now = self._is_left(move.beyond, move.toward)
             told += now is not left
             left = now
-            ends = (now,) if i == final or self._taken_on(move.beyond, move.toward) is now else (now, not now)
+            # Until its needles are clear it may be taken on as far as it goes.
+            ends = (now,) if i == final or self._is_left(move.beyond, move.toward, self._on) is now else (now, not now)
             fewest = {end: min(n + (end is not was) for was, n in fewest.items()) for end in ends}
             most = {end: max(n + (end is not was) for was, n in most.items()) for end in ends}
-            found.append(Counts(min(fewest.values()), told, max(most.values())))
+            found.append(Clicks(min(fewest.values()), told, max(most.values())))
         return found

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable
+from collections.abc import Callable, Hashable, Iterable
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import pairwise
 
 from purlside.bed.needles import Crossing, Needle, Side, Span
 from purlside.work.crossing import Crossed
@@ -118,3 +119,23 @@ class Row:
     def cables(self) -> tuple[tuple[int, Crossing], ...]:
         """The crossings it is knit for, made or not: the cable's index and its crossing, in the plan's order."""
         return tuple((w.cable, w.planned) for w in self.works if isinstance(w, Crossed) and w.eased)
+
+
+def tallied(marks: Iterable[int], falls: Callable[[int], Hashable], row: Callable[[int], Row]) -> dict[Kind, Tally]:
+    """How many rows of each kind there are between the first and the last of ``marks``.
+
+    Rows where something falls are marked; those from one mark to the next alternate between two kinds. ``falls`` is
+    what falls on a row: rows with the same are of one kind, though not the other way round.
+    """
+    counts: dict[Hashable, tuple[int, int]] = {}
+    for start, stop in pairwise(sorted(marks)):
+        for number in range(start, min(start + 2, stop)):
+            fallen = falls(number)
+            count, first = counts.get(fallen, (0, number))
+            counts[fallen] = count + (stop - number + 1) // 2, first
+    found: dict[Kind, Tally] = {}
+    for count, number in counts.values():
+        made = row(number)
+        known = found.get(made.kind)
+        found[made.kind] = Tally(known.count + count, known.row) if known else Tally(count, made)
+    return found

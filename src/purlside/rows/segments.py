@@ -101,11 +101,10 @@ class Segment:
             for _, index, shape, edge, k in sorted(falls[number], key=lambda fall: fall[:2]):
                 try:
                     work = edge_kind(shape.do).at(shape, edge, edges, k, of[index])
+                    edges = work.leaves
+                    made.append(work)
                 except CannotBeShaped as error:
                     self._cannot(index, self.fabric_row(number), str(error))
-                    continue
-                made.append(work)
-                edges = work.leaves
             if made:
                 self.works[number] = tuple(made)
                 self._rows.append(number)

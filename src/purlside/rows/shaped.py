@@ -3,13 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from purlside.bed.needles import Needle, Side, needles_text
-from purlside.plan.plan import Plan
+from purlside.plan.mirror import full_parts
+from purlside.plan.plan import Plan, Shape
 from purlside.plan.problems import Key, Problem
+from purlside.plan.repeats import Repeat
 from purlside.rows.calendar import Calendar
 from purlside.rows.segments import Segment
-from purlside.work.work import edge_kind
+from purlside.work.decrease import Decrease
+from purlside.work.increase import Increase
+from purlside.work.work import EdgeWork, edge_kind
 
 
 def shape_faults(plan: Plan) -> Iterator[Problem]:
@@ -22,6 +27,75 @@ def shape_faults(plan: Plan) -> Iterator[Problem]:
     yield from _wrong_side(plan, calendar)
     yield from _not_there(plan, calendar)
     yield from _dropped_through(plan, calendar)
+
+
+def uncarried(plan: Plan) -> Iterator[Problem]:
+    """Advice: cables that shaping moves other stitches into, each cable at each shape once."""
+    if not (plan.shape and plan.cable):
+        return
+    calendar = Calendar(plan)
+    told: set[tuple[int, int]] = set()
+    for segment in calendar.segments:
+        shapes = _shapes(plan, segment.part)
+        for number in segment.changes:
+            row = segment.fabric_row(number)
+            under_way = [i for i, r in enumerate(calendar.repeats[: len(plan.cable)]) if r.first < row <= r.last]
+            for work in segment.works[number] if under_way else ():
+                shape = next(i for i, each in shapes if _falls(each, work, row))
+                for cable in under_way:
+                    found = _moved_under(calendar, cable, segment, work, row)
+                    if found is not None and (shape, cable) not in told:
+                        told.add((shape, cable))
+                        yield replace(found, key=("shape", shape, *found.key))
+
+
+def _shapes(plan: Plan, part: str | None) -> list[tuple[int, Shape]]:
+    """The shapes of the panel, or of a part as it is worked, each with its place in the plan."""
+    if part is None:
+        return [(i, shape) for i, shape in enumerate(plan.shape) if shape.part is None]
+    return [each for full in full_parts(plan) if full.name == part for each in full.shapes]
+
+
+def _falls(shape: Shape, work: EdgeWork, row: int) -> bool:
+    """Whether a work at an edge is that shape's; what takes two rows is begun in the row before."""
+    repeat = Repeat.within(row, shape.first_row, shape.every, shape.times)
+    alike = isinstance(work, edge_kind(shape.do)) and work.edge in shape.sides
+    return alike and any(repeat.k(each) == work.k for each in (row, row - 1))
+
+
+def _moved_under(calendar: Calendar, index: int, segment: Segment, work: EdgeWork, row: int) -> Problem | None:
+    """What is wrong where a cable under way lies among the stitches that are moved; its key is the shape's own."""
+    cable = calendar.cables[index]
+    by = calendar.followed(index, segment, work.edges)
+    edge = [int(n) for n in work.edges.inward(work.edge)]
+    places = sorted({edge.index(n + by) + 1 for c in cable.crossings for n in map(int, c.needles) if n + by in edge})
+    if work.leaves.edge(work.edge) == work.edges.edge(work.edge) or not places:
+        return None
+    lies = f"it lies {places[0]} to {places[-1]} stitches in"
+    follows = cable.follows == str(work.edge)
+    if not isinstance(work, Decrease | Increase):
+        if not follows:
+            return None
+        return Problem(
+            ("first_row",),
+            f"{work.words} in {_row(row, segment.part)}",
+            f"a row before or after {cable.name}, which follows that edge",
+            "the cable would jump to other stitches: end it before, and let another begin after",
+        )
+    moved = work.tool if work.tool > 1 or isinstance(work, Decrease) else 0
+    if follows and moved < places[-1]:
+        would = (
+            f"in {_row(row, segment.part)} {lies}, and would run over other stitches; tool = {places[-1]} carries it"
+        )
+        return Problem(
+            ("tool",), str(work.tool), f"{places[-1]} or more, so that {cable.name} moves with the edge", would
+        )
+    if not follows and moved >= places[0]:
+        would = (
+            f"in {_row(row, segment.part)} {lies}, and stays on its needles: let it follow the edge, or end it before"
+        )
+        return Problem(("tool",), str(work.tool), f"stitches outside {cable.name}", would)
+    return None
 
 
 def _parts(plan: Plan, calendar: Calendar) -> Iterator[Problem]:
@@ -62,17 +136,16 @@ def _wrong_side(plan: Plan, calendar: Calendar) -> Iterator[Problem]:
             continue
         for segment in calendar.segments:
             edge = Side(shape.edge)
-            if segment.part != shape.part and not _mirrors(plan, segment.part, shape.part):
-                continue
             if segment.part != shape.part:
+                if shape.part is None or not any(p.name == segment.part and p.mirrors == shape.part for p in plan.part):
+                    continue
                 edge = edge.other
-            rows = [n for n in segment.changes if any(_is(w, shape.do, edge) for w in segment.works[n])]
+            kind = edge_kind(shape.do)
+            rows = [n for n in segment.changes if any(isinstance(w, kind) and w.edge is edge for w in segment.works[n])]
             wrong = next((n for n in rows if (segment.side(n) is edge) is not at), None)
-            falls = shape.first_row if shape.first_row >= segment.fabric else segment.fabric
-            row = falls if wrong is None else segment.fabric_row(wrong)
             if wrong is None:
                 continue
-            side = segment.side(wrong)
+            row, side = segment.fabric_row(wrong), segment.side(wrong)
             does = f"row {row + 1}" if row + 1 <= segment.fabric_row(segment.last) else f"row {row - 1}"
             where = "stands at that edge" if at else "stands at the other edge"
             key = "every" if shape.every and shape.every % 2 and row != shape.first_row else "first_row"
@@ -83,14 +156,6 @@ def _wrong_side(plan: Plan, calendar: Calendar) -> Iterator[Problem]:
                 f"{does} would do" + ("; an even every keeps to that side" if key == "every" else ""),
             )
             break
-
-
-def _mirrors(plan: Plan, part: str | None, of: str | None) -> bool:
-    return any(p.name == part and p.mirrors == of for p in plan.part) and of is not None
-
-
-def _is(work: object, do: str, edge: Side) -> bool:
-    return isinstance(work, edge_kind(do)) and work.edge is edge
 
 
 def _not_there(plan: Plan, calendar: Calendar) -> Iterator[Problem]:

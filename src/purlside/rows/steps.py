@@ -9,6 +9,7 @@ from purlside.bed.bed import Move
 from purlside.bed.moves import BackUp, ByHand, Dial, Hold, Knit, Lever, Push, Tell, size_text
 from purlside.bed.needles import Needle, needles_text
 from purlside.bed.transfers import Cross
+from purlside.text.counts import counted
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,9 +95,8 @@ def lines_by_move(step: Step, dial: float, in_work: tuple[Needle, ...], *, hold:
                 told.append(move.words(in_work))
             case Knit():
                 # Carriages are wide: what was just knit can be moved only once it is clear.
-                clear = (
-                    f", and carry on clear of {_to_clear(step)}" if step.push < step.pushes or step.by_hand_next else ""
-                )
+                clear = needles_text(step.by_hand_next, count=False) or ("them" if step.push < step.pushes else "")
+                clear = f", and carry on clear of {clear}" if clear else ""
                 told.append(f"{move.words(in_work)} at SS {size_text(dial)}{clear}")
             case Lever(to="knit") if step.knits is not None:
                 # What is held behind it, just out of its way, is done and must not be passed again.
@@ -105,15 +105,11 @@ def lines_by_move(step: Step, dial: float, in_work: tuple[Needle, ...], *, hold:
                 told.extend(_cross_lines(move, hold=hold))
             case Hold():
                 if step.push == 1 and not any(isinstance(m, Lever) for m in step.moves):
-                    told.append("Hold lever on")
+                    told.append("Check that the hold lever is on")
                 told.append(move.words(in_work))
             case _:
                 told.append(move.words(in_work))
     return found
-
-
-def _to_clear(step: Step) -> str:
-    return needles_text(step.by_hand_next, count=False) or "them"
 
 
 def _cross_lines(move: Cross, *, hold: bool) -> list[str]:
@@ -122,15 +118,11 @@ def _cross_lines(move: Cross, *, hold: bool) -> list[str]:
     side = crossing.front_side
     not_held = ", not as far as holding" if hold else ""
     return [
-        f"Lift {first} on {_tool(len(crossing.front))} and {second} on {_tool(len(crossing.back))}",
+        f"Lift {first} on {counted(len(crossing.front), 'prong')} and {second} on {counted(len(crossing.back), 'prong')}",
         f"{str(side).capitalize()} half FIRST: {first} onto {onto}; it shows on the knit side",
         f"Then the {side.other} half: {second} onto {beside}, behind",
         f"Push all {len(crossing.needles)} out to upper working{not_held}",
     ]
-
-
-def _tool(stitches: int) -> str:
-    return f"{stitches} prong{'s' if stitches != 1 else ''}"
 
 
 def short(step: Step, in_work: tuple[Needle, ...]) -> str:
@@ -141,14 +133,9 @@ def short(step: Step, in_work: tuple[Needle, ...]) -> str:
         dial = next((f" at SS {size_text(m.size)}" for m in step.moves if isinstance(m, Dial)), "")
         if step.pushes == 1:
             return f"plain row to the {knit.toward}{dial}"
-        return f"knit {knit.toward} {_ends(knit)}{dial}"
+        return f"knit {knit.toward} {knit.across}{dial}"
     if (back := step.backs_up) is not None:
         return f"hold, back up {back.toward} past {back.beyond}"
     # It stands behind "then"; the text of a reminder is the knitter's own.
     told = ((move, move.words(in_work)) for move in step.moves)
     return "; ".join(words if isinstance(move, Tell) else f"{words[:1].lower()}{words[1:]}" for move, words in told)
-
-
-def _ends(knit: Knit) -> str:
-    first, last = knit.needles[0], knit.needles[-1]
-    return f"{first}" if first == last else f"{first}–{last}"

@@ -54,7 +54,7 @@ class Working:
     def _calendar(self) -> Calendar:
         return self.calendar if isinstance(self.calendar, Calendar) else self.calendar.calendar  # type: ignore[attr-defined]
 
-    @property
+    @cached_property
     def in_work(self) -> tuple[Needle, ...]:
         """The panel's needles in work before row 1."""
         return self.plan.in_work
@@ -173,11 +173,10 @@ class Working:
         """A bed as it stands at the start of a row, where the row before left every stitch at one loop."""
         machine, row = self.plan.machine, self.calendar.row(number)
         before = self.calendar.row(number - 1) if number > 1 else None
-        in_work, yarn = self.plan.in_work, None
+        in_work, side, yarn = self.plan.in_work, row.side, None
         if before is not None:
             in_work = tuple(sorted((*before.needles, *before.resting)))
-        side = row.side if before is None or before.part == row.part else before.side.other
-        if before is not None:
+            side = row.side if before.part == row.part else before.side.other
             # Where the knitter said that the carriage stands on the other side, it took the yarn there with it.
             yarn = before.needles[0] if side is Side.LEFT else before.needles[-1]
         bed = Bed(
@@ -197,9 +196,7 @@ class Working:
 
     def wraps(self, row: Row) -> tuple[Needle, ...]:
         """The needle wrapped at a row's end, as far as it can take one loop more."""
-        if not row.wraps:
-            return ()
-        full = self._wrapped(row.number)
+        full = self._wrapped(row.number) if row.wraps else {}
         return tuple(n for n in row.wraps if full.get(n, 1) < MOST_WRAPPED)
 
     def _wrapped(self, number: int) -> dict[Needle, int]:

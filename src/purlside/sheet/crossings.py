@@ -25,6 +25,7 @@ from purlside.sheet.parts import Block, Detail, Items, Para, SheetSection, Steps
 from purlside.sheet.strip import STRIP_LEGEND, drawing
 from purlside.sheet.words import Letters, bed_words, step_lines, step_short
 from purlside.shown.strip import View
+from purlside.text.counts import counted
 from purlside.work.crossing import Crossed
 from purlside.work.work import Work
 
@@ -47,22 +48,23 @@ def crossings_section(sheet: SheetRows, kinds: tuple[RowKind, ...], detail: Deta
     """The kinds written out, as many as the sheet has room for; which are not is said."""
     working = sheet.working
     ways = [_Way(sheet, kind, side) for kind in kinds for side in Side if side in kind.rows]
-    blocks: list[Block] = [
-        Para("A crossing row prepares the stitches; they are crossed after it, before the next row.")
-    ]
+    about = "A crossing row prepares the stitches; they are crossed after it, before the next row."
+    blocks: list[Block] = [Para(about if detail is Detail.FULL else f"{about} {HOW}")]
     if detail is Detail.FULL:
         blocks.append(Para("Each kind is written once from each side it begins on. A needle not named stays as it is."))
         wanted = ways
     else:
         labels = _labels(kinds)
-        blocks += [Para(HOW), _crossings_table(labels), _kinds_table(ways, labels)]
+        blocks += [_crossings_table(labels), _kinds_table(ways, labels)]
         wanted = [way for way in ways if way.new(ways)]
     sections: list[SheetSection] = []
     written = drawn = 0
+    # The tables of parts and shaping take room too: two of their lines that of a pass.
+    room_for = MOST_PASSES[detail] - (len(working.plan.shape) + len(working.plan.part)) // 2
     for way in wanted:
         found = passes(working, way.number, way.moves if detail is Detail.FULL else way.knit)
         written += len(found)
-        if sections and written > MOST_PASSES[detail]:
+        if sections and written > room_for:
             left = "; ".join(way.heading for way in wanted[len(sections) :])
             room = "the screen has them" if detail is Detail.FULL else "a full sheet, or the screen, has them"
             blocks.append(Para(f"No room here for {left}: {room}."))
@@ -82,35 +84,31 @@ class _Way:
     side: Side
 
     @property
-    def working(self) -> Working:
-        return self.sheet.working
-
-    @property
     def heading(self) -> str:
         return f"{self.kind.letter} from {self.side.carriage}"
 
     @cached_property
     def number(self) -> int:
         """The row it is written from."""
-        return self.kind.shown(self.working, self.side)
+        return self.kind.shown(self.sheet.working, self.side)
 
     @cached_property
     def moves(self) -> tuple[Move, ...]:
-        return row_moves(self.working, self.number)
+        return row_moves(self.sheet.working, self.number)
 
     @cached_property
     def knit(self) -> tuple[Move, ...]:
-        return knit_moves(self.working, self.number)
+        return knit_moves(self.sheet.working, self.number)
 
     @property
     def in_order(self) -> list[Work]:
         """What the row is asked, in the order it is done."""
 
         def when(work: Work) -> int:
-            after = work.after(self.working)
+            after = work.after(self.sheet.working)
             return self.moves.index(after[0]) if after else -1
 
-        return sorted(special(self.working.calendar.row(self.number)), key=when)
+        return sorted(special(self.sheet.rows[self.number - 1]), key=when)
 
     @property
     def pushes(self) -> int:
@@ -145,15 +143,9 @@ def _labels(kinds: Sequence[RowKind]) -> dict[tuple[int, Crossing], str]:
 def _crossings_table(labels: dict[tuple[int, Crossing], str]) -> Table:
     rows = []
     for (_, crossing), label in labels.items():
-        front, back = crossing.landing()
-        rows.append(
-            (
-                label,
-                crossing.words,
-                f"{_named(crossing.front)} on {_named(front)}",
-                f"{_named(crossing.back)} on {_named(back)}",
-            )
-        )
+        halves = zip((crossing.front, crossing.back), crossing.landing(), strict=True)
+        front, back = (f"{_named(half)} on {_named(to)}" for half, to in halves)
+        rows.append((label, crossing.words, front, back))
     return Table("The crossings", ("Crossing", "Stitches", "First, in front", "Then, behind"), tuple(rows))
 
 
@@ -162,14 +154,9 @@ def _kinds_table(ways: Sequence[_Way], labels: dict[tuple[int, Crossing], str]) 
     for way in ways:
         like = way.like(ways)
         knit = "a plain row" if way.pushes == 1 else "as written below" if like is way else f"as {like.heading}"
-        then = "; ".join(_then(work, labels) for work in way.in_order)
-        rows.append((way.kind.letter, way.side.carriage, knit, then))
+        then = (labels[w.cable, w.crossing] if isinstance(w, Crossed) else w.words for w in way.in_order)
+        rows.append((way.kind.letter, way.side.carriage, knit, "; ".join(then)))
     return Table("The kinds of crossing rows", ("Kind", "From", "Knit", "Then cross"), tuple(rows))
-
-
-def _then(work: Work, labels: dict[tuple[int, Crossing], str]) -> str:
-    """What is done after the row: a crossing by its label, other work in its words."""
-    return labels[work.cable, work.crossing] if isinstance(work, Crossed) else work.words
 
 
 def _named(needles: Iterable[int]) -> str:
@@ -178,18 +165,20 @@ def _named(needles: Iterable[int]) -> str:
 
 def _way_section(way: _Way, found: list[Pass], detail: Detail, letters: Letters, *, draws: bool) -> SheetSection:
     """A way step by step: to knit from, as far as the first crossing; to learn from, all of it and why."""
-    working, in_work = way.working, in_play(way.working, way.number)
+    working = way.sheet.working
+    in_work = in_play(working, way.number)
     row = working.calendar.row(way.number)
-    moved = f"{way.pushes} movement{'s' if way.pushes != 1 else ''} of the carriage; it begins {way.side.carriage}."
-    if detail is Detail.SHORT:
-        lines = tuple(step_short(one.step, in_work, letters) for one in found)
-        return SheetSection(way.heading, (Para(moved), Steps(lines)))
+    moved = f"{counted(way.pushes, 'movement')} of the carriage; it begins {way.side.carriage}."
     full = detail is Detail.FULL
     if not full and not draws:
-        return SheetSection(
-            way.heading,
-            (Para(moved), Steps(tuple(". ".join(step_lines(one.step, one.dial, in_work, letters)) for one in found))),
+        short = detail is Detail.SHORT
+        lines = (
+            step_short(one.step, in_work, letters)
+            if short
+            else ". ".join(step_lines(one.step, one.dial, in_work, letters))
+            for one in found
         )
+        return SheetSection(way.heading, (Para(moved), Steps(tuple(lines))))
     rows = way.kind.rows[way.side]
     when = f"{'Row' if len(rows) == 1 else 'Rows'} {way.sheet.said(rows)}. " if full else ""
     asked = asked_in(working, row)
@@ -214,13 +203,10 @@ def _asked(working: Working, kind: RowKind) -> Iterator[Items | Table]:
     rows = []
     for (times, size, by_hand), group in groupby(asked, key=lambda a: (a[1], a[2] if not a[3] else 0.0, a[3])):
         needles = [needle for needle, *_ in group]
-        rows.append(
-            (
-                needles_text(needles, kind.row.needles),
-                "by hand" if by_hand else f"{times} time{'s' if times > 1 else ''}",
-                "as large as the rail allows" if by_hand else f"SS {size_text(size)}",
-            )
+        knit = (
+            ("by hand", "as large as the rail allows") if by_hand else (counted(times, "time"), f"SS {size_text(size)}")
         )
+        rows.append((needles_text(needles, kind.row.needles), *knit))
     yield Table(f"What crossing row {kind.letter} asks of each needle", ("Needles", "Knit", "Loops"), tuple(rows))
     yield Items(tuple(f"{a.name}: {a.choice.why}" for a in asked_in(working, kind.row)))
 

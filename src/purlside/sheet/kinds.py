@@ -77,13 +77,6 @@ class SheetRows:
         return "; ".join(f"{part} {rows_text(of)}" if part else rows_text(of) for part, of in parts)
 
 
-def _alike(row: Row) -> Hashable:
-    """What makes rows be knit alike but for their side and their edges; None for plain ones."""
-    works = special(row)
-    # What is done first depends on where the carriage stands.
-    return (row.size, frozenset(work.alike for work in works)) if works else None
-
-
 def sheet_rows(working: Working) -> SheetRows:
     """Every row walked once; kinds in the order they first come."""
     calendar = working.calendar
@@ -91,10 +84,11 @@ def sheet_rows(working: Working) -> SheetRows:
     found: dict[Hashable, RowKind] = {}
     of: list[RowKind | None] = []
     for row in rows:
-        key = _alike(row)
-        if key is None:
+        if not (works := special(row)):
             of.append(None)
             continue
+        # Alike but for their side and their edges: what is done first depends on where the carriage stands.
+        key = row.size, frozenset(work.alike for work in works)
         kind = found.setdefault(key, RowKind(letters(len(found)), row))
         kind.rows.setdefault(row.side, []).append(row.number)
         of.append(kind)

@@ -62,15 +62,9 @@ def _block(block: parts.Block) -> Iterator[str]:
         case parts.Drawing():
             yield escape(block.caption) if block.caption else f"*{escape(block.alt)}*"
             yield ""
-            yield from _fenced("\n".join(block.lines(False)))
+            yield from ("```text", "\n".join(block.lines(False)), "```")
             yield ""
             yield from (f"- {escape(line)}" for line in block.told)
-
-
-def _fenced(drawing: str) -> Iterator[str]:
-    yield "```text"
-    yield drawing
-    yield "```"
 
 
 def _row(cells: tuple[parts.Cell, ...]) -> str:

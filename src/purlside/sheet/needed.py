@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from purlside.bed.moves import size_text
 from purlside.bed.needles import Needle, needles_text
 from purlside.ease.reach import Verdict
-from purlside.figures.timing import BREAK
+from purlside.figures.costs import BREAK
 from purlside.figures.whole import CrossingFigures, Figures
 from purlside.knitting.pace import duration
 from purlside.plan.plan import Plan
@@ -50,7 +50,7 @@ def needed_section(plan: Plan, figures: Figures | None, unit: Unit, drawings: tu
     pairs = [
         ("Machine", f"single bed, {unit.fine(machine.pitch_mm)} from needle to needle, {machine.needles} needles"),
         ("Dial", f"SS {size_text(low)} to SS {size_text(high)}, {machine.dial_clicks} clicks between whole numbers"),
-        ("Carriage before row 1", machine.side.carriage),
+        ("Begin row 1", machine.side.carriage),
         ("Needles", f"{panel.needles} ({len(panel.needles)} needles)".replace("-", "–")),
     ]
     if panel.out_of_work:
@@ -60,7 +60,7 @@ def needed_section(plan: Plan, figures: Figures | None, unit: Unit, drawings: tu
     pairs.append(("Rows", f"{panel.rows:,} at SS {size_text(panel.stitch_size)}{bands}"))
     if machine.counter_trip is not None:
         where = f"{'' if isinstance(machine.counter_trip, Needle) else 'the '}{machine.counter_trip}"
-        pairs.append(("The machine's counter", f"tripped at {where}"))
+        pairs.append(("Row counter", f"tripped at {where}"))
     if plan.gauge is not None:
         at = f" at SS {size_text(plan.gauge.stitch_size)}" if plan.gauge.stitch_size is not None else ""
         pairs.append(("Gauge", f"{unit.gauge(plan.gauge.stitches_per_10cm, plan.gauge.rows_per_10cm)}{at}"))
@@ -156,16 +156,8 @@ def reach_section(figures: Figures) -> SheetSection:
     """Each crossing: how it is eased, whether it is expected to go over, which tools in which hand."""
     rows = tuple(_reach(found) for found in figures.crossings)
     head = ("Cable", "Crossing", "SS", "Ease", "Reach", "Tools")
-    return SheetSection(
-        "Will the crossings go over?",
-        (
-            Table(
-                f"Reach, an estimate: travel over the yarn at hand; the limit for this yarn is {figures.limit.value:.2f}",
-                head,
-                rows,
-            ),
-        ),
-    )
+    caption = f"Reach, an estimate: distance ÷ yarn available; the limit for this yarn is {figures.limit.value:.2f}"
+    return SheetSection("Will the crossings go over?", (Table(caption, head, rows),))
 
 
 def _reach(found: CrossingFigures) -> tuple[str, ...]:
@@ -183,15 +175,11 @@ def _reach(found: CrossingFigures) -> tuple[str, ...]:
 
 def words_section(plan: Plan, letters: Letters, detail: Detail) -> SheetSection:
     """The abbreviations the sheet uses, and the machine's own letters where they are printed."""
-    used = [WRITTEN] if plan.cable else []
-    pairs = (*ABBREVIATIONS, *used)
+    pairs = (*ABBREVIATIONS, *([WRITTEN] if plan.cable else []))
     brief = detail is Detail.SHORT
     blocks: list[Block] = [Para("; ".join(f"{name}: {what}" for name, what in pairs) + ".") if brief else Facts(pairs)]
     if letters.by_position:
-        rows = tuple(
-            (position.words, position.value.upper(), letters.by_position.get(position, "not given"))
-            for position in POSITIONS
-        )
+        rows = tuple((p.words, p.value.upper(), letters.by_position.get(p, "not given")) for p in POSITIONS)
         head = ("Position", "Abbreviation", "Your machine's letter")
         blocks.append(Table("The needle's positions, from the rail towards you", head, rows))
     sides = (
@@ -212,9 +200,9 @@ def cautions_section(detail: Detail) -> SheetSection:
 
 def sources_section(figures: Figures | None, trouble: str, unit: Unit) -> SheetSection:
     """Where each estimate comes from; what the plan does not tell."""
-    lines = list(_sources(figures, unit)) if figures is not None else [f"No figures could be worked out: {trouble}"]
-    lines.append("Order of moves: worked out for the fewest movements of the carriage in each row.")
-    return SheetSection("Where the estimates come from", (Items(tuple(lines)),))
+    lines = _sources(figures, unit) if figures is not None else [f"No figures could be worked out: {trouble}"]
+    order = "Order of moves: worked out for the fewest movements of the carriage in each row."
+    return SheetSection("Where the estimates come from", (Items((*lines, order)),))
 
 
 def _sources(figures: Figures, unit: Unit) -> Iterator[str]:

@@ -30,7 +30,7 @@ MOST_NEEDLES = 70
 """Needles drawn side by side in characters; of a wider panel those about the cables."""
 
 SHORT_CHART_MM, CHART_MM = 54.0, 90.0
-"""Height of a chart's squares on a sheet of two pages, and on others."""
+"""Height of a chart's squares on a sheet of few pages, and on one to learn from."""
 
 BEFORE = 2
 """Rows drawn before the first crossing."""
@@ -45,7 +45,7 @@ def chart_section(fabric: Fabric, detail: Detail) -> SheetSection:
         drawn = chart_text(chart, ascii_only=ascii_only, width=COLUMNS).splitlines()[2:]
         return [part for line in drawn for part in (textwrap.wrap(line, COLUMNS) if len(line) > COLUMNS else [line])]
 
-    high = SHORT_CHART_MM if detail is Detail.SHORT else CHART_MM
+    high = CHART_MM if detail is Detail.FULL else SHORT_CHART_MM
 
     def svg(ident: str) -> str:
         return chart_svg(chart, ident=ident, headed=False, most_high_mm=high)

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from itertools import groupby
+from itertools import compress, groupby
 
-from purlside.bed.moves import size_text
+from purlside.bed.moves import Join, size_text
 from purlside.bed.needles import Side, needles_text
 from purlside.fabric.repeats import Repeated, Stretch, fold, gathered
 from purlside.plan.repeats import Repeat
@@ -14,7 +14,7 @@ from purlside.rows.counter import Trip
 from purlside.rows.row import Row
 from purlside.sheet.kinds import RowKind, SheetRows, row_moves, special
 from purlside.sheet.parts import Block, Boxes, Cell, Detail, Items, Para, SheetSection, Table
-from purlside.work.work import Work
+from purlside.work.work import Work, edge_kind
 
 MOST_SAID = 60
 """Lines of rows said as a repeat; where there would be more, each kind's rows are listed instead. Ours."""
@@ -29,6 +29,8 @@ MOST_NAMED = 6
 """Cables named one by one in a line; of more the first and the last are, and they are counted."""
 
 PLAIN = "plain"
+
+WHEN = ("First row", "Every", "Times", "Last row")
 
 UNSURE = (
     "Counter after: about. In a crossing row a pass that is taken on over the counter's trip, until needles are clear, "
@@ -138,61 +140,66 @@ def _beside(sheet: SheetRows, detail: Detail) -> Iterator[Block]:
     """What falls on the rows beside: each by its own rule."""
     plan, calendar = sheet.working.plan, Calendar(sheet.working.plan)
     if plan.part:
+        first = {row.part: row for row in reversed(sheet.rows)}
+        mirrors = {
+            part.name: f"{part.name}, mirrors {part.mirrors}" if part.mirrors else part.name for part in plan.part
+        }
         parts = tuple(
             (
-                of[0].part or "",
-                f"{of[0].fabric:,}–{of[-1].fabric:,}",
-                of[0].side.carriage,
-                f"{of[0].needles[0]}–{of[0].needles[-1]}",
+                mirrors[segment.part],
+                f"{segment.fabric:,}–{segment.fabric_row(segment.last):,}",
+                segment.start.carriage,
+                _yarn(first[segment.part]),
+                f"{segment.edges.left}–{segment.edges.right} ({len(segment.edges.in_work)})",
             )
-            for of in ((list(rows)) for _, rows in groupby(sheet.rows, key=lambda row: row.part))
-            if of[0].part
+            for segment in calendar.segments
+            if segment.part
         )
         yield Table(
-            "Parts, one after the other; all other needles rest", ("Part", "Rows", "Carriage", "Needles"), parts
+            "Parts, one after the other; all other needles rest",
+            ("Part", "Rows", "Carriage", "Yarn", "Needles"),
+            parts,
         )
     if plan.shape:
-        yield Table(
-            "Shaping, before the row is knit",
-            ("Shape", "First row", "Every", "Times", "Last row"),
-            tuple(_shaping(sheet)),
-        )
+        yield Table("Shaping, before the row is knit", ("Shape", *WHEN), tuple(_shaping(sheet)))
     if detail is not Detail.SHORT and calendar.cables:
         carriages = _carriages(sheet)
         cables = [
-            ((repeat, carriages.get(i, "")), cable.name)
+            ((*_when(repeat), carriages.get(i, "")), cable.name)
             for i, (cable, repeat) in enumerate(zip(calendar.cables, calendar.repeats, strict=True))
         ]
-        rows = []
-        for (repeat, sides), alike in groupby(cables, key=lambda one: one[0]):
-            rows.append((names(name for _, name in alike), *_when(repeat), sides))
-        head = ("Cable", "First row", "Every", "Times", "Last row", "Carriage")
-        yield Table("When the cables cross", head, tuple(rows))
+        rows = [(names(name for _, name in same), *when) for when, same in groupby(cables, key=lambda one: one[0])]
+        yield Table("When the cables cross", ("Cable", *WHEN, "Carriage"), tuple(rows))
     if plan.band:
+        sizes = ("" if band.stitch_size is None else size_text(band.stitch_size) for band in plan.band)
         bands = tuple(
-            (
-                str(band.rows).replace("-", "–"),
-                "" if band.stitch_size is None else size_text(band.stitch_size),
-                band.colour or "",
-            )
-            for band in plan.band
+            (str(band.rows).replace("-", "–"), size, band.colour or "")
+            for band, size in zip(plan.band, sizes, strict=True)
         )
         yield Table("Bands; where two overlap the later line counts", ("Rows", "SS", "Colour"), bands)
     told = [(r.text, *_when(w)) for r, w in zip(plan.reminder, calendar.reminders, strict=True) if w.of]
     if told:
-        yield Table("At the same time", ("What", "First row", "Every", "Times", "Last row"), tuple(told))
+        yield Table("At the same time", ("What", *WHEN), tuple(told))
     after = "under the cable after each crossing" if plan.cable else ""
     every = f"under all needles after every {plan.panel.weights_every:,} rows" if plan.panel.weights_every else ""
     if after or every:
         yield Items((f"Weights: move the claw weights up {', and '.join(filter(None, (every, after)))}.",))
 
 
+def _yarn(row: Row) -> str:
+    """Whether a part's yarn goes on, or where it is joined."""
+    joins = [move for work in row.works for move in work.before() if isinstance(move, Join)]
+    return f"joined at the {joins[0].side}" if joins else "goes on"
+
+
 def _shaping(sheet: SheetRows) -> Iterator[tuple[str, str, str, str, str]]:
     """Each shape of the plan, as it falls."""
     ends = {None: sheet.working.plan.panel.rows} | {row.part: row.fabric for row in sheet.rows if row.part}
     for shape in sheet.working.plan.shape:
-        edge = "both edges" if shape.edge == "both" else f"the {shape.edge} edge"
-        tool = f", {shape.tool} stitches on the tool" if shape.tool > 1 and shape.do in ("decrease", "increase") else ""
+        edge = f"the {shape.edge}"
+        if shape.edge == "both":
+            edge = "both edges" if edge_kind(shape.do).at_carriage is None else "one edge, then the other"
+        tool = f", {shape.tool} on the tool" if shape.tool > 1 else ""
         where = f"{shape.part}: " if shape.part else ""
         what = f"{where}{shape.do} {shape.stitches} at {edge}{tool}"
         yield what, *_when(Repeat.within(ends.get(shape.part, 0), shape.first_row, shape.every, shape.times))
@@ -220,31 +227,27 @@ def _when(repeat: Repeat) -> tuple[str, str, str, str]:
 # --- all rows, to tick ----------------------------------------------------
 
 
+LISTED = ("Rows", "Part", "Carriage", "SS", "Knit", "Colour", "Also", "Counter after", "Done")
+"""Columns of the row list; parts, colours and the counter only where there are any."""
+
+
 def row_list(sheet: SheetRows) -> SheetSection:
     """Every row, those that are alike and have nothing else to them in one line, with boxes to tick."""
     clicks = _Clicks(sheet)
-    coloured, parted = any(row.colour for row in sheet.rows), any(row.part for row in sheet.rows)
+    told_in = {"Part": any(row.part for row in sheet.rows), "Colour": any(row.colour for row in sheet.rows)}
+    told_in["Counter after"] = clicks.known
+    wanted = [told_in.get(name, True) for name in LISTED]
     lines: list[tuple[Cell, ...]] = []
     for first, last in ticked(sheet):
         row, count = sheet.rows[first - 1], last - first + 1
         counted = [clicks.after(number) for number in range(first, last + 1)][-1]
-        lines.append(
-            (
-                _span(row.fabric, row.fabric + count - 1),
-                *([row.part or "panel"] if parted else []),
-                row.side.carriage,
-                size_text(row.size),
-                _what(sheet, row)[0],
-                *([row.colour or ""] if coloured else []),
-                _also(row, count),
-                *([f"{counted:,}"] if clicks.known else []),
-                boxes(count),
-            )
-        )
-    head = ["Rows", *(["Part"] if parted else []), "Carriage", "SS", "Knit", *(["Colour"] if coloured else []), "Also"]
-    head += [*(["Counter after"] if clicks.known else []), "Done"]
-    blocks: list[Block] = [Table("Every row; tick it when it is done", tuple(head), tuple(lines))]
-    return SheetSection("Row list", (*blocks, *([] if clicks.sure else [Para(UNSURE)])))
+        cells: tuple[Cell, ...] = (
+            _span(row.fabric, row.fabric + count - 1), row.part or "panel", row.side.carriage, size_text(row.size),
+            _what(sheet, row)[0], row.colour or "", _also(row, count), f"{counted:,}", boxes(count),
+        )  # fmt: skip
+        lines.append(tuple(compress(cells, wanted)))
+    table = Table("Every row; tick it when it is done", tuple(compress(LISTED, wanted)), tuple(lines))
+    return SheetSection("Row list", (table, *([] if clicks.sure else [Para(UNSURE)])))
 
 
 def ticked(sheet: SheetRows) -> list[tuple[int, int]]:

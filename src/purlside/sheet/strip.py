@@ -6,13 +6,14 @@ from collections.abc import Iterable
 from dataclasses import dataclass, fields
 from html import escape
 
-from purlside.bed.bed import BY_HAND, Position
-from purlside.bed.moves import ByHand, Hold, Knit, Push, Return
-from purlside.bed.needles import Needle, Side, Span
+from purlside.bed.bed import BY_HAND
+from purlside.bed.moves import Knit
+from purlside.bed.needles import Needle, Position, Side, Span, numbered
 from purlside.sheet.parts import Drawing, Legend
 from purlside.shown import strip
-from purlside.shown.strip import Frame, View, frame, in_play
-from purlside.text.signs import text
+from purlside.shown.framing import Frame, frame
+from purlside.shown.strip import View, in_play
+from purlside.text import signs
 
 STEP = 12
 """Width of a needle; all lengths here are in the drawing's own unit, a third of a millimetre at its natural size."""
@@ -42,12 +43,12 @@ ON_PAPER = (
 
 def _in_characters(ascii_only: bool) -> list[tuple[str, str]]:
     """The strip's signs and what they mean."""
-    glyphs = strip.ASCII if ascii_only else strip.UNICODE
-    same = {getattr(strip.UNICODE, f.name): getattr(glyphs, f.name) for f in fields(strip.Glyphs)}
+    glyphs = signs.ASCII if ascii_only else signs.UNICODE
+    same = {getattr(signs.UNICODE, f.name): getattr(glyphs, f.name) for f in fields(signs.Glyphs)}
     same |= {"▼": glyphs.outward, "▲": glyphs.inward, "·": glyphs.target, "●": glyphs.yarn, "×": glyphs.none}
-    signs = [("■", "a needle, in the lane of its position"), *strip.LEGEND]
-    signs += [("█ ═ ─", "the carriage, and the way it goes: knitting, backing up")]
-    return [("".join(same.get(char, char) for char in sign), what) for sign, what in signs]
+    carriage = ("█ ═ ─", "the carriage, and the way it goes: knitting, backing up")
+    listed = [("■", "a needle, in the lane of its position"), *signs.LEGEND, carriage]
+    return [("".join(same.get(char, char) for char in sign), what) for sign, what in listed]
 
 
 STRIP_LEGEND = Legend(
@@ -93,7 +94,7 @@ def drawing(view: View, alt: str, most: int) -> Drawing:
     """The strip of a view, at most so many needles wide on paper; ``alt`` says in words what is drawn."""
 
     def lines(ascii_only: bool) -> list[str]:
-        return text(strip.draw(view, COLUMNS, strip.ASCII if ascii_only else strip.UNICODE)).splitlines()
+        return signs.text(strip.draw(view, COLUMNS, signs.ASCII if ascii_only else signs.UNICODE)).splitlines()
 
     return Drawing(lambda name: svg(view, alt, name, most), lines, alt)
 
@@ -148,20 +149,12 @@ def _numbers(view: View, fit: _Fit) -> list[str]:
     edges = [
         int(n) for c in view.crossed for half in (c.crossing.front, c.crossing.back) for n in (half.left, half.right)
     ]
-    ends = [fit.frame.first, fit.frame.last, -1, 0]
-    fifths = [p for p in fit.places if (p + 1 if p >= 0 else -p) % 5 == 0]
-    taken: list[tuple[float, float]] = []
-    parts = []
-    for place in (*edges, *ends, *fifths):
-        if place not in fit.places:
-            continue
-        label, x = str(Needle(place)), fit.x(place)
-        half = len(label) * 2.6
-        if any(x - half < high and low < x + half for low, high in taken):
-            continue
-        taken.append((x - half, x + half))
-        parts.append(_text(x, NUMBERS, label))
-    return parts
+
+    def at(place: int, label: str) -> tuple[float, float]:
+        return fit.x(place) - len(label) * 2.6, fit.x(place) + len(label) * 2.6
+
+    named = numbered((*edges, fit.frame.first, fit.frame.last), fit.places, at)
+    return [_text(fit.x(place), NUMBERS, label) for place, label, _ in named]
 
 
 def _brackets(view: View, fit: _Fit) -> list[str]:
@@ -204,18 +197,7 @@ def _loops(view: View, fit: _Fit) -> list[str]:
 def _needles(view: View, fit: _Fit) -> list[str]:
     bed = view.bed
     offset = int(bed.panel.left)
-    goes: dict[int, Position] = {}
-    by_hand: set[int] = set()
-    for move in view.moves:
-        match move:
-            case Hold(needles):
-                goes |= {int(n): Position.HP for n in needles}
-            case Return(needles):
-                goes |= {int(n): Position.UWP for n in needles}
-            case ByHand(needles):
-                by_hand |= {int(n) for n in needles}
-        if isinstance(move, Push):
-            break
+    goes, by_hand = view.goes()
     marks: list[str] = []
     targets: list[str] = []
     for place in fit.places:
@@ -241,9 +223,8 @@ def _needles(view: View, fit: _Fit) -> list[str]:
 
 def _carriage(view: View, fit: _Fit) -> list[str]:
     at = fit.edge(*view.bed.carriage)
-    push = next((m for m in view.moves if isinstance(m, Push)), None)
     parts = _path("n", [f"M{at - 2:g} {CARRIAGE - 6}h4v12h-4z"])
-    if push is not None:
+    if (push := view.push) is not None:
         to = fit.edge(push.beyond, push.toward)
         step = push.toward.step
         dash = "" if isinstance(push, Knit) else ' stroke-dasharray="4 3"'
@@ -253,17 +234,10 @@ def _carriage(view: View, fit: _Fit) -> list[str]:
 
 
 def _yarn(view: View, fit: _Fit) -> list[str]:
-    place = int(view.bed.yarn)
-    label = str(view.bed.yarn)
-    if place not in fit.places:
-        left = place < fit.frame.first
-        return [
-            _text(
-                GUTTER if left else fit.right,
-                YARN + 3,
-                f"… {label}" if left else f"{label} …",
-                "start" if left else "end",
-            )
-        ]
+    place, label = int(view.bed.yarn), str(view.bed.yarn)
+    if place < fit.frame.first:
+        return [_text(GUTTER, YARN + 3, f"… {label}", "start")]
+    if place > fit.frame.last:
+        return [_text(fit.right, YARN + 3, f"{label} …", "end")]
     x = fit.x(place)
     return [*_path("n", [_ring(x, YARN, 3)]), _text(x + 6, YARN + 3, label, "start")]

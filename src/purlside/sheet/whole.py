@@ -21,20 +21,16 @@ from purlside.figures.whole import Figures, FiguresAsked, figures
 from purlside.plan.plan import Plan
 from purlside.rows.calendar import Calendar
 from purlside.rows.working import Working
+from purlside.sheet import needed
 from purlside.sheet.crossings import crossings_section
+from purlside.sheet.csv import rows_csv
+from purlside.sheet.html import page
 from purlside.sheet.kinds import sheet_rows
-from purlside.sheet.needed import (
-    cautions_section,
-    credit_section,
-    edges_section,
-    needed_section,
-    reach_section,
-    sources_section,
-    words_section,
-)
+from purlside.sheet.md import markdown
 from purlside.sheet.parts import Block, Detail, Paper, Para, Sheet, SheetSection
 from purlside.sheet.picture import chart_section, picture_section, schematics
 from purlside.sheet.rowwords import row_list, rows_section
+from purlside.sheet.text import text
 from purlside.sheet.words import Letters
 from purlside.text.units import Unit
 
@@ -82,14 +78,12 @@ def sheet(plans: Plan | Sequence[Plan], wish: Wish | None = None) -> Sheet:
         found = tuple(_piece(plan, worked, wish))
         sections += found if len(pieces) == 1 else [SheetSection(plan.title, tuple(_lead(plan, wish)), found)]
         if wish.detail is Detail.FULL:
-            troubles.append(sources_section(worked, trouble, wish.unit))
+            troubles.append(needed.sources_section(worked, trouble, wish.unit))
     first = pieces[0]
     names = Letters.of(first) if wish.letters else Letters()
-    sections += [words_section(first, names, wish.detail), cautions_section(wish.detail), *troubles]
-    sections.append(credit_section(wish.credit))
-    title = (
-        first.title if len(pieces) == 1 else " and ".join([", ".join(p.title for p in pieces[:-1]), pieces[-1].title])
-    )
+    sections += [needed.words_section(first, names, wish.detail), needed.cautions_section(wish.detail), *troubles]
+    sections.append(needed.credit_section(wish.credit))
+    title = " and ".join(filter(None, [", ".join(p.title for p in pieces[:-1]), pieces[-1].title]))
     lead = tuple(_lead(first, wish)) if len(pieces) == 1 else ()
     return Sheet(title, lead, tuple(sections), wish.detail, wish.paper, wish.plan)
 
@@ -98,14 +92,14 @@ def _piece(plan: Plan, worked: Figures | None, wish: Wish) -> Iterator[SheetSect
     """What a sheet tells of one piece."""
     working, detail = Working(plan), wish.detail
     rows, fabric = sheet_rows(working), Fabric(working)
-    yield needed_section(plan, worked, wish.unit, tuple(schematics(plan, worked, wish.unit, detail)))
+    yield needed.needed_section(plan, worked, wish.unit, tuple(schematics(plan, worked, wish.unit, detail)))
     if worked is not None and worked.crossings and detail is Detail.FULL:
-        yield reach_section(worked)
+        yield needed.reach_section(worked)
     if plan.cable:
         yield chart_section(fabric, detail)
     if detail is not Detail.SHORT:
         yield picture_section(fabric, worked, wish.unit, detail)
-    yield edges_section(plan, worked, wish.unit)
+    yield needed.edges_section(plan, worked, wish.unit)
     yield rows_section(rows, detail, wish.cable)
     kinds = tuple(kind for kind in rows.kinds if wish.cable is None or kind.has(wish.cable))
     if kinds:
@@ -117,19 +111,10 @@ def _piece(plan: Plan, worked: Figures | None, wish: Wish) -> Iterator[SheetSect
 
 def render(made: Sheet, suffix: str) -> str:
     """The sheet as text: ``.html``, ``.md`` or ``.txt``. Raises ValueError for another suffix."""
-    if suffix == ".html":
-        from purlside.sheet.html import page
-
-        return page(made)
-    if suffix == ".md":
-        from purlside.sheet.md import markdown
-
-        return markdown(made)
-    if suffix == ".txt":
-        from purlside.sheet.text import text
-
-        return text(made)
-    raise ValueError(f"a sheet is written as {', '.join(SUFFIXES)}, not {suffix or 'without a suffix'}")
+    writers = {".html": page, ".md": markdown, ".txt": text}
+    if suffix not in writers:
+        raise ValueError(f"a sheet is written as {', '.join(SUFFIXES)}, not {suffix or 'without a suffix'}")
+    return writers[suffix](made)
 
 
 def written(plans: Plan | Sequence[Plan], suffix: str, wish: Wish | None = None) -> str:
@@ -137,8 +122,6 @@ def written(plans: Plan | Sequence[Plan], suffix: str, wish: Wish | None = None)
     wish = wish or Wish()
     if suffix.lower() != ".csv":
         return render(sheet(plans, wish), suffix.lower())
-    from purlside.sheet.csv import rows_csv
-
     pieces = [plans] if isinstance(plans, Plan) else list(plans)
     if wish.cable is not None:
         _check_cable(pieces, wish.cable)
@@ -159,15 +142,9 @@ def sheet_command(
 ) -> str:
     """A sheet from words, as a command line or a form gives them. Raises ValueError naming what is allowed."""
     wish = Wish(
-        detail=_one_of(Detail, "detail", detail),
-        paper=_one_of(Paper, "paper", paper),
-        letters=letters,
-        unit=_one_of(Unit, "unit", unit),
-        cable=cable,
-        row_list=row_list,
-        credit=credit,
-        plan=embed,
-    )
+        detail=_one_of(Detail, "detail", detail), paper=_one_of(Paper, "paper", paper), letters=letters,
+        unit=_one_of(Unit, "unit", unit), cable=cable, row_list=row_list, credit=credit, plan=embed,
+    )  # fmt: skip
     return written(plan, out_suffix, wish)
 
 

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass, field
 
-from purlside.bed.bed import Bed, Move, Position
+from purlside.bed.bed import Bed, Move
 from purlside.bed.moves import BackUp, ByHand, Dial, Hold, Knit, Lever, Push, Return, Weights, size_text
-from purlside.bed.needles import Needle, Side, needles_text
+from purlside.bed.needles import Needle, Position, Side, needles_text
 from purlside.bed.transfers import Cross
 from purlside.plan.plan import Plan
 from purlside.rows.steps import Step, lines_by_move
@@ -80,25 +79,29 @@ def _out(step: Step) -> Knit | None:
 
 
 def _short(move: Move, in_work: tuple[Needle, ...], letters: Letters) -> str:
+    def counted(needles: tuple[Needle, ...]) -> str:
+        return f"{needles_text(needles, in_work, count=False)} ({len(needles)})"
+
     match move:
         case Dial(size):
             return f"SS {size_text(size)}"
         case Hold(needles):
-            return f"HP{letters.after(Position.HP)} {_counted(needles, in_work)}"
+            return f"HP{letters.after(Position.HP)} {counted(needles)}"
         case Return(needles):
-            return f"UWP{letters.after(Position.UWP)} {_counted(needles, in_work)}"
+            return f"UWP{letters.after(Position.UWP)} {counted(needles)}"
         case Knit(toward, _, needles):
-            return f"knit {toward} {_across(needles, toward)} ({len(needles)})"
+            ends = dict.fromkeys((min(needles), max(needles))[:: -1 if toward is Side.LEFT else 1])
+            return f"knit {toward} {'–'.join(map(str, ends))} ({len(needles)})"
         case BackUp(toward, beyond):
             return f"back up {toward} past {beyond}"
         case ByHand(needles):
-            return f"by hand {_counted(needles, in_work)}"
+            return f"by hand {counted(needles)}"
         case Cross(cable, crossing):
             front, back = (needles_text(half, count=False) for half in crossing.landing())
             first, second = (needles_text(half, count=False) for half in (crossing.front, crossing.back))
             return (
                 f"cross {cable}: {first} first, on {front}, in front; {second} on {back}, behind; "
-                f"UWP{letters.after(Position.UWP)} {_counted(crossing.needles, in_work)}"
+                f"UWP{letters.after(Position.UWP)} {counted(crossing.needles)}"
             )
         case Lever(to):
             return f"lever to {to}"
@@ -106,15 +109,6 @@ def _short(move: Move, in_work: tuple[Needle, ...], letters: Letters) -> str:
             return f"weights {needles_text(needles, in_work, count=False)}"
         case _:
             return move.words(in_work)
-
-
-def _counted(needles: tuple[Needle, ...], in_work: tuple[Needle, ...]) -> str:
-    return f"{needles_text(needles, in_work, count=False)} ({len(needles)})"
-
-
-def _across(needles: Iterable[Needle], toward: Side) -> str:
-    ordered = sorted(needles, reverse=toward is Side.LEFT)
-    return str(ordered[0]) if len(ordered) == 1 else f"{ordered[0]}–{ordered[-1]}"
 
 
 def bed_words(bed: Bed, step: Step, in_work: tuple[Needle, ...]) -> str:
@@ -126,12 +120,7 @@ def bed_words(bed: Bed, step: Step, in_work: tuple[Needle, ...]) -> str:
     ]
     needle, side = bed.carriage
     carriage = f"{bed.side.carriage}" if bed.side else f"carriage just {side} of {needle}"
-    push = next((m for m in step.moves if isinstance(m, Push)), None)
     goes = ""
-    if push is not None:
+    if (push := next((m for m in step.moves if isinstance(m, Push)), None)) is not None:
         goes = f"; the push goes {'' if isinstance(push, Knit) else 'back '}to the {push.toward}, past {push.beyond}"
-    return f"The bed before {_lower(step.title)}: {'; '.join(where)}; {carriage}; yarn at {bed.yarn}{goes}."
-
-
-def _lower(title: str) -> str:
-    return title[0].lower() + title[1:]
+    return f"The bed before {step.title[0].lower()}{step.title[1:]}: {'; '.join(where)}; {carriage}; yarn at {bed.yarn}{goes}."

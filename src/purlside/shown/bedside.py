@@ -9,19 +9,17 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
+from itertools import zip_longest
 
 from purlside.bed.headline import Headline
 from purlside.knitting.calling import Call, CallKind
 from purlside.knitting.cursor import Knitting
-from purlside.knitting.handling import handling
 from purlside.rows.counter import Reading
-from purlside.rows.row import Row
-from purlside.shown import callbar, counts, strip, thisrow
+from purlside.shown import callbar, counts, framing, strip, thisrow
 from purlside.shown.callbar import NO_TROUBLE, Trouble
 from purlside.shown.capitals import capitals, fitting, width_of
-from purlside.shown.headline import AT_END, headlines
-from purlside.shown.thisrow import wrapped
-from purlside.text.signs import ASCII, UNICODE, Glyphs, Line, Tone
+from purlside.shown.thisrow import CAST_OFF, headlines, wrapped
+from purlside.text.signs import ASCII, UNICODE, Glyphs, Line, Tone, columns
 
 TALL = 42
 """Lines from which the headline is twice as large."""
@@ -62,7 +60,7 @@ class Look:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Bedside:
+class BedsideNow:
     """What is so at the bedside now, besides the screen: asked of the knitting once a step."""
 
     knitting: Knitting
@@ -80,51 +78,9 @@ class Bedside:
     """Whether the machine's counter is set to the row after each crossing row."""
     told: thisrow.Told = field(default_factory=thisrow.Told)
 
-    def _of(self, row: Row) -> int:
-        """The fabric's last row in the panel, or in the part in hand."""
-        if row.part is None and not self.knitting.plan.part:
-            return self.knitting.rows
-        calendar, number = self.knitting.working.calendar, row.number
-        following = calendar.next_shaping(number + 1)
-        while following is not None and calendar.row(following).part == row.part:
-            following = calendar.next_shaping(following + 1)
-        return calendar.row(self.knitting.rows if following is None else following - 1).fabric
-
-    def _shaping(self) -> str:
-        """What is shaped next, which time of how many, and when: ``"decrease 1 at both edges, 4 of 12, in 3 rows"``."""
-        knitting = self.knitting
-        if knitting.finished:
-            return ""
-        number = knitting.place.row
-        following = knitting.working.calendar.next_shaping(number)
-        if following is None:
-            return ""
-        row, away = knitting.working.calendar.row(following), following - number
-        first = row.shaped[0]
-        count = f", {first.k} of {first.of}" if first.of > 1 else ""
-        when = "this row" if not away else f"row {knitting.named(following)}, in {away:,}"
-        return f"{row.shaping}{count}, {when}"
-
     @cached_property
-    def counts(self) -> counts.Counts:
-        knitting = self.knitting
-        row = knitting.working.calendar.row(min(knitting.place.row, knitting.rows))
-        return counts.Counts(
-            row=row.fabric,
-            rows=self._of(row),
-            part=row.part or "",
-            stitches=sum(1 for n in knitting.bed.in_work if knitting.bed.loops_on(n)),
-            shaping=self._shaping(),
-            finished=knitting.finished,
-            side=knitting.side,
-            dial=knitting.bed.dial,
-            hold=self.hold,
-            reading=self.reading,
-            cables=knitting.cables(),
-            named=knitting.named,
-            ahead=self.ahead,
-            pace=self.pace,
-        )
+    def counts(self) -> counts.CountLines:
+        return counts.CountLines(self.knitting, self.reading, self.ahead, self.pace)
 
     @property
     def hold(self) -> bool:
@@ -136,7 +92,7 @@ class Bedside:
         """Of the moves still to be made of the step in hand, the first first; casting off at the end."""
         knitting, step = self.knitting, self.knitting.step
         if step is None:
-            return (AT_END,)
+            return (CAST_OFF,)
         listed = tuple(headlines(step, knitting.dial_at(step.first), knitting.working.in_work))
         return listed[knitting.place.done - step.first :]
 
@@ -204,7 +160,7 @@ class Bedside:
         row, step, steps = self.knitting.row, self.knitting.step, self.knitting.steps
         if row is None or step is None:
             return []
-        told = [handling(steps)[steps.index(step)]] if self.handling and len(steps) > 1 else []
+        told = [self.told.minded(self.knitting)[steps.index(step)]] if self.handling and len(steps) > 1 else []
         if self.sets_counter and self.reading is not None and row.crossed and step.last == steps[-1].last:
             told.append(f"Then set your counter to {row.number:,}")
         return [text for text in told if text]
@@ -235,20 +191,19 @@ class Bedside:
         beside: list[Line] = [*small, *([[(head.aside, Tone.PLAIN)]] if head.aside else [])]
         if following and len(beside) < 3:
             beside.append([(following.strip(), Tone.QUIET)])
-        lines: list[Line] = []
-        for y in range(len(drawn)):
-            line: Line = [(f"  {drawn[y]}", Tone.MOVING)]
-            if y < len(beside) and (text := "".join(part for part, _ in beside[y])) and used + len(text) <= width:
-                line += [("  ", Tone.PLAIN), *beside[y]]
-            lines.append(line)
-        return lines
+        fits = [line if used + columns(line) <= width else [] for line in beside]
+        gap = ("  ", Tone.PLAIN)
+        return [
+            [(f"  {row}", Tone.MOVING), *([gap, *line] if line else [])]
+            for row, line in zip(drawn, [*fits, *([[]] * len(drawn))], strict=False)
+        ]
 
 
-def screen(of: Bedside, width: int, height: int, look: Look, under: Under = lambda width, height: ()) -> list[Line]:
+def screen(of: BedsideNow, width: int, height: int, look: Look, under: Under = lambda width, height: ()) -> list[Line]:
     """The lines of a screen, the key line not among them."""
     if look.magnified:
         return magnified(of, width, height, look)
-    fit = strip.frame(of.knitting.plan.panel.needles, max(1, width - strip.GUTTER), per=look.per)
+    fit = framing.frame(of.knitting.plan.panel.needles, max(1, width - strip.GUTTER), per=look.per)
     inner = min(width, max(WIDEST, fit.width + strip.GUTTER + 2))
     margin: Line = [(" " * ((width - inner) // 2), Tone.PLAIN)]
     lines = usual(of, inner, height, look, under)
@@ -270,13 +225,13 @@ class _Room:
         return taken
 
 
-def usual(of: Bedside, width: int, height: int, look: Look, under: Under) -> list[Line]:
+def usual(of: BedsideNow, width: int, height: int, look: Look, under: Under) -> list[Line]:
     """The bedside as it usually is."""
     figures = 2 if width < NARROW and height >= SMALL else 1
     beside = max(LIST, width // 3) if width >= BESIDE else 0
     moves = max(1, min(of.lines_wanted(width - beside), height - figures - 2))
     room = _Room(height - figures - 2 - moves)
-    fit = strip.frame(of.knitting.plan.panel.needles, max(1, width - strip.GUTTER), per=look.per)
+    fit = framing.frame(of.knitting.plan.panel.needles, max(1, width - strip.GUTTER), per=look.per)
     lanes = room.take(len(strip.COMPACT) + (not fit.whole))
     large = room.take(2)
     if lanes:
@@ -293,26 +248,26 @@ def usual(of: Bedside, width: int, height: int, look: Look, under: Under) -> lis
         moves += room.take(max(0, min(len(of.knitting.steps) + 1 - moves, room.free - MOST_FABRIC))) if beside else 0
     below += room.take(room.free) if below else 0
     lines: list[Line] = [
-        *_air(airs[4]),
+        *([[]] * airs[4]),
         *counts.drawn(of.counts, width, figures, look.glyphs),
-        *_air(airs[3]),
+        *([[]] * airs[3]),
         of.bar(width, look),
-        *_air(airs[0]),
+        *([[]] * airs[0]),
         *_filled(of.headline(width, 1 + large, look), 1 + large),
-        *_air(airs[1]),
+        *([[]] * airs[1]),
         *_moves(of, width, beside, moves, look),
     ]
     if lanes:
         named = strip.LANES if lanes >= len(strip.LANES) else strip.COMPACT
-        lines += [*_air(airs[2]), *_strip(of, width, look, named)]
+        lines += [*([[]] * airs[2]), *_strip(of, width, look, named)]
     if below:
         lines += _below(of, width, below, look, under, ticked=bool(ticked))
     return _filled(lines, height)
 
 
-def _strip(of: Bedside, width: int, look: Look, lanes: Sequence[str]) -> list[Line]:
+def _strip(of: BedsideNow, width: int, look: Look, lanes: Sequence[str]) -> list[Line]:
     """The bed strip in the middle of the screen."""
-    fit = strip.frame(of.knitting.plan.panel.needles, max(1, width - strip.GUTTER), per=look.per)
+    fit = framing.frame(of.knitting.plan.panel.needles, max(1, width - strip.GUTTER), per=look.per)
     margin = " " * ((width - strip.GUTTER - fit.width - 1) // 2) if fit.whole else ""
     drawn = strip.draw(of.view(), width - len(margin) if fit.whole else width, look.glyphs, per=look.per, lanes=lanes)
     return [[(margin, Tone.LABEL), *line] for line in drawn] if margin else drawn
@@ -322,16 +277,12 @@ def _and_more(lines: list[Line], room: int, width: int) -> list[Line]:
     """The first lines of those, and a word on how many more there are: Down makes a move, and brings them up."""
     last, hidden = lines[room - 1], len(lines) - room
     sign = f"  … {hidden} more: Down"
-    if sum(len(text) for text, _ in last) + len(sign) <= width:
+    if columns(last) + len(sign) <= width:
         return [*lines[: room - 1], [*last, (sign, Tone.STRONG)]]
     return [*lines[: room - 1], [(f"     … {hidden + 1} more: Down, move by move", Tone.STRONG)]]
 
 
-def _air(lines: int) -> list[Line]:
-    return [[] for _ in range(lines)]
-
-
-def _moves(of: Bedside, width: int, beside: int, height: int, look: Look) -> list[Line]:
+def _moves(of: BedsideNow, width: int, beside: int, height: int, look: Look) -> list[Line]:
     """The step's moves, and where there is room beside them the row's steps ticked off, or the rows to come."""
     moves = _filled(of.moves(width - beside, height), height)
     knitting = of.knitting
@@ -346,14 +297,11 @@ def _moves(of: Bedside, width: int, beside: int, height: int, look: Look) -> lis
 
 
 def _beside(left: Sequence[Line], right: Sequence[Line], column: int) -> list[Line]:
-    count = max(len(left), len(right))
-    return [
-        [*_padded(left[y] if y < len(left) else [], column), *right[y]] if y < len(right) else list(left[y])
-        for y in range(count)
-    ]
+    both = zip_longest(left, right)
+    return [list(a or []) if b is None else [*_padded(a or [], column), *b] for a, b in both]
 
 
-def _below(of: Bedside, width: int, height: int, look: Look, under: Under, *, ticked: bool) -> list[Line]:
+def _below(of: BedsideNow, width: int, height: int, look: Look, under: Under, *, ticked: bool) -> list[Line]:
     """What comes after the row, before it the row's steps where they had no room above; beside it the fabric."""
     knitting = of.knitting
     if knitting.step is None:
@@ -371,7 +319,7 @@ def _below(of: Bedside, width: int, height: int, look: Look, under: Under, *, ti
     return _beside(lines, list(under(fabric, height))[:height], column) if fabric else lines
 
 
-def magnified(of: Bedside, width: int, height: int, look: Look) -> list[Line]:
+def magnified(of: BedsideNow, width: int, height: int, look: Look) -> list[Line]:
     """One move at a time, as large as the screen is; the next one small below it, and every move in words."""
     figures = 2 if width < NARROW and height >= SMALL else 1
     head = of.headlines[0]
@@ -402,7 +350,7 @@ def magnified(of: Bedside, width: int, height: int, look: Look) -> list[Line]:
     return _filled(lines, height)
 
 
-def _after(of: Bedside) -> str:
+def _after(of: BedsideNow) -> str:
     """The first move of the step after the one in hand."""
     if (coming := of.knitting.coming) is None:
         return ""
@@ -431,17 +379,15 @@ def _large(head: Headline, width: int, lines: int, glyphs: Glyphs) -> list[str]:
 
 
 def _padded(line: Line, width: int) -> Line:
-    used = sum(len(text) for text, _ in line)
-    if used <= width:
-        return [*line, (" " * (width - used), Tone.PLAIN)]
-    cut: Line = []
-    for text, tone in line:
-        room = width - sum(len(part) for part, _ in cut) - 2
-        cut.append((text if len(text) <= room else f"{text[: max(0, room - 1)]}…", tone))
+    found: Line = []
+    for text, tone in line if columns(line) > width else ():
+        room = width - columns(found) - 2
+        found.append((text if len(text) <= room else f"{text[: max(0, room - 1)]}…", tone))
         if len(text) > room:
             break
-    return _padded(cut, width)
+    found = found or line
+    return [*found, (" " * (width - columns(found)), Tone.PLAIN)]
 
 
 def _filled(lines: list[Line], height: int) -> list[Line]:
-    return [*lines, *([] for _ in range(height - len(lines)))][:height]
+    return [*lines, *([[]] * (height - len(lines)))][:height]

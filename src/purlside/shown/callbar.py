@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from purlside.knitting.calling import Call, CallKind
-from purlside.text.signs import Glyphs, Line, Tone
+from purlside.text.signs import Glyphs, Line, Tone, columns, cut
 
 NARROW = 60
 """Columns below which the row's steps are told in figures alone."""
@@ -29,16 +29,12 @@ def bar(kind: str, call: Call | None, trouble: Trouble, step: int, steps: int, w
         marks = f"{glyphs.done * (step - 1)}{glyphs.doing}{glyphs.to_do * (steps - step)}"
         told = f"step {step} of {steps}" if width >= NARROW else f"{step} of {steps}"
         ends = [(f" {told} {marks} " if width >= NARROW and steps < width // 6 else f" {told} ", Tone.STRONG)]
-    if trouble.full and call is None:
-        words = trouble.full
-    elif trouble.short:
+    words = trouble.full if call is None else ""
+    if trouble.short and not words:
         ends.append((f" !! {trouble.short} ", Tone.TROUBLE))
-        words = ""
-    else:
-        words = ""
-    room = width - sum(len(text) for text, _ in ends)
+    room = width - columns(ends)
     if words:
-        return [(f"!! {_cut(words, room - 6)} !!".ljust(room), Tone.TROUBLE), *ends]
+        return [(f"!! {cut(words, room - 6)} !!".ljust(room), Tone.TROUBLE), *ends]
     if call is None:
         left = f"{glyphs.bed * 2} {kind} "
         return [(left + glyphs.bed * max(0, room - len(left)), Tone.QUIET), *ends]
@@ -49,7 +45,3 @@ def bar(kind: str, call: Call | None, trouble: Trouble, step: int, steps: int, w
         return [(left, Tone.QUIET), (f" {said} ", Tone.COMING), (right + rest, Tone.QUIET), *ends]
     tone = Tone.FINISHED if call.kind is CallKind.FINISHED else Tone.NOW
     return [(f"  {said}".ljust(room), tone), *ends]
-
-
-def _cut(text: str, room: int) -> str:
-    return text if len(text) <= room else f"{text[: max(1, room - 1)]}…"

@@ -62,23 +62,25 @@ _SPACE = [".."] * TALL
 
 def capitals(text: str, scale: int = 1, glyphs: Glyphs = UNICODE) -> list[str]:
     """The text drawn ``3 * scale`` lines high; a sign that the font lacks is drawn as ``?``."""
-    for sign, spelt in _ASIDE.items():
-        text = text.replace(sign, spelt)
-    text = text.upper().translate(_LIKE)
-    rows = [".".join(_SPACE[y] if c == " " else _LETTERS.get(c, _LETTERS["?"])[y] for c in text) for y in range(TALL)]
+    signs = _signs(text)
+    rows = [".".join(sign[y] for sign in signs) for y in range(TALL)]
     if scale > 1:
         rows = ["".join(dot * scale for dot in row) for row in rows for _ in range(scale)]
-    drawn = {"..": " ", ".#": glyphs.halves[0], "#.": glyphs.halves[1], "##": glyphs.halves[2]}
-    return ["".join(map(drawn.__getitem__, map("".join, zip(a, b, strict=True)))) for a, b in _pairs(rows)]
-
-
-def _pairs(rows: list[str]) -> list[tuple[str, str]]:
-    return list(zip(rows[::2], rows[1::2], strict=True))
+    drawn = dict(zip(("..", ".#", "#.", "##"), (" ", *glyphs.halves), strict=True))
+    pairs = zip(rows[::2], rows[1::2], strict=True)
+    return ["".join(drawn[upper + lower] for upper, lower in zip(a, b, strict=True)) for a, b in pairs]
 
 
 def width_of(text: str, scale: int = 1) -> int:
     """Columns that the text takes."""
-    return len(capitals(text, scale)[0]) if text else 0
+    return scale * (sum(len(sign[0]) + 1 for sign in _signs(text)) - 1) if text else 0
+
+
+def _signs(text: str) -> list[list[str]]:
+    """The text's letters, as the font has them."""
+    for sign, spelt in _ASIDE.items():
+        text = text.replace(sign, spelt)
+    return [_SPACE if c == " " else _LETTERS.get(c, _LETTERS["?"]) for c in text.upper().translate(_LIKE)]
 
 
 def fitting(text: str, width: int, lines: int, glyphs: Glyphs = UNICODE) -> list[str]:

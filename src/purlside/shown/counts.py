@@ -4,51 +4,64 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 from purlside.bed.moves import size_text
-from purlside.bed.needles import Side
+from purlside.knitting.cursor import Knitting
 from purlside.rows.calendar import CableCount
 from purlside.rows.counter import Reading
+from purlside.rows.row import Row
 from purlside.shown.capitals import capitals
-from purlside.text.signs import Glyphs, Line, Run, Tone
+from purlside.text.signs import Glyphs, Line, Run, Tone, columns, cut
 
 GAP = "   "
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Counts:
-    """Where the knitting is: ``row`` of ``rows``, carriage, dial, lever, the machine's counter, each cable's repeat."""
+@dataclass(frozen=True)
+class CountLines:
+    """Where the knitting is: the row, carriage, dial, lever, the machine's counter, each cable's repeat.
 
-    row: int
-    rows: int
-    finished: bool
-    side: Side
-    dial: float
-    hold: bool
+    ``ahead`` is how many rows ahead a crossing is called.
+    """
+
+    knitting: Knitting
     reading: Reading | None
-    cables: tuple[CableCount, ...]
-    named: Callable[[int], str]
-    """A row in knitting order as it is told."""
     ahead: int
-    """Rows ahead from which a crossing is called."""
-    pace: str = ""
-    part: str = ""
-    """The part in hand; empty in the panel."""
-    stitches: int = 0
-    """Stitches on the needles now; 0: not told."""
-    shaping: str = ""
-    """What is shaped next, and when."""
+    pace: str
+
+    @cached_property
+    def row(self) -> Row:
+        """The row in hand, or the last one."""
+        return self.knitting.working.calendar.row(min(self.knitting.place.row, self.knitting.rows))
+
+    @cached_property
+    def rows(self) -> int:
+        """The fabric's last row in the panel, or in the part in hand."""
+        knitting, row = self.knitting, self.row
+        if row.part is None and not knitting.plan.part:
+            return knitting.rows
+        calendar = knitting.working.calendar
+        following = calendar.next_shaping(row.number + 1)
+        while following is not None and calendar.row(following).part == row.part:
+            following = calendar.next_shaping(following + 1)
+        return calendar.row(knitting.rows if following is None else following - 1).fabric
+
+    @cached_property
+    def cables(self) -> tuple[CableCount, ...]:
+        return self.knitting.cables()
 
     @property
     def place(self) -> str:
         """``"of 420"``, ``"of 260, right shoulder"``."""
-        return f"of {self.rows:,}{f', {self.part}' if self.part else ''}{', finished' if self.finished else ''}"
+        part = f", {self.row.part}" if self.row.part else ""
+        return f"of {self.rows:,}{part}{', finished' if self.knitting.finished else ''}"
 
     @property
     def machine(self) -> str:
         """Dial, hold lever, counter."""
+        bed = self.knitting.bed
         counter = "" if self.reading is None else f"{GAP}counter {self.reading}"
-        return f"SS {size_text(self.dial)}{GAP}hold {'on' if self.hold else 'off'}{counter}"
+        return f"SS {size_text(bed.dial)}{GAP}hold {'on' if bed.lever == 'hold' else 'off'}{counter}"
 
     @property
     def crossing(self) -> str:
@@ -57,6 +70,20 @@ class Counts:
         if away is None:
             return "all crossed" if self.cables else ""
         return {0: "crossing row", 1: "crossing next row"}.get(away, f"crossing in {away:,} rows")
+
+    @property
+    def shaping(self) -> str:
+        """What is shaped next, which time of how many, and when: ``"decrease 1 at both edges, 4 of 12, in 3 rows"``."""
+        knitting = self.knitting
+        number, calendar = knitting.place.row, knitting.working.calendar
+        following = None if knitting.finished else calendar.next_shaping(number)
+        if following is None:
+            return ""
+        row, away = calendar.row(following), following - number
+        first = row.shaped[0]
+        count = f", {first.k} of {first.of}" if first.of > 1 else ""
+        when = "this row" if not away else f"row {knitting.named(following)}, in {away:,}"
+        return f"{row.shaping}{count}, {when}"
 
 
 def when(cable: CableCount, named: Callable[[int], str]) -> str:
@@ -68,11 +95,11 @@ def when(cable: CableCount, named: Callable[[int], str]) -> str:
     return f"crosses after row {named(cable.next_row)}, in {cable.rows_away:,}"
 
 
-def drawn(counts: Counts, width: int, height: int, glyphs: Glyphs) -> list[Line]:
+def drawn(counts: CountLines, width: int, height: int, glyphs: Glyphs) -> list[Line]:
     """The counts in ``height`` lines: in three and more the row as a large figure, in fewer all of it in words."""
     if height < 3:
         return _small(counts, width, height)
-    figure = capitals(f"{counts.row}", glyphs=glyphs)
+    figure = capitals(f"{counts.row.fabric}", glyphs=glyphs)
     column = len(figure[0]) + 2
     facts = _facts(counts, width - column - 2, height)
     blank = " " * len(figure[0])
@@ -82,11 +109,11 @@ def drawn(counts: Counts, width: int, height: int, glyphs: Glyphs) -> list[Line]
     ]
 
 
-def _small(counts: Counts, width: int, height: int) -> list[Line]:
-    side = counts.side.carriage
-    if counts.finished:
+def _small(counts: CountLines, width: int, height: int) -> list[Line]:
+    side = counts.knitting.side.carriage
+    if counts.knitting.finished:
         return [[(f" Finished, {counts.rows:,} rows ", Tone.FIGURE), (f" {side}", Tone.STRONG)]]
-    where: Line = [(f" Row {counts.row:,} {counts.place} ", Tone.FIGURE), (f" {side}", Tone.STRONG)]
+    where: Line = [(f" Row {counts.row.fabric:,} {counts.place} ", Tone.FIGURE), (f" {side}", Tone.STRONG)]
     facts = [counts.machine, counts.crossing]
     if height == 1:
         return [_filled(where, facts, width)]
@@ -101,49 +128,38 @@ def _filled(line: Line, facts: Sequence[str], width: int) -> Line:
     """A line with as many of the facts behind it as fit, each as short as it must be."""
     line = list(line)
     for fact in filter(None, facts):
-        room = width - sum(len(text) for text, _ in line)
-        spelt = next((each for each in (fact, fact.replace(GAP, "  "), _shorter(fact)) if len(each) + 2 <= room), None)
+        room = width - columns(line)
+        closer = fact.replace(GAP, "  ")
+        shorter = closer.replace("counter", "RC").replace("crossing in", "cross in")
+        spelt = next((each for each in (fact, closer, shorter) if len(each) + 2 <= room), None)
         if spelt is not None:
             gap = GAP if len(spelt) + len(GAP) <= room and line else "  " if line else " "
             line.append((f"{gap}{spelt}", Tone.PLAIN))
     return line
 
 
-def _shorter(fact: str) -> str:
-    return fact.replace(GAP, "  ").replace("counter", "RC").replace("crossing in", "cross in")
-
-
-def _facts(counts: Counts, width: int, height: int) -> list[Line]:
-    of = f"{counts.place}{f', {counts.stitches:,} st' if counts.stitches else ''}"
-    stands = [(counts.side.carriage, Tone.STRONG), (f" carriage on the {counts.side}", Tone.QUIET)]
-    machine = counts.machine
+def _facts(counts: CountLines, width: int, height: int) -> list[Line]:
+    bed, side, machine = counts.knitting.bed, counts.knitting.side, counts.machine
+    stitches = len(bed.loops) - bed.loops.count(0)
+    of = f"{counts.place}{f', {stitches:,} st' if stitches else ''}"
+    stands = [(side.carriage, Tone.STRONG), (f" carriage on the {side}", Tone.QUIET)]
     if len(of) + len(machine) + 30 > width:
         stands, machine = stands[:1], machine.replace(GAP, "  ")
-    first = _apart([(of, Tone.PLAIN)], [(f"{machine}{GAP}", Tone.PLAIN), *stands], width)
+    right: Line = [(f"{machine}{GAP}", Tone.PLAIN), *stands]
+    first: Line = [(of, Tone.PLAIN), (" " * max(2, width - len(of) - columns(right) - 1), Tone.PLAIN), *right]
     cables = sorted(counts.cables, key=lambda c: (c.rows_away is None, c.rows_away or 0))
     room = max(1, height - 2)
-    told = _cable_lines(cables, counts.named, width, room, counts.ahead)
-    if counts.shaping:
-        shaped: Line = [(_cut(counts.shaping, width), Tone.PLAIN)]
-        told = [shaped, *told] if height > 3 or not cables else [_joined(counts.shaping, told[0], width)]
+    told = _cable_lines(cables, counts.knitting.named, width, room, counts.ahead)
+    if shaping := counts.shaping:
+        shaped: Line = [(cut(shaping, width), Tone.PLAIN)]
+        told = [shaped, *told] if height > 3 or not cables else [_joined(shaping, told[0], width)]
     return [first, *told[: height - 2], [(counts.pace, Tone.QUIET)]]
 
 
 def _joined(shaping: str, cables: Line, width: int) -> Line:
     """What is shaped next and the cables' counters in one line, as far as both fit."""
-    used = sum(len(text) for text, _ in cables)
-    spare = width - used - len(GAP)
-    return [*cables, (GAP + _cut(shaping, spare), Tone.PLAIN)] if spare > 12 else cables
-
-
-def _cut(text: str, width: int) -> str:
-    return text if len(text) <= width else f"{text[: max(1, width - 1)]}…"
-
-
-def _apart(left: Line, right: Line, width: int) -> Line:
-    """Two parts of a line, the second at the right end."""
-    used = sum(len(text) for text, _ in (*left, *right))
-    return [*left, (" " * max(2, width - used - 1), Tone.PLAIN), *right]
+    spare = width - columns(cables) - len(GAP)
+    return [*cables, (GAP + cut(shaping, spare), Tone.PLAIN)] if spare > 12 else cables
 
 
 def _cable_lines(

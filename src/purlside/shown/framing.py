@@ -1,4 +1,4 @@
-"""Which needles fall on which columns of the bed strip: as wide as they fit, or cut to the part in play."""
+"""Which needles fall on which columns of the bed strip: as wide as they fit, cut to the part in play, or folded between."""
 
 from __future__ import annotations
 
@@ -9,6 +9,10 @@ from purlside.bed.needles import Needle, Side, Span
 
 WIDTHS = (3, 2, 1)
 """Columns a needle, the widest first."""
+FOLD = 3
+"""Columns of the fold between two edges that are in play together."""
+EDGE = 2
+"""Needles shown beyond an edge that is in play."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -17,27 +21,54 @@ class Frame:
 
     Column 0 is the first of the leftmost needle seen. One column more is kept
     on the right, and the gutter's last on the left, for a carriage that stands
-    outside the panel.
+    outside the panel. Where both edges are in play and too far apart, the
+    needles of ``fold`` (first and last, with the centre or without) are left
+    out between them.
     """
 
     per: int
     first: int
     last: int
     whole: bool
+    fold: tuple[int, int] | None = None
+
+    @property
+    def places(self) -> tuple[int, ...]:
+        """The needles seen, left to right."""
+        if self.fold is None:
+            return tuple(range(self.first, self.last + 1))
+        return (*range(self.first, self.fold[0]), *range(self.fold[1] + 1, self.last + 1))
 
     def column(self, place: int) -> int:
-        """The column of a needle's mark; the centre line takes one column."""
-        return (place - self.first) * self.per + (self.per - 1) // 2 + (1 if self.first < 0 <= place else 0)
+        """The column of a needle's mark, or of the fold it is in; the centre line takes one column."""
+        column = (place - self.first) * self.per + (self.per - 1) // 2
+        if self.fold is not None and place >= self.fold[0]:
+            if place <= self.fold[1]:
+                return self.folded[FOLD // 2]
+            column += FOLD - (self.fold[1] + 1 - self.fold[0]) * self.per
+        return column + (1 if self._centred and place >= 0 else 0)
+
+    @property
+    def _centred(self) -> bool:
+        """Whether the line between L1 and R1 is seen."""
+        return self.first < 0 <= self.last and (self.fold is None or not self.fold[0] <= 0 <= self.fold[1] + 1)
+
+    @property
+    def folded(self) -> range:
+        """The columns of the fold."""
+        start = 0 if self.fold is None else self.column(self.fold[0] - 1) + self.per // 2 + 1
+        return range(start, start + FOLD * (self.fold is not None))
 
     @property
     def width(self) -> int:
-        """Columns of the needles and the centre line."""
-        return (self.last - self.first + 1) * self.per + (1 if self.first < 0 <= self.last else 0)
+        """Columns of the needles, the fold and the centre line."""
+        left_out = 0 if self.fold is None else self.fold[1] + 1 - self.fold[0]
+        return (self.last + 1 - self.first - left_out) * self.per + len(self.folded) + self._centred
 
     @property
     def centre(self) -> int | None:
         """The column of the centre line, if it is seen."""
-        return -self.first * self.per if self.first < 0 <= self.last else None
+        return self.column(0) - (self.per - 1) // 2 - 1 if self._centred else None
 
     def past(self, needle: Needle, side: Side) -> int:
         """The column of a carriage just past a needle on that side; -1 or ``width`` and beyond are outside.
@@ -51,20 +82,30 @@ class Frame:
             return -1 if gap == self.first else -2
         if gap > self.last:
             return self.width if gap == self.last + 1 else self.width + 1
-        if gap == 0:
-            assert self.centre is not None
+        if self.fold is not None and self.fold[0] <= gap <= self.fold[1] + 1:
+            return self.folded[FOLD // 2]
+        if gap == 0 and self.centre is not None:
             return self.centre
         if self.per == 1:
             return self.column(int(needle)) + side.step
         return self.column(gap - 1) + self.per // 2
 
 
-def frame(panel: Span, width: int, play: Iterable[Sequence[int]] = (), *, per: int | None = None) -> Frame:
+def frame(
+    panel: Span,
+    width: int,
+    play: Iterable[Sequence[int]] = (),
+    *,
+    per: int | None = None,
+    edges: tuple[int, int] | None = None,
+) -> Frame:
     """Fit the panel into ``width`` columns: 3, 2 or 1 a needle, or cut to the part in play.
 
     ``play`` lists groups of places that should be seen together, the most
     important group first. The first that fits stands in the middle, so that the
-    picture moves little; later ones shift it no further than they must.
+    picture moves little; later ones shift it no further than they must. Where
+    ``edges``, two places, are too far apart, both are seen and the bed is folded
+    between them.
     """
     left, right = int(panel.left), int(panel.right)
     for each in WIDTHS if per is None else (per,):
@@ -72,6 +113,9 @@ def frame(panel: Span, width: int, play: Iterable[Sequence[int]] = (), *, per: i
         if whole.width + 1 <= width:
             return whole
     count = max(1, (width - 2) // each)
+    if edges is not None and edges[1] - edges[0] >= count and (half := (count * each - FOLD) // each // 2) > EDGE:
+        first, last = max(left, edges[0] - EDGE), min(right, edges[1] + EDGE)
+        return Frame(each, first, last, False, (first + half, last - half))
     groups = [(max(left, min(g)), min(right, max(g))) for g in play if max(g) >= left and min(g) <= right]
     fitting = [(a, b) for a, b in groups if b - a < count]
     low, high = fitting[0] if fitting else (left, right)

@@ -14,6 +14,7 @@ from purlside.rows.row import Row
 from purlside.rows.steps import lines, steps
 from purlside.rows.working import Working
 from purlside.shown import strip
+from purlside.text import signs
 
 WIDTH = 80
 
@@ -21,13 +22,9 @@ WIDTH = 80
 def excerpt(working: Working, first: int) -> tuple[Move, ...]:
     """The first row's moves, beginning with the dial so that an excerpt stands by itself."""
     moves = working.moves(first)
-    if first > 1 and not any(isinstance(move, Dial) for move in moves[: _first_push(moves)]):
+    if first > 1 and not any(isinstance(move, Dial) for move in moves[: steps(moves)[0].last]):
         return (Dial(working.dial_before(first)), *moves)
     return moves
-
-
-def _first_push(moves: tuple[Move, ...]) -> int:
-    return steps(moves)[0].last
 
 
 def as_json(working: Working, numbers: Sequence[int], *, bed: bool = False) -> Iterator[str]:
@@ -137,5 +134,5 @@ def _row(working: Working, number_: int, *, bed: bool) -> Iterator[str]:
                 yield ""
                 after = f"after: {move.words(working.in_work)}"
                 yield from textwrap.wrap(after, WIDTH, initial_indent="      ", subsequent_indent="        ")
-                yield from (f"      {line}" for line in strip.text(strip.draw(view, WIDTH - 6)).splitlines())
+                yield from (f"      {line}" for line in signs.text(strip.draw(view, WIDTH - 6)).splitlines())
     yield ""

@@ -11,36 +11,17 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
-from itertools import groupby
+from itertools import groupby, takewhile
 from operator import itemgetter
+from typing import TypeVar
 
-from purlside.bed.bed import BY_HAND, Bed, Move, Position
-from purlside.bed.moves import ByHand, Hold, Knit, Push, Return
-from purlside.bed.needles import Needle, Side, Span
+from purlside.bed.bed import BY_HAND, Bed, Move
+from purlside.bed.moves import BackUp, ByHand, Hold, Knit, Push, Return
+from purlside.bed.needles import Position, Side, Span, numbered
 from purlside.bed.transfers import Cross
 from purlside.shown.framing import WIDTHS, Frame, frame
-from purlside.text.signs import ASCII, LEGEND, UNICODE, Glyphs, Line, Tone, text
+from purlside.text.signs import UNICODE, Glyphs, Line, Tone, runs, text
 from purlside.work.crossing import Crossed
-
-__all__ = [
-    "ASCII",
-    "COMPACT",
-    "GUTTER",
-    "LANES",
-    "LEGEND",
-    "UNICODE",
-    "Frame",
-    "Glyphs",
-    "Line",
-    "Tone",
-    "View",
-    "bed_text",
-    "draw",
-    "frame",
-    "in_play",
-    "text",
-]
-
 
 LANES = ("numbers", "cable", "loops", "rows", "rail", "working", "upper", "holding", "carriage")
 COMPACT = ("numbers", "cable", "working", "upper", "holding", "carriage")
@@ -49,9 +30,9 @@ GUTTER = 10
 """Columns for the lanes' names."""
 LEAST_LABEL = 12
 """Columns of a run from which on its figure is told in words."""
+T = TypeVar("T")
 Cell = tuple[str, Tone]
 """One character of a lane, and its tone."""
-_SIGN, _TONE = itemgetter(0), itemgetter(1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,18 +48,46 @@ class View:
     """Cables to bracket besides those of the row: the ones coming next."""
     before: float = 0.0
     """The stitch size of the row before, where it was larger: a loop of that row is not enlarged by it."""
-    focus: tuple[int, ...] = field(default=())
-    """Places to keep in sight where no cable is to be bracketed and the bed is wider than the screen."""
+
+    @property
+    def shaping(self) -> dict[int, str]:
+        """In a row without cables, the needles whose stitches the moves shape, and each one's letter; the first stays."""
+        marks: dict[int, str] = {}
+        if self.crossed:
+            return marks
+        for move in self.moves:
+            for needle, mark in move.marks().items():
+                marks.setdefault(int(needle), mark)
+        return marks
+
+    @property
+    def push(self) -> Knit | BackUp | None:
+        """The next push of the carriage that is asked for."""
+        return next((move for move in self.moves if isinstance(move, Push)), None)
+
+    def goes(self) -> tuple[dict[int, Position], set[int]]:
+        """Where needles go before that push, and which of them are knit by hand."""
+        goes: dict[int, Position] = {}
+        by_hand: set[int] = set()
+        for move in takewhile(lambda move: not isinstance(move, Push), self.moves):
+            if isinstance(move, Hold | Return | ByHand):
+                to = {Hold: Position.HP, Return: Position.UWP, ByHand: Position.WP}[type(move)]
+                goes |= dict.fromkeys(map(int, move.needles), to)
+                by_hand |= set(map(int, move.needles)) if isinstance(move, ByHand) else set()
+        return goes, by_hand
 
 
 def in_play(view: View) -> list[tuple[int, ...]]:
-    """What the eye should be on, for :func:`frame`: the cables, those near the push first, then push and yarn."""
-    push = next((m for m in view.moves if isinstance(m, Push)), None)
-    focus = int(push.beyond if push else view.bed.carriage[0])
+    """What the eye should be on, for :func:`frame`: cables, those near the push first, or shaping; push and yarn."""
+    focus = int(view.push.beyond if view.push else view.bed.carriage[0])
     concerned = [m.crossing for m in view.moves if isinstance(m, Cross)]
     crossings = concerned or [c.crossing for c in (*view.crossed, *view.mark)]
-    if not crossings:
-        return [view.focus] if view.focus else []
+    if view.shaping or not crossings:
+        pushed = [int(n) for m in view.moves if isinstance(m, (Hold, Return)) for n in m.needles]
+        places = sorted(view.shaping or pushed)
+        if not places:
+            return []
+        return [(places[0], places[-1]), (min(places, key=lambda place: abs(place - focus)),), (focus,)]
 
     def ends(span: Span) -> tuple[int, int]:
         return int(span.left), int(span.right)
@@ -93,6 +102,13 @@ def in_play(view: View) -> list[tuple[int, ...]]:
     return [whole, *cables, *halves, near, (focus,), (int(view.bed.yarn),), (int(view.bed.carriage[0]),)]
 
 
+def fitted(view: View, width: int, per: int | None = None) -> Frame:
+    """How a view falls on a screen ``width`` columns wide."""
+    shaping = view.shaping
+    edges = (min(shaping), max(shaping)) if shaping else None
+    return frame(view.bed.panel, max(1, width - GUTTER), in_play(view), per=per, edges=edges)
+
+
 def draw(
     view: View, width: int, glyphs: Glyphs = UNICODE, *, per: int | None = None, lanes: Sequence[str] = LANES
 ) -> list[Line]:
@@ -101,7 +117,7 @@ def draw(
     A bed wider than the screen is cut to the part in play and followed by a
     line that shows where on the whole bed that part is.
     """
-    fit = frame(view.bed.panel, max(1, width - GUTTER), in_play(view), per=per)
+    fit = fitted(view, width, per)
     painter = Painter(view, fit, glyphs)
     lines: list[Line] = [getattr(painter, lane)() for lane in lanes]
     return lines if fit.whole else [*lines, painter.overview(max(1, width - GUTTER))]
@@ -117,24 +133,10 @@ class Painter:
 
     def __init__(self, view: View, fit: Frame, glyphs: Glyphs) -> None:
         self.view, self.bed, self.fit, self.glyphs = view, view.bed, fit, glyphs
-        self.places = range(fit.first, fit.last + 1)
+        self.places = fit.places
         self.offset = int(view.bed.panel.left)
         self.columns = _columns(fit)
-        self._seen = slice(fit.first - self.offset, fit.last - self.offset + 1)
-        self.goes: dict[int, Position] = {}
-        self.by_hand: set[int] = set()
         self._marks: dict[Position, dict[int, Cell]] = {}
-        for move in view.moves:
-            match move:
-                case Hold(needles):
-                    self.goes |= {int(n): Position.HP for n in needles}
-                case Return(needles):
-                    self.goes |= {int(n): Position.UWP for n in needles}
-                case ByHand(needles):
-                    self.goes |= {int(n): Position.WP for n in needles}
-                    self.by_hand |= {int(n) for n in needles}
-            if isinstance(move, Push):
-                break
 
     def line(self, name: str, cells: dict[int, Cell], fill: tuple[str, Tone] = (" ", Tone.LABEL)) -> Line:
         """A lane: characters by column, runs of one tone gathered; columns -1 and ``width`` are the margins."""
@@ -145,21 +147,35 @@ class Painter:
             columns.append(blank)
         if centre is not None:
             columns[centre + 1] = (self.glyphs.centre, Tone.QUIET)
+        for column in self.fit.folded:
+            columns[column + 1] = (self.glyphs.blank, Tone.QUIET)
         for column, cell in cells.items():
             if -1 <= column < len(columns) - 1:
                 columns[column + 1] = cell
         line: Line = [(f"{name:<{GUTTER - 1}}", Tone.LABEL)]
-        line += [("".join(map(_SIGN, run)), tone) for tone, run in groupby(columns, _TONE)]
-        return line
+        return [*line, *runs(columns)]
 
     def numbers(self) -> Line:
         """Needle numbers: at each block's edge, the ends, the centre and every fifth, as they fit."""
         blocks = tuple(e for c in (*self.view.crossed, *self.view.mark) for e in _edges(c))
         return self.line("needle", _numbers(self.fit, (int(self.bed.panel.left), int(self.bed.panel.right)), blocks))
 
+    def _of(self, each: Sequence[T]) -> list[T]:
+        """Of what the bed has for each needle of its panel, that of the needles seen."""
+        return [each[place - self.offset] for place in self.places]
+
     def cable(self) -> Line:
-        """Under each half of a cable, at every width alike: F where it goes to the front, b where it lies behind."""
+        """Under each half of a cable, at every width alike: F where it goes to the front, b where it lies behind.
+
+        In a row without cables: what is done with the stitches at the edges.
+        """
         cells: dict[int, Cell] = {}
+        if shaping := self.view.shaping:
+            ways = {"<": self.glyphs.left, ">": self.glyphs.right}
+            for place in self.places:
+                if place in shaping:
+                    cells[self.fit.column(place)] = (ways.get(shaping[place], shaping[place]), Tone.MOVING)
+            return self.line("stitches", cells)
         for crossed in (*self.view.crossed, *self.view.mark):
             crossing = crossed.crossing
             for half, letter, tone in ((crossing.front, "F", Tone.FRONT), (crossing.back, "b", Tone.BACK)):
@@ -178,13 +194,17 @@ class Painter:
 
     def loops(self) -> Line:
         """Ordinary loops as runs of one figure; every other loop by itself."""
-        bed, seen, view = self.bed, self._seen, self.view
-        needles = zip(bed.position[seen], bed.loops[seen], bed.loop_size[seen], bed.rows[seen], strict=True)
+        bed, view = self.bed, self.view
+        of = self._of
+        needles = zip(of(bed.position), of(bed.loops), of(bed.loop_size), of(bed.rows), strict=True)
+        edges = (int(bed.in_work[0]), int(bed.in_work[-1]))
         usual: list[str] = []
         other: dict[int, Cell] = {}
-        for column, (position, loops, size, rows) in zip(self.columns, needles, strict=True):
+        for place, column, (position, loops, size, rows) in zip(self.places, self.columns, needles, strict=True):
             if position is Position.NWP:
-                other[column] = (self.glyphs.none, Tone.QUIET)
+                # Beyond the edges nothing hangs; among the needles it is a ladder.
+                if edges[0] < place < edges[1]:
+                    other[column] = (self.glyphs.none, Tone.QUIET)
             elif loops != 1:
                 other[column] = (_figure(loops), Tone.LARGE)
             elif size > view.size and (rows or size > view.before):
@@ -197,20 +217,21 @@ class Painter:
 
     def rows(self) -> Line:
         """The rows worked in this row, a run for all needles that have as many."""
-        bed, seen = self.bed, self._seen
         figures = [
             "" if position is Position.NWP else _figure(rows)
-            for position, rows in zip(bed.position[seen], bed.rows[seen], strict=True)
+            for position, rows in zip(self._of(self.bed.position), self._of(self.bed.rows), strict=True)
         ]
         return self.line("rows", self._runs(figures, "", Tone.ROWS))
 
     def _runs(self, figures: Sequence[str], words: str, tone: Tone) -> dict[int, Cell]:
-        """Neighbours with one figure as a line with the figure in it; the centre parts two runs."""
+        """Neighbours with one figure as a line with the figure in it; the centre and a fold part two runs."""
         cells: dict[int, Cell] = {}
-        place, line = self.fit.first, False
-        for (figure, _), run in groupby((figure, i + self.fit.first >= 0) for i, figure in enumerate(figures)):
-            count = sum(1 for _ in run)
-            start, stop = self._reach(place, place + count - 1)
+        line, folded = False, self.fit.fold[0] if self.fit.fold else self.fit.last
+        each = ((figure, place >= 0, place > folded, place) for figure, place in zip(figures, self.places, strict=True))
+        for (figure, *_), run in groupby(each, itemgetter(0, 1, 2)):
+            gathered = [at for *_, at in run]
+            place = gathered[0]
+            start, stop = self._reach(place, gathered[-1])
             if figure == "0":
                 cells |= _run(start, stop, f" {figure} ", self.glyphs.blank, Tone.QUIET)
             elif figure:
@@ -219,7 +240,6 @@ class Painter:
                 told = words if words and stop - begin >= LEAST_LABEL else f" {figure} "
                 cells |= _run(begin, stop, told, self.glyphs.bed, tone)
             line = bool(figure) and figure != "0"
-            place += count
         return cells
 
     def rail(self) -> Line:
@@ -229,19 +249,18 @@ class Painter:
         """The marks of the needles that stand in a lane or go to it, by column."""
         if not self._marks:
             self._marks = {p: {} for p in Position}
-            g, goes = self.glyphs, self.goes
-            stands, first = self.bed.position, self.fit.first - self.offset
+            g, (goes, by_hand) = self.glyphs, self.view.goes()
+            stands = self.bed.position
             mark, target = (g.needle, Tone.NEEDLE), (g.target, Tone.TARGET)
             moving = {p: (g.outward if p is Position.HP else g.inward, Tone.MOVING) for p in Position}
-            seen = stands[first : first + len(self.places)]
-            for place, column, position in zip(self.places, self.columns, seen, strict=True):
+            for place, column, position in zip(self.places, self.columns, self._of(stands), strict=True):
                 to = goes.get(place)
                 if to is None or to is position:
                     self._marks[position][column] = mark
                 else:
                     self._marks[position][column] = moving[to]
                     self._marks[to][column] = target
-            for place in self.by_hand.intersection(self.places) if self.by_hand else ():
+            for place in by_hand.intersection(self.places):
                 # Drawn back to the rail, wherever the same step takes it then.
                 column, position = self.fit.column(place), stands[place - self.offset]
                 self._marks[position][column] = moving[Position.WP]
@@ -249,34 +268,28 @@ class Painter:
                     self._marks[Position.WP][column] = (g.hand, Tone.TARGET)
         return self._marks[lane]
 
-    def _lane(self, name: str, lane: Position) -> Line:
-        return self.line(name, self.marks(lane))
-
     def working(self) -> Line:
-        return self._lane("working", Position.WP)
+        return self.line("working", self.marks(Position.WP))
 
     def upper(self) -> Line:
-        return self._lane("upper", Position.UWP)
+        return self.line("upper", self.marks(Position.UWP))
 
     def holding(self) -> Line:
-        return self._lane("holding", Position.HP)
+        return self.line("holding", self.marks(Position.HP))
 
     def carriage(self) -> Line:
         """The carriage where it stands, the way its next push takes it, and where the yarn lies."""
         g, fit = self.glyphs, self.fit
         cells: dict[int, Cell] = {}
         at = fit.past(*self.bed.carriage)
-        push = next((m for m in self.view.moves if isinstance(m, Push)), None)
-        if push is not None:
+        if (push := self.view.push) is not None:
             to = fit.past(push.beyond, push.toward)
             low, high = sorted((at, to))
             if high >= 0 and low < fit.width:
                 head = g.left if push.toward is Side.LEFT else g.right
                 dash = g.rail if isinstance(push, Knit) else g.bed
-                low, high = (
-                    (max(-1, low) if low > -2 else 0),
-                    (min(fit.width, high) if high <= fit.width else fit.width - 1),
-                )
+                low = max(-1, low) if low > -2 else 0
+                high = min(fit.width, high) if high <= fit.width else fit.width - 1
                 cells |= dict.fromkeys(range(low, high + 1), (dash, Tone.CARRIAGE))
                 cells[low if push.toward is Side.LEFT else high] = (head, Tone.CARRIAGE)
         if -1 <= at <= fit.width:
@@ -303,9 +316,14 @@ class Painter:
                 (after, max(cells) + 1),
             )
         else:
-            left = (f"{g.more_left} yarn {self.bed.yarn}", 0)
-            right = (f"yarn {self.bed.yarn} {g.more_right}", width - len(left[0]))
-            spots = (right, left) if place > self.fit.last else (left, right)
+            # Beside the carriage's own sign there, if it lies on that side too.
+            words = (
+                f"yarn {self.bed.yarn} {g.more_right}"
+                if place > self.fit.last
+                else f"{g.more_left} yarn {self.bed.yarn}"
+            )
+            edge = width - len(words) if place > self.fit.last else 0
+            spots = tuple((words, abs(edge - beside)) for beside in (0, 1, 2))
         for words, start in spots:
             free = range(start, start + len(words))
             if start >= 0 and start + len(words) <= width and not any(at in cells for at in free):
@@ -324,48 +342,36 @@ class Painter:
         start = int((self.fit.first - self.offset) / scale)
         stop = max(start + 1, round((self.fit.last - self.offset + 1) / scale))
         carriage = min(room - 1, max(0, int((self.bed.gap - self.offset) / scale)))
-        cells = [g.seen if start <= i < stop else g.bed for i in range(room)]
-        tones = [Tone.NEEDLE if start <= i < stop else Tone.QUIET for i in range(room)]
+        out = self.fit.fold or (0, -1)
+        hidden = range(int((out[0] - self.offset) / scale) + 1, int((out[1] - self.offset) / scale))
+        seen = [start <= i < stop and i not in hidden for i in range(room)]
+        cells = [g.seen if here else g.bed for here in seen]
+        tones = [Tone.NEEDLE if here else Tone.QUIET for here in seen]
         cells[carriage], tones[carriage] = g.body, Tone.CARRIAGE
-        for char, tone in zip(cells, tones, strict=True):
-            if line[-1][1] is tone:
-                line[-1] = (line[-1][0] + char, tone)
-            else:
-                line.append((char, tone))
-        return [*line, (right, Tone.QUIET)]
+        return [*line[:1], *runs([*line[1:], *zip(cells, tones, strict=True)]), (right, Tone.QUIET)]
 
 
 @lru_cache(maxsize=64)
 def _columns(fit: Frame) -> list[int]:
     """The columns of the needles seen, left to right."""
-    return [fit.column(place) for place in range(fit.first, fit.last + 1)]
+    return [fit.column(place) for place in fit.places]
 
 
 @lru_cache(maxsize=64)
 def _numbers(fit: Frame, ends: tuple[int, int], blocks: tuple[int, ...]) -> dict[int, Cell]:
     """The characters of the needle numbers, by column; the most important numbers take their room first."""
-    places = range(fit.first, fit.last + 1)
-    wide = fit.per > max(WIDTHS)
-    fifths = [p for p in places if wide or (p + 1 if p >= 0 else -p) % 5 == 0]
+    first = (*sorted(blocks), *sorted((*ends, fit.first, fit.last)))
+
+    def at(place: int, label: str) -> tuple[int, int]:
+        start = fit.column(place) - (len(label) - 1 if place < 0 else 0)
+        start = max(0, min(start, fit.width - len(label)))
+        return start, start + len(label) + 1
+
     cells: dict[int, Cell] = {}
-    taken: set[int] = set()
-    for wanted, tone in (
-        (blocks, Tone.NUMBER),
-        ((*ends, fit.first, fit.last), Tone.NUMBER),
-        ((-1, 0), Tone.NUMBER),
-        (fifths, Tone.QUIET),
-    ):
-        for place in sorted(set(wanted)):
-            label = str(Needle(place))
-            if place not in places or len(label) > fit.width:
-                continue
-            start = fit.column(place) - (len(label) - 1 if place < 0 else 0)
-            start = max(0, min(start, fit.width - len(label)))
-            if taken & set(range(start - 1, start + len(label) + 1)):
-                continue
-            columns = range(start, start + len(label))
-            taken |= set(columns)
-            cells |= {c: (char, tone) for c, char in zip(columns, label, strict=True)}
+    every = 1 if fit.per > max(WIDTHS) else 5
+    for place, label, start in numbered(first, fit.places, at, every):
+        tone = Tone.NUMBER if place in (*first, -1, 0) else Tone.QUIET
+        cells |= {int(start) + i: (char, tone) for i, char in enumerate(label) if len(label) <= fit.width}
     return cells
 
 

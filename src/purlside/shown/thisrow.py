@@ -1,13 +1,17 @@
-"""What the step asks, and the row around it: each move to make, the row's steps ticked off, what comes then."""
+"""What the step asks: the one move to make now in large, each move in words; the row around it, what comes then."""
 
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
-from purlside.bed.moves import Push
+from purlside.bed.headline import Headline
+from purlside.bed.moves import Dial, Hold, Knit, Lever, Push
+from purlside.bed.needles import Needle
 from purlside.knitting.coming import asked_text, next_to_come, rows_to_come
 from purlside.knitting.cursor import Knitting
+from purlside.knitting.handling import handling
 from purlside.rows.steps import Step, lines_by_move, short
 from purlside.text.signs import Glyphs, Line, Tone
 
@@ -30,6 +34,7 @@ class Told:
         self._of: tuple[object, int] | None = None
         self._lines: list[list[list[Line]]] = []
         self.short: list[str] = []
+        self._minded: tuple[object, list[str]] = (None, [])
 
     def lines(self, knitting: Knitting, width: int, *, hold: bool) -> list[list[list[Line]]]:
         """By step and move, for so many columns; at the panel's end one step says how to take it off."""
@@ -42,6 +47,12 @@ class Told:
                     [[[(f"  {part}", Tone.PLAIN)] for part in textwrap.wrap(AT_THE_END, max(10, width - 4))]]
                 ]
         return self._lines
+
+    def minded(self, knitting: Knitting) -> list[str]:
+        """What weights and edges want at each step, or nothing."""
+        if self._minded[0] is not knitting.moves:
+            self._minded = knitting.moves, handling(knitting.steps)
+        return self._minded[1]
 
 
 def _moves_told(knitting: Knitting, step: Step, width: int, *, hold: bool) -> list[list[Line]]:
@@ -112,3 +123,42 @@ def wrapped(text: str, width: int, tone: Tone, most: int | None = None, indent: 
     if most is not None and len(parts) > most:
         parts = [*parts[: max(0, most - 1)], *([f"{parts[most - 1][: width - 4]} …"] if most > 0 else [])]
     return [[(f"{indent}{part}", tone)] for part in parts]
+
+
+# --- the headline ---------------------------------------------------------------
+
+CAST_OFF = Headline("CAST OFF", "", "or knit on in waste yarn")
+
+
+def headlines(step: Step, dial: float, in_work: Sequence[Needle]) -> Iterator[Headline]:
+    """A headline for each move of a step that begins with the dial at ``dial``."""
+    lever = any(isinstance(move, Lever) for move in step.moves)
+    for move in step.moves:
+        if isinstance(move, Dial):
+            dial = move.size
+        found = move.headline(dial, in_work)
+        if isinstance(move, Hold) and step.push == 1 and not lever:
+            found = replace(found, aside="; ".join(filter(None, ("is the hold lever on?", found.aside))))
+        elif isinstance(move, Knit) and (step.push < step.pushes or step.by_hand_next):
+            found = replace(found, aside="carry on clear of them")
+        yield found
+
+
+def step_spoken(knitting: Knitting) -> str:
+    """The step in hand as it is said aloud."""
+    step = knitting.step
+    if step is None:
+        return "the panel is finished"
+    found = headlines(step, knitting.dial_at(step.first), knitting.working.in_work)
+    told = ", then ".join(f"{head.verb.lower()} {head.what}".strip() for head in found)
+    for sign, word in (
+        ("◄", "left"),
+        ("►", "right"),
+        ("–", " to "),
+        ("dial SS ", "dial to "),
+        (" SS ", ", size "),
+        ("FIRST", "first"),
+        ("ROW", "row"),
+    ):
+        told = told.replace(sign, word)
+    return told

@@ -29,7 +29,8 @@ from pathlib import Path
 
 import platformdirs
 
-from purlside.sound.tones import BEATS, FADE, GAP, KINDS, RATE, Kind, Tone, Tones, wav
+from purlside.files.whole import write_whole
+from purlside.sound.tones import BEATS, FADE, GAP, KINDS, RATE, CallTone, Kind, Tones, wav
 
 SWITCH = "PURLSIDE_SOUND"
 """Environment variable; "off" keeps every sound, spoken call and bell quiet."""
@@ -54,7 +55,7 @@ class Sounds:
         self._folder = folder if folder is not None else platformdirs.user_cache_path("purlside")
         self._temporary: tempfile.TemporaryDirectory[str] | None = None
 
-    def path(self, kind: Kind, tone: Tone) -> Path:
+    def path(self, kind: Kind, tone: CallTone) -> Path:
         """The file of that sound, written if it is not there. Raises OSError if there is no place for it."""
         try:
             return _kept(self._folder, kind, tone)
@@ -66,22 +67,14 @@ class Sounds:
             return _kept(self._folder, kind, tone)
 
 
-def _kept(folder: Path, kind: Kind, tone: Tone) -> Path:
+def _kept(folder: Path, kind: Kind, tone: CallTone) -> Path:
     settings = repr((tone.pitch, tone.length, tone.volume, RATE, FADE, BEATS[kind], GAP))
     path = folder / f"{kind}-{hashlib.sha256(settings.encode()).hexdigest()[:12]}.wav"
     if path.is_file():
         return path
     folder.mkdir(parents=True, exist_ok=True)
-    # All of it or nothing under the final name: half a file would be played at every call from now on.
-    handle, part = tempfile.mkstemp(dir=folder, prefix=f"{kind}-", suffix=".part")
-    try:
-        with open(handle, "wb") as file:
-            file.write(wav(kind, tone))
-        os.replace(part, path)
-    except BaseException:
-        with contextlib.suppress(OSError):
-            os.unlink(part)
-        raise
+    # Half a file would be played at every call from now on.
+    write_whole(path, wav(kind, tone), settled=False)
     for old in folder.glob(f"{kind}-*"):
         if old != path:
             with contextlib.suppress(OSError):
@@ -275,7 +268,7 @@ class Calls:
         for kind in KINDS:
             self._sounds.path(kind, tones.of(kind))
 
-    def _heard(self, kind: Kind, tone: Tone) -> bool:
+    def _heard(self, kind: Kind, tone: CallTone) -> bool:
         try:
             path = str(self._sounds.path(kind, tone))
         except OSError:

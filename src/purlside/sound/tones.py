@@ -29,7 +29,7 @@ LIMITS = {"pitch": (100.0, 4000.0, " Hz"), "length": (0.1, 3.0, " s"), "volume":
 
 
 @dataclass(frozen=True, slots=True)
-class Tone:
+class CallTone:
     """One sound: ``pitch`` in Hz, ``length`` in seconds over all its beats,
     ``volume`` from 0 to 1 (the amplitude). Raises ValueError outside the limits."""
 
@@ -49,26 +49,26 @@ class Tones:
     """The sounds. The default pitches of the first three are a fifth apart, the others well apart from them, all low
     enough to be heard by ears that have lost the highest tones."""
 
-    coming: Tone = Tone(660, 0.25)
-    now: Tone = Tone(990, 0.5)
-    finished: Tone = Tone(440, 0.9)
-    shaping: Tone = Tone(550, 0.5)
-    dial: Tone = Tone(1320, 0.12)
+    coming: CallTone = CallTone(660, 0.25)
+    now: CallTone = CallTone(990, 0.5)
+    finished: CallTone = CallTone(440, 0.9)
+    shaping: CallTone = CallTone(550, 0.5)
+    dial: CallTone = CallTone(1320, 0.12)
 
     def __post_init__(self) -> None:
         for field in fields(self):
-            if not isinstance(getattr(self, field.name), Tone):
-                raise ValueError(f"{field.name} is not a tone; allowed is Tone(pitch, length, volume)")
+            if not isinstance(getattr(self, field.name), CallTone):
+                raise ValueError(f"{field.name} is not a tone; allowed is CallTone(pitch, length, volume)")
 
-    def of(self, kind: Kind) -> Tone:
+    def of(self, kind: Kind) -> CallTone:
         """Raises ValueError for anything that is not one of them."""
         if kind not in KINDS:
             raise ValueError(f"{kind!r} is not a call; allowed are {', '.join(KINDS)}")
-        tone: Tone = getattr(self, kind)
+        tone: CallTone = getattr(self, kind)
         return tone
 
 
-def samples(kind: Kind, tone: Tone) -> array[int]:
+def samples(kind: Kind, tone: CallTone) -> array[int]:
     """The sound as signed 16-bit samples, mono, ``RATE`` a second."""
     beats = BEATS[kind]
     beat = int(RATE * tone.length / (beats + (beats - 1) * GAP))
@@ -87,7 +87,7 @@ def samples(kind: Kind, tone: Tone) -> array[int]:
     return whole
 
 
-def wav(kind: Kind, tone: Tone) -> bytes:
+def wav(kind: Kind, tone: CallTone) -> bytes:
     """The sound as the content of a WAV file."""
     import wave
 

@@ -36,15 +36,17 @@ def _disturbing(text: str, *, lines: bool = False) -> Iterator[int]:
 
 def shown(text: str, most: int = 60) -> str:
     """Text from outside, safe on a terminal: no control characters, cut with a sign."""
-    kept = list(text[: most + 1])
-    for at in _disturbing(text[: most + 1]):
-        kept[at] = "\N{REPLACEMENT CHARACTER}"
-    return "".join(kept) if len(kept) <= most else "".join(kept[: most - 1]) + "…"
+    plain = _replaced(text[: most + 1])
+    return plain if len(plain) <= most else plain[: most - 1] + "…"
 
 
 def printed(text: str) -> str:
     """Text of several lines as a terminal may be given it: what would disturb is replaced, nothing is cut."""
-    kept = list(text)
-    for at in _disturbing(text, lines=True):
-        kept[at] = "\N{REPLACEMENT CHARACTER}"
-    return "".join(kept)
+    return _replaced(text, lines=True)
+
+
+def _replaced(text: str, *, lines: bool = False) -> str:
+    chars = list(text)
+    for at in _disturbing(text, lines=lines):
+        chars[at] = "\N{REPLACEMENT CHARACTER}"
+    return "".join(chars)

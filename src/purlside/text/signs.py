@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from itertools import groupby
+from operator import itemgetter
 
 
 class Tone(StrEnum):
@@ -39,11 +41,27 @@ class Tone(StrEnum):
 Run = tuple[str, Tone]
 Line = list[Run]
 """One line of a drawing: runs of characters of one tone."""
+_SIGN, _TONE = itemgetter(0), itemgetter(1)
 
 
 def text(lines: Sequence[Line]) -> str:
     """A drawing as plain text."""
     return "\n".join("".join(part for part, _ in line).rstrip() for line in lines)
+
+
+def runs(cells: Iterable[Run]) -> Line:
+    """Characters, those of one tone gathered."""
+    return [("".join(map(_SIGN, run)), tone) for tone, run in groupby(cells, _TONE)]
+
+
+def columns(line: Line) -> int:
+    """Characters of a line."""
+    return sum(len(text) for text, _ in line)
+
+
+def cut(text: str, most: int) -> str:
+    """At most so many characters, with a sign where some are left out."""
+    return text if len(text) <= most else text[: max(1, most - 1)] + "…"
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,64 +97,9 @@ class Glyphs:
     to_do: str
 
 
-UNICODE = Glyphs(
-    *[
-        "■",
-        "▼",
-        "▲",
-        "·",
-        "═",
-        "│",
-        "O",
-        "@",
-        "×",
-        "◄",
-        "►",
-        "█",
-        "●",
-        "└",
-        "┘",
-        "‹",
-        "›",
-        "─",
-        "═",
-        "·",
-        "┤├",
-        "▄▀█",
-        "■",
-        "►",
-        "□",
-    ]
-)
-ASCII = Glyphs(
-    *[
-        "#",
-        "v",
-        "^",
-        ".",
-        "=",
-        "|",
-        "O",
-        "@",
-        "x",
-        "<",
-        ">",
-        "C",
-        "*",
-        "\\",
-        "/",
-        "<",
-        ">",
-        "-",
-        "=",
-        ".",
-        "[]",
-        '_"#',
-        "#",
-        ">",
-        ".",
-    ]
-)
+_LINES = "■ ▼ ▲ · ═ │ O @ × ◄ ► █ ● └ ┘ ‹ › ─ ═ · ┤├ ▄▀█ ■ ► □"
+_PLAIN = '# v ^ . = | O @ x < > C * \\ / < > - = . [] _"# # > .'
+UNICODE, ASCII = Glyphs(*_LINES.split()), Glyphs(*_PLAIN.split())
 
 LEGEND = (
     ("F b", "under a cable: F, the half that goes to the front and shows on the knit side; b, the half behind"),
@@ -146,5 +109,9 @@ LEGEND = (
     ("▼ ·", "push this needle out, to there"),
     ("▲ ·", "bring this needle back, to there"),
     ("▲ @", "knit this needle by hand, drawn back to the rail"),
+    ("◄ ►", "under a stitch at the edge: lift it and move it that way"),
+    ("c e w", "at the edge: cast off, cast on (e-wrap), wrap"),
+    ("i f o", "at the edge: into work, filled from the purl bump below its neighbour, out of work"),
+    ("b p", "a bead drawn on; a column latched up to show purl"),
     ("●", "where the yarn lies"),
 )

@@ -7,9 +7,7 @@ from typing import ClassVar
 
 from purlside.bed.bed import Move
 from purlside.bed.demand import Demand
-from purlside.bed.needles import Needle, needles_text
 from purlside.bed.transfers import Bead
-from purlside.plan.plan import StitchWork
 from purlside.work.work import Easing, StitchKind
 
 
@@ -19,17 +17,6 @@ class Beaded(StitchKind):
 
     title: ClassVar[str] = "bead"
     sign: ClassVar[str] = "●"
-    on: tuple[Needle, ...]
-    k: int
-    of: int
-
-    @property
-    def needles(self) -> tuple[Needle, ...]:
-        return self.on
-
-    @classmethod
-    def of_plan(cls, stitch: StitchWork, k: int, of: int, since: int) -> Beaded:
-        return cls(stitch.needles, k, of)
 
     def asks(self, demand: Demand, easing: Easing, size: float) -> Demand:
         return demand.asking(self.on, by_hand=True)
@@ -39,7 +26,7 @@ class Beaded(StitchKind):
 
     @property
     def words(self) -> str:
-        return f"bead on {needles_text(self.on, count=False)}"
+        return f"bead on {self.named}"
 
 
 KIND = Beaded

@@ -6,8 +6,6 @@ from dataclasses import dataclass
 from typing import ClassVar
 
 from purlside.bed.demand import Demand
-from purlside.bed.needles import Needle, needles_text
-from purlside.plan.plan import StitchWork
 from purlside.work.work import Easing, StitchKind
 
 
@@ -17,24 +15,13 @@ class KnitByHand(StitchKind):
 
     title: ClassVar[str] = "stitch by hand"
     sign: ClassVar[str] = "@"
-    on: tuple[Needle, ...]
-    k: int
-    of: int
-
-    @property
-    def needles(self) -> tuple[Needle, ...]:
-        return self.on
-
-    @classmethod
-    def of_plan(cls, stitch: StitchWork, k: int, of: int, since: int) -> KnitByHand:
-        return cls(stitch.needles, k, of)
 
     def asks(self, demand: Demand, easing: Easing, size: float) -> Demand:
         return demand.asking(self.on, by_hand=True)
 
     @property
     def words(self) -> str:
-        return f"{needles_text(self.on, count=False)} by hand"
+        return f"{self.named} by hand"
 
 
 KIND = KnitByHand

@@ -6,9 +6,8 @@ from dataclasses import dataclass
 from typing import ClassVar
 
 from purlside.bed.bed import Move
-from purlside.bed.needles import Needle, Side
+from purlside.bed.needles import Needle
 from purlside.bed.transfers import CastOn, IntoWork
-from purlside.plan.plan import Shape
 from purlside.work.work import Edges, EdgeWork, bed_order, taken
 
 
@@ -19,17 +18,6 @@ class CastOnEdge(EdgeWork):
     title: ClassVar[str] = "cast on"
     sign: ClassVar[str] = "ʊ"
     at_carriage: ClassVar[bool | None] = True
-    edge: Side
-    edges: Edges
-    stitches: int
-    k: int
-    of: int
-
-    @classmethod
-    def at(cls, shape: Shape, edge: Side, edges: Edges, k: int, of: int) -> CastOnEdge:
-        work = cls(edge, edges, int(shape.stitches), k, of)
-        _ = work._new
-        return work
 
     @property
     def _new(self) -> tuple[Needle, ...]:
@@ -46,10 +34,6 @@ class CastOnEdge(EdgeWork):
 
     def before(self) -> tuple[Move, ...]:
         return IntoWork(self.needles), CastOn(self.needles)
-
-    @property
-    def words(self) -> str:
-        return f"cast on {self.stitches} at the {self.edge} edge"
 
 
 KIND = CastOnEdge

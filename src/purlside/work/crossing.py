@@ -52,10 +52,10 @@ class Crossed(Work):
         if not self.eased:
             return demand
         crossing = self.planned
-        choice = easing.choice(self.cable, crossing, size)
+        choice = easing.choice(self.cable, crossing, size).technique
         if choice.extra_rows or choice.by_hand:
             demand = demand.asking(crossing.front, extra_rows=choice.extra_rows, by_hand=choice.by_hand)
-        return demand.asking(crossing.back, size=choice.enlarged_size) if choice.enlarge else demand
+        return demand if choice.enlarged_size is None else demand.asking(crossing.back, size=choice.enlarged_size)
 
     def after(self, easing: Easing) -> tuple[Move, ...]:
         return (Cross(self.name, self.crossing),) if self.made else ()

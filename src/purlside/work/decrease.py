@@ -6,37 +6,25 @@ from dataclasses import dataclass
 from typing import ClassVar
 
 from purlside.bed.bed import Move
-from purlside.bed.needles import Needle, Side
+from purlside.bed.needles import Needle
 from purlside.bed.transfers import OutOfWork, Transfer
-from purlside.plan.plan import Shape
-from purlside.work.work import CannotBeShaped, Edges, EdgeWork, bed_order, taken
+from purlside.work.work import Edges, EdgeWork, bed_order
 
 
 @dataclass(frozen=True)
 class Decrease(EdgeWork):
-    """``tool`` edge stitches move inwards by ``stitches``; ``row`` are the edge needles from the edge inwards."""
+    """``tool`` edge stitches move inwards by ``stitches``."""
 
     title: ClassVar[str] = "decrease"
     sign: ClassVar[str] = "/"
-    edge: Side
-    edges: Edges
-    stitches: int
-    tool: int
-    k: int
-    of: int
 
-    @classmethod
-    def at(cls, shape: Shape, edge: Side, edges: Edges, k: int, of: int) -> Decrease:
-        stitches = int(shape.stitches)
-        if len(edges.knit) < shape.tool + stitches:
-            raise CannotBeShaped(
-                f"{len(edges.knit)} stitches are left, fewer than the {shape.tool + stitches} this takes at one edge"
-            )
-        return cls(edge, edges, stitches, shape.tool, k, of)
+    def __post_init__(self) -> None:
+        many = self.tool + self.stitches
+        self.wants(many, f"left, fewer than the {many} this takes at one edge")
 
     @property
     def _row(self) -> tuple[Needle, ...]:
-        return taken(self.edges.inward(self.edge), self.tool + self.stitches, "too few stitches are left")
+        return self.inward(self.tool + self.stitches)
 
     @property
     def needles(self) -> tuple[Needle, ...]:
@@ -53,10 +41,6 @@ class Decrease(EdgeWork):
             Transfer(bed_order(row[: self.tool]), bed_order(row[self.stitches :])),
             OutOfWork(bed_order(row[: self.stitches])),
         )
-
-    @property
-    def words(self) -> str:
-        return f"decrease {self.stitches} at the {self.edge} edge"
 
 
 KIND = Decrease

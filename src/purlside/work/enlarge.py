@@ -7,7 +7,6 @@ from typing import ClassVar
 
 from purlside.bed.demand import Demand
 from purlside.bed.moves import size_text
-from purlside.bed.needles import Needle, needles_text
 from purlside.plan.plan import StitchWork
 from purlside.work.work import Easing, StitchKind
 
@@ -18,26 +17,19 @@ class Enlarged(StitchKind):
 
     title: ClassVar[str] = "enlarged stitch"
     sign: ClassVar[str] = "E"
-    on: tuple[Needle, ...]
     size: float
-    k: int
-    of: int
-
-    @property
-    def needles(self) -> tuple[Needle, ...]:
-        return self.on
 
     @classmethod
     def of_plan(cls, stitch: StitchWork, k: int, of: int, since: int) -> Enlarged:
         assert stitch.size is not None
-        return cls(stitch.needles, stitch.size, k, of)
+        return cls(stitch.needles, k, of, stitch.size)
 
     def asks(self, demand: Demand, easing: Easing, size: float) -> Demand:
         return demand.asking(self.on, size=self.size)
 
     @property
     def words(self) -> str:
-        return f"enlarge {needles_text(self.on, count=False)} to SS {size_text(self.size)}"
+        return f"enlarge {self.named} to SS {size_text(self.size)}"
 
 
 KIND = Enlarged

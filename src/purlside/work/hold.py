@@ -8,8 +8,7 @@ from typing import ClassVar
 from purlside.bed.bed import Move
 from purlside.bed.moves import Hold
 from purlside.bed.needles import Needle, Side
-from purlside.plan.plan import Shape
-from purlside.work.work import CannotBeShaped, Edges, EdgeWork, bed_order
+from purlside.work.work import Edges, EdgeWork, bed_order
 
 
 @dataclass(frozen=True)
@@ -19,19 +18,9 @@ class Rest(EdgeWork):
     title: ClassVar[str] = "short row"
     sign: ClassVar[str] = "▪"
     at_carriage: ClassVar[bool | None] = False
-    edge: Side
-    edges: Edges
-    stitches: int
-    wrap: bool
-    k: int
-    of: int
 
-    @classmethod
-    def at(cls, shape: Shape, edge: Side, edges: Edges, k: int, of: int) -> Rest:
-        stitches = int(shape.stitches)
-        if len(edges.knit) <= stitches:
-            raise CannotBeShaped(f"{len(edges.knit)} stitches are knit; one at least is left of those that rest")
-        return cls(edge, edges, stitches, shape.wrap, k, of)
+    def __post_init__(self) -> None:
+        self.wants(self.stitches + 1, "knit; one at least is left of those that rest")
 
     @property
     def _rows(self) -> tuple[Needle, ...]:

@@ -6,9 +6,8 @@ from dataclasses import dataclass
 from typing import ClassVar
 
 from purlside.bed.bed import Move
-from purlside.bed.moves import Hold, Lever, Return
+from purlside.bed.moves import Hold, Join, Lever, Return
 from purlside.bed.needles import Needle, Side
-from purlside.bed.transfers import Join
 from purlside.work.work import Work
 
 

@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from typing import ClassVar
 
 from purlside.bed.bed import Move
-from purlside.bed.needles import Needle, needles_text
 from purlside.bed.transfers import LatchUp
 from purlside.plan.plan import StitchWork
 from purlside.work.work import Easing, StitchKind
@@ -18,18 +17,11 @@ class PurlColumn(StitchKind):
 
     title: ClassVar[str] = "purl column"
     sign: ClassVar[str] = "-"
-    on: tuple[Needle, ...]
     rows: int
-    k: int
-    of: int
-
-    @property
-    def needles(self) -> tuple[Needle, ...]:
-        return self.on
 
     @classmethod
     def of_plan(cls, stitch: StitchWork, k: int, of: int, since: int) -> PurlColumn:
-        return cls(stitch.needles, since, k, of)
+        return cls(stitch.needles, k, of, since)
 
     @property
     def down(self) -> int:
@@ -40,7 +32,7 @@ class PurlColumn(StitchKind):
 
     @property
     def words(self) -> str:
-        return f"latch up {needles_text(self.on, count=False)}, {self.rows} rows"
+        return f"latch up {self.named}, {self.rows} rows"
 
 
 KIND = PurlColumn

@@ -19,11 +19,6 @@ class Resume(EdgeWork):
     title: ClassVar[str] = "return"
     sign: ClassVar[str] = "▫"
     at_carriage: ClassVar[bool | None] = False
-    edge: Side
-    edges: Edges
-    stitches: int
-    k: int
-    of: int
 
     @classmethod
     def at(cls, shape: Shape, edge: Side, edges: Edges, k: int, of: int) -> Resume:
@@ -31,7 +26,7 @@ class Resume(EdgeWork):
         stitches = resting if shape.stitches == "all" else int(shape.stitches)
         if not resting or stitches > resting:
             raise CannotBeShaped(f"{resting or 'no'} needles rest at the {edge} edge")
-        return cls(edge, edges, stitches, k, of)
+        return cls(edge, edges, stitches, k=k, of=of)
 
     @property
     def needles(self) -> tuple[Needle, ...]:
@@ -43,10 +38,6 @@ class Resume(EdgeWork):
 
     def before(self) -> tuple[Move, ...]:
         return (Return(self.needles),)
-
-    @property
-    def words(self) -> str:
-        return f"return {self.stitches} at the {self.edge} edge"
 
 
 KIND = Resume

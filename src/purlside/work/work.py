@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, ClassVar, Protocol, cast
 
 from purlside.bed.bed import Move
 from purlside.bed.demand import Demand
-from purlside.bed.needles import Crossing, Needle, Side, Span
+from purlside.bed.needles import Crossing, Needle, Side, Span, needles_text
 from purlside.plan.plan import Plan, Shape, StitchWork
 
 if TYPE_CHECKING:
@@ -135,33 +135,68 @@ class CannotBeShaped(ValueError):
     """Shaping that the needles leave no room for; the message says why."""
 
 
+@dataclass(frozen=True)
 class EdgeWork(Work):
-    """Work at an edge, done before its row: it changes which needles are in work, or which rest."""
+    """Work at an edge, done before its row: it changes which needles are in work, or which rest.
 
-    k: int
-    of: int
-    edge: Side
+    Of a kind that has no room it cannot be made, or left: both raise :class:`CannotBeShaped`.
+    """
+
     at_carriage: ClassVar[bool | None] = None
     """Whether it is done at the edge where the carriage stands, or at the other; None: at either."""
+    edge: Side
+    edges: Edges
+    stitches: int
+    tool: int = 1
+    wrap: bool = True
+    k: int = 1
+    of: int = 1
 
     @classmethod
     def at(cls, shape: Shape, edge: Side, edges: Edges, k: int, of: int) -> EdgeWork:
-        """The work of a shape at these edges. Raises :class:`CannotBeShaped`."""
-        raise NotImplementedError
+        """The work of a shape at these edges."""
+        return cls(edge, edges, int(shape.stitches), shape.tool, shape.wrap, k, of)
 
     @property
     @abstractmethod
     def leaves(self) -> Edges:
         """The edges as this leaves them."""
 
+    @property
+    def words(self) -> str:
+        return f"{self.title} {self.stitches} at the {self.edge} edge"
 
+    def wants(self, stitches: int, why: str) -> None:
+        """Refuse an edge with fewer stitches knit; ``why`` follows their number."""
+        if len(self.edges.knit) < stitches:
+            raise CannotBeShaped(f"{len(self.edges.knit)} stitches are {why}")
+
+    def inward(self, count: int) -> tuple[Needle, ...]:
+        """So many needles from the edge inwards."""
+        return taken(self.edges.inward(self.edge), count, "too few stitches are left")
+
+
+@dataclass(frozen=True)
 class StitchKind(Work):
-    """Work on single needles: its needles, its row and when it was last done, from the plan."""
+    """Work on single needles."""
+
+    on: tuple[Needle, ...]
+    k: int
+    of: int
 
     @classmethod
     def of_plan(cls, stitch: StitchWork, k: int, of: int, since: int) -> StitchKind:
         """``since`` are the fabric's rows since it was last done, or from the first."""
-        raise NotImplementedError
+        return cls(stitch.needles, k, of)
+
+    @property
+    def needles(self) -> tuple[Needle, ...]:
+        return self.on
+
+    @property
+    def named(self) -> str:
+        """The needles in words."""
+        return needles_text(self.on, count=False)
 
 
 def edge_kind(do: str) -> type[EdgeWork]:

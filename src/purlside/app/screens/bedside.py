@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import asyncio
 from collections.abc import Mapping
+from dataclasses import replace
 from functools import partial
 from typing import Any
 
 from textual.app import ComposeResult
 from textual.events import Key, Resize
 
-from purlside.app.actions import BEDSIDE, Action, keys_of
+from purlside.app.actions import BEDSIDE, Action
 from purlside.app.held import Runs
 from purlside.app.pedal import Press, Presses
 from purlside.app.screens.ask import Ask
@@ -22,7 +23,7 @@ from purlside.keep.session import Session
 from purlside.keep.settings import Settings
 from purlside.keep.watching import Looked, Seen, Watched
 from purlside.knitting.welcome import AWAY
-from purlside.shown.headline import step_spoken
+from purlside.shown.thisrow import step_spoken
 from purlside.text.harmless import unprintable
 
 DISK_SOON = 0.02
@@ -55,7 +56,7 @@ class Bedside(Keyed):
 
     def _watch(self) -> None:
         ledger = self.session.ledger
-        self.watched, self._ledger = Watched(self.session.file), Looked(ledger.path, ledger.found)
+        self.watched, self._ledger = Watched(self.session.file), Looked(ledger.path, ledger.content)
         self._only_read = ledger.read_only
 
     def compose(self) -> ComposeResult:
@@ -68,10 +69,6 @@ class Bedside(Keyed):
         if not self.session.knitting.finished:
             return self.keys
         return {key: action for key, action in self.keys.items() if action.name not in ("forward", "next_move")}
-
-    def _key_of(self, name: str) -> str:
-        """The first key of an action, as printed."""
-        return next(keys_of(self.keys, action)[0] for action in self.keys.values() if action.name == name)
 
     def on_mount(self) -> None:
         # Waking another thread may cost a step a millisecond: the picture comes first.
@@ -88,10 +85,10 @@ class Bedside(Keyed):
         session = self.session
         looked = self.watched.look()
         if looked:
-            said = self.watched.said
-            session.file_said = (
-                f"{said}; {self._key_of('reread')} takes it up" if self.watched.seen is Seen.CHANGED else said
-            )
+            trouble = self.watched.trouble
+            if self.watched.seen is Seen.CHANGED:
+                trouble = replace(trouble, full=f"{trouble.full}; {self.key_of('reread')} takes it up")
+            session.file_said = trouble
         if (self._ledger.look() and session.follow()) or looked:
             self.refresh_soon()
 
@@ -148,7 +145,7 @@ class Bedside(Keyed):
             self._sound_step()
         if (began := self._runs.ran_from(self.session.knitting.place)) is not None:
             self.session.may_go_back_to(began)
-            self.note_line = f"Rows are running away: {self._key_of('back')} takes you back to row {began.row:,}"
+            self.note_line = f"Rows are running away: {self.key_of('back')} takes you back to row {began.row:,}"
         self.refresh_soon()
 
     def _sound_step(self, *, again: bool = False) -> None:
@@ -227,7 +224,7 @@ class Bedside(Keyed):
             self._stepped()
             if gone and (before := self.session.jumped_from) is not None:
                 at = self.session.knitting
-                back = f"{self._key_of('back')} takes you back to row {at.named(before.row)}"
+                back = f"{self.key_of('back')} takes you back to row {at.named(before.row)}"
                 self.say(f"Gone to row {at.named(at.place.row)}; {back}")
 
         part = f", of a part as {last} {knitting.plan.part[0].name}" if knitting.plan.part else ""
@@ -277,7 +274,7 @@ class Bedside(Keyed):
         from purlside.app.screens.differs import WhatHappened
 
         def said(first: str, *more: str) -> None:
-            rest = f"; {self._key_of('ledger')} tells the rest" if more else ""
+            rest = f"; {self.key_of('ledger')} tells the rest" if more else ""
             room = self.app.size.width - 1 - len(rest)
             self._stepped()
             self.say(f"{first if len(first) <= room else f'{first[: room - 1]}…'}{rest}")

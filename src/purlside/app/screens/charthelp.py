@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from purlside.app.screens.help import Help, listed, prose
 from purlside.app.widgets.page import Block
-from purlside.draft import chart
+from purlside.draft import chartsigns
 from purlside.fabric import written
 
 PARTS = (
@@ -31,6 +31,6 @@ class ChartHelp(Help):
     """Keys, legend, words."""
 
     def more(self, width: int) -> list[Block]:
-        glyphs = chart.ASCII if self.app.has_class("-ascii") else chart.UNICODE
+        glyphs = chartsigns.ASCII if self.app.has_class("-ascii") else chartsigns.UNICODE
         title = "The chart: a line a row, row 1 lowest; needles across"
-        return [listed(title, chart.legend(glyphs), width), *(prose(text, width) for text in PARTS)]
+        return [listed(title, chartsigns.legend(glyphs), width), *(prose(text, width) for text in PARTS)]

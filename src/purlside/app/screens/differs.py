@@ -13,13 +13,15 @@ from purlside.app.screens.ask import Ask
 from purlside.app.screens.keyed import Keyed
 from purlside.app.widgets.bedside import KeyLine
 from purlside.app.widgets.pane import Pane, Run
-from purlside.app.widgets.read import Reading, Told
+from purlside.app.widgets.read import ReadingPane, Told
 from purlside.keep.session import Session
 from purlside.keep.settings import Settings
 from purlside.knitting.differing import CannotBe
 from purlside.knitting.happening import Happening, Way
 
 TITLE = "What happened?"
+TOLD = 5
+"""Lines below the list for what a line asks; its ways have more to say."""
 
 
 class Head(Pane):
@@ -70,7 +72,7 @@ class WhatHappened(Keyed):
     CSS = """
     #differs-head { height: 3; }
     #differs-list { height: 10; }
-    #differs-effects { height: 1fr; border-top: solid $panel; }
+    #differs-effects { height: 1fr; padding-top: 1; }
     """
 
     def __init__(
@@ -95,7 +97,7 @@ class WhatHappened(Keyed):
     def compose(self) -> ComposeResult:
         yield Head(self)
         yield List(self)
-        yield Reading(self._told, id="differs-effects")
+        yield ReadingPane(self._told, id="differs-effects")
         yield KeyLine(lambda: self.keys, lambda: self.note_line, id="keys")
 
     def on_mount(self) -> None:
@@ -106,7 +108,7 @@ class WhatHappened(Keyed):
         self.call_after_refresh(self._repaint)
 
     def _fit(self, height: int) -> None:
-        room = max(3, (height - 4) * 6 // 10)
+        room = max(3, (height - 4) * 6 // 10 if self.ways else height - 4 - TOLD)
         self.query_one(List).styles.height = min(len(list(self.listed())), room)
 
     def listed(self) -> Iterable[tuple[int | None, list[Run]]]:
@@ -146,14 +148,14 @@ class WhatHappened(Keyed):
     def _told(self) -> list[Told]:
         can, told = self._considered()
         if not can:
-            return [("Not now: " + told[0], "strong")]
-        head: list[Told] = [("If so:", "quiet")] if self.ways else []
+            return [("Can't, because: " + told[0], "strong")]
+        head: list[Told] = [("Then:", "quiet")] if self.ways else []
         return [*head, *((text, "plain") for text in told)]
 
     def _go(self, to: int) -> None:
         self.chosen = max(0, min(to, len(self.ways or self.happenings) - 1))
         self.note_line = ""
-        self.query_one(Reading).top = 0
+        self.query_one(ReadingPane).top = 0
         self._repaint()
 
     def _list(self, ways: Sequence[Way], title: str) -> None:
@@ -184,10 +186,10 @@ class WhatHappened(Keyed):
         self._go(self.chosen - 1)
 
     def do_page_down(self) -> None:
-        self.query_one(Reading).scroll_lines(5)
+        self.query_one(ReadingPane).scroll_lines(5)
 
     def do_page_up(self) -> None:
-        self.query_one(Reading).scroll_lines(-5)
+        self.query_one(ReadingPane).scroll_lines(-5)
 
     def do_take_back(self) -> None:
         if (said := self.session.said_last) is None:

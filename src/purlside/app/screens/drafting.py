@@ -16,14 +16,13 @@ from purlside.app.screens.ask import Ask, Choose
 from purlside.app.screens.fieldline import FieldLine
 from purlside.app.screens.form import Form
 from purlside.app.screens.looking import Looking
-from purlside.app.screens.questions import EvenForm, MeasuresForm, RefitForm, Unsaved
+from purlside.app.screens.questions import EvenForm, LeftUnsaved, MeasuresForm, RefitForm
 from purlside.app.widgets.bedside import KeyLine
 from purlside.app.widgets.chart import Beside, Chart, FieldHint, Fields, TableHeading
 from purlside.app.widgets.pane import Pane
-from purlside.draft import beside, frompattern, patterntold
+from purlside.draft import beside, frompattern
 from purlside.draft.drafting import CannotDraft
-from purlside.draft.refit import refit
-from purlside.draft.refitasked import refit_for
+from purlside.draft.refit import refit, refit_for
 from purlside.draft.refittold import side_by_side
 from purlside.fabric import reading
 from purlside.fabric.pattern import Pattern
@@ -331,7 +330,7 @@ class Drafting(FieldLine):
         elif self.picture:
             self.do_picture()
         elif self.file.unsaved:
-            self.app.push_screen(Unsaved(f"{shown(self.draft.plan.title, 40)} is not saved"), self._left)
+            self.app.push_screen(LeftUnsaved(f"{shown(self.draft.plan.title, 40)} is not saved"), self._left)
         else:
             going.leave(self.owner, self.file)
 
@@ -414,7 +413,7 @@ class Drafting(FieldLine):
                 self.say(f"{shown(answer, 40)} is not text in UTF-8")
                 return
             laid = None if pattern.wrong else frompattern.lay(pattern, self.draft.needle)
-            told = patterntold.told(pattern, laid, ascii_only=self.app.has_class("-ascii"))
+            told = frompattern.told(pattern, laid, ascii_only=self.app.has_class("-ascii"))
             accept = "" if laid is None else "lay it here"
             self.app.push_screen(
                 Looking("The pattern as it is read", told, accept), lambda yes: lay(pattern) if yes else None

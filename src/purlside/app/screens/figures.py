@@ -17,9 +17,9 @@ from purlside.app.widgets.bedside import KeyLine
 from purlside.app.widgets.page import Block, Line, Page
 from purlside.app.widgets.pane import Pane, Run
 from purlside.ease.reach import Verdict
+from purlside.figures.costs import Timings
 from purlside.figures.sizing import MOST_SIZE_MM
 from purlside.figures.text import ESTIMATES, WIDEST, Emphasis, FigureLine, lifted_line, sections, wrapped
-from purlside.figures.timing import Timings
 from purlside.figures.whole import Figures, FiguresAsked, figures
 from purlside.figures.widest import Widest, halves
 from purlside.keep.session import Session
@@ -38,7 +38,7 @@ MOST_STITCHES = 40
 """Stitches of both halves the chart shows at most."""
 
 
-class Heading(Pane):
+class FiguresHeading(Pane):
     """The name of the screen and of the plan; how much of the page is in sight."""
 
     def __init__(self, name: str, title: Callable[[], str], page: Callable[[], Page]) -> None:
@@ -71,7 +71,7 @@ class FiguresScreen(Keyed):
         self.figures: Figures = figures(plan, self.asked)
 
     def compose(self) -> ComposeResult:
-        yield Heading("Figures", lambda: self.plan.title, lambda: self.page)
+        yield FiguresHeading("Figures", lambda: self.plan.title, lambda: self.page)
         yield Page(self._blocks, id="page")
         yield KeyLine(lambda: self.keys, lambda: self.note_line, id="keys")
 

@@ -10,7 +10,7 @@ from textual.screen import Screen
 
 from purlside.app.screens.ask import Ask, Choose
 from purlside.keep import results
-from purlside.keep.browser import in_browser
+from purlside.keep.results import in_browser
 from purlside.text.harmless import shown
 
 if TYPE_CHECKING:

@@ -8,7 +8,7 @@ from typing import Any, cast
 from textual.events import Key
 from textual.screen import Screen
 
-from purlside.app.actions import GROUPS, Action, keymap
+from purlside.app.actions import GROUPS, Action, key_text, keymap
 from purlside.app.held import Held, Pressed
 from purlside.app.owner import Owner
 from purlside.app.widgets.pane import Pane
@@ -44,6 +44,10 @@ class Keyed(Screen[None]):
         """The app, as the type it is."""
         return cast("Owner", self.app)
 
+    def key_of(self, name: str) -> str:
+        """The first key of an action, as printed."""
+        return next(key_text(key) for key, action in self.keys.items() if action.name == name)
+
     def taken(self, key: str, event: Key) -> bool:
         """Whether the screen takes this key for something that is not an action."""
         return False
@@ -57,6 +61,10 @@ class Keyed(Screen[None]):
         """A word on the key line, until the next key."""
         self.note_line = text
         self._repaint()
+
+    def on_screen_resume(self) -> None:
+        """Keys that another screen had came between: what is pressed now is not held since then."""
+        self.held = Held()
 
     def on_key(self, event: Key) -> None:
         # Not is_current: that is true of a screen below a question too.

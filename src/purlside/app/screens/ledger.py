@@ -12,10 +12,9 @@ from textual.events import Resize
 from purlside.app.actions import LEDGER
 from purlside.app.screens.keyed import Keyed
 from purlside.app.widgets.bedside import KeyLine
-from purlside.app.widgets.read import Reading, Told
+from purlside.app.widgets.read import ReadingPane, Told
 from purlside.keep.ledger import entries_backwards
-from purlside.keep.ledger_text import summary, took, what
-from purlside.keep.ledger_times import Line, Times, lines, times
+from purlside.keep.ledger_text import Line, Times, lines, summary, times, took, what
 from purlside.keep.session import Session
 from purlside.keep.settings import Settings
 from purlside.knitting.pace import duration
@@ -40,7 +39,7 @@ class LedgerScreen(Keyed):
         self._text: list[Told] = list(self._read())
 
     def compose(self) -> ComposeResult:
-        yield Reading(lambda: self._text, id="ledger")
+        yield ReadingPane(lambda: self._text, id="ledger")
         yield KeyLine(lambda: self.keys, lambda: "", id="keys")
 
     def on_resize(self, event: Resize) -> None:
@@ -63,10 +62,10 @@ class LedgerScreen(Keyed):
         for line in summary(found):
             yield line, "plain"
         yield from self._sessions(found)
-        if self.session.kept.notes:
+        if self.session.in_force.notes:
             yield "", "plain"
             yield "Notes, pinned to their rows", "strong"
-            for row, text in sorted(self.session.kept.notes):
+            for row, text in sorted(self.session.in_force.notes):
                 yield f"row {row:,}: {text}", "plain"
         yield "", "plain"
         yield "Latest first", "strong"
@@ -92,8 +91,8 @@ class LedgerScreen(Keyed):
 
     # --- what keys do -------------------------------------------------------
 
-    def _reading(self) -> Reading:
-        return self.query_one(Reading)
+    def _reading(self) -> ReadingPane:
+        return self.query_one(ReadingPane)
 
     def do_down(self) -> None:
         self._reading().scroll_lines(1)

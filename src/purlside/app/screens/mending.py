@@ -69,7 +69,7 @@ class MendingScreen(Keyed):
     ) -> None:
         super().__init__(settings, **options)
         self.mending, self.mended = mending, mended
-        self.note_line = ""
+        self.note_line = "Lines you mended before, not written yet, are here again" if mending.taken_up else ""
         self._warned = False
 
     def compose(self) -> ComposeResult:
@@ -157,4 +157,5 @@ class MendingScreen(Keyed):
             self.note_line = "What was mended is not written: Enter goes on to what is wrong, Esc again leaves it"
             self._repaint()
         else:
+            self.mending.forget()
             self.dismiss()

@@ -17,8 +17,7 @@ from purlside.app.screens.form import Form, FormField, Heard
 from purlside.bed.needles import Side
 from purlside.draft import beginning, beside, measured
 from purlside.draft.drafting import CannotDraft, Draft
-from purlside.draft.refit import refit
-from purlside.draft.refitasked import refit_for
+from purlside.draft.refit import refit, refit_for
 from purlside.draft.refittold import side_by_side
 from purlside.fabric import motifs
 from purlside.figures.shaping import words
@@ -167,7 +166,7 @@ class MotifMenu(ModalScreen[str | None]):
 
     def compose(self) -> ComposeResult:
         with Vertical(classes="ask"):
-            yield Static(Content("Lay down a motif, its left end, as seen, at the cursor"), classes="question")
+            yield Static(Content("Lay down a motif: left edge at cursor"), classes="question")
             wide = max(map(len, motifs.MOTIFS)) + 2
             yield OptionList(
                 *(Option(Content(f"{name:<{wide}}{m.words}"), id=name) for name, m in motifs.MOTIFS.items())
@@ -231,7 +230,7 @@ def _whole(text: str) -> bool:
     return text.isascii() and text.isdigit() and len(text) <= 6
 
 
-class Unsaved(ModalScreen[str]):
+class LeftUnsaved(ModalScreen[str]):
     """Save before leaving? ``"save"``, ``"leave"`` or ``"stay"``."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -239,7 +238,7 @@ class Unsaved(ModalScreen[str]):
         ("delete", "answer('leave')", "leave without saving"),
         ("escape,q", "answer('stay')", "stay"),
     ]
-    CSS = "Unsaved { align: center middle; background: $background 60%; }"
+    CSS = "LeftUnsaved { align: center middle; background: $background 60%; }"
 
     def __init__(self, what: str) -> None:
         super().__init__()

@@ -95,7 +95,7 @@ class SettingsScreen(Keyed):
         session = self.owner.session
         plan = session.file.plan if session else None
         speech = "" if self.owner.calls.speaks else "no speech engine, as espeak-ng, is found"
-        sound = f"{SWITCH}=off: none sounds" if os.environ.get(SWITCH, "").strip().lower() == "off" else ""
+        sound = f"{SWITCH}=off: sound is off" if os.environ.get(SWITCH, "").strip().lower() == "off" else ""
         self.listed = list(options(self.owner.settings, plan, sound=sound, speech=sound or speech))
         self.call_after_refresh(self._repaint)
 

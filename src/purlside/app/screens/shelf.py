@@ -11,7 +11,7 @@ from textual.app import ComposeResult
 from textual.containers import Horizontal
 from textual.events import Resize
 
-from purlside.app.actions import SHELF, keys_of
+from purlside.app.actions import SHELF
 from purlside.app.screens.keyed import Keyed
 from purlside.app.widgets.bedside import KeyLine
 from purlside.app.widgets.pane import Pane, Run
@@ -49,13 +49,12 @@ class PlanList(Pane):
         if not plans:
             yield [(" No plan here yet.", "strong")]
             yield []
-            key = {action.name: keys_of(self.shelf.keys, action)[0] for action in self.shelf.keys.values()}
             for name, what in (
                 ("new_plan", "a new plan, from five questions"),
                 ("samples", "copy one of the sample plans into this folder, to knit or to change"),
                 ("tour", "the tour: holding, bridging, backing up and crossing in one minute"),
             ):
-                yield [(f"   {key[name]}  ", "key"), (what, "plain")]
+                yield [(f"   {self.shelf.key_of(name):<4}", "key"), (what, "plain")]
             yield []
             yield [(" Plans are looked for in ./patterns; any other is opened by its path:", "plain")]
             yield [("     purlside PLAN.toml", "strong")]
@@ -119,7 +118,7 @@ class Pictured(Pane):
         self._known.clear()
 
 
-class Heading(Pane):
+class ShelfHeading(Pane):
     """The name of the screen, and where in the list one is."""
 
     def __init__(self, screen: Shelf) -> None:
@@ -149,7 +148,7 @@ class Shelf(Keyed):
         self.note_line = ""
 
     def compose(self) -> ComposeResult:
-        yield Heading(self)
+        yield ShelfHeading(self)
         with Horizontal(id="shelved"):
             yield PlanList(self)
             yield Pictured(self)
@@ -208,9 +207,9 @@ class Shelf(Keyed):
             return
         plan = self.plans[self.chosen]
         if plan.draft:
-            self.say("Not saved yet: e takes it up, to be saved and knit")
+            self.say(f"Not saved yet: {self.key_of('draft')} takes it up, to be saved and knit")
         elif not self.owner.open_plan(plan.path):
-            self.say("This plan cannot be knit yet; its reason stands beside it. e mends it")
+            self.say(f"This plan cannot be knit yet; its reason stands beside it. {self.key_of('draft')} mends it")
 
     def do_draft(self, *, copy: bool = False) -> None:
         from purlside.app import going
@@ -268,7 +267,7 @@ class Shelf(Keyed):
 
     def do_forget(self) -> None:
         if self.plans and self.plans[self.chosen].draft:
-            self.say("Not saved yet: e asks whether to take it up or to drop it")
+            self.say(f"Not saved yet: {self.key_of('draft')} asks whether to take it up or to drop it")
         elif self.plans:
             shelf.forget(self.plans[self.chosen].path)
             self.look_again()

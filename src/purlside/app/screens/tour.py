@@ -17,6 +17,7 @@ from purlside.app.widgets.pane import Pane, Run
 from purlside.keep.settings import Settings
 from purlside.shown import strip
 from purlside.shown.touring import STOPS, Stop, view
+from purlside.text import signs
 
 STRIP = strip.GUTTER + 40
 """Columns of the strip; the text takes what is left, or stands below where that is little."""
@@ -30,7 +31,7 @@ class TourStrip(Pane):
         self.of = screen
 
     def lines(self, width: int, height: int) -> Iterable[Iterable[Run]]:
-        glyphs = strip.ASCII if self.of.owner.settings.look.drawing == "ascii" else strip.UNICODE
+        glyphs = signs.ASCII if self.of.owner.settings.look.drawing == "ascii" else signs.UNICODE
         return [[(text, tone.value) for text, tone in line] for line in strip.draw(view(self.of.stop), width, glyphs)]
 
 

@@ -1,4 +1,4 @@
-"""Back after a break: how the metal must look, ticked off before the next move is made."""
+"""Back after a break: how the metal must look, told and drawn, ticked off before the next move is made."""
 
 from __future__ import annotations
 
@@ -13,6 +13,9 @@ from purlside.app.screens.keyed import Keyed
 from purlside.app.widgets.bedside import KeyLine
 from purlside.app.widgets.pane import Pane, Run
 from purlside.keep.settings import Settings
+from purlside.knitting.cursor import Knitting
+from purlside.shown.strip import View, draw
+from purlside.text.signs import ASCII, UNICODE
 
 
 class Checks(Pane):
@@ -24,18 +27,28 @@ class Checks(Pane):
 
     def lines(self, width: int, height: int) -> Iterable[Iterable[Run]]:
         screen, laid = self.welcome, list[list[Run]]()
+        glyphs = ASCII if screen.look.drawing == "ascii" else UNICODE
         laid.append([(f" {screen.head}", "figure")])
         laid.append([(" Look at the bed before you knit on:", "quiet")])
         at = 0
         for i, line in enumerate(screen.checks):
             mark, tone = (
-                ("✓", "quiet") if i < screen.ticked else ("▸", "figure") if i == screen.ticked else (" ", "plain")
+                (glyphs.done, "quiet")
+                if i < screen.ticked
+                else (glyphs.doing, "figure")
+                if i == screen.ticked
+                else (" ", "plain")
             )
             if i == screen.ticked:
                 at = len(laid)
             for part in textwrap.wrap(line, max(10, width - 6), subsequent_indent="  "):
                 laid.append([(f" {mark}  ", "key"), (part, tone)])
                 mark = " "
+        knitting = screen.knitting
+        size = knitting.row.size if knitting.row else knitting.plan.panel.stitch_size
+        bed = draw(View(knitting.bed, size=size, before=knitting.size_before), width - 1, glyphs)
+        if len(laid) + 1 + len(bed) <= height:
+            laid += [[], *([(" ", "plain"), *((text, tone.value) for text, tone in line)] for line in bed)]
         top = max(0, min(at - height // 2, len(laid) - height))
         return laid[top : top + height]
 
@@ -47,9 +60,11 @@ class Welcome(Keyed):
     FIXED = True
     CSS = "#welcome { height: 1fr; }"
 
-    def __init__(self, head: str, checks: tuple[str, ...], settings: Settings, **options: Any) -> None:
+    def __init__(
+        self, head: str, checks: tuple[str, ...], knitting: Knitting, settings: Settings, **options: Any
+    ) -> None:
         super().__init__(settings, **options)
-        self.head, self.checks = head, checks
+        self.head, self.checks, self.knitting, self.look = head, checks, knitting, settings.look
         self.ticked = 0
 
     def compose(self) -> ComposeResult:

@@ -43,7 +43,7 @@ class Went(ModalScreen[tuple[Made, Outcome] | Key | None]):
 
     def compose(self) -> ComposeResult:
         with Vertical():
-            asked = Question(self)
+            asked = AskedHow(self)
             asked.styles.height = min(len(self.made), MOST_SHOWN) + 2
             yield asked
 
@@ -55,14 +55,14 @@ class Went(ModalScreen[tuple[Made, Outcome] | Key | None]):
         elif event.key in ("up", "down"):
             by = 1 if event.key == "down" else -1
             self.chosen = max(0, min(self.chosen + by, len(self.made) - 1))
-            self.query_one(Question).redraw()
+            self.query_one(AskedHow).redraw()
         elif (outcome := KEYS.get(event.character or "")) is not None:
             self.dismiss((self.made[self.chosen], outcome))
         elif event.key in ("escape", "q"):
             self.dismiss(None)
 
 
-class Question(Pane):
+class AskedHow(Pane):
     """The crossings made last, the one asked about marked; the answers."""
 
     def __init__(self, asking: Went) -> None:
@@ -79,7 +79,7 @@ class Question(Pane):
         keys: list[Run] = []
         for outcome in Outcome:
             keys += [(f" {outcome[0]}", "key"), (f" {outcome}  ", "plain")]
-        yield [*keys, ("   keys that step still do; Esc leaves it", "quiet")]
+        yield [*keys, ("   next and back still work; Esc leaves it", "quiet")]
 
     def _one(self, made: Made, chosen: bool) -> Iterator[Run]:
         yield (" > " if chosen else "   "), "key"

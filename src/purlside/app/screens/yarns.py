@@ -22,10 +22,9 @@ from purlside.figures.text import wrapped
 from purlside.keep import drawer, intoplan
 from purlside.keep.drawer import Drawer, DrawerRefused, KeptYarn
 from purlside.keep.drawer_text import brief, yarn_lines
-from purlside.keep.intoplan import today
 from purlside.keep.outcomes import kept_values
 from purlside.keep.settings import Settings
-from purlside.keep.swatches import Swatch, into_plan
+from purlside.keep.swatches import Swatch, today
 from purlside.plan.checked import written
 from purlside.plan.plan import Plan
 from purlside.text.harmless import shown
@@ -63,7 +62,7 @@ class YarnList(Pane):
     def _how_to_begin(self) -> str:
         begin = "n keeps a new yarn"
         if self.yarns.plan is not None:
-            begin += ", beginning with what this plan says of its own"
+            begin += ", filled in from this plan"
         return f"{begin}. A plan uses it by its name: [yarn] name = …"
 
 
@@ -185,9 +184,7 @@ class Yarns(Keyed):
             FormField("fibre", "Fibre, as wool or cotton", values.get("fibre", "")),
             FormField("extension", "Or its extension at break, %", f"{extension * 100:g}" if extension else ""),
             FormField("count", "Count, as 2/8 Nm or 250 tex", values.get("count", f"{tex:g} tex" if tex else "")),
-            FormField(
-                "pitch", "Pitch its loops are measured on", f"{values['pitch_mm']:g}" if "pitch_mm" in values else ""
-            ),
+            FormField("pitch", "Needle pitch of swatch", f"{values['pitch_mm']:g}" if "pitch_mm" in values else ""),
         )
 
         def made(answers: dict[str, str]) -> KeptYarn:
@@ -218,7 +215,7 @@ class Yarns(Keyed):
 
             def how(kept: Drawer) -> Drawer:
                 if old is None:
-                    return kept.kept(yarn)
+                    return kept.with_yarn(yarn)
                 place = [one.name.casefold() for one in kept.yarn].index(kept.find(old).name.casefold())
                 return Drawer(yarn=(*kept.yarn[:place], yarn, *kept.yarn[place + 1 :]))
 
@@ -289,7 +286,7 @@ class Yarns(Keyed):
 
     def _offer(self, plan: Plan, path: Path, yarn: KeptYarn, swatch: Swatch | None) -> None:
         limit = drawer.offered(replace(plan, yarn=replace(plan.yarn, name=yarn.name)), self.kept)
-        found = into_plan(plan, yarn, swatch, limit)
+        found = intoplan.into_plan(plan, yarn, swatch, limit)
         if found is None:
             self.say("The plan says it already")
             return

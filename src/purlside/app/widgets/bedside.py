@@ -11,8 +11,8 @@ from purlside.keep.session import Session
 from purlside.keep.settings import Settings
 from purlside.knitting.pace import duration
 from purlside.shown import bedside
-from purlside.shown.bedside import Bedside, Look
-from purlside.shown.callbar import NO_TROUBLE, Trouble
+from purlside.shown.bedside import BedsideNow, Look
+from purlside.shown.callbar import Trouble
 from purlside.shown.sofar import SoFar
 from purlside.shown.thisrow import Told
 from purlside.text.signs import ASCII, UNICODE, Line
@@ -50,9 +50,9 @@ class BedsidePane(Pane):
             self.redraw()
 
 
-def told(session: Session, row: Told, *, why: bool = False) -> Bedside:
+def told(session: Session, row: Told, *, why: bool = False) -> BedsideNow:
     """What is to be shown of a session."""
-    return Bedside(
+    return BedsideNow(
         knitting=session.knitting,
         call=session.call,
         ahead=session.calling.ahead,
@@ -83,16 +83,15 @@ def _pace(session: Session) -> str:
 
 def _trouble(session: Session) -> Trouble:
     """What keeps steps from being kept; or what became of the plan's file."""
-    changed, _, what = session.file_said.partition(":")
+    file = session.file_said
     if session.ledger.read_only:
-        also = f"; {changed}:{what}" if changed else ""
-        also_short = f", {changed}" if changed else ""
+        also, also_short = (f"; {file.full}", f", {file.short}") if file.short else ("", "")
         return Trouble(f"READ ONLY{also_short}", f"READ ONLY: this plan is being knit in another window{also}")
     if session.unfit:
         return Trouble("SEE THE LEDGER", session.unfit)
     if session.ledger.trouble:
         return Trouble("NOT SAVED", session.ledger.trouble)
-    return Trouble(changed, session.file_said) if session.file_said else NO_TROUBLE
+    return file
 
 
 class KeyLine(Pane):

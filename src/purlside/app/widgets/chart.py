@@ -11,7 +11,7 @@ from textual.events import Click, MouseScrollDown, MouseScrollUp
 
 from purlside.app.look import LIT
 from purlside.app.widgets.pane import Pane, Run, wrapped
-from purlside.draft import beside, chart, fields
+from purlside.draft import beside, chart, chartsigns, fields
 from purlside.fabric import picture
 from purlside.fabric.stitches import Fabric, Face
 from purlside.text.signs import Line, Tone
@@ -80,7 +80,6 @@ class Chart(TablePane):
 
     def __init__(self, screen: Drafting, **options: str) -> None:
         super().__init__(screen, **options)
-        self._kept = chart.KeptRows()
         self._drawn: list[tuple[Line, list[Run]]] = []
 
     def view(self, width: int, height: int) -> chart.ChartView:
@@ -96,7 +95,7 @@ class Chart(TablePane):
             draft.in_hand,
             draft.judgement.faulty,
             self.table.file.row,
-            chart.ASCII if self.ascii else chart.UNICODE,
+            chartsigns.ASCII if self.ascii else chartsigns.UNICODE,
             self.left,
             draft.calendar,
         )
@@ -104,7 +103,7 @@ class Chart(TablePane):
     def lines(self, width: int, height: int) -> Iterable[Iterable[Run]]:
         if self.table.picture:
             return self._fabric(width, height)
-        drawn = chart.draw(self.view(width, height), self._kept)
+        drawn = chart.draw(self.view(width, height))
         self.left = min(drawn.places)
         before = self._drawn
         self._drawn = [

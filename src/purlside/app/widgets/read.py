@@ -12,7 +12,7 @@ Told = tuple[str, str]
 """A line of text and the name of its style."""
 
 
-class Reading(Pane):
+class ReadingPane(Pane):
     """Shows what ``told`` says, from line ``top`` on; the last line says how much more there is."""
 
     def __init__(self, told: Callable[[], Sequence[Told]], **options: Any) -> None:

@@ -68,13 +68,13 @@ class Said:
 
 
 @dataclass(frozen=True, slots=True)
-class Kept:
+class InForce:
     """Deviations in force, what can be taken back, notes by row, what the machine's counter is ahead by."""
 
     said: tuple[Deviation, ...] = ()
     undo: tuple[Said, ...] = ()
     notes: tuple[tuple[int, str], ...] = ()
-    ahead: int = 0
+    counter_ahead: int = 0
     sure: tuple[int, int] = (0, 0)
     """How many fewer and more clicks there may have been when the counter was last read: it was known then."""
 
@@ -83,12 +83,12 @@ class Kept:
             "said": list(map(str, self.said)),
             "undo": [said.json() for said in self.undo],
             "notes": [list(note) for note in self.notes],
-            "counter": self.ahead,
+            "counter": self.counter_ahead,
             "counter_sure": list(self.sure),
         }
 
     @classmethod
-    def read(cls, data: Any) -> Kept:
+    def read(cls, data: Any) -> InForce:
         """Raises ValueError for what is not a snapshot."""
         try:
             notes = tuple((int(row), str(text)) for row, text in data.get("notes", ()))
