@@ -286,12 +286,18 @@ class Knitting:
         return self._trip.counts(self.working.moves(number), row.side)
 
     def _clicks_before(self, number: int) -> Clicks:
-        counted = self.working.calendar.kinds(1, number - 1) if number > 1 else {}
-        found = NONE
+        rows, found = self.working.calendar, NONE
+        counted = rows.kinds(1, number - 1) if number > 1 else {}
         for tally in counted.values():
-            clicks = self._trip.counts(self.working.knit(tally.row, tally.row.size), tally.row.side)
-            found = found.plus(clicks.times(tally.count))
+            found = found.plus(self._clicks_planned(tally.row).times(tally.count))
+        for befallen in rows.befallen:
+            if befallen < number:
+                found = found.plus(self._clicks_planned(rows.row(befallen)).times(-1)).plus(self._clicks(befallen))
         return found
+
+    def _clicks_planned(self, row: Row) -> Clicks:
+        """Those of a row that nothing befell."""
+        return self._trip.counts(self.working.as_knit(row), row.side)
 
     # --- why ---------------------------------------------------------------
 

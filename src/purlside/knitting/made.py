@@ -16,7 +16,7 @@ ROWS_LOOKED_BACK = 500
 
 
 @dataclass(frozen=True, slots=True)
-class Made:
+class CrossingMade:
     """One crossing as it was knit: its row, cable, that row's stitch size, and the technique with its reach."""
 
     row: int
@@ -41,14 +41,14 @@ class Made:
         return f"{self.crossing.words}, {self.technique}"
 
 
-def last_made(knitting: Knitting) -> tuple[Made, ...]:
+def last_made(knitting: Knitting) -> tuple[CrossingMade, ...]:
     """The crossings made last: those of the row in hand that are made, or else of the nearest row before.
 
     In the order they were made; empty where none was in the last ROWS_LOOKED_BACK rows.
     """
     for row, crosses in _rows(knitting):
         made = tuple(
-            Made(
+            CrossingMade(
                 row.number,
                 crossed.cable,
                 crossed.name,

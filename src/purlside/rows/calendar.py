@@ -8,7 +8,7 @@ once, change by change.
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Callable, Hashable, Iterator
+from collections.abc import Callable, Hashable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from math import lcm
@@ -65,6 +65,8 @@ class Rows(Protocol):
     @property
     def rows(self) -> int: ...
     @property
+    def befallen(self) -> Sequence[int]: ...
+    @property
     def cables(self) -> tuple[Cable, ...]: ...
     def row(self, number: int) -> Row: ...
     def next_crossing(self, number: int, cable: int | None = None) -> int | None: ...
@@ -75,6 +77,9 @@ class Rows(Protocol):
 
 class Calendar:
     """The plan's rows, 1 to ``rows`` in knitting order. ``cables`` are the plan's, and those of mirrored parts."""
+
+    befallen: Sequence[int] = ()
+    """Rows in which something befell the bed: as planned, none."""
 
     def __init__(self, plan: Plan) -> None:
         self.plan = plan
@@ -251,6 +256,7 @@ class Calendar:
             part=segment.part,
             fabric=fabric,
             turned=segment.turned or bool(edges.resting),
+            waiting=segment.others,
         )
 
     def _told(self, number: int, fabric: int) -> tuple[str, ...]:

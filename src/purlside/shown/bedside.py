@@ -165,9 +165,14 @@ class BedsideNow:
             told.append(f"Then set your counter to {row.number:,}")
         return [text for text in told if text]
 
-    def lines_wanted(self, width: int) -> int:
-        """Lines for the longest step of the row in hand, so that nothing below moves from step to step of it."""
-        longest = max(sum(map(len, step)) for step in self.told.lines(self.knitting, width, hold=self.hold))
+    def lines_wanted(self, width: int, room: int) -> int:
+        """Lines for the longest step of the row in hand, so that nothing below moves from step to step of it.
+
+        Beyond ``room`` lines only the step in hand itself takes them: one long mend costs the others nothing.
+        """
+        steps = [sum(map(len, step)) for step in self.told.lines(self.knitting, width, hold=self.hold)]
+        step = self.knitting.step
+        longest = max(min(max(steps), room), steps[self.knitting.steps.index(step)] if step else 0)
         if self.changed or self.notes or self.why:
             return longest + len(self.besides(width, 99))
         minded = self.handling and len(self.knitting.steps) > 1
@@ -229,10 +234,12 @@ def usual(of: BedsideNow, width: int, height: int, look: Look, under: Under) -> 
     """The bedside as it usually is."""
     figures = 2 if width < NARROW and height >= SMALL else 1
     beside = max(LIST, width // 3) if width >= BESIDE else 0
-    moves = max(1, min(of.lines_wanted(width - beside), height - figures - 2))
-    room = _Room(height - figures - 2 - moves)
     fit = framing.frame(of.knitting.plan.panel.needles, max(1, width - strip.GUTTER), per=look.per)
-    lanes = room.take(len(strip.COMPACT) + (not fit.whole))
+    least = len(strip.COMPACT) + (not fit.whole)
+    most = height - figures - 2
+    moves = max(1, min(of.lines_wanted(width - beside, most - least - 2), most))
+    room = _Room(most - moves)
+    lanes = room.take(least)
     large = room.take(2)
     if lanes:
         lanes += room.take(len(strip.LANES) - len(strip.COMPACT))
@@ -291,7 +298,7 @@ def _moves(of: BedsideNow, width: int, beside: int, height: int, look: Look) -> 
     if len(knitting.steps) > 1:
         listed = [[(" This row", Tone.LABEL)], *thisrow.steps_ticked(knitting, of.told.short, height - 1, look.glyphs)]
     else:
-        rows = thisrow.to_come(knitting, min(MOST_TO_COME, height - 1))
+        rows = thisrow.to_come(knitting, min(MOST_TO_COME, height - 1), beside)
         listed = [[(" Rows to come", Tone.LABEL)], *rows] if rows else []
     return _beside(moves, listed, width - beside)
 

@@ -26,7 +26,8 @@ Run = tuple[str, str]
 
 @lru_cache(maxsize=512)
 def wrapped(text: str, width: int) -> tuple[str, ...]:
-    """A text in lines of at most ``width`` columns; most of what is asked for was shown before the key, too."""
+    """A text in lines of at most ``width`` columns; most was shown before the key, too: wrapped anew, a
+    step takes a tenth more."""
     return tuple(textwrap.wrap(text, width))
 
 
