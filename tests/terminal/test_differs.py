@@ -69,7 +69,7 @@ def test_what_the_chosen_line_would_do_is_shown_whole_and_nothing_is_left_of_the
         terminal.wait_for("\n\n Enter shows what can be done\n\n")
         assert "Then:" not in terminal.text and "It stands" not in terminal.text
         terminal.press("w")
-        terminal.wait_for("\n\n Not now: nothing is crossed yet\n\n")
+        terminal.wait_for("\n\n Can't, because: nothing is crossed yet\n\n")
         assert "Enter shows what can be done" not in terminal.text
         assert "Nothing is changed" in terminal.lines[-1]
 
