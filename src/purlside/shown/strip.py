@@ -157,7 +157,8 @@ class Painter:
 
     def numbers(self) -> Line:
         """Needle numbers: at each block's edge, the ends, the centre and every fifth, as they fit."""
-        blocks = tuple(e for c in (*self.view.crossed, *self.view.mark) for e in _edges(c))
+        halves = (h for c in (*self.view.crossed, *self.view.mark) for h in (c.crossing.front, c.crossing.back))
+        blocks = tuple(int(end) for half in halves for end in (half.left, half.right))
         return self.line("needle", _numbers(self.fit, (int(self.bed.panel.left), int(self.bed.panel.right)), blocks))
 
     def _of(self, each: Sequence[T]) -> list[T]:
@@ -387,11 +388,6 @@ def _run(start: int, stop: int, told: str, fill: str, tone: Tone) -> dict[int, C
 def _figure(number: int) -> str:
     """A number in one column."""
     return str(number) if number < 10 else "+"
-
-
-def _edges(crossed: Crossed) -> tuple[int, ...]:
-    front, back = crossed.crossing.front, crossed.crossing.back
-    return int(front.left), int(front.right), int(back.left), int(back.right)
 
 
 def _bracket(letter: str, width: int, cut: tuple[bool, bool], glyphs: Glyphs, *, outer_left: bool) -> str:
