@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import time
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -56,3 +58,39 @@ async def test_a_plan_that_cannot_be_knit_names_the_key_that_mends_it(
         async with knitting(tmp_path, settings, plan=False) as (app, pilot):
             await press(pilot, "enter")
             assert f"{key} mends it" in shown(app)
+
+
+HUGE: dict[str, Callable[[str], str]] = {
+    "a comment": lambda text: f"{text}#{'x' * 800_000}\n",
+    "keys nobody knows": lambda text: text + "".join(f"key{n} = {n}\n" for n in range(60_000)),
+    "cables without end": lambda text: text + '[[cable]]\nname = "r"\ncross = "R1 over L1"\nfirst_row = 2\n' * 14_500,
+    "needles without end": lambda text: text.replace(
+        "[panel]\n", "[panel]\nout_of_work = [" + '"R1", ' * 150_000 + "]\n"
+    ),
+}
+
+
+@pytest.mark.parametrize("what", HUGE)
+def test_a_huge_file_among_the_plans_holds_the_shelf_up_for_no_more_than_a_moment(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, what: str
+) -> None:
+    """It took 5 s of processor time; one of 800,000 bytes takes half a second on the computer this was written on."""
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "patterns").mkdir()
+    path = written(tmp_path / "patterns")
+    path.write_text(HUGE[what](path.read_text("utf-8")), "utf-8")
+    assert path.stat().st_size > 700_000
+    begun = time.process_time()
+    (found,) = shelf.plans()
+    assert time.process_time() - begun < 2.5
+    assert bool(found.reason) == (what != "a comment")
+
+
+async def test_what_is_typed_into_the_five_questions_can_be_read_on_the_screen(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    async with knitting(tmp_path, plan=False) as (app, pilot):
+        await press(pilot, "n", *"Dunlin")
+        painted = "\n".join("".join(s.text for s in line) for line in app.screen._compositor.render_strips())
+        assert "Dunlin" in painted and "4.5 mm, 200 needles" in painted

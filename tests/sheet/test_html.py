@@ -56,7 +56,7 @@ def test_any_plan_makes_a_valid_page(plan: Plan) -> None:
     parsed(sheet_command(plan, ".html", letters=True))
 
 
-@pytest.mark.parametrize(("detail", "margin"), [("short", "9mm 13mm 11mm"), ("working", "10mm 14mm 12mm")])
+@pytest.mark.parametrize(("detail", "margin"), [("short", "8mm 10mm 10mm"), ("working", "10mm 14mm 12mm")])
 def test_a_page_is_printed_with_the_margins_its_pages_are_counted_with(detail: str, margin: str) -> None:
     assert f"@page{{size:A4;margin:{margin};" in sheet_command(rope(), ".html", detail)
 

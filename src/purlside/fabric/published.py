@@ -22,7 +22,7 @@ from typing import Any, NamedTuple
 from purlside.bed.needles import Needle, Side
 from purlside.fabric.paper import LETTER_MM, LINE_MM, SHEET_MM, TEXT_MM, document, foot, num, plain, words
 from purlside.fabric.picture import COARSE
-from purlside.fabric.repeats import Repeated, main_repeat
+from purlside.fabric.repeats import Repeated
 from purlside.fabric.stitches import Fabric, FabricCrossing, Face, sign_of
 from purlside.fabric.written import held_name, instruction, name
 from purlside.text.signs import cut
@@ -135,7 +135,7 @@ class Published:
 
 def published(fabric: Fabric, rows: tuple[int, int] | None = None) -> Published:
     """The chart of those rows; without them of the repeat and what leads up to it, or of the first rows."""
-    repeat = main_repeat(fabric.working.calendar)
+    repeat = fabric.repeat
     if rows is None:
         first = 1
         if repeat is not None:

@@ -25,6 +25,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from functools import cached_property, reduce
+from typing import Any
 
 from purlside.bed.bed import BY_HAND, Bed, Move
 from purlside.bed.demand import CannotBeWalked
@@ -32,6 +33,7 @@ from purlside.bed.faults import BedFault
 from purlside.bed.moves import ByHand, Dial, Knit
 from purlside.bed.needles import Crossing, Needle, Side, Span
 from purlside.bed.transfers import Cross, Transfer
+from purlside.fabric.repeats import Repeated, main_repeat
 from purlside.plan.plan import Plan
 from purlside.rows.row import Row
 from purlside.rows.working import Working
@@ -146,6 +148,11 @@ class Fabric:
         self.ladders = frozenset(map(int, self.plan.panel.out_of_work))
         self._knit = self.working.calendar.rows if knit is None else knit
         self._rows: dict[int, FabricRow] = {}
+
+    @cached_property
+    def repeat(self) -> Repeated[Any] | None:
+        """The main repeat of its crossings: all rows are walked for it."""
+        return main_repeat(self.working.calendar)
 
     @cached_property
     def _beside(self) -> dict[int, list[Row]] | None:

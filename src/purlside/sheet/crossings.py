@@ -213,7 +213,7 @@ def _asked(working: Working, kind: RowKind) -> Iterator[Items | Table]:
 
 def _near(one: Pass, row: Row) -> tuple[Crossed, ...]:
     """The cables to bracket: all of the row, or on a wide panel that whose stitches the step is about, else the nearest."""
-    if len(one.bed.panel) <= MOST_SHOWN:
+    if len(one.bed.panel) <= MOST_SHOWN or not row.crossed:
         return row.crossed
     about = set(one.step.by_hand_next)
     for move in one.step.moves:

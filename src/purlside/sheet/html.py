@@ -27,7 +27,7 @@ SHORT_CELL = 18
 PLAN_ID, CARRIED = "plan-file", "The plan file: open this page with Purlside to knit from it on screen"
 
 MARGINS = {
-    parts.Detail.SHORT: "9mm 13mm 11mm",
+    parts.Detail.SHORT: "8mm 10mm 10mm",
     parts.Detail.WORKING: "10mm 14mm 12mm",
     parts.Detail.FULL: "14mm 15mm 16mm",
 }

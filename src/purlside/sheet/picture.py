@@ -9,7 +9,6 @@ from dataclasses import replace
 from purlside.fabric.described import describe
 from purlside.fabric.picture import caption, draw, legend
 from purlside.fabric.published import chart_svg, chart_text, published
-from purlside.fabric.repeats import main_repeat
 from purlside.fabric.ribbons import Window, window
 from purlside.fabric.stitches import Fabric, Face
 from purlside.fabric.svg import drawing
@@ -81,7 +80,7 @@ def _picture(fabric: Fabric, face: Face, part: Window, detail: Detail) -> Drawin
 def _part(fabric: Fabric) -> Window:
     """The first repeat of the crossings, with a little before and after it, so that no cable is cut in mid-repeat."""
     first = next(fabric.crossing_rows(), 1)
-    repeat = main_repeat(fabric.working.calendar)
+    repeat = fabric.repeat
     rows = max(LEAST_ROWS, min(MOST_ROWS, repeat.every + 2 * BEFORE if repeat else MOST_ROWS))
     first = max(1, min(first - BEFORE, fabric.rows - rows + 1))
     return window(fabric, first, min(fabric.rows, first + rows - 1))

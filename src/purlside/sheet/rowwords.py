@@ -163,8 +163,9 @@ def _beside(sheet: SheetRows, detail: Detail) -> Iterator[Block]:
     if plan.shape:
         yield Table("Shaping, before the row is knit", ("Shape", *WHEN), tuple(_shaping(sheet)))
     if detail is not Detail.SHORT and calendar.cables:
+        carriages = _carriages(sheet)
         cables = [
-            ((*_when(repeat), _carriages(sheet, i)), cable.name)
+            ((*_when(repeat), carriages.get(i, "")), cable.name)
             for i, (cable, repeat) in enumerate(zip(calendar.cables, calendar.repeats, strict=True))
         ]
         rows = [(names(name for _, name in same), *when) for when, same in groupby(cables, key=lambda one: one[0])]
@@ -204,10 +205,16 @@ def _shaping(sheet: SheetRows) -> Iterator[tuple[str, str, str, str, str]]:
         yield what, *_when(Repeat.within(ends.get(shape.part, 0), shape.first_row, shape.every, shape.times))
 
 
-def _carriages(sheet: SheetRows, cable: int) -> str:
-    """Where the carriage stands before the rows in which a cable crosses."""
-    sides = [row.side for row in sheet.rows if any(crossed.cable == cable for crossed in row.crossed)]
-    return ", ".join(side.carriage for side in dict.fromkeys(sides)) + (" in turn" if len(set(sides)) > 1 else "")
+def _carriages(sheet: SheetRows) -> dict[int, str]:
+    """Where the carriage stands before the rows in which each cable crosses."""
+    sides: dict[int, dict[Side, None]] = {}
+    for row in sheet.rows:
+        for crossed in row.crossed:
+            sides.setdefault(crossed.cable, {})[row.side] = None
+    return {
+        cable: ", ".join(side.carriage for side in of) + (" in turn" if len(of) > 1 else "")
+        for cable, of in sides.items()
+    }
 
 
 def _when(repeat: Repeat) -> tuple[str, str, str, str]:

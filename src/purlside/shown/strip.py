@@ -161,8 +161,9 @@ class Painter:
 
     def numbers(self) -> Line:
         """Needle numbers: at each block's edge, the ends, the centre and every fifth, as they fit."""
-        blocks = tuple(e for c in (*self.view.crossed, *self.view.mark) for e in _edges(c))
-        blocks += tuple(int(n) for span in spans(self.view.resting) for n in (span.left, span.right))
+        halves = (h for c in (*self.view.crossed, *self.view.mark) for h in (c.crossing.front, c.crossing.back))
+        ends = [*halves, *spans(self.view.resting)]
+        blocks = tuple(int(end) for span in ends for end in (span.left, span.right))
         return self.line("needle", _numbers(self.fit, (int(self.bed.panel.left), int(self.bed.panel.right)), blocks))
 
     def _of(self, each: Sequence[T]) -> list[T]:
@@ -394,11 +395,6 @@ def _run(start: int, stop: int, told: str, fill: str, tone: Tone) -> dict[int, C
 def _figure(number: int) -> str:
     """A number in one column."""
     return str(number) if number < 10 else "+"
-
-
-def _edges(crossed: Crossed) -> tuple[int, ...]:
-    front, back = crossed.crossing.front, crossed.crossing.back
-    return int(front.left), int(front.right), int(back.left), int(back.right)
 
 
 def _bracket(letter: str, width: int, cut: tuple[bool, bool], glyphs: Glyphs, *, outer_left: bool) -> str:

@@ -31,6 +31,12 @@ def wrapped(text: str, width: int) -> tuple[str, ...]:
     return tuple(textwrap.wrap(text, width))
 
 
+@lru_cache(maxsize=512)
+def _harmless(text: str) -> str:
+    """A text with nothing in it that would disturb the screen; marks piled on a character count as printable too."""
+    return shown(text, len(text))
+
+
 class Ink(NamedTuple):
     """What runs are painted with: the pane's own style, which of two themes, whether in ASCII only, what is
     done to colours for this terminal."""
@@ -50,8 +56,8 @@ class Ink(NamedTuple):
         for text, name in line:
             if not text:
                 continue
-            if not text.isprintable():
-                text = shown(text, len(text))
+            if not (text.isascii() and text.isprintable()):
+                text = _harmless(text)
             if self.ascii:
                 text = in_ascii(text)
             style = look.style(name, self.dark, self.base)
