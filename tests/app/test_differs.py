@@ -66,7 +66,10 @@ async def test_rows_too_many_are_asked_shown_and_said_with_a_few_keys(plan: Path
         await window.press("y")
         assert isinstance(window.app.screen, Bedside)
         assert window.session.course.next_crossing(1, 0) == 19
-        await window.press("d", "u")
+        await window.press("d")
+        assert "u take back: 3 rows too many" in window.text
+        assert "yes, do it" not in window.text, "nothing is chosen that could be done"
+        await window.press("u")
         assert isinstance(window.app.screen, Bedside)
         assert window.session.knitting.rows == 40
         assert window.session.knitting.place == (7, 0)
