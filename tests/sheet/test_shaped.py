@@ -318,3 +318,17 @@ def test_who_has_only_the_tables_shapes_and_knits_the_same_needles(plan: Plan) -
         assert knit == {str(n) for n in needles}, f"{part} {number}"
         made = [move for move in row["moves"] if move["do"] in shaping]
         assert sorted(map(str, made)) == sorted(map(str, moves)), f"{part} {number}"
+
+
+@pytest.mark.parametrize("detail", list(Detail))
+def test_the_tools_for_the_edges_are_told_with_those_of_the_crossings(detail: Detail) -> None:
+    printed = " ".join(render(sheet(piece("front"), Wish(detail=detail)), ".txt").split())
+    assert "2 and 2 prongs at once; 6 for the edges; 3 for the edges; yours have 1, 2, 3, 3, 3, 3" in printed
+    few = plans.plan(
+        needles="L20-R20",
+        tools={"prongs": [2, 2]},
+        shape=[{"edge": "both", "do": "decrease", "tool": 5, "first_row": 9}],
+    )
+    printed = " ".join(render(sheet(few, Wish(detail=detail)), ".txt").split())
+    assert "5 for the edges; yours have 2, 2; you need a 5-prong tool" in printed
+    assert "At the same time shape the edges" in printed
