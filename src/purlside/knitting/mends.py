@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from typing import Any, ClassVar
 
 from purlside.bed.bed import Bed, Move
@@ -13,6 +12,7 @@ from purlside.bed.needles import Crossing, Needle, Position, Side, needles_text,
 from purlside.bed.rates import Rates
 from purlside.bed.transfers import Cross
 from purlside.text.counts import counted
+from purlside.values import dataclass
 
 
 def _stitches(count: int) -> str:
