@@ -246,6 +246,10 @@ class Join(Move):
             f"join the yarn at {self.at}"
         )
 
+    @property
+    def put_back(self) -> str:
+        return f"Past the join at {self.at}, rip on with the end that was broken off"
+
     def headline(self, dial: float, within: Sequence[Needle]) -> Headline:
         return Headline(self.short, str(self.at), f"carriage to the {self.side}")
 

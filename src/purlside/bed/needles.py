@@ -254,7 +254,7 @@ def needles_text(needles: Iterable[int], within: Iterable[int] | None = None, *,
     gathered, work = list(needles), None if within is None else list(within)
     found = spans(gathered, work)
     ranges = ", ".join(str(span).replace("-", "–") for span in found)
-    if work is not None and (out := {n for span in found for n in span}.difference(work)):
+    if work is not None and (out := {n for span in found for n in span}.difference(work, gathered)):
         # A needle pusher would take them along.
         ranges += f", not {', '.join(map(str, sorted(out)))}"
     if not count:

@@ -261,9 +261,7 @@ class CastOff(Move):
 
     @property
     def put_back(self) -> str:
-        return (
-            f"Bring {needles_text(self.needles, count=False)} back into work, and hang the cast-off stitches on again"
-        )
+        return f"Undo the casting off, and hang the stitches of {needles_text(self.needles, count=False)} on again"
 
     def headline(self, dial: float, within: Sequence[Needle]) -> Headline:
         return Headline(self.short, ranges(self.needles), f"the last loop onto {self.onto}")

@@ -15,7 +15,7 @@ from purlside.bed.bed import Bed, Move
 from purlside.bed.moves import BackUp, ByHand, Dial, Hold, Knit, Push, Return, Tell
 from purlside.bed.needles import Crossing, Needle, Position, Side, Span, needles_text
 from purlside.knitting.deviations import Deviation, DoesNotFit
-from purlside.knitting.mends import HeldKnit, LetDown, RanEmpty, Recross, Rehang, Stands, Uncross, Unknit
+from purlside.knitting.mends import Across, HeldKnit, LetDown, RanEmpty, Recross, Rehang, Stands, Uncross, Unknit
 from purlside.rows.row import Row
 from purlside.text.counts import counted
 from purlside.values import dataclass
@@ -86,8 +86,9 @@ class HoldOff(Accident):
             raise DoesNotFit(
                 f"this pass ends with {asked[-1]}: name a held needle beyond it" if asked else "none was knit"
             )
-        edge = begun.before.edge(push.toward)
-        beyond = begun.row.across.edge(push.toward) if self.last == edge else self.last
+        last, across = passed[-1], begun.row.across.edge(push.toward)
+        outermost = max if push.toward is Side.RIGHT else min
+        beyond = outermost(last, across) if last == begun.before.edge(push.toward) else last
         befell = HeldKnit(push.toward, beyond, passed)
         after = _with(bed, befell)
         if self.way == "start":
@@ -122,8 +123,11 @@ class Jammed(Accident):
         back: tuple[Move, ...] = (Hold(tuple(sorted(knit))), BackUp(push.toward.other, knit[0]))
         if self.way == "back":
             after = _with(begun.bed, befell)
-            mend = (Tell(FREE), _unknit(begun, after, len(knit)), *back, Return(tuple(sorted(knit))))
-            return Mended((befell,), mend, left)
+            if not set(begun.bed.held) - set(begun.before.held):
+                back = (Across(push.toward.other, knit[0]),)
+            else:
+                back = (*back, Return(tuple(sorted(knit))))
+            return Mended((befell,), (Tell(FREE), _unknit(begun, after, len(knit)), *back), left)
         on = (Knit(push.toward, push.beyond, rest), Return(tuple(sorted(knit))))
         return Mended((befell,), (Tell(FREE), *back, *on), left[1:])
 
@@ -309,13 +313,16 @@ def _unknit(begun: Begun, bed: Bed, many: int) -> Unknit:
 
 
 def _home(begun: Begun, bed: Bed) -> list[Move]:
-    """Take the carriage over held needles to where the row begins, the dial as it was then."""
+    """Take the carriage to where the row begins, the dial as it was then."""
     mend: list[Move] = []
     knit = tuple(n for n in bed.in_work if begun.before.at(n) is not Position.HP)
-    if bed.side_of(knit) is not begun.row.side:
-        if loose := tuple(n for n in knit if bed.at(n) is not Position.HP):
-            mend.append(Hold(loose))
-        mend += [BackUp(begun.row.side, begun.before.carriage[0]), Return(knit)]
+    side, beyond = begun.row.side, begun.before.carriage[0]
+    if bed.side_of(knit) is not side:
+        loose = tuple(n for n in knit if bed.at(n) is not Position.HP)
+        if len(loose) == len(knit):
+            mend.append(Across(side, beyond))
+        else:
+            mend += [*([Hold(loose)] if loose else []), BackUp(side, beyond), Return(knit)]
     elif held := tuple(n for n in bed.held if begun.before.at(n) is not Position.HP):
         mend.append(Return(held))
     if bed.dial != begun.before.dial:

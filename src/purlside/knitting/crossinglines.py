@@ -193,8 +193,12 @@ class CrossingLines(Here):
         yield Way(f"Count its repeats from row {at:,}", (*skipped, made, CountedFrom(at, name, k)))
 
     def _broke(self, needles: Span, last: list[_Due]) -> Iterator[Way]:
+        if not any(map(self.knitting.bed.loops_on, needles)):
+            raise ValueError(f"no stitch hangs on {needles}")
         yield Way("Mend the stitch with a length of yarn, and go on", (Broken(self.row, self.done, needles),))
-        due = next((due for due in last if set(needles) & set(due.crossed.crossing.needles)), last[0])
+        due = next((due for due in last if set(needles) & set(due.crossed.crossing.needles)), None)
+        if due is None:
+            return
         back = RippedBack(self.row, due.row)
         cost = f"{counted(self.row - due.row + bool(self.done), 'row')} ripped out; change its ease with F2, it holds from there"
         yield Way(f"Rip back to row {due.row:,}, and knit it with more ease", (back,), cost=cost)

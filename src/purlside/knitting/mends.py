@@ -2,22 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import Any, ClassVar
 
 from purlside.bed.bed import Bed, Move
 from purlside.bed.faults import Fault, Found, found_of
+from purlside.bed.headline import ARROWS, Headline
 from purlside.bed.moves import BackUp, Knit
 from purlside.bed.needles import Crossing, Needle, Position, Side, needles_text, spans_text
 from purlside.bed.rates import Rates
 from purlside.bed.transfers import Cross
 from purlside.text.counts import counted
 from purlside.values import dataclass
-
-
-def _stitches(count: int) -> str:
-    return f"{count} stitch{'es' if count != 1 else ''}"
-
 
 # --- what befell the bed -----------------------------------------------------------
 
@@ -129,11 +125,35 @@ class Unknit(Move):
         bed.change(rows=rows, yarn=self.back_to)
 
     def words(self, within: Iterable[int] | None = None) -> str:
-        once = sorted(set(self.needles))
+        first, last, many = self.needles[0], self.needles[-1], len(self.needles)
+        if many == 1:
+            return f"Unknit {first}: pull its loop out and set the stitch below on its needle"
+        named = needles_text(sorted(set(self.needles)), within, count=False)
+        each = "pull each loop out and set the stitch below on its needle"
+        return f"Unknit {named} ({many} stitches), from {first} to {last}: {each}"
+
+
+@dataclass(frozen=True, slots=True)
+class Across(BackUp):
+    """Take the carriage to a side with no needle held and none knit: in slip, or lifted over, as its manual says."""
+
+    do: ClassVar[str] = "across"
+    short: ClassVar[str] = "CARRIAGE"
+
+    def __str__(self) -> str:
+        return f"across {self.toward} beyond {self.beyond}"
+
+    def faults(self, bed: Bed) -> list[Found]:
+        return []
+
+    def words(self, within: Iterable[int] | None = None) -> str:
         return (
-            f"Unknit {needles_text(once, within, count=False)} ({_stitches(len(self.needles))}), from {self.needles[0]} "
-            f"to {self.needles[-1]}: pull each loop out and set the stitch below on its needle"
+            f"Take the carriage to the {self.toward} without knitting: in slip, lifted across, or every needle held, "
+            "as its manual says"
         )
+
+    def headline(self, dial: float, within: Sequence[Needle]) -> Headline:
+        return Headline(f"{self.short} {ARROWS[self.toward]}", "", f"to the {self.toward}; nothing knits")
 
 
 @dataclass(frozen=True, slots=True)
@@ -155,11 +175,12 @@ class Rehang(Move):
         bed.put("loops", self.needles, 1)
 
     def words(self, within: Iterable[int] | None = None) -> str:
-        named = needles_text(self.needles, within)
+        one = len(self.needles) == 1
+        named = needles_text(self.needles, within, count=not one)
         if not self.rows:
-            return f"Hang the stitches of {named} back on their needles"
+            return f"Hang {named}'s stitch back on" if one else f"Hang the stitches of {named} back on"
         latched = f"Latch {named} up {counted(self.rows, 'row')}, a bar at a time"
-        return f"{latched}, and hang {'it' if len(self.needles) == 1 else 'them'} up again"
+        return f"{latched}, and hang {'it' if one else 'them'} back on"
 
     def seconds(self, rates: Rates) -> float:
         return rates.latch_up * len(self.needles) + rates.latch_row * self.rows * len(self.needles)

@@ -206,7 +206,7 @@ class Calendar:
         side = Side(cable.follows)
         if cable.part is not None:
             return int(edges.edge(side)) - int(segment.edges.edge(side))
-        ends = (int(edges.edge(side)), *map(int, segment.others))
+        ends = [int(edges.edge(side)), *map(int, segment.others[:1]), *map(int, segment.others[-1:])]
         return (min if side is Side.LEFT else max)(ends) - int(self.segments[0].edges.edge(side))
 
     @staticmethod

@@ -46,7 +46,14 @@ def _in_characters(ascii_only: bool) -> list[tuple[str, str]]:
     """The strip's signs and what they mean."""
     glyphs = signs.ASCII if ascii_only else signs.UNICODE
     same = {getattr(signs.UNICODE, f.name): getattr(glyphs, f.name) for f in fields(signs.Glyphs)}
-    same |= {"▼": glyphs.outward, "▲": glyphs.inward, "·": glyphs.target, "●": glyphs.yarn, "×": glyphs.none}
+    same |= {
+        "▼": glyphs.outward,
+        "▲": glyphs.inward,
+        "·": glyphs.target,
+        "●": glyphs.yarn,
+        "×": glyphs.none,
+        "□": glyphs.resting,
+    }
     carriage = ("█ ═ ─", "the carriage, and the way it goes: knitting, backing up")
     listed = [("■", "a needle, in the lane of its position"), *signs.LEGEND, carriage]
     return [("".join(same.get(char, char) for char in sign), what) for sign, what in listed]

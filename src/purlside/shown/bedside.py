@@ -120,6 +120,7 @@ class BedsideNow:
             row.size if row else knitting.plan.panel.stitch_size,
             () if row and row.crossed else coming,
             knitting.size_before,
+            row.resting if row else (),
         )
 
     # --- lines --------------------------------------------------------------

@@ -130,7 +130,9 @@ def _row(working: Working, number_: int, *, bed: bool) -> Iterator[str]:
                 dial = move.size
             if state is not None:
                 state.push(move)
-                view = strip.View(state, crossed=row.crossed, size=row.size, before=working.size_before(number_))
+                view = strip.View(
+                    state, crossed=row.crossed, size=row.size, before=working.size_before(number_), resting=row.resting
+                )
                 yield ""
                 after = f"after: {move.words(working.in_work)}"
                 yield from textwrap.wrap(after, WIDTH, initial_indent="      ", subsequent_indent="        ")
