@@ -36,12 +36,21 @@ def uncarried(plan: Plan) -> Iterator[Problem]:
     calendar = Calendar(plan)
     told: set[tuple[int, int]] = set()
     for segment in calendar.segments:
-        shapes = _shapes(plan, segment.part)
+        end = segment.fabric_row(segment.last)
+        # What takes two rows, one edge in each, falls in the row after its own too.
+        falls = {
+            (edge_kind(shape.do), side, row + late): i
+            for i, shape in _shapes(plan, segment.part)
+            for repeat in [Repeat.within(end, shape.first_row, shape.every, shape.times)]
+            for row in range(repeat.first, repeat.first + repeat.every * repeat.of, repeat.every)
+            for side in shape.sides
+            for late in (0, 1)[: 1 + (shape.edge == "both" and edge_kind(shape.do).at_carriage is not None)]
+        }
         for number in segment.changes:
             row = segment.fabric_row(number)
             under_way = [i for i, r in enumerate(calendar.repeats[: len(plan.cable)]) if r.first < row <= r.last]
             for work in segment.works[number] if under_way else ():
-                shape = next(i for i, each in shapes if _falls(each, work, row))
+                shape = falls[type(work), work.edge, row]
                 for cable in (cable for cable in under_way if (shape, cable) not in told):
                     found = _moved_under(calendar, cable, segment, work, row)
                     if found is not None:
@@ -54,13 +63,6 @@ def _shapes(plan: Plan, part: str | None) -> list[tuple[int, Shape]]:
     if part is None:
         return [(i, shape) for i, shape in enumerate(plan.shape) if shape.part is None]
     return [each for full in full_parts(plan) if full.name == part for each in full.shapes]
-
-
-def _falls(shape: Shape, work: EdgeWork, row: int) -> bool:
-    """Whether a work at an edge is that shape's; what takes two rows is begun in the row before."""
-    repeat = Repeat.within(row, shape.first_row, shape.every, shape.times)
-    alike = isinstance(work, edge_kind(shape.do)) and work.edge in shape.sides
-    return alike and any(repeat.k(each) == work.k for each in (row, row - 1))
 
 
 def _moved_under(calendar: Calendar, index: int, segment: Segment, work: EdgeWork, row: int) -> Problem | None:
