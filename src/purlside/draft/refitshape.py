@@ -8,7 +8,7 @@ order; what wants the carriage at a side keeps that side.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from itertools import groupby
 from typing import Any
 
@@ -18,6 +18,7 @@ from purlside.plan.panel import Cable, PanelPart, Shape
 from purlside.plan.plan import Plan
 from purlside.plan.repeats import Repeat
 from purlside.rows.calendar import Calendar
+from purlside.values import dataclass
 from purlside.work.work import edge_kind
 
 CLOSE = 3
@@ -66,7 +67,7 @@ def even(number: float, like: int) -> int:
 
 @dataclass
 class _Edges:
-    """The edges of the panel or a part: it began with row ``was``, begins with ``begins``, and had ``old`` rows."""
+    """The edges of the panel or a part: it began with row ``was``, now ``begins`` with, and had ``old`` rows."""
 
     was: int
     begins: int

@@ -22,7 +22,7 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from enum import StrEnum
 from functools import cached_property, reduce
 from typing import Any
@@ -37,6 +37,7 @@ from purlside.fabric.repeats import Repeated, main_repeat
 from purlside.plan.plan import Plan
 from purlside.rows.row import Row
 from purlside.rows.working import Working
+from purlside.values import dataclass
 from purlside.work.crossing import Crossed
 from purlside.work.work import EdgeWork, Work
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import datetime
 from statistics import median
 
@@ -15,6 +15,7 @@ from purlside.knitting.cursor import Place
 from purlside.knitting.pace import PAUSE, duration
 from purlside.text.counts import counted
 from purlside.text.harmless import shown
+from purlside.values import dataclass
 
 
 @dataclass(frozen=True, slots=True)

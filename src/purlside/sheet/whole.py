@@ -9,7 +9,6 @@ learn from. The rows are also a table of comma separated values.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from enum import StrEnum
 from typing import TypeVar
 
@@ -33,6 +32,7 @@ from purlside.sheet.rowwords import row_list, rows_section
 from purlside.sheet.text import text
 from purlside.sheet.words import Letters
 from purlside.text.units import Unit
+from purlside.values import dataclass
 
 Choice = TypeVar("Choice", bound=StrEnum)
 
