@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import textwrap
 from collections.abc import Iterator, Sequence
 from typing import Any
@@ -13,8 +12,6 @@ from purlside.bed.moves import size_text as size
 from purlside.rows.row import Row
 from purlside.rows.steps import lines, steps
 from purlside.rows.working import Working
-from purlside.shown import strip
-from purlside.text import signs
 
 WIDTH = 80
 
@@ -29,6 +26,8 @@ def excerpt(working: Working, first: int) -> tuple[Move, ...]:
 
 def as_json(working: Working, numbers: Sequence[int], *, bed: bool = False) -> Iterator[str]:
     """One JSON document in pieces: these rows, in knitting order (outside contract, format 1)."""
+    import json
+
     yield f'{{"format": 1, "title": {json.dumps(working.plan.title)}, "rows": ['
     state: Bed | None = None
     before = 0
@@ -133,11 +132,17 @@ def _row(working: Working, number_: int, *, bed: bool) -> Iterator[str]:
                 dial = move.size
             if state is not None:
                 state.push(move)
-                view = strip.View(
-                    state, crossed=row.crossed, size=row.size, before=working.size_before(number_), resting=row.resting
-                )
                 yield ""
                 after = f"after: {move.words(working.in_work)}"
                 yield from textwrap.wrap(after, WIDTH, initial_indent="      ", subsequent_indent="        ")
-                yield from (f"      {line}" for line in signs.text(strip.draw(view, WIDTH - 6)).splitlines())
+                yield from (f"      {line}" for line in _drawn(state, row, working))
     yield ""
+
+
+def _drawn(bed: Bed, row: Row, working: Working) -> list[str]:
+    from purlside.shown import strip
+    from purlside.text import signs
+
+    before = working.size_before(row.number)
+    view = strip.View(bed, crossed=row.crossed, size=row.size, before=before, resting=row.resting)
+    return signs.text(strip.draw(view, WIDTH - 6)).splitlines()
