@@ -7,9 +7,9 @@ its name (``"space"``, ``"pagedown"``).
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 
 from purlside.keep.settings import SettingsError
+from purlside.values import dataclass
 
 
 @dataclass(frozen=True, slots=True)

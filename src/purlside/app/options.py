@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any
 
 from purlside.app.actions import GROUPS, Action, key_text
@@ -12,6 +12,7 @@ from purlside.keep.settings import CallSettings, LookSettings, Pedal, Settings
 from purlside.knitting.calling import MOST_AHEAD
 from purlside.plan.plan import Plan
 from purlside.sound.tones import KINDS, LIMITS, Kind
+from purlside.values import dataclass
 
 Change = Callable[[Settings, int], Settings]
 

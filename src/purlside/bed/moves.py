@@ -6,7 +6,6 @@ Moves of stitches from needle to needle, and on and off the edges, stand in :mod
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from typing import Any, ClassVar, Literal
 
 from purlside.bed.bed import BY_HAND, Bed, Move
@@ -14,6 +13,7 @@ from purlside.bed.faults import Fault, Found
 from purlside.bed.headline import ARROWS, Headline, ranges
 from purlside.bed.needles import Needle, Position, Side, listed, needles_text, spans_text
 from purlside.text.counts import counted
+from purlside.values import dataclass
 
 
 def size_text(size: float) -> str:

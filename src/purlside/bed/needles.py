@@ -10,9 +10,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from enum import StrEnum
 from functools import cached_property
+
+from purlside.values import dataclass
 
 MOST_A_SIDE = 250
 """Needles on one side of the centre. A limit of ours: the widest hand-operated beds have about 250 in all."""

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from typing import Any, ClassVar
 
 from purlside.bed.bed import MOST_LOOPS, MOST_WRAPPED, Bed, Move
@@ -11,6 +10,7 @@ from purlside.bed.faults import Fault, Found, found_of
 from purlside.bed.headline import Headline, ranges
 from purlside.bed.needles import Crossing, Needle, Position, listed, needles_text, spans_text
 from purlside.bed.rates import Rates
+from purlside.values import dataclass
 
 
 def _empty(bed: Bed, needles: Iterable[Needle]) -> list[Found]:

@@ -7,7 +7,6 @@ short. Sides are those at the bed unless the text says which side of the fabric.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
 from purlside.draft import reshaping, together, wanting
 from purlside.draft.drafting import Draft
@@ -18,6 +17,7 @@ from purlside.figures.sizing import Finished
 from purlside.plan.plan import Cable, Plan
 from purlside.plan.problems import Key, Problem
 from purlside.rows.calendar import Calendar
+from purlside.values import dataclass
 
 MOST_LISTED = 4
 """Rows already knit otherwise that are named."""

@@ -8,7 +8,6 @@ calls it, so that no technique can be forgotten here.
 from __future__ import annotations
 
 from collections.abc import Hashable, Iterator
-from dataclasses import dataclass
 from functools import cached_property
 
 from purlside.bed.demand import Demand
@@ -17,6 +16,7 @@ from purlside.bed.needles import Crossing, Needle, Span, needles_text
 from purlside.plan.plan import Plan
 from purlside.rows.row import Row
 from purlside.rows.working import Working
+from purlside.values import dataclass
 from purlside.work.crossing import Crossed
 
 MOST = 20

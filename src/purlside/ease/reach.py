@@ -15,7 +15,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
 from enum import StrEnum
 
 from purlside.bed.moves import size_text
@@ -23,6 +22,7 @@ from purlside.bed.needles import Crossing
 from purlside.ease.fibres import Limit, yarn_limit
 from purlside.ease.loops import LoopLine, loop_line
 from purlside.plan.plan import CLICK_SLACK, Cable, Plan
+from purlside.values import dataclass
 
 EASY = 0.9
 """Part of the limit below which a crossing goes over easily. Ours."""

@@ -6,7 +6,6 @@ round neck) are common practice, no source; every one may be changed in the plan
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal
 
 from purlside.bed.needles import Needle, Side, Span
@@ -14,6 +13,7 @@ from purlside.figures.pieces import Heights, Piece, PieceLayout, Scale, corners,
 from purlside.figures.shaping import Change, Changes, evenly, placed, shapes, words
 from purlside.plan.machine import Gauge
 from purlside.plan.panel import PanelPart
+from purlside.values import dataclass
 
 
 @dataclass(frozen=True, kw_only=True)

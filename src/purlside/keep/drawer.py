@@ -33,7 +33,7 @@ import difflib
 import os
 import tomllib
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from pathlib import Path
 from typing import Annotated, Any, Literal
 
@@ -53,6 +53,7 @@ from purlside.plan.panel import LINE
 from purlside.plan.plan import Plan
 from purlside.plan.problems import Problem, Unfit
 from purlside.text.harmless import shown
+from purlside.values import dataclass
 
 MOST_BYTES = 5_000_000
 MOST_YARNS = 1000

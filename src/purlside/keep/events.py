@@ -20,11 +20,12 @@ from __future__ import annotations
 
 import contextlib
 from collections.abc import Callable
-from dataclasses import MISSING, dataclass, field, fields, replace
+from dataclasses import MISSING, field, fields, replace
 from typing import Any, ClassVar
 
 from purlside.knitting.cursor import Place
 from purlside.knitting.inforce import InForce
+from purlside.values import dataclass
 
 
 def _number(data: Any) -> float:

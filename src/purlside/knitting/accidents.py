@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from typing import NamedTuple
 
 from purlside.bed.bed import Bed, Move
@@ -19,6 +18,7 @@ from purlside.knitting.deviations import Deviation, DoesNotFit
 from purlside.knitting.mends import Across, HeldKnit, LetDown, RanEmpty, Recross, Rehang, Stands, Uncross, Unknit
 from purlside.rows.row import Row
 from purlside.text.counts import counted
+from purlside.values import dataclass
 
 FREE = "Don't force the carriage: free the latches, and lift or slide it off as its manual says"
 TAILS = "leave a hand's length of both ends, to be woven in"

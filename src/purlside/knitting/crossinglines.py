@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
 
 from purlside.bed.moves import Knit
 from purlside.bed.needles import Crossing, Span
@@ -13,6 +12,7 @@ from purlside.knitting.deviations import CountedFrom, CrossedLate, RippedBack, S
 from purlside.knitting.differing import CannotBe, differ, passes_done
 from purlside.knitting.happening import Group, Happening, Here, Way
 from purlside.text.counts import counted
+from purlside.values import dataclass
 from purlside.work.crossing import Crossed
 
 

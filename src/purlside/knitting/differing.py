@@ -7,7 +7,6 @@ would be knit instead, every kind of row that is new tried on a bed.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from itertools import islice
 
 from purlside.bed.bed import Bed
@@ -25,6 +24,7 @@ from purlside.knitting.mends import Stands
 from purlside.rows.calendar import CableCount
 from purlside.rows.working import Working
 from purlside.text.counts import counted
+from purlside.values import dataclass
 from purlside.work.crossing import Crossed
 
 ROWS_TRIED = 500

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
 from enum import StrEnum
 from typing import ClassVar
 
@@ -12,6 +11,7 @@ from purlside.knitting.course import Course
 from purlside.knitting.cursor import Knitting
 from purlside.knitting.deviations import Deviation
 from purlside.knitting.differing import CannotBe, differ, under_way
+from purlside.values import dataclass
 from purlside.work.crossing import Crossed
 
 

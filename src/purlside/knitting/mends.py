@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from typing import Any, ClassVar
 
 from purlside.bed.bed import Bed, Move
@@ -14,6 +13,7 @@ from purlside.bed.needles import Crossing, Needle, Position, Side, needles_text,
 from purlside.bed.rates import Rates
 from purlside.bed.transfers import Cross
 from purlside.text.counts import counted
+from purlside.values import dataclass
 
 # --- what befell the bed -----------------------------------------------------------
 

@@ -9,7 +9,6 @@ has every kind step by step, with why.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from functools import cached_property
 from itertools import groupby
 
@@ -26,6 +25,7 @@ from purlside.sheet.strip import STRIP_LEGEND, drawing
 from purlside.sheet.words import Letters, bed_words, step_lines, step_short
 from purlside.shown.strip import View
 from purlside.text.counts import counted
+from purlside.values import dataclass
 from purlside.work.crossing import Crossed
 from purlside.work.work import Work
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, fields
+from dataclasses import fields
 from html import escape
 
 from purlside.bed.bed import BY_HAND
@@ -14,6 +14,7 @@ from purlside.shown import strip
 from purlside.shown.framing import Frame, frame
 from purlside.shown.strip import View, in_play
 from purlside.text import signs
+from purlside.values import dataclass
 
 STEP = 12
 """Width of a needle; all lengths here are in the drawing's own unit, a third of a millimetre at its natural size."""

@@ -9,7 +9,7 @@ and keeps nothing.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from functools import lru_cache
 from itertools import groupby, takewhile
 from operator import itemgetter
@@ -21,6 +21,7 @@ from purlside.bed.needles import Needle, Position, Side, Span, numbered, spans
 from purlside.bed.transfers import Cross
 from purlside.shown.framing import WIDTHS, Frame, frame
 from purlside.text.signs import UNICODE, Glyphs, Line, Tone, runs, text
+from purlside.values import dataclass
 from purlside.work.crossing import Crossed
 
 LANES = ("numbers", "cable", "loops", "rows", "rail", "working", "upper", "holding", "carriage")

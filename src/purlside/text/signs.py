@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from enum import StrEnum
 from itertools import groupby
 from operator import itemgetter
+
+from purlside.values import dataclass
 
 
 class Tone(StrEnum):

@@ -14,7 +14,6 @@ from textual.events import Key, Resize
 from purlside.app.actions import BEDSIDE, Action
 from purlside.app.held import Runs
 from purlside.app.pedal import Press, Presses
-from purlside.app.screens.ask import Ask
 from purlside.app.screens.keyed import Keyed
 from purlside.app.widgets.bedside import BedsidePane, KeyLine
 from purlside.bed.moves import Dial
@@ -208,6 +207,8 @@ class Bedside(Keyed):
         self._stepped()
 
     def do_go_to(self) -> None:
+        from purlside.app.screens.ask import Ask
+
         knitting = self.session.knitting
         last = knitting.working.calendar.row(knitting.rows).fabric if knitting.plan.part else knitting.rows
 
@@ -244,6 +245,8 @@ class Bedside(Keyed):
             going.knit_again(self.owner, self.session.file)
 
     def do_note(self) -> None:
+        from purlside.app.screens.ask import Ask
+
         if self.session.ledger.read_only:
             self.say("Read only: a note is kept in the window this plan is knit in")
             return
