@@ -252,7 +252,9 @@ class NaiveBed:
         if any(n not in self.entered for n in empty):
             found.add("NO_LOOP")
         elif any(
-            n not in (self.work[0], self.work[-1]) or any(abs(place(n) - place(m)) == 2 for m in empty) for n in empty
+            sum(abs(place(n) - place(m)) == 2 for m in self.work if self.at[m] != "hp") == 2
+            or any(abs(place(n) - place(m)) == 2 for m in empty)
+            for n in empty
         ):
             found.add("EMPTY_SIDE_BY_SIDE")
         return found

@@ -16,6 +16,7 @@ from hypothesis import strategies as st
 
 from purlside.bed.demand import Demand
 from purlside.bed.needles import Crossing, Needle, Side, Span
+from purlside.fabric.stitches import Fabric
 from purlside.files.planfile import Refusal, Refused, parse
 from purlside.files.tables import checked
 from purlside.plan.plan import Plan
@@ -294,3 +295,14 @@ def work_tables(draw: st.DrawFn) -> Tables:
 def plans(most_rows: int = 40, most_needles: int = 22) -> st.SearchStrategy[Plan]:
     """Plans that can be knit."""
     return plan_tables(most_rows, most_needles).map(lambda tables: checked(Plan, tables))
+
+
+def strands_after(fabric: Fabric, number: int) -> tuple[Needle, ...]:
+    """After row ``number``: whose stitch of the cast-on hangs on each needle of the panel, bed order."""
+    left, order = int(fabric.panel.left), list(fabric.panel)
+    for row in fabric.crossing_rows(1, number):
+        for crossing in fabric.row(row).crossings:
+            moved = [(went, order[came - left]) for came, went in (*crossing.front, *crossing.back)]
+            for went, strand in moved:
+                order[went - left] = strand
+    return tuple(order)

@@ -251,7 +251,7 @@ def _rows(found: Read, facts: dict[str, str]) -> None:
             _said(found, [line for line in table if line[0] != "Row"], every, times)
         elif caption.startswith("Crossing rows; all other rows are plain"):
             bands = [b for c, t in found.tables.items() if c.startswith("Bands") for b in t if b[0] != "Rows"]
-            first = SIDES[facts["Carriage before row 1"]]
+            first = SIDES[facts["Begin row 1"]]
             for number in range(1, _number(rows[1]) + 1):
                 ss = rows[2]
                 for span, of_band, *_ in bands:

@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 from textual.pilot import Pilot
+from textual.widgets import Input
 
 from purlside.app.actions import DRAFTING
 from purlside.app.app import PurlsideApp
@@ -409,6 +410,9 @@ async def test_a_front_is_shaped_from_its_measures(plan_path: Path, here: Path) 
     async with knitting(here, plan=False, size=(120, 40)) as (app, pilot):
         await press(pilot, "f2", "ctrl+g")
         assert "stitches" in shown(app) and "armhole depth" not in shown(app)
+        for line in app.screen.query(Input):
+            at = line.content_region
+            assert app.screen.get_widget_at(at.x, at.y)[0] is line, "what is typed is seen"
         await press(pilot, *["enter"] * 7)
         plan = table(app).draft.plan
         assert [part.name for part in plan.part] == ["right shoulder", "left shoulder"] and plan.shape

@@ -21,6 +21,7 @@ Part = Callable[[Path, int], Iterator[Figure]]
 ON_SCREEN: dict[str, Part] = {
     "first": on_screen.first_step,
     "keys": on_screen.keys,
+    "shaped": on_screen.shaped,
     "flood": on_screen.flood,
     "lengths": on_screen.lengths,
     "memory": on_screen.memory,

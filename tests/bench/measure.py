@@ -36,10 +36,15 @@ class Program:
 
 @contextmanager
 def home() -> Iterator[dict[str, str | None]]:
-    """Environment of a knitter who has just installed Purlside: nothing kept, compiled files allowed."""
+    """Environment of a knitter who has just installed Purlside: nothing kept, compiled files allowed, each key counted."""
     with tempfile.TemporaryDirectory(prefix="bench-") as folder:
         names = ("HOME", "XDG_DATA_HOME", "XDG_CONFIG_HOME", "XDG_CACHE_HOME", "XDG_STATE_HOME")
-        yield {"PYTHONDONTWRITEBYTECODE": None, "TEXTUAL": None, **dict.fromkeys(names, folder)}
+        yield {
+            "PYTHONDONTWRITEBYTECODE": None,
+            "TEXTUAL": None,
+            **dict.fromkeys(names, folder),
+            "PURLSIDE_HOME": str(Path(folder) / "kept"),
+        }
 
 
 def opened(program: Program, size: tuple[int, int] = SIZE) -> tuple[Terminal, float]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import shutil
 import sys
 from collections.abc import Iterator
 from pathlib import Path
@@ -14,6 +15,7 @@ from tests.bench.plans import write_plan
 from tests.terminal.terminal import KEYS, Terminal
 
 HERE = Path(__file__).parent
+SHAPED = HERE.parents[1] / "patterns" / "slipway-jersey-front.toml"
 EMPTY = Program("empty app", (sys.executable, str(HERE / "empty_app.py")), "ready")
 BARE = Program("bare strip", (sys.executable, str(HERE / "bare_strip.py")), "step 0")
 FIRST_STEP = "Knit"
@@ -45,23 +47,23 @@ def first_step(folder: Path, rounds: int) -> Iterator[Figure]:
         1e3 * median(taken["ours"]),
         "ms",
         1e3 * median(taken["base"]),
-        1.3,
+        1.4,
     )
 
 
 def memory(folder: Path, rounds: int) -> Iterator[Figure]:
     plan = write_plan(folder, "memory")
-    programs = {"ours": app(plan), "base": EMPTY}
     used: dict[str, list[int]] = {"ours": [], "base": []}
     for _ in range(max(1, rounds // 4)):
-        for name, program in programs.items():
-            terminal, _ = opened(program)
-            with terminal:
-                terminal.settle(0.3)
-                used[name].append(resident(terminal))
-                if name == "ours":
-                    steps(terminal, 200)
-                    used.setdefault("later", []).append(resident(terminal))
+        with home() as env:
+            for name, program in (("ours", app(plan, **env)), ("base", EMPTY)):
+                terminal, _ = opened(program)
+                with terminal:
+                    terminal.settle(0.3)
+                    used[name].append(resident(terminal))
+                    if name == "ours":
+                        steps(terminal, 200)
+                        used.setdefault("later", []).append(resident(terminal))
     base = median(used["base"]) / 1e6
     yield Figure("memory, first step / empty app", median(used["ours"]) / 1e6, "MB", base, 1.3)
     yield Figure("memory after 200 steps / empty app", median(used["later"]) / 1e6, "MB", base)
@@ -69,7 +71,26 @@ def memory(folder: Path, rounds: int) -> Iterator[Figure]:
 
 def keys(folder: Path, rounds: int) -> Iterator[Figure]:
     """250 needles, the whole bedside screen, against the bare strip; blocks of 25 keys in turns."""
-    plan = write_plan(folder, "keys")
+    yield from _keys(write_plan(folder, "keys"), "", rounds)
+
+
+def shaped(folder: Path, rounds: int) -> Iterator[Figure]:
+    """The same with a shaped front: ever other needles in work, and the two sides of a neck."""
+    plan = Path(shutil.copy(SHAPED, folder))
+    yield from _keys(plan, "shaped front, ", rounds)
+    with home() as env:
+        terminal, _ = opened(app(plan, **env), (100, 30))
+        with terminal:
+            terminal.settle(0.3)
+            for row in (220, 3, 230):
+                terminal.press("g")
+                terminal.settle(0.15)
+                terminal.press(*str(row))
+                terminal.settle(0.15)
+                yield Figure(f"shaped front, jump to row {row}", 1e3 * painted(terminal, KEYS["enter"]).seconds, "ms")
+
+
+def _keys(plan: Path, what: str, rounds: int) -> Iterator[Figure]:
     with home() as env:
         ours, _ = opened(app(plan, **env))
         base, _ = opened(BARE)
@@ -83,10 +104,10 @@ def keys(folder: Path, rounds: int) -> Iterator[Figure]:
                 taken["base"] += steps(base, 25)
     for part in (0.5, 0.99):
         ms = {name: 1e3 * quantile([one.seconds for one in of], part) for name, of in taken.items()}
-        yield Figure(f"key to painted, p{part * 100:.0f} / bare strip", ms["ours"], "ms", ms["base"], 1.5)
+        yield Figure(f"{what}key to painted, p{part * 100:.0f} / bare strip", ms["ours"], "ms", ms["base"], 1.5)
     kb = {name: mean(one.bytes for one in of) / 1e3 for name, of in taken.items()}
-    yield Figure("to the terminal a step, mean / bare strip", kb["ours"], "kB", kb["base"], most=8)
-    yield Figure("to the terminal a step, largest", max(one.bytes for one in taken["ours"]) / 1e3, "kB", most=8)
+    yield Figure(f"{what}to the terminal a step, mean / bare strip", kb["ours"], "kB", kb["base"], most=8)
+    yield Figure(f"{what}to the terminal a step, largest", max(one.bytes for one in taken["ours"]) / 1e3, "kB", most=8)
 
 
 def flood(folder: Path, rounds: int) -> Iterator[Figure]:
@@ -125,7 +146,7 @@ def flood(folder: Path, rounds: int) -> Iterator[Figure]:
 
 
 def lengths(folder: Path, rounds: int) -> Iterator[Figure]:
-    """Opening, stepping, jumping and going back in plans of a hundred to a million rows."""
+    """Opening, stepping, jumping and going back in plans of a hundred to 20,000 rows."""
     plans = {rows: write_plan(folder, f"rows-{rows}", rows=rows) for rows in LENGTHS}
     taken: dict[str, dict[int, list[float]]] = {}
 

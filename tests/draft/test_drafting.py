@@ -18,7 +18,7 @@ from purlside.fabric.stitches import Fabric, Face
 from purlside.plan.mirror import mirrored
 from purlside.plan.plan import Plan
 from purlside.rows.checking import faults
-from tests.plans import cable, plan, plans
+from tests.plans import cable, plan, plans, strands_after
 
 
 def at(name: str) -> Needle:
@@ -198,8 +198,8 @@ def test_a_mirrored_panel_is_the_mirror_image_of_its_fabric(made: Plan) -> None:
         return
     before, after = Fabric(made), Fabric(draft.plan)
     row = min(made.panel.rows, 12)
-    image = [left + right - n for n in reversed(before.strands(row))]
-    assert [int(n) for n in after.strands(row)] == image
+    image = [left + right - n for n in reversed(strands_after(before, row))]
+    assert [int(n) for n in strands_after(after, row)] == image
 
 
 def test_a_copy_stands_beside_its_original_under_a_name_of_its_own() -> None:

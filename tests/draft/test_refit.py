@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from itertools import pairwise
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -14,9 +15,15 @@ from purlside.draft import reshaping
 from purlside.draft.drafting import Draft
 from purlside.draft.refit import CannotRefit, RefitFor, refit
 from purlside.fabric.stitches import Face
+from purlside.files.planfile import read
 from purlside.plan.plan import Gauge, Machine, Plan, Tools, Yarn
 from purlside.rows import checking
+from purlside.rows.calendar import Calendar
+from purlside.rows.shaped import uncarried
+from purlside.rows.working import Working
 from tests.plans import cable, plan
+
+PATTERNS = Path(__file__).parents[2] / "patterns"
 
 CHUNKY = RefitFor(
     machine=Machine(pitch_mm=9.0, needles=110),
@@ -130,3 +137,61 @@ def test_nothing_ever_leaves_the_panel_silently(stitches: int, rows: int, seed: 
     spans = sorted((int(s.left), int(s.right)) for s in (reshaping.span((c,)) for c in made.plan.cable))
     assert all(a[1] < b[0] for a, b in pairwise(spans))
     assert all(c.first_row <= made.plan.panel.rows for c in made.plan.cable)
+
+
+# --- panels with a shape ------------------------------------------------------
+
+JERSEY = [read(path).plan for path in sorted(PATTERNS.glob("slipway-jersey-*.toml"))]
+
+
+def outline(of: Plan) -> dict[tuple[str | None, int], tuple[float, float]]:
+    """How far the edges are from the middle, in mm, at each mm of height; of the panel and each part."""
+    assert of.gauge is not None
+    across, up = 100 / of.gauge.stitches_per_10cm, 100 / of.gauge.rows_per_10cm
+    found = {}
+    for segment in Calendar(of).segments:
+        for number in range(segment.first, segment.last + 1):
+            edges = segment.edges_in(number)
+            height = round((segment.fabric_row(number) - 0.5) * up)
+            found[segment.part, height] = (int(edges.left) * across, (int(edges.right) + 1) * across)
+    return found
+
+
+@pytest.mark.parametrize("old", JERSEY, ids=lambda plan: plan.title)
+@pytest.mark.parametrize(("stitches", "rows"), [(14, 20), (20, 30), (24, 31), (31, 40), (33, 50)])
+def test_a_shaped_piece_is_as_wide_at_every_height_as_it_was(old: Plan, stitches: int, rows: int) -> None:
+    made = refit(old, RefitFor(gauge=Gauge(stitches_per_10cm=stitches, rows_per_10cm=rows), tools=Tools(prongs=None)))
+    new = made.plan
+    assert (checking.faults(new), Working(new).simulate(), list(uncarried(new))) == ([], [], [])
+    assert [part.name for part in new.part] == [part.name for part in old.part]
+    was, now = outline(old), outline(new)
+    stitch, row = 100 / stitches, 100 / rows
+    for (part, height), edges in now.items():
+        # Some rows up or down and a stitch or two for the rounding of each.
+        near = [e for (other, at), e in was.items() if other == part and abs(at - height) <= 3 * row + 10]
+        for side in (0, 1):
+            assert min(e[side] for e in near) - 2.5 * stitch <= edges[side] <= max(e[side] for e in near) + 2.5 * stitch
+    top, high = (max(height for _, height in of) for of in (was, now))
+    assert high == pytest.approx(top, abs=5 * row)
+
+
+@pytest.mark.parametrize("old", JERSEY, ids=lambda plan: plan.title)
+def test_at_its_own_gauge_a_shaped_piece_stays_as_it_is(old: Plan) -> None:
+    made = refit(old, RefitFor(gauge=old.gauge))
+    assert (made.plan.panel, made.plan.part) == (old.panel, old.part)
+    assert edges_by_row(made.plan) == edges_by_row(old)
+    assert not made.said
+
+
+def edges_by_row(of: Plan) -> list[Any]:
+    calendar = Calendar(of)
+    rows = map(calendar.row, range(1, calendar.rows + 1))
+    return [(row.part, row.fabric, row.side, row.needles, row.resting) for row in rows]
+
+
+def test_what_a_refit_does_to_the_shape_is_told_side_by_side() -> None:
+    (front,) = (plan for plan in JERSEY if plan.part)
+    told = {change.what: (change.before, change.after) for change in refit(front, CHUNKY).changes}
+    assert told["right shoulder"] == ("R1-R76, 36 rows", "R1-R38, 20 rows")
+    assert told["cast off at both edges"] == ("6 in row 161", "3 in row 81")
+    assert told["right shoulder: return at the right edge"][0] == "all in row 260"

@@ -86,7 +86,7 @@ def test_a_needle_is_found_in_its_column() -> None:
     fabric = Fabric(panel(out='["R2"]'))
     for face in Face:
         drawing = draw(fabric, face, window(fabric, 1, 1), per=3)
-        cell = text([drawing.lines[1]])[drawing.column(1) :][:3]
+        cell = text([drawing.lines[1]])[drawing.gutter + drawing.window.seen(1, drawing.face) * drawing.per :][:3]
         assert cell.strip() == "×"
 
 

@@ -15,6 +15,7 @@ from purlside.knitting.course import Course
 from purlside.knitting.deviations import Skipped
 from purlside.plan.plan import Plan
 from purlside.rows.working import Working
+from tests.plans import strands_after
 
 
 def panel(*cables: str, needles: str = "L6-R6", rows: int = 20, extra: str = "", out: str = "[]") -> Plan:
@@ -111,9 +112,9 @@ def test_a_band_gives_its_rows_their_own_size_and_no_marks() -> None:
 def test_two_crossings_of_a_rope_bring_each_stitch_home() -> None:
     fabric = Fabric(panel(RIGHT_IN_FRONT))
     home = tuple(fabric.panel)
-    assert fabric.strands(7) == home
-    assert " ".join(map(str, fabric.strands(8))) == "L6 L5 L4 R1 R2 R3 L3 L2 L1 R4 R5 R6"
-    assert fabric.strands(16) == home
+    assert strands_after(fabric, 7) == home
+    assert " ".join(map(str, strands_after(fabric, 8))) == "L6 L5 L4 R1 R2 R3 L3 L2 L1 R4 R5 R6"
+    assert strands_after(fabric, 16) == home
 
 
 def test_a_fabric_of_many_rows_costs_what_is_looked_at() -> None:

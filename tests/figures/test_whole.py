@@ -17,7 +17,9 @@ from purlside.files.tables import checked
 from purlside.knitting.pace import duration
 from purlside.plan.plan import Plan
 from purlside.rows.checking import faults
-from tests.plans import swatch
+from purlside.rows.working import Working
+from tests.plans import cable, swatch
+from tests.plans import plan as drawn
 
 FULL: dict[str, Any] = {
     "format": 1,
@@ -284,3 +286,23 @@ def test_the_weight_to_look_for_in_a_shop_is_told_for_the_plans_own_gauge_only(
     assert (told in text) == (weight is not None)
     assert weight is None or f"{told}{weight}(Craft Yarn Council)" in text
     assert told not in "\n".join(lines(figures(checked(Plan, {k: v for k, v in FULL.items() if k != "gauge"}))))
+
+
+def test_the_widest_crossing_is_told_for_each_way_that_the_dial_has_room_for() -> None:
+    def ways(size: float) -> list[tuple[float | None, int, bool]]:
+        made = drawn(cable(), size=size)
+        found = widest(made, loop_line(made), 1.04)
+        return [(w.technique.enlarged_size, w.technique.extra_rows, w.technique.by_hand) for w in found]
+
+    below = ways(5)
+    assert below[:3] == [(None, 0, False), (10.0, 0, False), (None, 2, False)]
+    assert {extra % 2 for _, extra, _ in below} == {0} and below[-1] == (None, 0, True)
+    assert all(size is None for size, *_ in ways(10)), "a panel at the dial's end leaves nothing to enlarge to"
+
+
+def test_movements_are_the_passes_and_back_ups_of_the_crossing_rows() -> None:
+    made = drawn(cable(every=4, ease="enlarge", enlarged_size=9), rows=20)
+    working = Working(made)
+    told = [move.json()["do"] for n in range(1, 21) if working.calendar.row(n).crossing for move in working.moves(n)]
+    assert "back-up" in told
+    assert figures(made).time.movements == told.count("knit") + told.count("back-up")

@@ -237,6 +237,71 @@ def much_text() -> Tables:
     )
 
 
+def short_rows() -> Tables:
+    """Short rows from both edges all the way up the widest panel, wrapped, and cables that cross in them."""
+    return tables(
+        cable("R1-R3 over L3-L1", first_row=3, every=7),
+        needles=WIDE,
+        rows=6000,
+        machine={**BED, "release_hold": True, "counter_trip": "centre"},
+        shape=[
+            {"edge": "both", "do": "hold", "stitches": 20, "first_row": 2, "every": 20, "times": 999},
+            {"edge": "both", "do": "hold", "stitches": 30, "first_row": 6, "every": 20, "times": 999},
+            {"edge": "both", "do": "return", "stitches": "all", "first_row": 12, "every": 20, "times": 999},
+        ],
+    )
+
+
+def narrowed() -> Tables:
+    """A bed of 400 narrowed by a stitch at both edges every other row, cables that follow the edges: each row its own kind."""
+    return tables(
+        cable("L196 over L195", name="left", first_row=4, every=2, times=180, follows="left"),
+        cable("R195 over R196", name="right", first_row=4, every=2, times=180, follows="right"),
+        needles=WIDE,
+        rows=400,
+        machine=BED,
+        shape=[{"edge": "both", "do": "decrease", "tool": 3, "first_row": 3, "every": 2, "times": 190}],
+        yarn={"fibre": "wool", "tex": 280.0, "loop_mm": {"5": 12.0, "9": 15.8}},
+    )
+
+
+def many_shapes() -> Tables:
+    """500 shapes that fall on the same rows and undo each other, most of which cannot be done."""
+    dos = ["cast off", "cast on", "hold", "return", "decrease", "increase"]
+    return tables(
+        needles="L100-R100",
+        rows=MOST,
+        machine=BED,
+        shape=[
+            {"edge": ["left", "right"][i % 2], "do": dos[i % 6], "first_row": 1 + i % 7, "every": 2 + i % 5}
+            for i in range(500)
+        ],
+    )
+
+
+def many_parts() -> Tables:
+    """As many parts as a plan may have one after the other, and as many rows together, half of them mirrored."""
+    parts: list[Tables] = []
+    for i in range(10):
+        parts.append({"name": f"right {i}", "needles": f"R{1 + i % 50}-R{51 + i % 50}", "rows": 990})
+        parts.append({"name": f"left {i}", "mirrors": f"right {i}"})
+    return tables(cable(first_row=3, every=2), needles="L110-R110", rows=40, machine=BED, part=parts)
+
+
+def many_stitches() -> Tables:
+    """500 works on single needles with repeats of their own."""
+    dos: list[Tables] = [{"do": "enlarge", "size": 9.0}, {"do": "by hand"}, {"do": "bead"}, {"do": "purl"}]
+    return tables(
+        needles=WIDE,
+        rows=MOST,
+        machine=BED,
+        stitch=[
+            {"needles": _pair(i % 200).split()[0], **dos[i % 4], "first_row": 10 + i, "every": every}
+            for i, every in enumerate(_primes(500, 6))
+        ],
+    )
+
+
 PLANS: dict[str, Callable[[], Tables]] = {
     f.__name__: f
     for f in (
@@ -258,5 +323,10 @@ PLANS: dict[str, Callable[[], Tables]] = {
         bands_and_cables,
         ended_repeats,
         much_text,
+        short_rows,
+        narrowed,
+        many_shapes,
+        many_parts,
+        many_stitches,
     )
 }

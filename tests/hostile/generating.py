@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from tests.plans import Tables, tables, toml
+from tests.shaped.generated import plan_tables as shaped_tables
 
 PATTERNS = Path(__file__).parents[2] / "patterns"
 
@@ -28,6 +29,8 @@ BITS = [
 
 def any_plan(rng: random.Random) -> Tables:
     """A plan that is nearly always one that can be read, with any of the plan file's keys."""
+    if rng.random() < 0.3:
+        return _shaped(rng)
     width = rng.randint(1, 12)
     half = rng.randint(1, 4)
     cables = []
@@ -74,6 +77,34 @@ def any_plan(rng: random.Random) -> Tables:
     if rng.random() < 0.3:
         data["panel"]["weights_every"] = rng.randint(1, 30)
         data["machine"]["counter_trip"] = rng.choice(["centre", "left end", "R3"])
+    return data
+
+
+def _shaped(rng: random.Random) -> Tables:
+    """A plan of the tables that change a panel's width, as it can be knit or with an entry more that may not fit."""
+    data = shaped_tables(rng.randrange(10_000))
+    data["wanted"] = {"width_cm": 48.0, "length_cm": rng.choice([5.0, 62.5])}
+    data["gauge"] = {"stitches_per_10cm": 29.0, "rows_per_10cm": 41.0, "stitch_size": 5.0, "cable_take_in": 0.8}
+    for one in data.get("cable", []):
+        one |= {"motif": rng.choice(["rope", "bog myrtle"]), "take_in": 0.75}
+    if rng.random() < 0.5:
+        do = rng.choice(["decrease", "increase", "cast off", "cast on", "hold", "return"])
+        shape: Tables = {"edge": rng.choice(["left", "right", "both"]), "do": do, "first_row": rng.randint(1, 40)}
+        if rng.random() < 0.5:
+            shape |= {"every": rng.randint(2, 9), "times": rng.randint(1, 400)}
+        data.setdefault("shape", []).append(shape)
+    if rng.random() < 0.3:
+        stitch: Tables = {
+            "needles": "L2, R1-R3",
+            "do": rng.choice(["by hand", "bead", "purl"]),
+            "first_row": 3,
+            "every": 2,
+        }
+        data.setdefault("stitch", []).append(stitch)
+    if rng.random() < 0.3:
+        parts = data.setdefault("part", [])
+        parts.append({"name": "a part more", "needles": "R1-R3", "rows": rng.choice([1, 9, 20_000])})
+        parts.append({"name": "its mirror", "mirrors": rng.choice(["a part more", "no part"])})
     return data
 
 

@@ -46,10 +46,10 @@ MODULES: dict[str, list[str]] = {
     "rows/bridging": PLANNER,
     "figures/takein": SIZED[:1],
     "figures/sizing": SIZED,
-    "figures/costs": ["tests/figures/test_timing.py", *SIZED],
+    "figures/costs": ["tests/figures/test_timing.py", "tests/figures/test_whole.py", *SIZED],
     "figures/timing": ["tests/figures/test_timing.py", "tests/figures/test_recomputed.py"],
     "figures/tools": ["tests/figures/test_tools.py", "tests/figures/test_whole.py"],
-    "figures/widest": ["tests/figures/test_whole.py", "tests/app/test_figures.py"],
+    "figures/widest": ["tests/figures/test_whole.py"],
     "figures/yarn": [
         "tests/ease/test_yarncount.py",
         "tests/outside/test_yarn_published.py",

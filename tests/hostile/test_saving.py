@@ -139,7 +139,7 @@ def readable(monkeypatch: pytest.MonkeyPatch) -> Iterator[Path]:
         home.mkdir()
         (home / "plan.toml").write_text(PLAN, "utf-8")
         monkeypatch.setenv("PURLSIDE_HOME", str(home))
-        drawer.change(lambda kept: kept.kept(drawer.new_yarn(name="grey", fibre="wool")))
+        drawer.change(lambda kept: kept.with_yarn(drawer.new_yarn(name="grey", fibre="wool")))
         for file in home.iterdir():
             file.chmod(0o644)
         home.chmod(0o755)

@@ -68,8 +68,9 @@ async def test_notes_and_words_of_a_ledger_someone_else_wrote_are_painted_as_tex
     app = PurlsideApp(planfile.read(plan))
     async with app.run_test(size=(100, 40)) as pilot:
         await settled(pilot)
-        text = only_text(app)
-        assert "rope" in text
+        assert "days away" in only_text(app)
+        await keys(app, pilot, "escape")
+        assert "rope" in painted(app)
         await keys(app, pilot, *["space"] * 4, "l", "escape", "w", "escape", "f", "escape", "question_mark", "escape")
 
 

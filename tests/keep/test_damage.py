@@ -59,7 +59,7 @@ def test_rubbish_in_the_ledger_is_said_and_the_rest_is_read(home: Path, tmp_path
     session = opened(session.file.path)
     session.forward()
     session = again(session)
-    assert session.knitting.place.row == 8 and session.kept.notes == ((7, "second ball"),)
+    assert session.knitting.place.row == 8 and session.in_force.notes == ((7, "second ball"),)
     path.write_bytes(rubbish + b"\n")
     session = again(session)
     session.close()

@@ -113,7 +113,7 @@ def test_the_first_plan_made_in_a_folder_can_be_saved(tmp_path: Path) -> None:
 
 
 def test_a_plan_is_judged_alike_beside_any_drawer(home: Path, tmp_path: Path) -> None:
-    drawer.change(lambda kept: kept.kept(drawer.new_yarn(name="Skerry", fibre="wool")))
+    drawer.change(lambda kept: kept.with_yarn(drawer.new_yarn(name="Skerry", fibre="wool")))
     text = COMMENTED + '[yarn]\nname = "Skerry"\nfibre = "wool"\n'
     before = on_disk(tmp_path, text).draft.reach_in_hand()
     drawer.change(lambda kept: kept.crossed("Skerry", Record(before[0].limit.value * 0.8, Outcome.BROKE)))

@@ -30,7 +30,7 @@ def test_no_drawer_yet_is_an_empty_one(tmp_path: Path) -> None:
 
 def test_a_yarn_put_in_is_there_again(tmp_path: Path) -> None:
     path = tmp_path / "new folder" / "yarns.toml"
-    drawer.change(lambda d: d.kept(skerry()), path)
+    drawer.change(lambda d: d.with_yarn(skerry()), path)
     drawer.change(lambda d: d.measured("Skerry 2/8", 9, 17.1).measured("skerry 2/8", 5, 13.4), path)
     drawer.change(lambda d: d.crossed("Skerry 2/8", Record(0.99, Outcome.FIRM, "3 over 3")), path)
     again = drawer.read(path).find("SKERRY 2/8")
@@ -41,16 +41,16 @@ def test_a_yarn_put_in_is_there_again(tmp_path: Path) -> None:
 
 
 def test_a_loop_measured_again_replaces_the_older_one() -> None:
-    twice = Drawer().kept(skerry()).measured("Skerry 2/8", 5, 13.0).measured("Skerry 2/8", 5.0, 13.4)
+    twice = Drawer().with_yarn(skerry()).measured("Skerry 2/8", 5, 13.0).measured("Skerry 2/8", 5.0, 13.4)
     assert twice.find("Skerry 2/8").loop_mm == {"5": 13.4}
 
 
 def test_a_yarn_taken_out_is_gone() -> None:
-    assert Drawer().kept(skerry()).without("skerry 2/8").yarn == ()
+    assert Drawer().with_yarn(skerry()).without("skerry 2/8").yarn == ()
 
 
 def test_recorded_crossings_change_the_limit_of_that_yarn_only() -> None:
-    kept = Drawer().kept(skerry()).kept(skerry(name="Holm"))
+    kept = Drawer().with_yarn(skerry()).with_yarn(skerry(name="Holm"))
     for _ in range(6):
         kept = kept.crossed("Skerry 2/8", Record(0.95, Outcome.BROKE))
     assert kept.find("Skerry 2/8").limit.value < 0.95 < kept.find("Holm").limit.value
@@ -62,7 +62,7 @@ def test_a_learnt_limit_that_is_taken_is_what_the_next_crossing_is_judged_by() -
     rope = wool.cable[0]
     before = reach(wool, rope, rope.crossings[0], 5.0)
     assert before.attempts[0].verdict is Verdict.FIRM
-    kept = Drawer().kept(skerry())
+    kept = Drawer().with_yarn(skerry())
     for _ in range(4):
         kept = kept.crossed("Skerry 2/8", Record(before.attempts[0].ratio, Outcome.TIGHT))
     named = replace(wool, yarn=replace(wool.yarn, name="Skerry 2/8"))
@@ -74,7 +74,7 @@ def test_a_learnt_limit_that_is_taken_is_what_the_next_crossing_is_judged_by() -
 
 
 def test_only_the_newest_records_are_kept() -> None:
-    kept = Drawer().kept(skerry(crossing=[{"ratio": 1.0, "outcome": "firm"}] * drawer.MOST_RECORDS))
+    kept = Drawer().with_yarn(skerry(crossing=[{"ratio": 1.0, "outcome": "firm"}] * drawer.MOST_RECORDS))
     kept = kept.crossed("Skerry 2/8", Record(0.5, Outcome.EASY))
     crossings = kept.find("Skerry 2/8").crossing
     assert len(crossings) == drawer.MOST_RECORDS
@@ -105,7 +105,7 @@ def test_a_drawer_that_is_wrong_is_refused_by_key_and_left_alone(tmp_path: Path,
     path = tmp_path / "yarns.toml"
     path.write_text(text)
     with pytest.raises(DrawerRefused) as refused:
-        drawer.change(lambda d: d.kept(skerry()), path)
+        drawer.change(lambda d: d.with_yarn(skerry()), path)
     assert said in str(refused.value)
     assert path.read_text() == text
 
@@ -119,7 +119,7 @@ def test_bytes_that_are_not_text_are_refused(tmp_path: Path) -> None:
 
 def test_a_change_that_fails_leaves_the_old_drawer(tmp_path: Path) -> None:
     path = tmp_path / "yarns.toml"
-    drawer.change(lambda d: d.kept(skerry()), path)
+    drawer.change(lambda d: d.with_yarn(skerry()), path)
     before = path.read_bytes()
     for wrong in (
         lambda d: d.measured("Skerry 2/8", 5, -1.0),
@@ -134,14 +134,14 @@ def test_a_change_that_fails_leaves_the_old_drawer(tmp_path: Path) -> None:
 
 def test_a_yarn_not_in_the_drawer_is_named_with_the_nearest() -> None:
     with pytest.raises(DrawerRefused, match=r"did you mean Skerry 2/8\?"):
-        Drawer().kept(skerry()).find("skery 2/8")
+        Drawer().with_yarn(skerry()).find("skery 2/8")
 
 
 def test_a_drawer_behind_a_link_is_written_through_it(tmp_path: Path) -> None:
     real, link = tmp_path / "real.toml", tmp_path / "yarns.toml"
     real.write_text("format = 1\n")
     link.symlink_to(real)
-    drawer.change(lambda d: d.kept(skerry()), link)
+    drawer.change(lambda d: d.with_yarn(skerry()), link)
     assert link.is_symlink()
     assert drawer.read(real).find("Skerry 2/8")
 

@@ -131,7 +131,7 @@ def test_a_file_removed_while_open_comes_back_whole(home: Path, tmp_path: Path) 
     session.close()
     after = opened(session.file.path)
     assert after.knitting.place == session.knitting.place
-    assert after.kept.notes == ((7, "second ball"),)
+    assert after.in_force.notes == ((7, "second ball"),)
     assert [entry.event.name for entry in entries(after.ledger.path)][:3] == ["open", "go", "note"]
 
 
@@ -145,7 +145,7 @@ def test_a_file_replaced_while_open_is_gone_on_in_with_all_that_holds(home: Path
     session.close()
     after = opened(session.file.path)
     assert after.knitting.place == session.knitting.place
-    assert after.kept.notes == ((7, "second ball"),)
+    assert after.in_force.notes == ((7, "second ball"),)
 
 
 def test_a_torn_last_line_is_ignored_and_not_written_into(ledger: Ledger) -> None:

@@ -24,7 +24,7 @@ def knit(path: Path, row: int = 6) -> None:
 def place(path: Path) -> tuple[int, int]:
     session = opened(path)
     session.close()
-    return session.knitting.place.row, len(session.kept.notes)
+    return session.knitting.place.row, len(session.in_force.notes)
 
 
 def test_a_renamed_plan_is_where_it_was_left(home: Path, tmp_path: Path) -> None:

@@ -23,9 +23,9 @@ def test_a_plan_is_resumed_with_all_that_was_said(home: Path, tmp_path: Path) ->
     session.set_counter(50)
     session.note("12: second ball")
     at(session, 11, 3)
-    before = seen(session.knitting), session.course.said, session.counter, session.kept.notes
+    before = seen(session.knitting), session.course.said, session.counter, session.in_force.notes
     session = again(session)
-    assert (seen(session.knitting), session.course.said, session.counter, session.kept.notes) == before
+    assert (seen(session.knitting), session.course.said, session.counter, session.in_force.notes) == before
 
 
 def test_resuming_reads_the_tail_of_a_long_ledger_alone(home: Path, tmp_path: Path) -> None:
@@ -42,7 +42,7 @@ def test_resuming_reads_the_tail_of_a_long_ledger_alone(home: Path, tmp_path: Pa
     session.ledger.path.write_bytes(b"".join(spoilt + lines[-SNAPSHOT_EVERY - 5 :]))
     after = opened(session.file.path)
     assert after.course.said == session.course.said
-    assert after.kept.notes == ((30, "change the ball"),)
+    assert after.in_force.notes == ((30, "change the ball"),)
 
 
 def test_a_plan_changed_meanwhile_says_what_no_longer_fits(home: Path, tmp_path: Path) -> None:

@@ -254,10 +254,10 @@ def test_what_cannot_be_knit_is_refused_with_the_reason_and_changes_nothing(
 ) -> None:
     session = opened(written(tmp_path))
     go(session)
-    before = seen(session.knitting), session.kept, session.ledger.path.read_bytes()
+    before = seen(session.knitting), session.in_force, session.ledger.path.read_bytes()
     with pytest.raises(CannotBe, match=reason):
         say(session)
-    assert (seen(session.knitting), session.kept, session.ledger.path.read_bytes()) == before
+    assert (seen(session.knitting), session.in_force, session.ledger.path.read_bytes()) == before
 
 
 def test_two_crossings_on_the_same_needles_in_one_row_are_refused_by_the_bed(home: Path, tmp_path: Path) -> None:

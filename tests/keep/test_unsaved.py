@@ -25,7 +25,7 @@ def again(file: DraftFile) -> DraftFile:
     assert file.keeping is not None
     file.keeping.let_go()
     (found,) = unsaved.left(file.path)
-    return draftfile.kept(found, opened(read(file.path)) if file.path.exists() else None)
+    return draftfile.taken_up(found, opened(read(file.path)) if file.path.exists() else None)
 
 
 def kept_file(file: DraftFile) -> Path:
@@ -142,14 +142,14 @@ def test_several_left_drafts_are_all_there_the_latest_first_and_each_taken_once(
         file.keeping.let_go()
     latest, before = unsaved.left(files[0].path)
     assert (latest.plan, before.plan) == (files[1].draft.plan, files[0].draft.plan)
-    taken = draftfile.kept(latest, opened(read(latest.path)))
+    taken = draftfile.taken_up(latest, opened(read(latest.path)))
     with pytest.raises(unsaved.Taken):
-        draftfile.kept(latest, opened(read(latest.path)))
+        draftfile.taken_up(latest, opened(read(latest.path)))
     unsaved.drop(latest)
     assert unsaved.any_of(latest.path) and unsaved.left(latest.path) == [before]
     taken.give_up()
     with pytest.raises(unsaved.Taken):
-        draftfile.kept(latest, opened(read(latest.path)))
+        draftfile.taken_up(latest, opened(read(latest.path)))
     assert [kept.plan for kept in unsaved.every(latest.path)] == [before.plan]
     assert len(list(unsaved.folder().iterdir())) == 2, "a draft and its lock: nothing else is left behind"
 

@@ -400,3 +400,14 @@ def test_a_stitch_that_broke_is_mended_with_a_length_of_yarn() -> None:
     mended, _ = taken(knitting, course, found["Mend the stitch with a length of yarn, and go on"])
     words = to_row_end(mended)
     assert words[0].startswith("Catch the loop below") and "same yarn" in words[1]
+
+
+def test_the_counter_is_the_same_gone_to_at_once_or_knit_row_by_row_whatever_befell_on_the_way() -> None:
+    of = plan(ROPE, machine={"counter_trip": "centre"})
+    knitting, course = knitting_at(of, 5)
+    changed = differ(knitting, course, Jammed(5, 0, Needle.parse("R2"), "back"))
+    knitting, course = changed.knitting, changed.course
+    while not knitting.finished:
+        gone_to = Knitting(CourseWorking(course), knitting.place)
+        assert knitting.counts == gone_to.counts, knitting.place
+        knitting.go(knitting.next_place())

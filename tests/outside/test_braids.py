@@ -21,6 +21,7 @@ from purlside.fabric.motifs import Laying, lay
 from purlside.fabric.stitches import Fabric
 from purlside.plan.plan import Cable
 from tests.fabric.test_stitches import panel
+from tests.plans import strands_after
 
 LEFT = -20
 Sigma = tuple[int, int]
@@ -56,7 +57,7 @@ def word(fabric: Fabric) -> list[Sigma]:
 
 def hanging(fabric: Fabric) -> Permutation:
     """Whose stitch of the cast-on hangs in each place, left to right on the knit side, by the replayed bed."""
-    strands = fabric.strands(fabric.rows)
+    strands = strands_after(fabric, fabric.rows)
     place = {int(n): i for i, n in enumerate(fabric.panel)}
     last = len(strands) - 1
     return Permutation([last - place[int(strand)] for strand in reversed(strands)])
@@ -180,7 +181,7 @@ def test_in_a_plait_a_strand_goes_over_one_and_under_the_next(strands: int) -> N
     fabric = laid("plait", 2 * strands, width=1, strands=strands)
     tops: dict[Needle, list[bool]] = {}
     for row in fabric.crossing_rows():
-        hangs = dict(zip(fabric.panel, fabric.strands(row - 1), strict=True))
+        hangs = dict(zip(fabric.panel, strands_after(fabric, row - 1), strict=True))
         for made in fabric.row(row).crossings:
             for over, moved in ((True, made.front), (False, made.back)):
                 for came, _ in moved:

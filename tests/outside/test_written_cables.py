@@ -14,6 +14,7 @@ from purlside.bed.needles import Crossing, Needle, Side
 from purlside.fabric.stitches import Fabric, Face
 from purlside.fabric.written import held_name, instruction, name, parse
 from purlside.files.planfile import parse as parse_plan
+from tests.plans import strands_after
 
 # (as published, stitches slipped, held, stitches knit first)
 PUBLISHED = [
@@ -85,7 +86,7 @@ def at_the_bed(crossing: Crossing) -> tuple[list[int], set[int]]:
     [made] = fabric.row(1).crossings
     seen = list(Face.KNIT.order(int(crossing.span.left), int(crossing.span.right)))
     number = {place: i for i, place in enumerate(seen)}
-    hangs = {int(n): strand for n, strand in zip(fabric.panel, fabric.strands(1), strict=True)}
+    hangs = {int(n): strand for n, strand in zip(fabric.panel, strands_after(fabric, 1), strict=True)}
     return [number[int(hangs[place])] for place in seen], {number[int(came)] for came, _ in made.over(Face.KNIT)}
 
 

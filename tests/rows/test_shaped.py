@@ -9,6 +9,7 @@ import pytest
 from purlside.bed.demand import fewest_movements
 from purlside.bed.faults import BedFault
 from purlside.bed.moves import BackUp, Knit
+from purlside.draft.together import loose_ends
 from purlside.plan.plan import Plan
 from purlside.rows.calendar import Calendar
 from purlside.rows.checking import faults
@@ -289,3 +290,25 @@ def test_a_cable_of_the_panel_follows_its_edge_on_into_the_part_that_has_it() ->
     assert crossed[:2] == [(None, 8, "L19-L18 over L17-L16"), (None, 12, "L19-L18 over L17-L16")]
     assert crossed[-1] == ("left side", 24, "L18-L17 over L16-L15")
     assert {part for part, _, _ in crossed} == {None, "left side"}
+
+
+@pytest.mark.parametrize("inner", ["L20-L1", "L20-L2"])
+def test_a_needle_comes_in_empty_at_the_inner_edge_of_a_part_too(inner: str) -> None:
+    parts = [
+        {"name": "right side", "needles": "R1-R20", "rows": 8, "carriage": "right"},
+        {"name": "left side", "needles": inner, "rows": 8, "carriage": "left"},
+    ]
+    shapes = [
+        shape("decrease", "right", 22, part="left side"),
+        shape("increase", "right", 25, part="left side"),
+    ]
+    knit(plan(needles="L20-R20", rows=20, shape=shapes, part=parts))
+
+
+def test_a_cable_that_goes_on_in_a_part_is_not_said_to_cross_in_the_last_row() -> None:
+    parts = [{"name": "right side", "needles": "R1-R20", "rows": 8, "carriage": "right"}]
+    rope = cable("R6-R7 over R8-R9", first_row=4, every=4)
+    assert [told for _, told in loose_ends(plan(rope, needles="L20-R20", rows=20))] == [
+        "crosses after the last row, 20: nothing is knit over it any more"
+    ]
+    assert not list(loose_ends(plan({**rope, "times": 6}, needles="L20-R20", rows=20, part=parts)))

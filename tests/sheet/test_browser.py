@@ -15,7 +15,8 @@ import pytest
 
 from purlside.files.planfile import read
 from purlside.plan.plan import Plan
-from purlside.sheet.whole import sheet_command
+from purlside.sheet.parts import Detail
+from purlside.sheet.whole import Wish, sheet_command, written
 from tests.sheet.test_whole import blanket, cushion, rope
 
 CHROMIUM = next(filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome"))), None)
@@ -122,14 +123,34 @@ def test_it_is_printed_on_the_paper_asked_for_and_can_be_read_out_from_the_print
     assert pdf.count(b"/Alt ") == page.count("<svg"), "every drawing is told in words in the print too"
 
 
+def pages(folder: Path, page: str) -> int:
+    """How many pages it prints on."""
+    printed = folder / "sheet.pdf"
+    browse(folder, page, "--no-pdf-header-footer", f"--print-to-pdf={printed}")
+    count = len(re.findall(rb"/MediaBox ", printed.read_bytes()))
+    assert count
+    return count
+
+
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
 @pytest.mark.parametrize(("detail", "most"), [("short", 2), ("working", 6)])
 @pytest.mark.parametrize("plan", [blanket(), cushion()], ids=["a blanket of 640 rows", "a cushion with a lattice"])
 def test_a_hand_out_is_as_short_as_it_says(tmp_path: Path, plan: Plan, detail: str, most: int, paper: str) -> None:
-    printed = tmp_path / "sheet.pdf"
-    page = sheet_command(plan, ".html", detail, paper)
-    browse(tmp_path, page, "--no-pdf-header-footer", f"--print-to-pdf={printed}")
-    assert 1 <= len(re.findall(rb"/MediaBox ", printed.read_bytes())) <= most
+    assert pages(tmp_path, sheet_command(plan, ".html", detail, paper)) <= most
+
+
+JERSEY = {path.stem: path for path in PATTERNS if path.stem.startswith("slipway-jersey-")}
+
+
+@pytest.mark.parametrize(("detail", "most"), [("short", 2), ("working", 6)])
+@pytest.mark.parametrize("name", JERSEY)
+def test_so_is_that_of_a_piece_with_a_shape(tmp_path: Path, name: str, detail: str, most: int) -> None:
+    assert pages(tmp_path, sheet_command(read(JERSEY[name]).plan, ".html", detail)) <= most
+
+
+def test_a_short_hand_out_of_a_garment_has_at_most_two_pages_a_piece(tmp_path: Path) -> None:
+    pieces = [read(path).plan for path in JERSEY.values()]
+    assert pages(tmp_path, written(pieces, ".html", Wish(detail=Detail.SHORT))) <= 2 * len(pieces)
 
 
 def test_a_screen_reader_is_told_every_part_and_its_name(seen: dict[str, Any]) -> None:

@@ -56,6 +56,11 @@ def test_any_plan_makes_a_valid_page(plan: Plan) -> None:
     parsed(sheet_command(plan, ".html", letters=True))
 
 
+@pytest.mark.parametrize(("detail", "margin"), [("short", "8mm 10mm 10mm"), ("working", "10mm 14mm 12mm")])
+def test_a_page_is_printed_with_the_margins_its_pages_are_counted_with(detail: str, margin: str) -> None:
+    assert f"@page{{size:A4;margin:{margin};" in sheet_command(rope(), ".html", detail)
+
+
 def test_the_page_fetches_nothing_and_runs_nothing() -> None:
     page = sheet_command(rope(), ".html")
     root = parsed(page)

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import re
+from itertools import combinations, pairwise
 from pathlib import Path
 
 import pytest
 
+from purlside.fabric.paper import TEXT_MM
 from purlside.figures.pieces import Scale
 from purlside.figures.schematic import Outline, Schematic, WidthAt
 from purlside.figures.whole import figures
@@ -15,7 +17,7 @@ from purlside.plan.plan import Plan
 from purlside.rows.working import Working
 from purlside.sheet.parts import Detail, Table
 from purlside.sheet.picture import outlined
-from purlside.sheet.schematic import schematic_svg
+from purlside.sheet.schematic import BOX_MM, SMALL_BOX_MM, measures, schematic_svg
 from purlside.sheet.whole import Wish, render, sheet
 from purlside.text.units import Unit
 
@@ -38,7 +40,13 @@ def test_every_piece_has_a_sheet_with_its_shaping(path: Path, detail: Detail) ->
     shaping = tables(plan, Wish(detail=detail))["Shaping, before the row is knit"]
     assert len(shaping.rows) == len(plan.shape)
     for shape, (what, first, *_, last) in zip(plan.shape, shaping.rows, strict=True):
-        assert f"{shape.do} {shape.stitches} at" in str(what) and shape.edge in str(what)
+        edge = f"the {shape.edge}"
+        if shape.edge == "both":
+            # Where the carriage has to stand at the edge, or at the other, one edge is done in each of two rows.
+            edge = "both edges" if shape.do in ("decrease", "increase") else "one edge, then the other"
+        tool = f", {shape.tool} on the tool" if shape.tool > 1 else ""
+        part = f"{shape.part}: " if shape.part else ""
+        assert what == f"{part}{shape.do} {shape.stitches} at {edge}{tool}"
         assert first == f"{shape.first_row:,}"
         assert last == f"{shape.first_row + (shape.every or 0) * ((shape.times or 1) - 1):,}"
 
@@ -102,8 +110,64 @@ def test_the_schematic_draws_its_measures_where_they_are() -> None:
     assert "7.9 in, 56 st" in svg and "11.8 in, 120 rows" in svg and "3.9 in, 28 st" in svg
 
 
+@pytest.mark.parametrize("unit", list(Unit))
+@pytest.mark.parametrize("box", [BOX_MM, SMALL_BOX_MM, (25.0, 25.0)])
+@pytest.mark.parametrize("name", ["back", "front", "sleeve"])
+def test_no_word_of_a_schematic_lies_over_a_line_or_another_word(
+    name: str, box: tuple[float, float], unit: Unit
+) -> None:
+    plan = piece(name)
+    drawn = outlined(plan, figures(plan))
+    assert drawn is not None
+    svg = schematic_svg(drawn, unit, "s", box)
+    outlines = [
+        [tuple(map(float, corner.split())) for corner in path.split("L")]
+        for path in re.findall(r'class="outline" d="M([^"]*)Z"', svg)
+    ]
+    # Points along every line, a tenth of a millimetre apart.
+    points = [
+        (a[0] + (b[0] - a[0]) * i / 1000, a[1] + (b[1] - a[1]) * i / 1000)
+        for line in outlines
+        for a, b in pairwise([*line, line[0]])
+        for i in range(1001)
+    ]
+    boxes = []
+    for x, y, more, said in re.findall(r'<text x="([-\d.]+)" y="([-\d.]+)"([^>]*)>([^<]*)<', svg):
+        # The widest figures of a sans serif are 0.56 of their height, as Arial's (its published metrics).
+        wide = len(said) * TEXT_MM * 0.56
+        left = float(x) - (wide / 2 if "middle" in more else wide if "end" in more else 0)
+        boxes.append((left, float(y) - TEXT_MM * 0.75, left + wide, float(y)))
+    assert len(boxes) >= 4
+    for one in boxes:
+        assert not [p for p in points if one[0] < p[0] < one[2] and one[1] < p[1] < one[3]]
+    for one, other in combinations(boxes, 2):
+        assert one[2] <= other[0] or other[2] <= one[0] or one[3] <= other[1] or other[3] <= one[1]
+    moved = re.search(r"translate\(([\d.]+) 0\)", svg)
+    size = re.search(r'viewBox="0 0 ([\d.]+) ', svg)
+    assert moved and size
+    assert min(one[0] for one in boxes) + float(moved[1]) >= 0
+    assert max(one[2] for one in boxes) + float(moved[1]) <= float(size[1])
+
+
+def test_the_neck_is_measured_between_the_two_sides() -> None:
+    plan = piece("front")
+    drawn = outlined(plan, figures(plan))
+    assert drawn is not None and drawn.scale is not None
+    wide = 50 * drawn.scale.stitch / 10
+    assert f"between the parts at their tops: {wide:.1f} cm, 50 st" in measures(drawn, Unit.CM)
+
+
 def test_a_garment_is_one_hand_out() -> None:
     made = sheet([planfile.read(path).plan for path in JERSEY], Wish(detail=Detail.SHORT))
     printed = render(made, ".txt")
     assert printed.count("Schematic") == 0 and printed.count("cast-on edge:") == len(JERSEY)
     assert printed.count("Abbreviations\n") == printed.count("Credit\n") == 1
+
+
+@pytest.mark.parametrize("detail", list(Detail))
+def test_the_parts_say_whom_they_mirror_and_where_the_yarn_is_joined(detail: Detail) -> None:
+    (table,) = (t for caption, t in tables(piece("front"), Wish(detail=detail)).items() if caption.startswith("Parts"))
+    assert table.rows == (
+        ("right shoulder", "225–260", "COR", "goes on", "R1–R59 (59)"),
+        ("left shoulder, mirrors right shoulder", "225–260", "COL", "joined at the left", "L59–L1 (59)"),
+    )

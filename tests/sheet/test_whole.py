@@ -451,7 +451,7 @@ def test_a_plan_without_cables_has_a_sheet_too() -> None:
     [("centre", "at the centre"), ("left end", "at the left end"), ("R3", "at R3"), ("L3", "at L3")],
 )
 def test_where_the_counter_is_tripped_is_said_as_one_says_it(trip: str, told: str) -> None:
-    assert f"The machine's counter: tripped {told}\n" in sheet_command(rope(machine={"counter_trip": trip}), ".txt")
+    assert f"Row counter: tripped {told}\n" in sheet_command(rope(machine={"counter_trip": trip}), ".txt")
 
 
 # --- comma separated values -----------------------------------------------

@@ -20,7 +20,7 @@ from purlside.rows.working import Working
 from purlside.shown.bedside import BedsideNow, Look, screen
 from purlside.shown.callbar import Trouble
 from purlside.shown.capitals import TALL, capitals, width_of
-from purlside.shown.headline import headlines
+from purlside.shown.thisrow import headlines
 from purlside.text.signs import ASCII, UNICODE, text
 from tests.plans import cable, plan, plans
 
@@ -146,6 +146,12 @@ def test_where_a_step_has_too_many_lines_they_are_counted_and_come_up_move_by_mo
     assert seen[-1] is None
 
 
+def test_one_long_step_of_a_row_takes_the_bed_from_no_other() -> None:
+    wide = of(plan(cable("R1-R14 over L14-L1"), needles="L40-R40"), 8)
+    assert [bool(step.crosses) for step in wide.knitting.steps] == [False, True], "the crossing is the long one"
+    assert "needle " in drawn(wide, (50, 16))
+
+
 def test_nothing_but_the_marks_moves_from_step_to_step_of_a_row() -> None:
     for size in SIZES[2:]:
         tops = set()
@@ -266,3 +272,52 @@ def test_every_headline_can_be_drawn() -> None:
             assert "?" not in head.words and width_of(head.words) > 0
             assert capitals(head.words) != capitals("?" * len(head.words))
     assert any(isinstance(move, Knit) for move in Knitting(Working(LADDERED), Place(8, 0)).moves)
+
+
+# --- panels that change width ---------------------------------------------------
+
+PULLOVER = plan(
+    cable("L4-L1 over R1-R4", name="a rope with a long name", first_row=4, every=4, times=4),
+    cable("R12-R13 over R14-R15", name="strand", first_row=4, every=4, times=4),
+    needles="L40-R40",
+    rows=24,
+    shape=[
+        {"edge": "both", "do": "cast off", "stitches": 6, "first_row": 9},
+        {"edge": "both", "do": "decrease", "tool": 3, "first_row": 11, "every": 1, "times": 5},
+        {"edge": "left", "do": "cast off", "stitches": 5, "first_row": 26, "part": "right shoulder"},
+    ],
+    part=[
+        {"name": "right shoulder", "needles": "R1-R40", "rows": 8, "carriage": "right"},
+        {"name": "left shoulder", "mirrors": "right shoulder"},
+    ],
+)
+
+
+@pytest.mark.parametrize("size", [(80, 24), (100, 30), (120, 40)])
+def test_what_is_shaped_next_is_told_whole_beside_the_cables(size: tuple[int, int]) -> None:
+    for row, told in (
+        (1, "cast off 6 at the right edge, row 9, in 8"),
+        (9, "cast off 6 at the right edge, this row"),
+        (10, "cast off 6 at the left edge, this row"),
+        (12, "decrease 1 at both edges, 2 of 5, this row"),
+        (20, "right shoulder begins, row 25, in 5"),
+        (32, "left shoulder begins, row 25, in 1"),
+        (33, "left shoulder begins, this row"),
+    ):
+        assert f" {told} " in f"{drawn(of(PULLOVER, row), size)} ".replace("\n", " "), row
+
+
+def test_the_stitches_told_are_those_of_the_part_in_hand() -> None:
+    stitches = {row: re.search(r"(\d+) st\b", drawn(of(PULLOVER, row), (100, 30))) for row in (1, 24, 25, 27, 33, 35)}
+    # 80 cast on; 6 cast off and 5 decreased at each edge; 29 on each side, 5 of them cast off before its second row.
+    assert {row: found and int(found[1]) for row, found in stitches.items()} == {
+        1: 80, 24: 58, 25: 29, 27: 24, 33: 29, 35: 24,
+    }  # fmt: skip
+
+
+def test_rows_to_come_that_ask_the_same_stand_in_one_line_and_a_part_is_named_once() -> None:
+    shown = drawn(of(PULLOVER, 10), (100, 30))
+    assert re.search(r"row    11  decrease 1, both edges\s", shown)
+    assert re.search(r"row    12  a rope with a long name; strand; decr", shown)
+    assert re.search(r"row 13–15  decrease 1, both edges\s", shown)
+    assert re.search(r"row    25  left shoulder begins\s", drawn(of(PULLOVER, 31), (100, 30)))

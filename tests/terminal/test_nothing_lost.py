@@ -251,6 +251,11 @@ def test_a_folder_of_what_is_kept_unmounted_in_mid_panel_is_noticed(
             assert not list(disk.iterdir()), "nothing is written under it"
 
 
+def around(folder: Path) -> list[Path]:
+    """A test's folder and those around it that pytest has made, and keeps from other users."""
+    return [each for each in (folder, *folder.parents) if each.name.startswith(("test_", "pytest-", "popen-"))]
+
+
 READ_ONLY = r"""
 #define _GNU_SOURCE
 #include <errno.h>
@@ -299,7 +304,7 @@ def test_a_ledger_that_may_not_be_written_is_said_at_the_first_step_and_the_plac
     full: Path, home: Path, tmp_path: Path
 ) -> None:
     """Restored from a backup, or copied by someone else: all of it can be read, nothing written."""
-    for folder in (*tmp_path.parents[:2], tmp_path, home, *(each for each in home.rglob("*") if each.is_dir())):
+    for folder in (*around(tmp_path), home, *(each for each in home.rglob("*") if each.is_dir())):
         os.chmod(folder, 0o755)
     for file in (full, *(each for each in home.rglob("*") if each.is_file())):
         os.chmod(file, 0o644)
@@ -341,7 +346,7 @@ def test_on_a_disk_without_locks_one_knits_all_the_same(full: Path, tmp_path: Pa
 def test_settings_that_may_not_be_read_are_as_they_came(full: Path, home: Path, tmp_path: Path) -> None:
     (home / "settings.toml").write_text("[look]\n")
     os.chmod(home / "settings.toml", 0)
-    for folder in (home, home / "ledgers", *tmp_path.parents[:2], tmp_path):
+    for folder in (home, home / "ledgers", *around(tmp_path)):
         os.chmod(folder, 0o777)
     for file in (home / "ledgers").iterdir():
         os.chmod(file, 0o666)

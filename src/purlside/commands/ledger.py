@@ -9,16 +9,14 @@ from pathlib import Path
 from purlside.commands.parser import add_plan
 from purlside.commands.talking import CommandError, Exit, lines_out, named
 
-FORMS = ("text", "markdown", "csv")
+FORMS = {"text": "plain text (as it is without this)", "markdown": "Markdown tables", "csv": "one line a step"}
 
 
 def add(parser: argparse.ArgumentParser) -> None:
     """The options of ``purlside ledger``."""
     add_plan(parser)
     form = parser.add_mutually_exclusive_group()
-    for name, said in zip(
-        FORMS, ("plain text (as it is without this)", "Markdown tables", "one line a step"), strict=True
-    ):
+    for name, said in FORMS.items():
         form.add_argument(f"--{name}", action="store_const", dest="form", const=name, default="text", help=said)
 
 

@@ -143,7 +143,7 @@ def _keep(args: argparse.Namespace) -> Callable[[Drawer], Drawer]:
 
     def how(kept: Drawer) -> Drawer:
         known = [yarn for yarn in kept.yarn if yarn.name.casefold() == args.name.casefold()]
-        return kept.kept(changed(known[0], **values) if known else new_yarn(name=args.name, **values))
+        return kept.with_yarn(changed(known[0], **values) if known else new_yarn(name=args.name, **values))
 
     return how
 

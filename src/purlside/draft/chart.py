@@ -153,7 +153,9 @@ class _Painter:
         for number in numbers:
             if self.shaped or under_way is None or number + 1 in edges:
                 under_way = tuple(
-                    (self._crossings(i, number), i in view.selected) for i, r in repeats if r.first <= number <= r.last
+                    (self._crossings(i, number), i in view.selected)
+                    for i, r in repeats
+                    if r.first <= self._fabric(number) <= r.last and self._has(i, number)
                 )
             yield self._row(number, under_way, crossed.get(number, ()), single.get(number, ()))
 
@@ -165,6 +167,22 @@ class _Painter:
         segment = calendar.segment(number)
         by = calendar.followed(index, segment, segment.edges_in(number))
         return tuple(shifted(c, by) for c in crossings)
+
+    def _fabric(self, number: int) -> int:
+        """A row as the fabric counts it: those of parts stand side by side in it."""
+        calendar = self.view.calendar
+        return calendar.fabric_row(number) if self.plan.part and number <= calendar.rows else number
+
+    def _has(self, index: int, number: int) -> bool:
+        """Whether a row's panel or part has a cable's needles."""
+        part, calendar = self.plan.cable[index].part, self.view.calendar
+        if not self.plan.part or number > calendar.rows:
+            return True
+        segment = calendar.segment(number)
+        if part is not None or segment.part is None:
+            return part == segment.part
+        knit = segment.edges_in(number).in_work
+        return all(n in knit for c in self._crossings(index, number) for n in c.needles)
 
     def _edges(self, number: int) -> tuple[int, int] | None:
         """The outermost needles in work in a row."""
@@ -217,7 +235,7 @@ class _Painter:
         mark = g.refused if refused else g.crossed if crossed else g.knit if number == view.knit - 1 else " "
         told = crossed or cursor is not None or number % 5 == 0 or number in (1, view.top)
         # A part's rows go on counting where the panel's end.
-        fabric = number if beyond or not self.plan.part else view.calendar.fabric_row(number)
+        fabric = self._fabric(number)
         label = (" " if cursor is None else g.cursor) + ("" if beyond or not told else str(fabric)).rjust(
             self.gutter - GUTTER_SIGNS
         )

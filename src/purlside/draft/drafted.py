@@ -68,6 +68,15 @@ class Drafted:
         return self.calendar.rows if self.plan.part else self.plan.panel.rows
 
     @property
+    def row_words(self) -> str:
+        """The row in hand: ``"8 of 420"``, of a part ``"230 of 260, left shoulder"``."""
+        if not self.plan.part or self.row > self.calendar.rows:
+            return f"{self.row:,} of {self.rows:,}"
+        segment = self.calendar.segment(self.row)
+        part = f", {segment.part}" if segment.part else ""
+        return f"{segment.fabric_row(self.row):,} of {segment.fabric_row(segment.last):,}{part}"
+
+    @property
     def calendar(self) -> Calendar:
         """The rows of the plan as it is."""
         if self._calendar is None or self._calendar.plan is not self.plan:

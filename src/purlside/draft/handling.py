@@ -25,12 +25,10 @@ class Handling(Drafted):
     def _reshape(self, words: str, change: Callable[[tuple[Cable, ...]], tuple[Cable, ...]]) -> str:
         """Change what is in hand as one, and its twin with it."""
         indices, cables = self._in_hand()
-        new = change(cables)
-        called = together.name(self.plan, indices[0])
-        if new == cables:
-            raise CannotDraft(f"{called} cannot go further that way")
-        plan = together.changed(self.plan, indices, new)
-        return self._with(f"{called} {words}{' and its twin with it' if self.twin else ''}", cable=plan)
+        if (new := change(cables)) == cables:
+            raise CannotDraft(f"{self.name_in_hand} cannot go further that way")
+        words = f"{self.name_in_hand} {words}{' and its twin with it' if self.twin else ''}"
+        return self._with(words, cable=together.changed(self.plan, indices, new))
 
     def move(self, across: int = 0, up: int = 0) -> str:
         """The cable in hand ``across`` needles to the right as seen, and ``up`` rows; the cursor goes with it."""
@@ -45,10 +43,9 @@ class Handling(Drafted):
 
     def widen_half(self, front: bool, by: int = 1) -> str:
         """Only the half in front, or the one behind."""
-        indices, cables = self._in_hand()
+        _, cables = self._in_hand()
         if len(cables) > 1 or len(cables[0].crossings) != 1:
-            name = together.name(self.plan, indices[0])
-            raise CannotDraft(f"{name} takes several crossings in turn: widen all its strands")
+            raise CannotDraft(f"{self.name_in_hand} takes several crossings in turn: widen all its strands")
         half = "the half in front" if front else "the half behind"
         words = f"{'wider' if by > 0 else 'narrower'}: {half}"
         return self._reshape(words, lambda cables: reshaping.half_widened(cables, front, by))
@@ -71,13 +68,13 @@ class Handling(Drafted):
 
     def copy(self) -> str:
         """A copy of what is in hand just beside it, at the right as seen where there is room."""
-        indices, cables = self._in_hand()
+        _, cables = self._in_hand()
         taken = reshaping.span(cables)
         shift = len(taken) if self.face is Face.PURL else -len(taken)
         panel = self.plan.panel.needles
         if int(taken.left) + shift not in panel or int(taken.right) + shift not in panel:
             shift = -shift
-        words = f"copied {together.name(self.plan, indices[0])}"
+        words = f"copied {self.name_in_hand}"
         self._add(words, self._named(reshaping.moved(cables, shift), cables[0].motif is not None))
         self._follow()
         return words
@@ -97,7 +94,7 @@ class Handling(Drafted):
         """Take what is in hand out of the plan, its twin too."""
         indices, _ = self._in_hand()
         gone = {*indices, *self.twin}
-        called = together.name(self.plan, indices[0])
+        called = self.name_in_hand
         typed = self.state.typed
         for index in sorted(gone, reverse=True):
             typed = fields.without(typed, "cable", index)
@@ -119,7 +116,7 @@ class Handling(Drafted):
     def pair(self) -> str:
         """A mirrored twin of what is in hand at the other side of the panel, tied to it; or tied no more."""
         indices, cables = self._in_hand()
-        called = together.name(self.plan, indices[0])
+        called = self.name_in_hand
         if twin := self.twin:
             free = self._named(tuple(self.plan.cable[i] for i in twin), len(twin) > 1)
             return self._with(f"{called} and its twin untied", cable=together.put(self.plan.cable, twin, free))
@@ -181,18 +178,18 @@ class Handling(Drafted):
 
     def times_by(self, by: int) -> str:
         """More or fewer crossings in all, a whole repeat at a time; counted from as many as fit."""
-        indices, cables = self._in_hand()
+        _, cables = self._in_hand()
         if reshaping.step(cables) is None:
-            raise CannotDraft(f"{together.name(self.plan, indices[0])} is crossed once: say first how many rows apart")
+            raise CannotDraft(f"{self.name_in_hand} is crossed once: say first how many rows apart")
         each, fits = reshaping.turns(cables), reshaping.crossing_rows(cables, self.plan.panel.rows)
         times = max(each if len(cables) > 1 else 1, fits + by * (each if len(cables) > 1 else 1))
         return self._reshape(f"crossed {times} times", lambda cables: reshaping.counted(cables, times))
 
     def end_whole(self) -> str:
         """As many whole repeats of what is in hand as end before the panel does."""
-        indices, cables = self._in_hand()
+        _, cables = self._in_hand()
         if reshaping.step(cables) is None:
-            raise CannotDraft(f"{together.name(self.plan, indices[0])} is crossed once")
+            raise CannotDraft(f"{self.name_in_hand} is crossed once")
         times = reshaping.whole(cables, self.plan.panel.rows)
         last = min(c.first_row for c in cables) + (times - 1) * (reshaping.step(cables) or 1)
         return self._reshape(f"ends whole after row {last}", lambda cables: reshaping.counted(cables, times))

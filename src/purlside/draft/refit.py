@@ -2,7 +2,9 @@
 
 The panel keeps its size in cm, the cables their stitches, each strand as wide
 as it was where there is room; rows between crossings keep their proportion to
-the cable's width. What stands between the cables is shared out as it was.
+the cable's width. What stands between the cables is shared out as it was. A
+shaped panel is as wide at every height as it was, and cables that follow an
+edge stay as far from it.
 """
 
 from __future__ import annotations
@@ -17,13 +19,17 @@ from purlside.bed.needles import Needle, Span
 from purlside.draft import reshaping, together
 from purlside.draft.beginning import machine_of
 from purlside.draft.hearing import gauge_of, yarn_of
+from purlside.draft.refitshape import Reshaped, carried, ended, even, reshaped
 from purlside.draft.refittold import RefitChange, changes
 from purlside.ease.reach import choose
 from purlside.figures.tools import lift
+from purlside.plan import mirror
 from purlside.plan.plan import Cable, EaseName, Gauge, Machine, Plan, Tools, Yarn
 from purlside.plan.problems import Unfit
 from purlside.plan.repeats import RowSpan
 from purlside.rows import checking
+from purlside.rows.calendar import Calendar
+from purlside.rows.working import Working
 
 T = TypeVar("T")
 
@@ -94,9 +100,8 @@ def refit(plan: Plan, asked: RefitFor) -> Refitted:
 
 class _Refit:
     def __init__(self, plan: Plan, asked: RefitFor) -> None:
-        if plan.shape or plan.part:
-            raise CannotRefit("a shaped panel is worked out again from its measurements: purlside shape")
         self.old, self.panel = plan, plan.panel.needles
+        self.shaped = bool(plan.shape or plan.part)
         self.said: list[str] = []
         machine = asked.machine or plan.machine
         yarn = self._yarn(asked)
@@ -119,10 +124,11 @@ class _Refit:
             self.up = gauge.rows_per_10cm / plan.gauge.rows_per_10cm
         self.base = replace(
             plan, machine=machine, yarn=yarn, gauge=gauge, tools=asked.tools or plan.tools, cable=(), stitch=(), band=(),
-            reminder=(),
+            reminder=(), shape=(), part=(),
         )  # fmt: skip
         self.size = size
-        self.rows = max(1, round(plan.panel.rows * self.up))
+        self.end = Calendar(plan).end
+        self.rows = self.last = max(1, round(plan.panel.rows * self.up))
 
     def _other_fabric(self, asked: RefitFor) -> bool:
         machine = asked.machine
@@ -139,24 +145,41 @@ class _Refit:
         return yarn
 
     def made(self) -> Refitted:
-        things = together.clusters(self.old)
+        things = [t for t in together.clusters(self.old) if not self._following(t)]
         old = [together.span(self.old, thing) for thing in things]
         groups = [tuple(self.old.cable[i] for i in thing) for thing in things]
-        count = max(1, round(len(self.old.panel.needles) * self.across))
+        wide = len(self.old.panel.needles)
+        count = even(wide * self.across, wide) if self.shaped else max(1, round(wide * self.across))
         groups, count = self._room(groups, old, count)
         bed = self.base.machine.bed
         if count > len(bed):
             raise CannotRefit(f"{count} needles are wanted for the same width; the bed has {len(bed)}")
         panel = Span(Needle(-(count // 2)), Needle(-(count // 2) + count - 1))
+        shape = reshaped(self.old, panel, self.up)
+        self.rows, self.last = shape.rows, shape.end
+        self.said += shape.said
+        self.base = replace(self.base, part=shape.parts)
         spans = _spread([reshaping.span(g) for g in groups], old, self.old.panel.needles, panel)
         cables = list(self.old.cable)
         for thing, group, span in zip(things, groups, spans, strict=True):
             cables = together.put(cables, thing, self._laid(group, span))
+        for i in filter(lambda i: self._following((i,)), range(len(cables))):
+            side = self.old.cable[i].follows
+            by = int(panel.left) - int(self.panel.left) if side == "left" else int(panel.right) - int(self.panel.right)
+            (taken,) = [reshaping.span((self.old.cable[i],))]
+            (cables[i],) = self._laid((self.old.cable[i],), Span(Needle(taken.left + by), Needle(taken.right + by)))
         places = _Places(old, spans, self.old.panel.needles, panel)
-        new = self._plan(tuple(cables), panel, places)
+        new = self._plan(tuple(cables), panel, places, shape)
         new = replace(new, cable=tuple(self._eased(new, cable) for cable in new.cable))
+        for i, times in list(ended(new)) if self.shaped else ():
+            self.said.append(f"{new.cable[i].name} ends after {times} crossings: its needles are shaped away sooner")
+            new = replace(new, cable=tuple(together.put(new.cable, (i,), (replace(new.cable[i], times=times),))))
         self._faults(new)
         return Refitted(new, tuple(changes(self.old, new)), tuple(self.said))
+
+    def _following(self, thing: Sequence[int]) -> bool:
+        """Whether a cable keeps its distance from an edge, whatever is between the others."""
+        return all(self.old.cable[i].follows is not None for i in thing)
 
     def _room(
         self, groups: list[reshaping.Cables], old: Sequence[Span], count: int
@@ -181,25 +204,25 @@ class _Refit:
         moved = reshaping.moved(group, int(span.left) - int(taken.left))
         base = reshaping.step(moved)
         first = min(c.first_row for c in moved)
-        start = max(1, min(round(first * self.up), self.rows))
+        start = max(1, min(round(first * self.up), self.last))
         if base is not None:
-            old_rows = self.old.panel.rows
+            old_rows = self.end
             count = reshaping.crossing_rows(moved, old_rows)
             endless = all(c.times is None for c in moved)
             part = (first + base * (count - 1)) / old_rows
             every = max(1, round(base * self.up / self.across))
             moved = reshaping.retimed(moved, every)
-            fits = max(1, int((min(part * self.rows, self.rows) - start) // every) + 1)
+            fits = max(1, int((min(part, 1) * self.last - start) // every) + 1)
             each = reshaping.turns(moved)
             if not endless:
                 moved = reshaping.counted(moved, max(each, fits // each * each) if len(moved) > 1 else fits)
         return reshaping.moved(moved, rows=start - first)
 
-    def _plan(self, cables: tuple[Cable, ...], panel: Span, places: _Places) -> Plan:
+    def _plan(self, cables: tuple[Cable, ...], panel: Span, places: _Places, shape: Reshaped) -> Plan:
         old = self.old
 
         def row(number: int) -> int:
-            return max(1, min(round(number * self.up), self.rows))
+            return max(1, min(round(number * self.up), self.last))
 
         def rows(number: int | None) -> int | None:
             return None if number is None else max(1, round(number * self.up))
@@ -221,7 +244,11 @@ class _Refit:
             weights_every=rows(old.panel.weights_every),
         )  # fmt: skip
         try:
-            return replace(self.base, panel=new_panel, cable=cables, stitch=stitch, band=band, reminder=reminder)
+            laid = replace(
+                self.base, panel=new_panel, cable=cables, stitch=stitch, band=band, reminder=reminder,
+                shape=shape.shapes,
+            )  # fmt: skip
+            return replace(laid, shape=tuple(carried(laid, self.old)))
         except Unfit as unfit:
             raise CannotRefit(str(unfit)) from None
 
@@ -238,7 +265,9 @@ class _Refit:
         )
 
     def _faults(self, plan: Plan) -> None:
-        self.said += [str(problem) for problem in checking.quick_faults(plan)]
+        faults = [str(problem) for problem in checking.quick_faults(plan)]
+        # Where edges move, some faults show only on the bed.
+        self.said += faults or (map(str, Working(plan).simulate()) if self.shaped else [])
         for cable in plan.cable:
             found = lift(cable.crossings[0], plan.tools.prongs)
             if found.missing:
@@ -252,15 +281,23 @@ def _spread(new: Sequence[Span], old: Sequence[Span], before: Span, panel: Span)
         return _shared(new, old, before, panel)
     left = int(panel.left) + (len(panel) - len(new[middle])) // 2
     centre = Span(Needle(left), Needle(left + len(new[middle]) - 1))
-    sides = []
+    sides: list[list[Span]] = []
     for part, was, now in (
         (slice(middle), (before.left, old[middle].left - 1), (panel.left, centre.left - 1)),
         (slice(middle + 1, None), (old[middle].right + 1, before.right), (centre.right + 1, panel.right)),
     ):
         if sum(map(len, new[part])) > int(now[1]) - int(now[0]) + 1:
             return _shared(new, old, before, panel)
-        ends = [Span(Needle(a), Needle(b)) for a, b in (was, now)] if new[part] else []
-        sides.append(_shared(new[part], old[part], *ends) if ends else [])
+        if not new[part]:
+            sides.append([])
+            continue
+        ends = [Span(Needle(a), Needle(b)) for a, b in (was, now)]
+        # The side on the right as in a mirror, so that a mirror image stays one.
+        listed = [list(new[part]), list(old[part]), *([end] for end in ends)]
+        if part.start is not None:
+            listed = [[mirror.span(span) for span in reversed(spans)] for spans in listed]
+        shared = _shared(listed[0], listed[1], listed[2][0], listed[3][0])
+        sides.append(shared if part.start is None else [mirror.span(span) for span in reversed(shared)])
     return [*sides[0], centre, *sides[1]]
 
 

@@ -30,6 +30,11 @@ def changes(old: Plan, new: Plan) -> Iterator[RefitChange]:
 def _told(old: Plan, new: Plan) -> Iterator[tuple[str, str, str]]:
     for what, words in _PLAN.items():
         yield what, words(old), words(new)
+    for part, again in zip(old.part, new.part, strict=True):
+        yield part.name, f"{part.needles}, {part.rows} rows", f"{again.needles}, {again.rows} rows"
+    was, now = _shaping_words(old), _shaping_words(new)
+    for what in was | now:
+        yield what, was.get(what, "none"), now.get(what, "none")
     for one, other in zip(old.cable, new.cable, strict=True):
         yield one.name, cable_words(old, one), cable_words(new, other)
     for i, (stitch, laid) in enumerate(zip(old.stitch, new.stitch, strict=False), 1):
@@ -38,6 +43,18 @@ def _told(old: Plan, new: Plan) -> Iterator[tuple[str, str, str]]:
         yield f"band {i}", f"rows {band.rows}", f"rows {moved.rows}"
     for note, told in zip(old.reminder, new.reminder, strict=True):
         yield f"reminder: {note.text}", f"row {note.row or note.first_row}", f"row {told.row or told.first_row}"
+
+
+def _shaping_words(plan: Plan) -> dict[str, str]:
+    """What is done at each edge, from the lowest row up: ``"1 in row 61, every 4 rows 12 times"``."""
+    found: dict[str, list[str]] = {}
+    for shape in sorted(plan.shape, key=lambda s: s.first_row):
+        edge = "both edges" if shape.edge == "both" else f"the {shape.edge} edge"
+        every = "" if shape.every is None else " row" if shape.every == 1 else f" {shape.every} rows"
+        often = f", every{every}{f' {shape.times} times' if shape.times else ''}" if every else ""
+        told = f"{shape.stitches} in row {shape.first_row}{often}"
+        found.setdefault(f"{shape.part + ': ' if shape.part else ''}{shape.do} at {edge}", []).append(told)
+    return {what: "; ".join(told) for what, told in found.items()}
 
 
 def _stitch_words(stitch: object) -> str:

@@ -44,7 +44,7 @@ def widened(cables: Cables, by: int = 1) -> Cables:
     if travels(cables):
         return _strand_widened(cables, by)
     halves = [half for cable in cables for c in cable.crossings for half in (c.front, c.back)]
-    cuts = sorted({edge for half in halves for edge in _edges(half)})
+    cuts = sorted({edge for half in halves for edge in (int(half.left), int(half.right) + 1)})
     covered = {int(n) for half in halves for n in half}
     at = [0]
     for left, right in pairwise(cuts):
@@ -99,7 +99,7 @@ def half_widened(cables: Cables, front: bool, by: int = 1) -> Cables:
 
 def turned(cables: Cables) -> Cables:
     """The other half in front, in each crossing: a right cross becomes a left cross."""
-    return tuple(_crossed(cable, tuple(Crossing(c.back, c.front) for c in cable.crossings)) for cable in cables)
+    return tuple(_crossed(cable, tuple(c.other_way for c in cable.crossings)) for cable in cables)
 
 
 def mirrored(cables: Cables, panel: Span) -> Cables:
@@ -176,10 +176,6 @@ def counted(cables: Cables, count: int) -> Cables:
 
 
 # --- places ---------------------------------------------------------------------
-
-
-def _edges(half: Span) -> tuple[int, int]:
-    return int(half.left), int(half.right) + 1
 
 
 def _placed(cables: Cables, place: Callable[[int], int]) -> Cables:

@@ -13,6 +13,7 @@ from dataclasses import replace
 from purlside.bed.needles import Span
 from purlside.draft import reshaping
 from purlside.plan.plan import Cable, Plan
+from purlside.rows.segments import segments
 
 TWIN = ", mirrored"
 MOST_NAME = 40
@@ -86,8 +87,11 @@ def twin(plan: Plan, indices: tuple[int, ...]) -> tuple[int, ...]:
 
 def loose_ends(plan: Plan) -> Iterator[tuple[int, str]]:
     """(cable, advice) for what stops in mid-repeat, or crosses in the panel's very last row."""
-    rows = plan.panel.rows
+    ends = {segment.part: segment.fabric_row(segment.last) for segment in segments(plan)}
     for indices in things(plan):
+        # One of the panel's goes on in the parts that have its needles.
+        of = plan.cable[indices[0]].part
+        rows = max(ends.values()) if of is None else ends.get(of, plan.panel.rows)
         cables = tuple(plan.cable[i] for i in indices)
         base, each = reshaping.step(cables), reshaping.turns(cables)
         count = reshaping.crossing_rows(cables, rows)

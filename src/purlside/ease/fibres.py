@@ -11,10 +11,8 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
-if TYPE_CHECKING:
-    from purlside.plan.plan import Yarn
+from purlside.plan.plan import Yarn
 
 LIMIT_BASE = 0.86
 """Reach limit of a yarn that does not stretch, no unit. Ours, chosen so that common practice comes out right."""

@@ -13,10 +13,8 @@ from bisect import bisect_right
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from itertools import pairwise
-from typing import TYPE_CHECKING
 
-if TYPE_CHECKING:
-    from purlside.plan.plan import Plan
+from purlside.plan.plan import Plan
 
 REFERENCE_PITCH_MM = 4.5
 REFERENCE_LOOPS = ((5.0, 13.7), (9.0, 17.5))

@@ -17,16 +17,12 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import StrEnum
-from typing import TYPE_CHECKING
 
 from purlside.bed.moves import size_text
+from purlside.bed.needles import Crossing
 from purlside.ease.fibres import Limit, yarn_limit
 from purlside.ease.loops import LoopLine, loop_line
-from purlside.plan.plan import CLICK_SLACK
-
-if TYPE_CHECKING:
-    from purlside.bed.needles import Crossing
-    from purlside.plan.plan import Cable, Plan
+from purlside.plan.plan import CLICK_SLACK, Cable, Plan
 
 EASY = 0.9
 """Part of the limit below which a crossing goes over easily. Ours."""

@@ -62,10 +62,6 @@ class FabricDrawing:
         """The rows alone, without their numbers and the needles'."""
         return [line[1:] for line in self.lines[1:-1]]
 
-    def column(self, place: int) -> int:
-        """The first column of a needle's cell."""
-        return self.gutter + self.window.seen(place, self.face) * self.per
-
 
 def draw(
     fabric: Fabric,

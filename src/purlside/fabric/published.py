@@ -22,7 +22,7 @@ from typing import Any, NamedTuple
 from purlside.bed.needles import Needle, Side
 from purlside.fabric.paper import LETTER_MM, LINE_MM, SHEET_MM, TEXT_MM, document, foot, num, plain, words
 from purlside.fabric.picture import COARSE
-from purlside.fabric.repeats import Repeated, main_repeat
+from purlside.fabric.repeats import Repeated
 from purlside.fabric.stitches import Fabric, FabricCrossing, Face, sign_of
 from purlside.fabric.written import held_name, instruction, name
 from purlside.text.signs import cut
@@ -135,7 +135,7 @@ class Published:
 
 def published(fabric: Fabric, rows: tuple[int, int] | None = None) -> Published:
     """The chart of those rows; without them of the repeat and what leads up to it, or of the first rows."""
-    repeat = main_repeat(fabric.working.calendar)
+    repeat = fabric.repeat
     if rows is None:
         first = 1
         if repeat is not None:
@@ -231,6 +231,9 @@ def _sign(sign: FabricCrossing | LeftOut | str, behind: str) -> str:
 
 # --- on paper -------------------------------------------------------------
 
+SQUEEZED = 0.7
+"""How far the squares may be made smaller, at most, for the key to stand beside them. A matter of looks, ours."""
+
 
 def chart_svg(
     chart: Published, *, ident: str | None = None, headed: bool = True, most_high_mm: float = MOST_HIGH_MM
@@ -241,9 +244,11 @@ def chart_svg(
     rows, count = chart.last - chart.first + 1, len(chart.columns)
     side = 4 + TEXT_MM * 0.62 * len(str(chart.last))
     w, h = SQUARE_MM
-    scale = min(1.0, (SHEET_MM[0] - 2 * side) / (count * w), most_high_mm / (rows * h))
-    w, h = w * scale, h * scale
     told_mm = 11 + LETTER_MM * max(len(told) for _, told in key)
+    scale = min(1.0, (SHEET_MM[0] - 2 * side) / (count * w), most_high_mm / (rows * h))
+    narrower = (SHEET_MM[0] - told_mm - 2 * side) / (count * w)
+    scale = narrower if SQUEEZED * scale <= narrower < scale else scale
+    w, h = w * scale, h * scale
     squares, top = 2 * side + count * w, 14.0 if headed else 2.0
     # The key stands beside a narrow chart, else below.
     beside = squares + told_mm <= SHEET_MM[0]
@@ -278,18 +283,16 @@ class _Squares:
 
     def drawn(self) -> Iterator[str]:
         chart, w, h = self.chart, self.w, self.h
-        lines, gaps = [], []
-        for i, column in enumerate(chart.columns):
-            x = self.left + i * w
-            if isinstance(column, LeftOut):
-                gaps.append(f"M{num(x)} {num(self.top)}h{num(w)}V{num(self.bottom)}h-{num(w)}Z")
-            lines.append(f"M{num(x)} {num(self.top)}V{num(self.bottom)}")
+        xs = [self.left + i * w for i in range(len(chart.columns))]
+        lines = [f"M{num(x)} {num(self.top)}V{num(self.bottom)}" for x in xs]
+        out = (x for x, column in zip(xs, chart.columns, strict=True) if isinstance(column, LeftOut))
+        gaps = "".join(f"M{num(x)} {num(self.top)}h{num(w)}V{num(self.bottom)}h-{num(w)}Z" for x in out)
         rows = range(chart.first, chart.last + 1)
         lines += [f"M{num(self.left)} {num(self.y(row))}H{num(self.right)}" for row in rows]
         lines.append(f"M{num(self.left)} {num(self.bottom)}H{num(self.right)}V{num(self.top)}")
         yield f'<path d="{"".join(lines)}" fill="none" stroke="#999" stroke-width=".15"/>'
         if gaps:
-            yield f'<path class="gap" d="{"".join(gaps)}" fill="#fff" stroke="#999" stroke-width=".15" stroke-dasharray=".8 .8"/>'
+            yield f'<path class="gap" d="{gaps}" fill="#fff" stroke="#999" stroke-width=".15" stroke-dasharray=".8 .8"/>'
         yield from self._signs()
         for symbol in chart.symbols:
             each = w * (symbol.end - symbol.at + 1) / len(symbol.made.needles)

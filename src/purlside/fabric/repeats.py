@@ -9,7 +9,7 @@ it back as parts, each one or more stretches knit once or several times::
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any, Generic, TypeVar
 
@@ -69,7 +69,8 @@ def gathered(rows: Iterable[tuple[int, T]]) -> list[Stretch[T]]:
 
 def fold(stretches: Sequence[Stretch[T]]) -> list[Repeated[T]]:
     """The same rows, folded where that leaves fewest to read; stretches that come once stand together."""
-    alike = [(stretch.what, stretch.rows) for stretch in stretches]
+    known: dict[tuple[T, int], int] = {}
+    alike = [known.setdefault((stretch.what, stretch.rows), len(known)) for stretch in stretches]
     found: list[Repeated[T]] = []
     once: list[Stretch[T]] = []
     at = 0
@@ -86,15 +87,19 @@ def fold(stretches: Sequence[Stretch[T]]) -> list[Repeated[T]]:
     return [*found, *([Repeated(tuple(once), 1)] if once else [])]
 
 
-def _repeats(alike: Sequence[object], at: int) -> Iterable[tuple[int, int]]:
+def _repeats(alike: list[int], at: int) -> Iterator[tuple[int, int]]:
     """How many stretches from ``at`` on come how many times."""
     yield 1, 1
-    for period in range(1, min(MOST_FOLDED, (len(alike) - at) // 2) + 1):
-        same = 0
-        while at + same + period < len(alike) and alike[at + same] == alike[at + same + period]:
+    end = at + min(MOST_FOLDED, (len(alike) - at) // 2) + 1
+    following = at + 1
+    while alike[at] in alike[following:end]:
+        again = alike.index(alike[at], following, end)
+        period, same = again - at, 1
+        while again + same < len(alike) and alike[at + same] == alike[again + same]:
             same += 1
         if same >= period:
             yield period, 1 + same // period
+        following = again + 1
 
 
 def main_repeat(rows: Rows) -> Repeated[Any] | None:

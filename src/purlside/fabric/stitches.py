@@ -25,6 +25,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from functools import cached_property, reduce
+from typing import Any
 
 from purlside.bed.bed import BY_HAND, Bed, Move
 from purlside.bed.demand import CannotBeWalked
@@ -32,6 +33,7 @@ from purlside.bed.faults import BedFault
 from purlside.bed.moves import ByHand, Dial, Knit
 from purlside.bed.needles import Crossing, Needle, Side, Span
 from purlside.bed.transfers import Cross, Transfer
+from purlside.fabric.repeats import Repeated, main_repeat
 from purlside.plan.plan import Plan
 from purlside.rows.row import Row
 from purlside.rows.working import Working
@@ -148,6 +150,11 @@ class Fabric:
         self._rows: dict[int, FabricRow] = {}
 
     @cached_property
+    def repeat(self) -> Repeated[Any] | None:
+        """The main repeat of its crossings: all rows are walked for it."""
+        return main_repeat(self.working.calendar)
+
+    @cached_property
     def _beside(self) -> dict[int, list[Row]] | None:
         """The rows of each height; None where there is one of each, as in a panel without parts."""
         if not self.plan.part:
@@ -249,20 +256,6 @@ class Fabric:
         if not any(shape.do in ("decrease", "increase") for shape in self.plan.shape):
             return
         yield from (n for n in range(max(1, first), last + 1) if self.row(n).moved)
-
-    def strands(self, number: int) -> tuple[Needle, ...]:
-        """After row ``number``: whose stitch of the cast-on hangs on each needle of the panel, bed order.
-
-        Costs the crossing rows up to there.
-        """
-        left = int(self.panel.left)
-        order = list(self.panel)
-        for row in self.crossing_rows(1, number):
-            for crossing in self.row(row).crossings:
-                moved = [(went, order[came - left]) for came, went in (*crossing.front, *crossing.back)]
-                for went, strand in moved:
-                    order[went - left] = strand
-        return tuple(order)
 
     def _replayed(self, row: Row) -> FabricRow:
         if not row.works:

@@ -76,11 +76,8 @@ class _Cloth:
         below = LINE_MM * len(legend) + 10
         left = 7 + TEXT_MM * 0.62 * len(str(self.part.last))
         right, top = 34.0 if self.bands else 6.0, 18.0
-        scale = min(
-            MOST_NEEDLE_MM / NEEDLE,
-            (SHEET_MM[0] - left - right) / self.width,
-            (SHEET_MM[1] - top - below) / self.height,
-        )
+        fits = (SHEET_MM[0] - left - right) / self.width, (SHEET_MM[1] - top - below) / self.height
+        scale = min(MOST_NEEDLE_MM / NEEDLE, *fits)
         wide, high = max(LEAST_MM, left + self.width * scale + right), top + self.height * scale + below
         body = [
             *self._heading(wide),
@@ -174,9 +171,8 @@ class _Cloth:
                 for needle in work.needles if sign in ("/", "\\", "●") else ():
                     x, y = self.x(int(needle)), self._middle(row, int(needle))
                     if sign == "●":
-                        beads.append(
-                            f'<circle class="bead" cx="{num(x)}" cy="{num(y)}" r="3.4" fill="{EDGE}" stroke="#fff"/>'
-                        )
+                        at = f'cx="{num(x)}" cy="{num(y)}" r="3.4"'
+                        beads.append(f'<circle class="bead" {at} fill="{EDGE}" stroke="#fff"/>')
                     else:
                         to = 3.5 if sign == "/" else -3.5
                         leans.append(f"M{num(x - to)} {num(y + self.h / 2)}L{num(x + to)} {num(y - self.h / 2)}")

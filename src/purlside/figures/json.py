@@ -9,8 +9,9 @@ from purlside.bed.moves import number
 from purlside.ease.reach import Attempt, Technique
 from purlside.figures.sizing import Finished, Range, YarnNeed
 from purlside.figures.takein import DEPTH, DEPTH_RANGE
-from purlside.figures.whole import CrossingFigures, Figures, Together, YarnFigures
+from purlside.figures.whole import CrossingFigures, Figures, Together
 from purlside.figures.widest import halves
+from purlside.figures.yarn import YarnFigures
 
 
 def as_json(figures: Figures) -> dict[str, Any]:
@@ -113,10 +114,8 @@ def _rounded(figures: Range | YarnFigures, digits: int) -> dict[str, Any]:
 
 def _part(own: float | None) -> dict[str, float]:
     """The width of a cable over its stitches knit plain: a swatch's, else the usual one with its range."""
-    if own is not None:
-        return {"value": own, "least": own, "most": own}
-    slack, tight = DEPTH_RANGE
-    return {"value": 1 - DEPTH, "least": 1 - tight, "most": 1 - slack}
+    usual = (1 - DEPTH, 1 - DEPTH_RANGE[1], 1 - DEPTH_RANGE[0])
+    return dict(zip(("value", "least", "most"), usual if own is None else (own, own, own), strict=True))
 
 
 def _technique(technique: Technique) -> dict[str, Any]:

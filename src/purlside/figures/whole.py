@@ -17,19 +17,10 @@ from purlside.ease.loops import LoopLine, loop_line
 from purlside.ease.reach import Reach, Verdict, by_hand_loop, reach
 from purlside.figures import sizing
 from purlside.figures.costs import Time, Timings, costs, time
-from purlside.figures.sizing import Finished, Gauged, NeededSize, YarnNeed
+from purlside.figures.sizing import Finished, NeededSize, YarnNeed
 from purlside.figures.tools import Lift, lift, most_lifted, shaping_advice, widths
 from purlside.figures.widest import Widest, widest
-from purlside.figures.yarn import (
-    JAMMED,
-    area_mass,
-    diameter_mm,
-    hand_knitting_weights,
-    tightness,
-    tightness_words,
-    usual_tex,
-    yarn_tex,
-)
+from purlside.figures.yarn import YarnFigures, yarn_figures, yarn_tex
 from purlside.plan.plan import Plan
 from purlside.plan.problems import Problem
 from purlside.rows.calendar import Calendar
@@ -45,26 +36,6 @@ class CrossingFigures:
     rows: int
     reach: Reach
     lift: Lift
-
-
-@dataclass(frozen=True, slots=True)
-class YarnFigures:
-    """The yarn: tex and where from, diameter in mm, tightness factor at the panel's size, the tex that suits the bed.
-
-    All to ``grams_per_m2`` are None where the plan gives no tex, and that, of plain fabric at the panel's size, where it
-    tells no gauge either. ``hand_knitting_weights`` are the Craft Yarn Council's for the plan's gauge, none where it
-    gives none.
-    """
-
-    tex: float | None
-    tex_from: str | None
-    diameter_mm: float | None
-    tightness: float | None
-    tightness_words: str | None
-    jammed: bool | None
-    grams_per_m2: float | None
-    usual_tex: float
-    hand_knitting_weights: tuple[int, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,7 +114,7 @@ def figures(plan: Plan, asked: FiguresAsked | None = None) -> Figures:
         loop=line,
         by_hand_mm=by_hand_loop(line, plan.machine.dial),
         limit=limit,
-        yarn=_yarn(plan, line, tex, made_of),
+        yarn=yarn_figures(plan, line, tex, made_of),
         crossings=crossings(plan),
         finished=size,
         wanted=wanted,
@@ -211,19 +182,6 @@ def _crossing_advice(crossing: CrossingFigures, known: bool) -> list[Problem]:
         why = f"for {reached.crossing} of {crossing.name} {crossing.lift.missing_words}"
         found.append(Problem(("tools", "prongs"), "too few tools", allowed, why))
     return found
-
-
-def _yarn(plan: Plan, line: LoopLine, tex: tuple[float, str] | None, made_of: Gauged | None) -> YarnFigures:
-    suited = usual_tex(plan.machine.pitch_mm), hand_knitting_weights(plan.gauge.stitches_per_10cm) if plan.gauge else ()
-    if tex is None:
-        return YarnFigures(None, None, None, None, None, None, None, *suited)
-    loop = line(plan.panel.stitch_size)
-    factor = tightness(tex[0], loop)
-    thick = diameter_mm(tex[0])
-    own = plan.panel.stitch_size
-    mass = area_mass(100 / (made_of.stitch_mm(own) * made_of.row_mm(own)), loop, tex[0]) if made_of else None
-    jammed = loop / thick < JAMMED
-    return YarnFigures(tex[0], tex[1], thick, factor, tightness_words(factor, jammed), jammed, mass, *suited)
 
 
 def _missing(plan: Plan, line: LoopLine, asked: FiguresAsked, *, sized: bool, weighed: bool) -> tuple[str, ...]:

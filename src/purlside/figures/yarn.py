@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
+from purlside.ease.loops import LoopLine
 from purlside.ease.yarncount import LENGTH_COUNTS, is_estimate, other_reading, tex_in
-from purlside.plan.plan import Yarn
+from purlside.figures.sizing import Gauged
+from purlside.plan.plan import Plan, Yarn
 
 USUAL_TIGHTNESS = (13.0, 15.0)
 """Tightness factor K of plain wool as usually knit, √tex / cm."""
@@ -81,3 +84,37 @@ def usual_tex(pitch_mm: float) -> float:
     """
     gauge = 25.4 / pitch_mm
     return LENGTH_COUNTS["worsted"] / (gauge**2 / 9)
+
+
+@dataclass(frozen=True, slots=True)
+class YarnFigures:
+    """The yarn: tex and where from, diameter in mm, tightness factor at the panel's size, the tex that suits the bed.
+
+    All to ``grams_per_m2`` are None where the plan gives no tex, and that, of plain fabric at the panel's size, where it
+    tells no gauge either. ``hand_knitting_weights`` are the Craft Yarn Council's for the plan's gauge, none where it
+    gives none.
+    """
+
+    tex: float | None
+    tex_from: str | None
+    diameter_mm: float | None
+    tightness: float | None
+    tightness_words: str | None
+    jammed: bool | None
+    grams_per_m2: float | None
+    usual_tex: float
+    hand_knitting_weights: tuple[int, ...]
+
+
+def yarn_figures(plan: Plan, line: LoopLine, tex: tuple[float, str] | None, made_of: Gauged | None) -> YarnFigures:
+    """What is known of a plan's yarn; ``tex`` is as :func:`yarn_tex` gives it."""
+    suited = usual_tex(plan.machine.pitch_mm), hand_knitting_weights(plan.gauge.stitches_per_10cm) if plan.gauge else ()
+    if tex is None:
+        return YarnFigures(None, None, None, None, None, None, None, *suited)
+    loop = line(plan.panel.stitch_size)
+    factor = tightness(tex[0], loop)
+    thick = diameter_mm(tex[0])
+    own = plan.panel.stitch_size
+    mass = area_mass(100 / (made_of.stitch_mm(own) * made_of.row_mm(own)), loop, tex[0]) if made_of else None
+    jammed = loop / thick < JAMMED
+    return YarnFigures(tex[0], tex[1], thick, factor, tightness_words(factor, jammed), jammed, mass, *suited)

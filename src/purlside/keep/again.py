@@ -16,7 +16,7 @@ from purlside.keep.resuming import resume
 from purlside.knitting.accidents import Accident
 from purlside.knitting.cursor import Place
 from purlside.knitting.deviations import Deviation, OtherSide
-from purlside.knitting.kept import Kept
+from purlside.knitting.inforce import InForce
 from purlside.knitting.pace import Pace
 
 
@@ -48,14 +48,14 @@ def begin(file: PlanFile, how: As) -> PlanFile:
     panel = before.again
     said: tuple[Deviation, ...] = ()
     if how is As.KNIT:
-        told = resume(before.ledger, Pace()).kept.said
+        told = resume(before.ledger, Pace()).in_force.said
         said = tuple(one for one in told if not isinstance(one, Accident | OtherSide))
         if texts := read(before.ledger):
             write(panel.ledger, texts)
     panel.belongs_to(file)
     ledger = Ledger(panel.ledger)
     place = str(file.path.absolute())
-    ledger.append(Opened(Place(1, 0), place, file.plan.title, digest(file.text)[:16], kept=Kept(said=said)))
+    ledger.append(Opened(Place(1, 0), place, file.plan.title, digest(file.text)[:16], kept=InForce(said=said)))
     ledger.close()
     return file
 

@@ -182,7 +182,7 @@ def row_in_hand(file: PlanFile) -> int:
     if found.place is None or found.place == Place(1, 0):
         return 0
     try:
-        return Course(file.plan, found.kept.said).following(found.place.row)
+        return Course(file.plan, found.in_force.said).following(found.place.row)
     except DoesNotFit:
         return found.place.row
 
@@ -194,7 +194,7 @@ def copied(file: PlanFile, folder: Path) -> DraftFile:
     return _drafted(plan, free_path(folder, title), source=file.text)
 
 
-def kept(found: Unsaved, file: DraftFile | None) -> DraftFile:
+def taken_up(found: Unsaved, file: DraftFile | None) -> DraftFile:
     """Changes that were not saved, taken up on the file as it is; None where it is gone or cannot be read.
 
     Raises :class:`purlside.keep.unsaved.Taken` if another window has them in hand, and OSError.

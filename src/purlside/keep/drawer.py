@@ -131,7 +131,7 @@ class Drawer(Checked):
         """Whether a yarn has that name, large and small letters alike."""
         return name.casefold() in (yarn.name.casefold() for yarn in self.yarn)
 
-    def kept(self, yarn: KeptYarn) -> Drawer:
+    def with_yarn(self, yarn: KeptYarn) -> Drawer:
         """This drawer with the yarn put in, or changed where one has its name."""
         yarns = {one.name.casefold(): one for one in self.yarn} | {yarn.name.casefold(): yarn}
         if len(yarns) > MOST_YARNS:
@@ -151,7 +151,7 @@ class Drawer(Checked):
         yarn = self.find(name)
         loops = {key: mm for key, mm in yarn.loop_mm.items() if _number(key) != size}
         ordered = sorted([*loops.items(), (f"{size:g}", loop_mm)], key=lambda item: _number(item[0]))
-        return self.kept(changed(yarn, loop_mm=dict(ordered)))
+        return self.with_yarn(changed(yarn, loop_mm=dict(ordered)))
 
     def swatched(self, name: str, **values: Any) -> Drawer:
         """This drawer with one more swatch of a yarn, its loop among those measured if it was unravelled.
@@ -161,7 +161,7 @@ class Drawer(Checked):
         yarn = self.find(name)
         kept = changed(yarn, swatch=[*(written(one) for one in yarn.swatch), values])
         loop = kept.swatch[-1].loop_mm
-        found = self.kept(kept)
+        found = self.with_yarn(kept)
         return found if loop is None else found.measured(name, kept.swatch[-1].stitch_size, loop)
 
     def without_swatch(self, name: str, number: int) -> Drawer:
@@ -170,7 +170,9 @@ class Drawer(Checked):
         if not 1 <= number <= len(yarn.swatch):
             allowed = f"a swatch of {yarn.name}, 1 to {len(yarn.swatch)}"
             raise DrawerRefused([Problem(("yarn", "swatch"), str(number), allowed)])
-        return self.kept(changed(yarn, swatch=[written(one) for i, one in enumerate(yarn.swatch, 1) if i != number]))
+        return self.with_yarn(
+            changed(yarn, swatch=[written(one) for i, one in enumerate(yarn.swatch, 1) if i != number])
+        )
 
     def crossed(self, name: str, record: Record, instead_of: Record | None = None) -> Drawer:
         """This drawer with one more crossing recorded, in place of an earlier record of it if one is given.
@@ -181,7 +183,7 @@ class Drawer(Checked):
         kept = [written(one) for one in yarn.crossing]
         if instead_of is not None and (wrong := _values(instead_of)) in kept:
             del kept[len(kept) - 1 - kept[::-1].index(wrong)]
-        return self.kept(changed(yarn, crossing=[*kept, _values(record)][-MOST_RECORDS:]))
+        return self.with_yarn(changed(yarn, crossing=[*kept, _values(record)][-MOST_RECORDS:]))
 
     def _place(self, name: str) -> int:
         names = [yarn.name.casefold() for yarn in self.yarn]

@@ -24,7 +24,7 @@ from dataclasses import MISSING, dataclass, field, fields, replace
 from typing import Any, ClassVar
 
 from purlside.knitting.cursor import Place
-from purlside.knitting.kept import Kept
+from purlside.knitting.inforce import InForce
 
 
 def _number(data: Any) -> float:
@@ -54,7 +54,7 @@ _READ: dict[str, Callable[[Any], Any]] = {
     "float | None": _number,
     "tuple[str, ...]": _texts,
     "Place | None": lambda data: Place.parse(str(data)),
-    "Kept | None": Kept.read,
+    "InForce | None": InForce.read,
 }
 """How a field is read back, by its type. Each raises ValueError, TypeError or KeyError for anything else."""
 
@@ -65,7 +65,7 @@ EVENTS: dict[str, type[Event]] = {}
 
 def _plain(value: Any) -> Any:
     """A field's value as JSON knows it."""
-    if isinstance(value, Kept):
+    if isinstance(value, InForce):
         return value.json()
     if isinstance(value, Place):
         return str(value)
@@ -99,11 +99,11 @@ class Event:
         return (self._says or self.did).format(self)
 
     @property
-    def snapshot(self) -> Kept | None:
+    def snapshot(self) -> InForce | None:
         """All that holds after it, where the line carries that whole: resuming reads no further back."""
         return None
 
-    def applied(self, kept: Kept) -> Kept:
+    def applied(self, kept: InForce) -> InForce:
         """What holds once it has happened."""
         return self.snapshot or kept
 
@@ -181,7 +181,7 @@ class Noted(Event):
     def _row(self) -> int:
         return self.at.row if self.row is None else self.row
 
-    def applied(self, kept: Kept) -> Kept:
+    def applied(self, kept: InForce) -> InForce:
         return replace(kept, notes=kept.noted([(self._row, self.text)]))
 
 
@@ -189,10 +189,10 @@ class Noted(Event):
 class Changing(Event):
     """An event that carries all that holds after it."""
 
-    kept: Kept | None = field(default=None, kw_only=True)
+    kept: InForce | None = field(default=None, kw_only=True)
 
     @property
-    def snapshot(self) -> Kept | None:
+    def snapshot(self) -> InForce | None:
         return self.kept
 
 
@@ -324,7 +324,7 @@ class Unknown(Changing):
     def written(cls, name: str, at: Place, data: dict[str, Any]) -> Unknown:
         kept = None
         with contextlib.suppress(KeyError, ValueError):
-            kept = Kept.read(data["kept"])
+            kept = InForce.read(data["kept"])
         return cls(at, name, tuple(data.items()), kept=kept)
 
 

@@ -19,7 +19,7 @@ from purlside.knitting.course import Course
 from purlside.knitting.coursework import CourseWorking
 from purlside.knitting.cursor import Knitting, Place
 from purlside.knitting.deviations import DoesNotFit
-from purlside.knitting.kept import Kept
+from purlside.knitting.inforce import InForce
 from purlside.knitting.pace import Pace
 from purlside.knitting.stretches import PlanFrom
 from purlside.shown.callbar import NO_TROUBLE
@@ -45,7 +45,7 @@ class InHand:
         self.pace = Pace()
         self.course: Course
         self.knitting: Knitting
-        self.kept = Kept()
+        self.in_force = InForce()
         found_panel = panels.find(file.path, file)
         self.panel, self.moved_from = panel or found_panel.panel, found_panel.moved
         """The files kept of the panel; where the plan's file was before it was moved here, empty where it was not."""
@@ -90,10 +90,10 @@ class InHand:
     def _knit_whole(self) -> Course:
         """All rows by the plan as it is now; of what befell the bed nothing is left."""
         try:
-            return Course(self.file.plan, without_accidents(self.kept.said))
+            return Course(self.file.plan, without_accidents(self.in_force.said))
         except DoesNotFit as error:
             self._no_longer(error)
-            self.kept = replace(self.kept, said=(), undo=())
+            self.in_force = replace(self.in_force, said=(), undo=())
             return Course(self.file.plan)
 
     def _no_longer(self, error: DoesNotFit) -> None:
@@ -103,19 +103,19 @@ class InHand:
         """Knit another course from here; the machine's own counter reads what it read."""
         self.course, self.knitting = course, Knitting(CourseWorking(course), place)
         self.knitting.revision = before.revision + 1
-        ahead = self.kept.counter_ahead + (before.counter or 0) - (self.knitting.counter or 0)
-        self.kept = replace(self.kept, said=course.said, counter_ahead=ahead)
+        ahead = self.in_force.counter_ahead + (before.counter or 0) - (self.knitting.counter or 0)
+        self.in_force = replace(self.in_force, said=course.said, counter_ahead=ahead)
         self.knit_from.stretches, self.knit_from.stale = course.stretches, True
 
     def _take_up(self, found: Resumed) -> None:
         """Take place, deviations and notes from the ledger's tail."""
-        self.kept = found.kept
+        self.in_force = found.in_force
         self.unfit = found.damage or None
         try:
-            self.course = Course(self.knit_from.stretches, self.kept.said)
+            self.course = Course(self.knit_from.stretches, self.in_force.said)
         except DoesNotFit:
             self.course = self._knit_whole()
-            self.kept = replace(self.kept, said=self.course.said)
+            self.in_force = replace(self.in_force, said=self.course.said)
         self.knitting = Knitting(CourseWorking(self.course), found.place)
 
     def _open(self) -> None:
@@ -124,7 +124,7 @@ class InHand:
             self.panel.belongs_to(self.file)
         mark = digest(self.file.text)[:16]
         place, plan = self.knitting.place, str(self.file.path.absolute())
-        self._happened(Opened(place, plan, self.file.plan.title, mark, kept=self.kept))
+        self._happened(Opened(place, plan, self.file.plan.title, mark, kept=self.in_force))
         if self.changed_said:
             self._happened(PlanChanged(place, self.changed_said))
 
@@ -141,11 +141,11 @@ class InHand:
         """While another window writes: see where it is. False where it is where it was."""
         if not self.ledger.read_only:
             return False
-        before, found = (self.knitting.place, self.kept), resume(self.ledger.path, self.pace)
+        before, found = (self.knitting.place, self.in_force), resume(self.ledger.path, self.pace)
         if found.place is None:
             return False
         self._follow(found)
-        return (self.knitting.place, self.kept) != before
+        return (self.knitting.place, self.in_force) != before
 
     def _follow(self, found: Resumed) -> None:
         revision = self.knitting.revision
@@ -154,24 +154,24 @@ class InHand:
 
     def _happened(self, event: Event) -> None:
         """Write it, then make it so: whatever ends the program between the two, the next start makes it so."""
-        before, self.kept = self.kept, event.applied(self.kept)
+        before, self.in_force = self.in_force, event.applied(self.in_force)
         self.ledger.append(event)
         self._lines = 0 if event.snapshot else self._lines + 1
         # What was said is written twice: no one damaged line loses it.
-        doubled = event.snapshot is not None and self.kept != before
+        doubled = event.snapshot is not None and self.in_force != before
         if doubled or self.ledger.opened != self._handed or self._lines >= SNAPSHOT_EVERY:
             self._handed = self.ledger.opened
             self._lines = 0
-            self.ledger.append(Snapshot(event.at, kept=self.kept))
+            self.ledger.append(Snapshot(event.at, kept=self.in_force))
         knitting = self.knitting
-        if self.kept.said != before.said:
-            self.course = self.course.saying(self.kept.said)
+        if self.in_force.said != before.said:
+            self.course = self.course.saying(self.in_force.said)
             self.knitting = Knitting(CourseWorking(self.course), event.at)
             self.knitting.revision = knitting.revision + 1
             self._row_since = self._jumped = None
         elif event.at != knitting.place:
             knitting.go(event.at)
-        elif self.kept != before:
+        elif self.in_force != before:
             knitting.revision += 1
 
     def close(self) -> None:

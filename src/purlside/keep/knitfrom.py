@@ -20,11 +20,11 @@ from purlside.keep.damage import set_aside
 from purlside.knitting.course import Course
 from purlside.knitting.cursor import Place
 from purlside.knitting.stretches import Counted, PlanFrom
+from purlside.plan.plan import Plan
 from purlside.text.harmless import shown
 
 if TYPE_CHECKING:
     from purlside.draft.sameness import AsKnit
-    from purlside.plan.plan import Plan
 
 
 class AlreadyKnit(NamedTuple):

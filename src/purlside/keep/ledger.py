@@ -201,7 +201,7 @@ class Ledger:
     written are kept and tried again with the next one. ``unlocked`` says that
     the disk has no locks: another window is not noticed. ``opened`` counts the
     files opened: it changes when the file was removed or replaced meanwhile.
-    ``found`` tells the file's content, as :func:`folders.about`, from before
+    ``content`` tells the file's content, as :func:`folders.about`, from before
     anything of it was read.
     """
 
@@ -212,7 +212,7 @@ class Ledger:
         self.read_only = False
         self.trouble: str | None = None
         self.opened = 0
-        self.found: tuple[int, ...] | None = None
+        self.content: tuple[int, ...] | None = None
         self._unsaved = _UNSAVED.setdefault(path, [])
         self._torn = self._new = False
         self._handle: int | None = None
@@ -239,7 +239,7 @@ class Ledger:
             self._let_go()
             self._say(error)
             return
-        self.found = about(self.path)
+        self.content = about(self.path)
         asked = lock(self._handle)
         self.unlocked = asked is Lock.NONE
         if asked is Lock.TAKEN:

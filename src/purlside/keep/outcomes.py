@@ -12,13 +12,13 @@ from typing import TYPE_CHECKING, Any
 
 from purlside.ease.calibration import MOST_RATIO, Outcome, Record
 from purlside.keep.events import CrossingWent
+from purlside.knitting.cursor import Place
+from purlside.knitting.made import CrossingMade
 from purlside.plan.checked import written
+from purlside.plan.plan import Plan
 
 if TYPE_CHECKING:
     from purlside.keep.drawer import Drawer, KeptYarn
-    from purlside.knitting.cursor import Place
-    from purlside.knitting.made import Made
-    from purlside.plan.plan import Plan
 
 
 def suggested(plan: Plan) -> str:
@@ -46,14 +46,14 @@ class Outcomes:
         """The yarn of the drawer that learns; None while only the ledger keeps records."""
         self.may_ask = self.name is None
         """Whether to ask for a name: the plan has none, and the knitter has not been asked yet."""
-        self._recorded: dict[Made, tuple[str | None, Record]] = {}
+        self._recorded: dict[CrossingMade, tuple[str | None, Record]] = {}
 
-    def of(self, made: Made) -> Outcome | None:
+    def of(self, made: CrossingMade) -> Outcome | None:
         """How a crossing was recorded to have gone, since the plan was opened."""
         known = self._recorded.get(made)
         return known[1].outcome if known else None
 
-    def record(self, made: Made, outcome: Outcome, at: Place) -> str:
+    def record(self, made: CrossingMade, outcome: Outcome, at: Place) -> str:
         """Keep how a crossing went; recorded again, the later word counts. What is said to the knitter.
 
         Raises DrawerRefused, OSError: then only the ledger has it.
@@ -86,7 +86,7 @@ class Outcomes:
 
         def how(kept: Drawer) -> Drawer:
             if not kept.has(name):
-                kept = kept.kept(drawer.new_yarn(**kept_values(self.plan, name)))
+                kept = kept.with_yarn(drawer.new_yarn(**kept_values(self.plan, name)))
             return kept.crossed(name, record, instead_of)
 
         return drawer.change(how).find(name)

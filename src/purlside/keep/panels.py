@@ -14,16 +14,13 @@ import os
 import shutil
 from dataclasses import asdict, dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING
 
+from purlside.files.planfile import PlanFile
 from purlside.files.whole import digest, read_whole, settle
 from purlside.keep import folders
 from purlside.keep.events import Opened
 from purlside.keep.ledger import entries, entries_backwards
 from purlside.knitting.cursor import Place
-
-if TYPE_CHECKING:
-    from purlside.files.planfile import PlanFile
 
 MOST_BYTES = 1_000_000
 

@@ -13,7 +13,7 @@ from purlside.keep.events import Event, Opened
 from purlside.keep.ledger import Damaged, Entry, backwards
 from purlside.keep.ledger_text import lines, times
 from purlside.knitting.cursor import Place
-from purlside.knitting.kept import Kept
+from purlside.knitting.inforce import InForce
 from purlside.knitting.pace import Pace
 
 if TYPE_CHECKING:
@@ -29,7 +29,7 @@ class Resumed:
     """The place, None where nothing is kept yet, and all that holds there."""
 
     place: Place | None = None
-    kept: Kept = field(default_factory=Kept)
+    in_force: InForce = field(default_factory=InForce)
     when: datetime | None = None
     """When something happened last."""
     damage: str = ""
@@ -58,15 +58,15 @@ def resume(path: Path, pace: Pace) -> Resumed:
             opened = opened or isinstance(line.event, Opened)
             if count < LINES_LOOKED_BACK:
                 seen.append(line)
-    kept = Kept()
+    in_force = InForce()
     for event in reversed(since):
-        kept = event.applied(kept)
+        in_force = event.applied(in_force)
     pace.plain.clear()
     pace.crossing.clear()
     for row in times(lines(reversed(seen))).rows:
         pace.row_done(row.seconds, crossing=bool(row.crossings))
     when = seen[0].when if seen else None
-    return Resumed(since[0].at if since else None, kept, when, _damage_words(damage, lost=not since))
+    return Resumed(since[0].at if since else None, in_force, when, _damage_words(damage, lost=not since))
 
 
 def _damage_words(damage: list[tuple[Entry | None, Entry | None]], *, lost: bool) -> str:

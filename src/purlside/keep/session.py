@@ -30,7 +30,7 @@ from purlside.knitting.coursework import CourseWorking
 from purlside.knitting.cursor import Knitting, Place
 from purlside.knitting.deviations import CrossedLate, Deviation, DoesNotFit, Skipped
 from purlside.knitting.differing import CannotBe, Changed, differ, effects, unchanged
-from purlside.knitting.kept import MOST_UNDONE, NO_NOTE, Said, pinned
+from purlside.knitting.inforce import MOST_UNDONE, NO_NOTE, Said, pinned
 from purlside.rows.counter import Reading
 
 if TYPE_CHECKING:
@@ -139,22 +139,22 @@ class Session(InHand):
         if text != NO_NOTE:
             self._happened(Noted(self.knitting.place, row, text))
             return f"Noted at row {row:,}"
-        taken, notes = self.kept.without_note(row)
+        taken, notes = self.in_force.without_note(row)
         if taken is None:
             return f"Row {row:,} has no note"
-        self._happened(NoteOff(self.knitting.place, row, taken, kept=replace(self.kept, notes=notes)))
+        self._happened(NoteOff(self.knitting.place, row, taken, kept=replace(self.in_force, notes=notes)))
         return f"Taken off row {row:,}: {taken}"
 
     @property
     def notes(self) -> tuple[str, ...]:
         """The notes pinned to the row in hand, oldest first."""
-        return tuple(text for row, text in self.kept.notes if row == self.knitting.place.row)
+        return tuple(text for row, text in self.in_force.notes if row == self.knitting.place.row)
 
     @property
     def reading(self) -> Reading | None:
         """What the machine's own counter should read now; None where the plan gives no trip."""
         counts = self.knitting.counts
-        return None if counts is None else counts.reading(self.kept.counter_ahead, *self.kept.sure)
+        return None if counts is None else counts.reading(self.in_force.counter_ahead, *self.in_force.sure)
 
     @property
     def counter(self) -> int | None:
@@ -168,7 +168,7 @@ class Session(InHand):
             raise CannotBe("the plan gives no place of the counter's trip: add counter_trip under [machine]")
         self._may_say()
         sure = (clicks.told - clicks.fewest, clicks.most - clicks.told)
-        kept = replace(self.kept, counter_ahead=reading - clicks.told, sure=sure)
+        kept = replace(self.in_force, counter_ahead=reading - clicks.told, sure=sure)
         self._happened(CounterRead(self.knitting.place, reading, self.counter, kept=kept))
 
     # --- how the knitting differs from the plan -------------------------------
@@ -198,7 +198,7 @@ class Session(InHand):
             self._knit_on(self._replanned(way.plan), self.knitting.place, self.knitting)
             self.knit_from.keep()
             self._happened(PlanChanged(self.knitting.place, way.label))
-            self._happened(Snapshot(self.knitting.place, kept=self.kept))
+            self._happened(Snapshot(self.knitting.place, kept=self.in_force))
             return told
         if way.reading is not None:
             told = self.consider(way)
@@ -212,7 +212,7 @@ class Session(InHand):
         try:
             if how == "written":
                 return self.course.from_row(place.row + bool(place.done), self.file.plan, counted=False)
-            course = Course(self.file.plan, without_accidents(self.kept.said))
+            course = Course(self.file.plan, without_accidents(self.in_force.said))
         except DoesNotFit as error:
             raise CannotBe(str(error)) from None
         unchanged(self.knitting, CourseWorking(course))
@@ -221,7 +221,7 @@ class Session(InHand):
     @property
     def said_last(self) -> str | None:
         """What :meth:`take_back` would take back, in words; None where nothing was said."""
-        return self.kept.undo[-1].words if self.kept.undo else None
+        return self.in_force.undo[-1].words if self.in_force.undo else None
 
     def differ(self, *deviations: Deviation) -> tuple[str, ...]:
         """The knitting differs from the plan like this. Raises CannotBe, changing nothing."""
@@ -232,10 +232,10 @@ class Session(InHand):
         what, before, after = tuple(map(str, deviations)), self.knitting.place, outcome.knitting.place
         said = Said(named.words, self.course.said, before, after, outcome.unclicked)
         kept = replace(
-            self.kept,
+            self.in_force,
             said=outcome.course.said,
-            undo=(*self.kept.undo, said)[-MOST_UNDONE:],
-            counter_ahead=self.kept.counter_ahead + outcome.unclicked,
+            undo=(*self.in_force.undo, said)[-MOST_UNDONE:],
+            counter_ahead=self.in_force.counter_ahead + outcome.unclicked,
         )
         if outcome.course.stretches != self.course.stretches:
             self._stretched[len(kept.undo)] = self.course.stretches
@@ -247,9 +247,9 @@ class Session(InHand):
         """Take the last thing said back. Raises CannotBe, changing nothing."""
         self._may_say()
         said, outcome = self._taken_back()
-        ahead = self.kept.counter_ahead - said.unclicked
-        kept = replace(self.kept, said=said.before, undo=self.kept.undo[:-1], counter_ahead=ahead)
-        self._stretched.pop(len(self.kept.undo), None)
+        ahead = self.in_force.counter_ahead - said.unclicked
+        kept = replace(self.in_force, said=said.before, undo=self.in_force.undo[:-1], counter_ahead=ahead)
+        self._stretched.pop(len(self.in_force.undo), None)
         self._knit_from(outcome.course)
         self._happened(TakenBack(outcome.knitting.place, self.knitting.place, said.words, kept=kept))
         return outcome.effects
@@ -261,11 +261,11 @@ class Session(InHand):
             self.knit_from.knit(course.stretches)
 
     def _taken_back(self) -> tuple[Said, Changed]:
-        if not self.kept.undo:
+        if not self.in_force.undo:
             raise CannotBe("nothing was said that could be taken back")
-        said = self.kept.undo[-1]
+        said = self.in_force.undo[-1]
         knitting, place = self.knitting, said.place(self.knitting.place)
-        course = Course(self._stretched.get(len(self.kept.undo), self.course.stretches), said.before)
+        course = Course(self._stretched.get(len(self.in_force.undo), self.course.stretches), said.before)
         working = CourseWorking(course)
         if knitting.place != said.to:
             unchanged(knitting, working, place.row)

@@ -175,9 +175,7 @@ class Dropped(Accident):
         return f"{needles_text(self.needles, count=False)} dropped in row {self.at:,}"
 
     def mended(self, begun: Begun, left: tuple[Move, ...]) -> Mended:
-        off = tuple(n for n in self.needles if begun.bed.loops_on(n))
-        if not off:
-            raise DoesNotFit(f"no stitch hangs on {needles_text(self.needles, count=False)}")
+        off = _hanging(self.needles, begun.bed)
         return Mended((LetDown(off, self.rows, fell=True),), (Rehang(off, self.rows),), left)
 
 
@@ -193,9 +191,7 @@ class Broken(Accident):
         return f"{needles_text(self.needles, count=False)} broke in row {self.at:,}, mended"
 
     def mended(self, begun: Begun, left: tuple[Move, ...]) -> Mended:
-        off = tuple(n for n in self.needles if begun.bed.loops_on(n))
-        if not off:
-            raise DoesNotFit(f"no stitch hangs on {needles_text(self.needles, count=False)}")
+        off = _hanging(self.needles, begun.bed)
         caught = Tell("Catch the loop below on a safety pin before it runs, and fasten both broken ends")
         mended = Tell(f"Work a hand's length of the same yarn in as the broken stitch; {TAILS}")
         return Mended((LetDown(off, 1, fell=True),), (caught, mended, Rehang(off)), left)
@@ -264,6 +260,13 @@ def _with(bed: Bed, *moves: Move) -> Bed:
     for move in moves:
         mine.push(move)
     return mine
+
+
+def _hanging(needles: Span, bed: Bed) -> tuple[Needle, ...]:
+    """Those of the needles that have a stitch. Raises DoesNotFit where none has."""
+    if not (found := tuple(filter(bed.loops_on, needles))):
+        raise DoesNotFit(f"no stitch hangs on {needles_text(needles, count=False)}")
+    return found
 
 
 def _push(left: Sequence[Move], kind: tuple[type[Knit], ...] | tuple[type[Knit], type[BackUp]]) -> Knit | BackUp:

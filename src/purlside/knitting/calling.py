@@ -11,7 +11,7 @@ from enum import Enum, StrEnum
 from typing import Literal
 
 from purlside.rows.calendar import Rows
-from purlside.rows.row import Row
+from purlside.rows.row import Row, briefly
 from purlside.work.crossing import Crossed
 
 MOST_AHEAD = 9
@@ -124,7 +124,9 @@ class Call:
         if self.crossed:
             parts.append(f"CROSSING ROW{when}{row}: {_crossings(self.crossed, telling)}")
         if self.shaping:
-            parts.append(f"SHAPING ROW{when}{row if not self.crossed else ''}: {self.shaping}")
+            parts.append(
+                f"SHAPING ROW{when}{row if not self.crossed else ''}: {self.shaping if full else briefly(self.shaping)}"
+            )
         if self.told:
             parts.append(f"REMINDER{' NEXT ROW' if away == 1 else when}{row if full else ''}: {'; '.join(self.told)}")
         if self.weights:
@@ -173,6 +175,11 @@ def call_at(rows: Rows, number: int, calling: Calling) -> Call | None:
     return replace(first, also=then)
 
 
+def _label(rows: Rows, number: int, called: int) -> str:
+    """A row that is called, as it is told in row ``number``."""
+    return rows.row(called).seen_from(rows.row(number).part)
+
+
 def _kind(away: int) -> CallKind:
     return CallKind.COMING if away else CallKind.NOW
 
@@ -187,7 +194,7 @@ def _crossing(rows: Rows, number: int, calling: Calling) -> Call | None:
         return None
     crossed = tuple(c for c in rows.row(found).crossed if c.name not in calling.silent)
     return (
-        Call(_kind(found - number), found, found - number, crossed, label=str(rows.row(found).label))
+        Call(_kind(found - number), found, found - number, crossed, label=_label(rows, number, found))
         if crossed
         else None
     )
@@ -201,5 +208,5 @@ def _told(rows: Rows, number: int, calling: Calling) -> Call | None:
         weights = calling.weights and row.weights and not row.crossed
         shaping = row.shaping if calling.shaping else ""
         if told or weights or shaping:
-            return Call(_kind(n - number), n, n - number, (), told, weights, shaping, str(row.label))
+            return Call(_kind(n - number), n, n - number, (), told, weights, shaping, _label(rows, number, n))
     return None

@@ -51,9 +51,7 @@ class Knitting:
         self.bed: Bed
         self._trip = Trip(working.plan)
         self._counted: tuple[int, Clicks] = (1, NONE)
-        self._along: tuple[tuple[Move, ...], list[Clicks]] = ((), [NONE])
         self._repeats: tuple[tuple[Rows, int, frozenset[str]], tuple[CableCount, ...]] | None = None
-        self._called: tuple[tuple[Rows, int, Calling], Call | None] | None = None
         self.place: Place
         self._go(self.clamped(place or Place(1, 0)))
 
@@ -175,9 +173,7 @@ class Knitting:
     def next_place(self) -> Place:
         """Where "done" leads: past this step."""
         step = self.step
-        if step is None:
-            return self.place
-        return self._after(step.last)
+        return self.place if step is None else self._after(step.last)
 
     def place_before(self) -> Place:
         """Where "back" leads: to the start of this step if within it, else of the one before."""
@@ -263,10 +259,7 @@ class Knitting:
 
     def call(self, calling: Calling = CALLING) -> Call | None:
         """The call that stands here."""
-        asked = self.working.calendar, self.place.row, calling
-        if self._called is None or self._called[0] != asked:
-            self._called = asked, call_at(*asked)
-        return self._called[1]
+        return call_at(self.working.calendar, self.place.row, calling)
 
     @property
     def counter(self) -> int | None:
@@ -286,21 +279,25 @@ class Knitting:
             self._counted = (number, clicks)
         if self._row is None or not self.place.done:
             return clicks
-        if self._along[0] is not self._moves:
-            self._along = self._moves, self._trip.along(self._moves, self._row.side)
-        return clicks.plus(self._along[1][self.place.done])
+        return clicks.plus(self._trip.along(self._moves, self._row.side)[self.place.done])
 
     def _clicks(self, number: int) -> Clicks:
         row = self.working.calendar.row(number)
         return self._trip.counts(self.working.moves(number), row.side)
 
     def _clicks_before(self, number: int) -> Clicks:
-        counted = self.working.calendar.kinds(1, number - 1) if number > 1 else {}
-        found = NONE
+        rows, found = self.working.calendar, NONE
+        counted = rows.kinds(1, number - 1) if number > 1 else {}
         for tally in counted.values():
-            clicks = self._trip.counts(self.working.knit(tally.row, tally.row.size), tally.row.side)
-            found = found.plus(clicks.times(tally.count))
+            found = found.plus(self._clicks_planned(tally.row).times(tally.count))
+        for befallen in rows.befallen:
+            if befallen < number:
+                found = found.plus(self._clicks_planned(rows.row(befallen)).times(-1)).plus(self._clicks(befallen))
         return found
+
+    def _clicks_planned(self, row: Row) -> Clicks:
+        """Those of a row that nothing befell."""
+        return self._trip.counts(self.working.as_knit(row), row.side)
 
     # --- why ---------------------------------------------------------------
 

@@ -4,22 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
+from purlside.bed.needles import Crossing
 from purlside.bed.transfers import Cross
 from purlside.ease.reach import Attempt, Technique, made_with
-
-if TYPE_CHECKING:
-    from purlside.bed.needles import Crossing
-    from purlside.knitting.cursor import Knitting
-    from purlside.rows.row import Row
+from purlside.knitting.cursor import Knitting
+from purlside.rows.row import Row
 
 ROWS_LOOKED_BACK = 500
 """Rows looked back for a crossing; of one longer ago nobody remembers how it went."""
 
 
 @dataclass(frozen=True, slots=True)
-class Made:
+class CrossingMade:
     """One crossing as it was knit: its row, cable, that row's stitch size, and the technique with its reach."""
 
     row: int
@@ -44,14 +41,14 @@ class Made:
         return f"{self.crossing.words}, {self.technique}"
 
 
-def last_made(knitting: Knitting) -> tuple[Made, ...]:
+def last_made(knitting: Knitting) -> tuple[CrossingMade, ...]:
     """The crossings made last: those of the row in hand that are made, or else of the nearest row before.
 
     In the order they were made; empty where none was in the last ROWS_LOOKED_BACK rows.
     """
     for row, crosses in _rows(knitting):
         made = tuple(
-            Made(
+            CrossingMade(
                 row.number,
                 crossed.cable,
                 crossed.name,

@@ -141,13 +141,9 @@ _LEFT_OR_RIGHT = re.compile(r"\b(left|right)\b", re.IGNORECASE)
 def _turned(name: str) -> str:
     def other(found: re.Match[str]) -> str:
         word = "left" if found[1].lower() == "right" else "right"
-        return (
-            word.upper()
-            if found[1].isupper() and len(found[1]) > 1
-            else word.title()
-            if found[1][0].isupper()
-            else word
-        )
+        if found[1].isupper():
+            return word.upper()
+        return word.title() if found[1][0].isupper() else word
 
     return _LEFT_OR_RIGHT.sub(other, name)
 

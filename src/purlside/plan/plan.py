@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Annotated, Literal
 
 from purlside.bed.needles import Needle
@@ -33,6 +34,7 @@ from purlside.plan.panel import Reminder as Reminder
 from purlside.plan.panel import Shape as Shape
 from purlside.plan.panel import StitchWork as StitchWork
 from purlside.plan.problems import Problem
+from purlside.plan.repeats import Repeat
 
 MOST_CROSSINGS = 1000
 MOST_ENTRIES = 500
@@ -40,6 +42,9 @@ MOST_ENTRIES = 500
 
 MOST_PARTS = 20
 """Parts of one plan. A limit of ours."""
+
+MOST_SHAPED = 2000
+"""Times all shaping of one plan falls, together. A limit of ours: a jersey's front has some 200."""
 
 CLICK_SLACK = 0.15
 """Part of a click that a size may be written off it: 5.3 is meant for 5⅓. A limit of ours."""
@@ -68,6 +73,14 @@ class Plan(Checked):
     def together(self) -> Iterator[Problem]:
         yield from self._cables()
         yield from self._parts()
+        falls, ends = 0, self.panel.rows + max((part.rows or 0 for part in self.part), default=0)
+        for i, shape in enumerate(self.shape):
+            last = ends if shape.part else self.panel.rows
+            falls += Repeat.within(last, shape.first_row, shape.every, shape.times).of
+            if falls > MOST_SHAPED:
+                why = f"the shaping of one plan falls at most {MOST_SHAPED:,} times together; say how many times"
+                yield self.wrong(why, "shape", i, "times")
+                return
 
     def _cables(self) -> Iterator[Problem]:
         seen: set[str] = set()
@@ -104,7 +117,7 @@ class Plan(Checked):
                 if work.part is not None and work.part not in named:
                     yield self.wrong(f"the plan has {known}", table, i, "part")
 
-    @property
+    @cached_property
     def in_work(self) -> tuple[Needle, ...]:
         """The panel's needles that knit, in bed order."""
         out = set(self.panel.out_of_work)

@@ -54,9 +54,8 @@ class Repeat:
 
     def k(self, row: int) -> int:
         """Which repeat falls on ``row``, counted from 1; 0 if none."""
-        if not self.first <= row <= self.last or (row - self.first) % self.every:
-            return 0
-        return (row - self.first) // self.every + 1
+        before, rest = divmod(row - self.first, self.every)
+        return before + 1 if not rest and 0 <= before < self.of else 0
 
     def before(self, row: int) -> int:
         """How many have come before ``row``."""

@@ -20,7 +20,6 @@ row that is one such walk from its edge the turns are taken from the far end.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Literal
@@ -123,58 +122,45 @@ def bridge(
     row it stands at knit. Movements: :func:`purlside.bed.demand.fewest_movements`.
     """
     hand_first, passes, released = _passes(demand, start, lever is not None and not resting)
-    return tuple(_moves(demand, across, dial, resting, hand_first, passes, lever, released))
-
-
-def _moves(
-    demand: Demand,
-    across: Span,
-    dial: float,
-    resting: tuple[Needle, ...],
-    hand_first: tuple[Needle, ...],
-    passes: list[_Pass],
-    lever: Literal["hold", "knit"] | None,
-    released: bool,
-) -> Iterator[Move]:
+    moves: list[Move] = [ByHand(hand_first)] if hand_first else []
     held: set[Needle] = set()
     holding = lever == "hold"
 
-    def push(wanted: set[Needle]) -> Iterator[Move]:
+    def push(wanted: set[Needle]) -> None:
         """Hold and return needles until just ``wanted`` are held."""
         nonlocal held
         if out := wanted - held:
-            yield Hold(tuple(sorted(out)))
+            moves.append(Hold(tuple(sorted(out))))
         if back := held - wanted:
-            yield Return(tuple(sorted(back)))
+            moves.append(Return(tuple(sorted(back))))
         held = wanted
 
-    def set_lever(hold: bool) -> Iterator[Move]:
+    def set_lever(*, hold: bool) -> None:
         nonlocal holding
         if lever is not None and hold is not holding:
-            yield Lever("hold" if hold else "knit")
+            moves.append(Lever("hold" if hold else "knit"))
         holding = hold
 
     every = set(demand.needles)
-    if hand_first:
-        yield ByHand(hand_first)
     for number, knit in enumerate(passes):
         last = number == len(passes) - 1
         if knit.size != dial:
-            yield Dial(knit.size)
+            moves.append(Dial(knit.size))
             dial = knit.size
         if last and released:
-            yield from set_lever(hold=False)
+            set_lever(hold=False)
             held -= set(knit.needles)
         else:
-            yield from push(every - set(knit.needles))
-            yield from set_lever(hold=bool(held or resting))
-        yield Knit(knit.toward, across.edge(knit.toward) if last else knit.needles[-1], knit.needles)
+            push(every - set(knit.needles))
+            set_lever(hold=bool(held or resting))
+        moves.append(Knit(knit.toward, across.edge(knit.toward) if last else knit.needles[-1], knit.needles))
         if knit.by_hand_after:
-            yield ByHand(knit.by_hand_after)
+            moves.append(ByHand(knit.by_hand_after))
             held -= set(knit.by_hand_after)
         if knit.back_up_after:
-            yield from push(held | set(knit.needles) | set(knit.by_hand_after))
-            yield from set_lever(hold=True)
-            yield BackUp(knit.toward.other, knit.needles[-1])
-    yield from push(set())
-    yield from set_lever(hold=False)
+            push(held | set(knit.needles) | set(knit.by_hand_after))
+            set_lever(hold=True)
+            moves.append(BackUp(knit.toward.other, knit.needles[-1]))
+    push(set())
+    set_lever(hold=False)
+    return tuple(moves)

@@ -8,21 +8,42 @@ once, change by change.
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Callable, Hashable, Iterator
+from collections.abc import Callable, Hashable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
+from math import lcm
 from typing import Generic, Protocol, TypeVar
 
 from purlside.bed.needles import Crossing, Needle, Side, Span
 from purlside.plan.mirror import full_parts
 from purlside.plan.plan import Cable, Plan, StitchWork
 from purlside.plan.repeats import Repeat
-from purlside.rows.row import Kind, Row, Tally, tallied
+from purlside.rows.row import Kind, Row, Tally
 from purlside.rows.segments import Segment, Unshaped, segments
 from purlside.work.crossing import Crossed
 from purlside.work.work import Edges, Work, stitch_kind
 
 T = TypeVar("T")
+
+MOST_KINDS = 1000
+"""Kinds of rows in one plan. A limit of ours: each is tried on the bed, and a panel of up to 1,000 rows never has more."""
+
+MOST_TRIED = 200_000
+"""Kinds of rows times needles: on panels of more than 200 needles fewer kinds are allowed. Ours."""
+
+LATELY = 16
+"""Rows kept, the latest asked for."""
+
+BLOCK = 512
+"""Rows looked at together when kinds are counted: a plan of too many shows that soon."""
+
+
+class TooManyKinds(ValueError):
+    """Rows of more than ``most`` kinds; ``row`` is the first that is one too many."""
+
+    def __init__(self, most: int, row: int | str) -> None:
+        self.most, self.row = most, row
+        super().__init__(f"more than {most:,} kinds of rows, the next of them in row {row}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +65,8 @@ class Rows(Protocol):
     @property
     def rows(self) -> int: ...
     @property
+    def befallen(self) -> Sequence[int]: ...
+    @property
     def cables(self) -> tuple[Cable, ...]: ...
     def row(self, number: int) -> Row: ...
     def next_crossing(self, number: int, cable: int | None = None) -> int | None: ...
@@ -54,6 +77,9 @@ class Rows(Protocol):
 
 class Calendar:
     """The plan's rows, 1 to ``rows`` in knitting order. ``cables`` are the plan's, and those of mirrored parts."""
+
+    befallen: Sequence[int] = ()
+    """Rows in which something befell the bed: as planned, none."""
 
     def __init__(self, plan: Plan) -> None:
         self.plan = plan
@@ -68,11 +94,16 @@ class Calendar:
         self.end = max(s.fabric_row(s.last) for s in self.segments)
         """The fabric's last row."""
         self.repeats = tuple(self._repeat(c.part, c.first_row, c.every, c.times) for c in self.cables)
-        self._turns = [(i, c, r) for i, (c, r) in enumerate(zip(self.cables, self.repeats, strict=True))]
+        self._turns = [
+            (i, (_turns(cable.crossings), repeat))
+            for i, (cable, repeat) in enumerate(zip(self.cables, self.repeats, strict=True))
+        ]
         self._stitch_repeats = tuple(self._repeat(s.part, s.first_row, s.every, s.times) for s in self.stitches)
         self.reminders = tuple(
             Repeat.within(self.end, r.row or r.first_row or 1, r.every, r.times) for r in plan.reminder
         )
+        self._tells = bool(plan.reminder) or any(b.colour is not None for b in plan.band)
+        self._lately: dict[int, Row] = {}
         self._firsts = [segment.first for segment in self.segments]
         self._sizes = _Bands(
             [(b.rows.first, b.rows.last, b.stitch_size) for b in plan.band if b.stitch_size is not None]
@@ -152,8 +183,10 @@ class Calendar:
 
     def _crossing(self, index: int, k: int, segment: Segment, edges: Edges) -> Crossed | None:
         """That crossing as it falls with these edges; None where the panel or part does not work it."""
-        made = self._laid(index, k, segment, edges)
-        return made if self._works(self.cables[index].part, made.needles, segment, edges) else None
+        made, part = self._laid(index, k, segment, edges), self.cables[index].part
+        if part is None and segment.part is None:
+            return made
+        return made if self._works(part, made.needles, segment, edges) else None
 
     def _laid(self, index: int, k: int, segment: Segment, edges: Edges) -> Crossed:
         """That crossing on the needles it has with these edges."""
@@ -192,6 +225,14 @@ class Calendar:
 
     def row(self, number: int) -> Row:
         """Everything about a row. Raises IndexError outside 1 to ``rows``."""
+        # A row and its neighbours are asked for a dozen times while it is worked out.
+        if (known := self._lately.get(number)) is None:
+            if len(self._lately) >= LATELY:
+                self._lately.clear()
+            known = self._lately[number] = self._row(number)
+        return known
+
+    def _row(self, number: int) -> Row:
         if not 1 <= number <= self.rows:
             raise IndexError(f"row {number} is not in 1 to {self.rows}")
         segment = self.segment(number)
@@ -209,12 +250,13 @@ class Calendar:
             (*begun, *segment.works.get(number, ()), *stitched, *self.crossed(number)),
             tuple(sorted(resting)) if resting else (),
             segment.wraps(edges, side.other),
-            self._told(number, fabric),
+            self._told(number, fabric) if self._tells else (),
             weights=bool(every and fabric % every == 0),
-            colour=self.colour(number),
+            colour=self._colours.at(fabric),
             part=segment.part,
             fabric=fabric,
             turned=segment.turned or bool(edges.resting),
+            waiting=segment.others,
         )
 
     def _told(self, number: int, fabric: int) -> tuple[str, ...]:
@@ -309,14 +351,76 @@ class Calendar:
     # --- many rows at once ------------------------------------------------
 
     def kinds(self, first: int = 1, last: int | None = None) -> dict[Kind, Tally]:
-        """How many rows of each kind there are from ``first`` to ``last``, both counted."""
-        return tallied(self.marks(first, self.rows if last is None else min(last, self.rows)), self.falls, self.row)
+        """How many rows of each kind there are from ``first`` to ``last``, both counted.
+
+        Where nothing begins or ends, what falls comes round with the cables' common period: one is looked at. Raises
+        TooManyKinds as soon as so many were met.
+        """
+        last = self.rows if last is None else min(last, self.rows)
+        counts: dict[Hashable, tuple[Kind, int]] = {}
+        found: dict[Kind, Tally] = {}
+        for segment in self.segments:
+            low, high = max(first, segment.first), min(last, segment.last)
+            for start, stop in pairwise(sorted(self._stretches(segment, low, high)) if low <= high else ()):
+                running = self._running(segment, start)
+                period = lcm(2, *(repeat.every * len(turns) for _, turns, repeat in running))
+                span = min(stop - start, period)
+                size, edges = self.size(start), id(segment.edges_in(start))
+                begins = start if start == segment.first or start in segment.works else 0
+                for block in range(start, start + span, BLOCK):
+                    after = min(block + BLOCK, start + span)
+                    falls = self._falling(segment, running, block, after)
+                    for number in range(block, after):
+                        key = segment.side(number), size, edges, begins, *falls.get(number, ())
+                        kind, count = counts.get(key) or (self.row(number).kind, 0)
+                        counts[key] = kind, count + (stop - 1 - number) // span + 1
+                        if kind not in found:
+                            if len(found) == self.most_kinds:
+                                raise TooManyKinds(self.most_kinds, self.row(number).label)
+                            found[kind] = Tally(0, self.row(number))
+        for kind, count in counts.values():
+            found[kind] = Tally(found[kind].count + count, found[kind].row)
+        return found
+
+    @property
+    def most_kinds(self) -> int:
+        """How many kinds of rows this plan may have: each is tried on its needles."""
+        return min(MOST_KINDS, MOST_TRIED // len(self.plan.panel.needles))
+
+    def _stretches(self, segment: Segment, first: int, last: int) -> set[int]:
+        """Rows of a segment from which on other work repeats, other edges or another size hold, and the end."""
+        edges = {segment.first + 1, *segment.changes, *(row + 1 for row in segment.changes)}
+        edges |= {segment.number(edge) for edge in self._sizes.edges}
+        for repeat in (*self.repeats, *self._stitch_repeats):
+            edges |= {segment.number(repeat.first), segment.number(repeat.last + 1)} if repeat.of else set()
+        return {first, last + 1, *(edge for edge in edges if first < edge <= last)}
+
+    def _running(self, segment: Segment, number: int) -> list[tuple[int, tuple[int, ...], Repeat]]:
+        """The repeats that go on in a row: which, its crossings in turn, those alike by the same number, and its rows."""
+        row = segment.fabric_row(number)
+        works = [*self._turns, *((-1 - i, ((0,), repeat)) for i, repeat in enumerate(self._stitch_repeats))]
+        return [(i, turns, repeat) for i, (turns, repeat) in works if repeat.first <= row <= repeat.last]
+
+    @staticmethod
+    def _falling(
+        segment: Segment, running: list[tuple[int, tuple[int, ...], Repeat]], first: int, after: int
+    ) -> dict[int, list[tuple[int, int]]]:
+        """What of the repeats falls on rows ``first`` to ``after - 1``."""
+        falls: dict[int, list[tuple[int, int]]] = {}
+        low, end = segment.fabric_row(first), segment.fabric_row(after)
+        for index, turns, repeat in running:
+            for k in range(repeat.before(low), repeat.before(end)):
+                falls.setdefault(segment.number(repeat.first + repeat.every * k), []).append(
+                    # Work on single needles goes back as far as its last time: the first is apart.
+                    (index, turns[k % len(turns)] if index >= 0 else min(k, 1))
+                )
+        return falls
 
     def falls(self, number: int) -> Hashable:
         """What falls on a row, in the plan's terms: rows with the same are of one kind, though not the other way round."""
         segment = self.segment(number)
         row = segment.fabric_row(number)
-        crossings = [(i, (k - 1) % len(c.crossings)) for i, c, r in self._turns if (k := r.k(row))]
+        crossings = [(i, turns[(k - 1) % len(turns)]) for i, (turns, r) in self._turns if (k := r.k(row))]
         stitched = [(i, k > 1) for i, r in enumerate(self._stitch_repeats) if (k := r.k(row))]
         edges = segment.edges_in(number)
         begins = number if number == segment.first or number in segment.works else 0
@@ -338,6 +442,13 @@ class Calendar:
                     at = segment.number(repeat.first + repeat.every * k)
                     marks |= {at, at + 1}
         return {mark for mark in marks if first <= mark <= last + 1}
+
+
+def _turns(crossings: tuple[Crossing, ...]) -> tuple[int, ...]:
+    """Crossings taken in turn as the place of each one's first like, as few as say it all."""
+    turns = tuple(crossings.index(crossing) for crossing in crossings)
+    many = len(turns)
+    return next(turns[:n] for n in range(1, many + 1) if many % n == 0 and turns[:n] * (many // n) == turns)
 
 
 def shifted(crossing: Crossing, by: int) -> Crossing:

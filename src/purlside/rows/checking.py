@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from itertools import pairwise
-from math import gcd
+from math import gcd, lcm
 
 from purlside.bed.moves import size_text
 from purlside.bed.needles import Crossing, needles_text
@@ -16,7 +16,7 @@ from purlside.ease.yarncount import ALLOWED_COUNT, CountError, other_reading, te
 from purlside.plan.plan import CLICK_SLACK, Cable, Plan
 from purlside.plan.problems import Key, Problem
 from purlside.plan.repeats import Repeat
-from purlside.rows.calendar import Calendar
+from purlside.rows.calendar import Calendar, TooManyKinds
 from purlside.rows.shaped import shape_faults, uncarried
 from purlside.text.harmless import shown
 
@@ -154,8 +154,18 @@ def _meetings(plan: Plan) -> Iterator[Problem]:
 
 
 def kinds_faults(plan: Plan) -> Iterator[Problem]:
-    """More in one row than could be tried, told or written out."""
-    kinds = Calendar(plan).kinds()
+    """More kinds of rows, or more in one of them, than could be tried, told or written out."""
+    try:
+        kinds = Calendar(plan).kinds()
+    except TooManyKinds as many:
+        yield Problem(
+            ("panel", "rows"),
+            f"rows of more than {many.most:,} kinds",
+            f"at most {many.most:,} kinds of rows on {len(plan.panel.needles)} needles; a kind is a stitch size, a side "
+            "and the work that falls together",
+            f"row {many.row} brings one too many; let cables share their every, or end the panel before it",
+        )
+        return
     prepared = {(*crossed, tally.row.size) for tally in kinds.values() for crossed in tally.row.cables}
     if len(prepared) > MOST_PREPARED:
         yield Problem(
@@ -206,8 +216,13 @@ def advice(plan: Plan) -> list[Problem]:
 
 def _fibre(plan: Plan) -> Iterator[Problem]:
     yarn = plan.yarn
-    if yarn.count is not None and (both := other_reading(yarn.count)) is not None:
-        yield Problem(("yarn", "count"), f'"{yarn.count}"', "a count that can be read one way only", both)
+    if yarn.count is not None:
+        try:
+            both = other_reading(yarn.count)
+        except CountError:  # a fault, told as one
+            both = None
+        if both is not None:
+            yield Problem(("yarn", "count"), f'"{yarn.count}"', "a count that can be read one way only", both)
     if yarn.fibre is not None and yarn.extension_at_break is None and fibres.find(yarn.fibre) is None:
         yield Problem(
             ("yarn", "fibre"),
@@ -247,34 +262,41 @@ def _overlaid(plan: Plan) -> Iterator[Problem]:
 
 
 def _never(plan: Plan) -> Iterator[Problem]:
-    rows, allowed = plan.panel.rows, f"a row of the panel, 1 to {plan.panel.rows}"
+    calendar = Calendar(plan)
+    end, allowed = calendar.end, f"a row of the panel, 1 to {calendar.end}"
     for i, cable in enumerate(plan.cable):
-        if cable.first_row > rows:
-            yield Problem(("cable", i, "first_row"), str(cable.first_row), allowed, "the cable is never crossed")
+        if not calendar.repeats[i].of:
+            of_part = [
+                s.fabric_row(s.last) for s in calendar.segments if cable.part is not None and s.part == cable.part
+            ]
+            where = f"a row of {cable.part}, {plan.panel.rows + 1} to {of_part[0]}" if of_part else allowed
+            yield Problem(("cable", i, "first_row"), str(cable.first_row), where, "the cable is never crossed")
     for i, band in enumerate(plan.band):
-        if band.rows.last > rows:
+        if band.rows.last > end:
             yield Problem(("band", i, "rows"), f'"{band.rows}"', allowed, "the band ends after the panel")
-    for i, reminder in enumerate(plan.reminder):
-        name = "row" if reminder.row else "first_row"
-        when = reminder.row or reminder.first_row or 0
-        if when > rows:
-            yield Problem(("reminder", i, name), str(when), allowed, "it is never told")
+    for i, (reminder, when) in enumerate(zip(plan.reminder, calendar.reminders, strict=True)):
+        if not when.of:
+            name = "row" if reminder.row else "first_row"
+            yield Problem(("reminder", i, name), str(when.first), allowed, "it is never told")
 
 
 def _close(plan: Plan) -> Iterator[Problem]:
     """Crossings of the same needles closer together than they have stitches (printed practice for hand knitting)."""
     repeats = Calendar(plan).repeats
-    falls: dict[object, list[tuple[int, int]]] = {}
+    falls: dict[object, list[tuple[int, Repeat]]] = {}
     for i, cable in enumerate(plan.cable):
         for j, crossing in enumerate(cable.crossings):
-            when = _every_turn(repeats[i], j, len(cable.crossings))
-            rows = [(when.first + when.every * k, i) for k in range(when.of)]
             # One that moves with an edge meets only itself: its needles are others each time.
-            falls.setdefault((crossing.span, cable.part) if cable.follows is None else i, []).extend(rows)
+            where = (crossing.span, cable.part) if cable.follows is None else i
+            falls.setdefault(where, []).append((i, _every_turn(repeats[i], j, len(cable.crossings))))
+    widest = [max(len(crossing.needles) for crossing in cable.crossings) for cable in plan.cable]
     told: set[int] = set()
-    for rows in falls.values():
+    for each in falls.values():
+        # Once all have begun they come round with their common period; those that end only leave more room.
+        end = max(when.first for _, when in each) + 2 * lcm(*{when.every for _, when in each})
+        rows = {(row, i) for i, when in each for row in range(when.first, min(when.last, end) + 1, when.every)}
         for (before, _), (row, i) in pairwise(sorted(rows)):
-            apart, stitches = row - before, max(len(c.needles) for c in plan.cable[i].crossings)
+            apart, stitches = row - before, widest[i]
             if i in told or not 0 < apart < stitches:
                 continue
             told.add(i)

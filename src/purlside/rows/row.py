@@ -12,6 +12,20 @@ from purlside.work.crossing import Crossed
 from purlside.work.part import PartBegun
 from purlside.work.work import EdgeWork, Work
 
+BRIEF = (
+    (" half first", " first"),
+    (" at both edges", ", both edges"),
+    (" at the left edge", " left"),
+    (" at the right edge", " right"),
+)
+
+
+def briefly(text: str) -> str:
+    """What rows are asked, where there is little room: edges and halves are named by their side alone."""
+    for whole, brief in BRIEF:
+        text = text.replace(whole, brief)
+    return text
+
 
 @dataclass(frozen=True)
 class Kind:
@@ -30,7 +44,7 @@ class Kind:
         return hash((self.side, self.size, len(self.needles), self.resting, self.across, self.wraps, self.works))
 
     def __hash__(self) -> int:
-        # A kind is looked up for each step of its rows.
+        # A kind is looked up for each step of its rows: hashed anew, and its works asked anew, a step takes 15% more.
         return self._hashed
 
 
@@ -54,6 +68,7 @@ class Row:
     order, ``resting`` ones held throughout; the last pass goes past the edge of
     ``across``. ``works`` are what it is asked beyond being knit once, in the
     order they are done; ``wraps`` are wrapped at its end. ``turned``: some rest for short rows, perhaps wrapped.
+    ``waiting`` are those that rest because they are no needles of its part.
     """
 
     number: int
@@ -70,6 +85,7 @@ class Row:
     part: str | None = None
     fabric: int = 0
     turned: bool = False
+    waiting: tuple[Needle, ...] = ()
 
     @cached_property
     def crossed(self) -> tuple[Crossed, ...]:
@@ -109,6 +125,11 @@ class Row:
     def label(self) -> int | str:
         """The fabric's row as it is told: ``8``, or of a part ``"151 of right shoulder"``."""
         return self.fabric if self.part is None else f"{self.fabric} of {self.part}"
+
+    def seen_from(self, part: str | None) -> str:
+        """How it is told in a row of a part: its own part is named where that is another, and no more than begins."""
+        begins = any(isinstance(work, PartBegun) for work in self.works)
+        return f"{self.fabric:,}" if self.part in (None, part) or begins else str(self.label)
 
     @property
     def crossing(self) -> bool:

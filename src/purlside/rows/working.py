@@ -54,7 +54,7 @@ class Working:
     def _calendar(self) -> Calendar:
         return self.calendar if isinstance(self.calendar, Calendar) else self.calendar.calendar  # type: ignore[attr-defined]
 
-    @property
+    @cached_property
     def in_work(self) -> tuple[Needle, ...]:
         """The panel's needles in work before row 1."""
         return self.plan.in_work
@@ -89,8 +89,10 @@ class Working:
     def dial_after(self, row: Row) -> float:
         """The size of the last pass: that of the far edge the carriage knits."""
         demand = self.demand(row)
-        knit = [size for size, hand in zip(demand.sizes, demand.by_hand, strict=True) if not hand]
-        return knit[0] if row.side is Side.RIGHT else knit[-1]
+        places = range(len(demand.sizes))
+        return next(
+            demand.sizes[i] for i in (places if row.side is Side.RIGHT else reversed(places)) if not demand.by_hand[i]
+        )
 
     def moves(self, number: int) -> tuple[Move, ...]:
         """All moves of a row, in order: told, shaped, knit, wrapped, crossed, weights."""
@@ -123,7 +125,7 @@ class Working:
         along = sorted(row.crossed, key=lambda made: made.crossing.span.left, reverse=row.side is Side.LEFT)
         others = (work for work in row.works if work not in row.crossed)
         after = [move for work in (*others, *along) for move in work.after(self)]
-        wraps = self._wraps(row)
+        wraps = self.wraps(row)
         return (
             *map(Tell, row.told),
             *before,
@@ -192,7 +194,7 @@ class Working:
         bed.row = row.label
         return bed
 
-    def _wraps(self, row: Row) -> tuple[Needle, ...]:
+    def wraps(self, row: Row) -> tuple[Needle, ...]:
         """The needle wrapped at a row's end, as far as it can take one loop more."""
         full = self._wrapped(row.number) if row.wraps else {}
         return tuple(n for n in row.wraps if full.get(n, 1) < MOST_WRAPPED)

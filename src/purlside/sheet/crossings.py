@@ -48,22 +48,23 @@ def crossings_section(sheet: SheetRows, kinds: tuple[RowKind, ...], detail: Deta
     """The kinds written out, as many as the sheet has room for; which are not is said."""
     working = sheet.working
     ways = [_Way(sheet, kind, side) for kind in kinds for side in Side if side in kind.rows]
-    blocks: list[Block] = [
-        Para("A crossing row prepares the stitches; they are crossed after it, before the next row.")
-    ]
+    about = "A crossing row prepares the stitches; they are crossed after it, before the next row."
+    blocks: list[Block] = [Para(about if detail is Detail.FULL else f"{about} {HOW}")]
     if detail is Detail.FULL:
         blocks.append(Para("Each kind is written once from each side it begins on. A needle not named stays as it is."))
         wanted = ways
     else:
         labels = _labels(kinds)
-        blocks += [Para(HOW), _crossings_table(labels), _kinds_table(ways, labels)]
+        blocks += [_crossings_table(labels), _kinds_table(ways, labels)]
         wanted = [way for way in ways if way.new(ways)]
     sections: list[SheetSection] = []
     written = drawn = 0
+    # The tables of parts and shaping take room too: two of their lines that of a pass.
+    room_for = MOST_PASSES[detail] - (len(working.plan.shape) + len(working.plan.part)) // 2
     for way in wanted:
         found = passes(working, way.number, way.moves if detail is Detail.FULL else way.knit)
         written += len(found)
-        if sections and written > MOST_PASSES[detail]:
+        if sections and written > room_for:
             left = "; ".join(way.heading for way in wanted[len(sections) :])
             room = "the screen has them" if detail is Detail.FULL else "a full sheet, or the screen, has them"
             blocks.append(Para(f"No room here for {left}: {room}."))
@@ -212,7 +213,7 @@ def _asked(working: Working, kind: RowKind) -> Iterator[Items | Table]:
 
 def _near(one: Pass, row: Row) -> tuple[Crossed, ...]:
     """The cables to bracket: all of the row, or on a wide panel that whose stitches the step is about, else the nearest."""
-    if len(one.bed.panel) <= MOST_SHOWN:
+    if len(one.bed.panel) <= MOST_SHOWN or not row.crossed:
         return row.crossed
     about = set(one.step.by_hand_next)
     for move in one.step.moves:

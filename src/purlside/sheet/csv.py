@@ -37,12 +37,12 @@ def rows_csv(plans: Sequence[Plan], detail: Detail, cable: str | None = None) ->
     spreadsheet might take for a formula has an apostrophe before it.
     """
     out = StringIO()
-    writer = csv.DictWriter(out, HEAD, restval="", lineterminator="\n")
-    writer.writeheader()
+    writer = csv.writer(out, lineterminator="\n")
+    writer.writerow(HEAD)
     for plan in plans:
-        sheet = sheet_rows(Working(plan))
-        for line in _lines(sheet, detail, cable):
-            writer.writerow({key: _harmless(value) for key, value in {"plan": plan.title, **line}.items()})
+        title = _harmless(plan.title)
+        for line in _lines(sheet_rows(Working(plan)), detail, cable):
+            writer.writerow([title, *(_harmless(line.get(key, "")) for key in HEAD[1:])])
     return out.getvalue()
 
 
@@ -52,6 +52,7 @@ def _harmless(value: object) -> object:
 
 def _lines(sheet: SheetRows, detail: Detail, cable: str | None) -> Iterator[dict[str, Any]]:
     written: set[Hashable] = set()
+    moves = _Moves(sheet)
     for first, last in ticked(sheet):
         row, kind = sheet.rows[first - 1], sheet.kind(first)
         if cable is not None and not (kind is not None and kind.has(cable)):
@@ -60,7 +61,7 @@ def _lines(sheet: SheetRows, detail: Detail, cable: str | None) -> Iterator[dict
         yield {"record": "rows", "last_row": row.fabric + last - first, **about, **_row(row)}
         if detail is Detail.FULL:
             for number in range(first, last + 1):
-                yield from _moves(sheet, number, about)
+                yield from moves(number, about)
         elif detail is Detail.WORKING:
             # Plain rows come in pairs: one from each side.
             for number in range(first, min(last, first + 1) + 1):
@@ -68,7 +69,7 @@ def _lines(sheet: SheetRows, detail: Detail, cable: str | None) -> Iterator[dict
                 which = (kind.letter, row.side) if kind else row.kind
                 if which not in written:
                     written.add(which)
-                    yield from _moves(sheet, kind.shown(sheet.working, row.side) if kind else number, about)
+                    yield from moves(kind.shown(sheet.working, row.side) if kind else number, about)
 
 
 def _row(row: Row) -> dict[str, Any]:
@@ -83,27 +84,39 @@ def _row(row: Row) -> dict[str, Any]:
     }
 
 
-def _moves(sheet: SheetRows, number: int, about: dict[str, Any]) -> Iterator[dict[str, Any]]:
-    row = sheet.rows[number - 1]
-    dial, in_work = row.size, in_play(sheet.working, number)
-    for i, step in enumerate(steps(row_moves(sheet.working, number)), 1):
-        for move in step.moves:
-            dial = move.size if isinstance(move, Dial) else dial
-            told = move.json()
-            needles = told.get("needles") or [
-                *told.get("first", {}).get("to", ()),
-                *told.get("second", {}).get("to", ()),
-            ]
-            size = f"{dial:g}" if told["do"] in ("dial", "knit") else ""
-            yield {
-                "record": "move",
-                "row": row.fabric,
-                "carriage": row.side.carriage,
-                **about,
-                "size": size,
-                "step": i,
-                "do": told["do"],
-                "needles": " ".join(map(str, spans(sorted(map(Needle.parse, needles))))),
-                **{key: told[key] for key in ("toward", "beyond", "front") if key in told},
-                "words": move.words(in_work),
-            }
+class _Moves:
+    """The moves of rows, as lines."""
+
+    def __init__(self, sheet: SheetRows) -> None:
+        self._sheet = sheet
+        self._known: dict[Hashable, list[dict[str, Any]]] = {}
+
+    def __call__(self, number: int, about: dict[str, Any]) -> Iterator[dict[str, Any]]:
+        row, working = self._sheet.rows[number - 1], self._sheet.working
+        # Rows of a kind have the same moves where nothing is shaped: thousands of rows, a few kinds.
+        alike = (row.kind, row.weights, working.dial_before(number), working.wraps(row))
+        key = number if row.shaped else alike
+        if key not in self._known:
+            self._known[key] = list(self._lines(number))
+        for line in self._known[key]:
+            yield {"record": "move", "row": row.fabric, "carriage": row.side.carriage, **about, **line}
+
+    def _lines(self, number: int) -> Iterator[dict[str, Any]]:
+        working = self._sheet.working
+        dial, in_work = self._sheet.rows[number - 1].size, in_play(working, number)
+        for i, step in enumerate(steps(row_moves(working, number)), 1):
+            for move in step.moves:
+                dial = move.size if isinstance(move, Dial) else dial
+                told = move.json()
+                needles = told.get("needles") or [
+                    *told.get("first", {}).get("to", ()),
+                    *told.get("second", {}).get("to", ()),
+                ]
+                yield {
+                    "size": f"{dial:g}" if told["do"] in ("dial", "knit") else "",
+                    "step": i,
+                    "do": told["do"],
+                    "needles": " ".join(map(str, spans(sorted(map(Needle.parse, needles))))),
+                    **{key: told[key] for key in ("toward", "beyond", "front") if key in told},
+                    "words": move.words(in_work),
+                }

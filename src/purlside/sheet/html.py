@@ -19,13 +19,15 @@ _NOT_IN_HTML = re.compile(
 _MOST_LEVELS = 6
 FEW_ROWS = 8
 """Rows of a table that are kept on one page."""
+FEW_STEPS = 4
+"""Steps of a list that take a page's whole width."""
 SHORT_CELL = 18
 """Characters a table's cell may hold and still be kept on one line."""
 
 PLAN_ID, CARRIED = "plan-file", "The plan file: open this page with Purlside to knit from it on screen"
 
 MARGINS = {
-    parts.Detail.SHORT: "9mm 13mm 11mm",
+    parts.Detail.SHORT: "8mm 10mm 10mm",
     parts.Detail.WORKING: "10mm 14mm 12mm",
     parts.Detail.FULL: "14mm 15mm 16mm",
 }
@@ -69,16 +71,19 @@ figure svg{max-height:100mm}
 figcaption{font-weight:bold}
 .beside{float:right;margin:0 0 2mm 4mm}
 section{clear:both}
-.short{font-size:8pt;line-height:1.2}
+.short{font-size:8pt;line-height:1.15}
 .short h1{font-size:15pt;margin-bottom:1mm}
-.short h2{font-size:11pt;margin:3mm 0 1mm}
+.short h2{font-size:11pt;margin:2mm 0 .8mm}
+.short :is(h3,h4,h5):has(+p+ol){float:left;margin-top:0;margin-right:3mm}
 .short h3,.short h4{font-size:9pt;margin:1.5mm 0 .5mm}
 .short table{font-size:7.5pt;margin-bottom:1.5mm}
 .short th,.short td{padding:.1mm 1mm}
 .short p,.short ul,.short ol,.short dl{margin-bottom:.8mm}
-.short ol{columns:2;column-gap:6mm;padding-left:6mm}
+.short ol{columns:2;column-gap:6mm;padding-left:6mm;clear:left}
+.short main>section:nth-last-of-type(2){float:left;width:59%}
+.short main>section:last-of-type{float:right;width:38%;clear:none}
 .short ul{padding-left:5mm}
-.short dl{gap:.2mm 3mm}
+.short dl{gap:.1mm 3mm;grid-template-columns:minmax(20mm,max-content) 1fr}
 .short .tables,.working .tables{columns:2;column-gap:5mm}
 .working{font-size:9pt;line-height:1.25}
 .working h2{margin-top:4mm}
@@ -118,11 +123,12 @@ class _Page:
     def pieces(self) -> Iterator[str]:
         sheet = self.sheet
         paper = "A4" if sheet.paper is parts.Paper.A4 else "letter"
+        css = _CSS.replace("PAPER", paper).replace("MARGIN", MARGINS[sheet.detail])
         title = escape(sheet.title)
         yield (
             '<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
             '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
-            f'<title>{title}: sheet</title>\n<style>{_CSS.replace("PAPER", paper)}{STYLE}</style>\n</head>\n<body class="{sheet.detail}">\n'
+            f'<title>{title}: sheet</title>\n<style>{css}{STYLE}</style>\n</head>\n<body class="{sheet.detail}">\n'
         )
         yield f"<header>\n<h1>{title}</h1>\n"
         for block in sheet.lead:
@@ -183,7 +189,7 @@ class _Page:
                 yield "</figure>\n"
 
     def _list(self, tag: str, lines: tuple[str, ...]) -> Iterator[str]:
-        css = ' class="list"' if tag == "ol" and len(lines) > FEW_ROWS else ""
+        css = ' class="list"' if tag == "ol" and len(lines) > FEW_STEPS else ""
         yield f"<{tag}{css}>\n"
         yield from (f"<li>{escape(line)}</li>\n" for line in lines)
         yield f"</{tag}>\n"

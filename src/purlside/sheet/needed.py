@@ -50,7 +50,7 @@ def needed_section(plan: Plan, figures: Figures | None, unit: Unit, drawings: tu
     pairs = [
         ("Machine", f"single bed, {unit.fine(machine.pitch_mm)} from needle to needle, {machine.needles} needles"),
         ("Dial", f"SS {size_text(low)} to SS {size_text(high)}, {machine.dial_clicks} clicks between whole numbers"),
-        ("Carriage before row 1", machine.side.carriage),
+        ("Begin row 1", machine.side.carriage),
         ("Needles", f"{panel.needles} ({len(panel.needles)} needles)".replace("-", "–")),
     ]
     if panel.out_of_work:
@@ -60,7 +60,7 @@ def needed_section(plan: Plan, figures: Figures | None, unit: Unit, drawings: tu
     pairs.append(("Rows", f"{panel.rows:,} at SS {size_text(panel.stitch_size)}{bands}"))
     if machine.counter_trip is not None:
         where = f"{'' if isinstance(machine.counter_trip, Needle) else 'the '}{machine.counter_trip}"
-        pairs.append(("The machine's counter", f"tripped at {where}"))
+        pairs.append(("Row counter", f"tripped at {where}"))
     if plan.gauge is not None:
         at = f" at SS {size_text(plan.gauge.stitch_size)}" if plan.gauge.stitch_size is not None else ""
         pairs.append(("Gauge", f"{unit.gauge(plan.gauge.stitches_per_10cm, plan.gauge.rows_per_10cm)}{at}"))

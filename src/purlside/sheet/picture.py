@@ -9,7 +9,6 @@ from dataclasses import replace
 from purlside.fabric.described import describe
 from purlside.fabric.picture import caption, draw, legend
 from purlside.fabric.published import chart_svg, chart_text, published
-from purlside.fabric.repeats import main_repeat
 from purlside.fabric.ribbons import Window, window
 from purlside.fabric.stitches import Fabric, Face
 from purlside.fabric.svg import drawing
@@ -31,7 +30,7 @@ MOST_NEEDLES = 70
 """Needles drawn side by side in characters; of a wider panel those about the cables."""
 
 SHORT_CHART_MM, CHART_MM = 54.0, 90.0
-"""Height of a chart's squares on a sheet of two pages, and on others."""
+"""Height of a chart's squares on a sheet of few pages, and on one to learn from."""
 
 BEFORE = 2
 """Rows drawn before the first crossing."""
@@ -46,7 +45,7 @@ def chart_section(fabric: Fabric, detail: Detail) -> SheetSection:
         drawn = chart_text(chart, ascii_only=ascii_only, width=COLUMNS).splitlines()[2:]
         return [part for line in drawn for part in (textwrap.wrap(line, COLUMNS) if len(line) > COLUMNS else [line])]
 
-    high = SHORT_CHART_MM if detail is Detail.SHORT else CHART_MM
+    high = CHART_MM if detail is Detail.FULL else SHORT_CHART_MM
 
     def svg(ident: str) -> str:
         return chart_svg(chart, ident=ident, headed=False, most_high_mm=high)
@@ -81,7 +80,7 @@ def _picture(fabric: Fabric, face: Face, part: Window, detail: Detail) -> Drawin
 def _part(fabric: Fabric) -> Window:
     """The first repeat of the crossings, with a little before and after it, so that no cable is cut in mid-repeat."""
     first = next(fabric.crossing_rows(), 1)
-    repeat = main_repeat(fabric.working.calendar)
+    repeat = fabric.repeat
     rows = max(LEAST_ROWS, min(MOST_ROWS, repeat.every + 2 * BEFORE if repeat else MOST_ROWS))
     first = max(1, min(first - BEFORE, fabric.rows - rows + 1))
     return window(fabric, first, min(fabric.rows, first + rows - 1))

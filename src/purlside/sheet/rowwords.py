@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from itertools import compress, groupby
 
-from purlside.bed.moves import size_text
+from purlside.bed.moves import Join, size_text
 from purlside.bed.needles import Side, needles_text
 from purlside.fabric.repeats import Repeated, Stretch, fold, gathered
 from purlside.plan.repeats import Repeat
@@ -14,7 +14,7 @@ from purlside.rows.counter import Trip
 from purlside.rows.row import Row
 from purlside.sheet.kinds import RowKind, SheetRows, row_moves, special
 from purlside.sheet.parts import Block, Boxes, Cell, Detail, Items, Para, SheetSection, Table
-from purlside.work.work import Work
+from purlside.work.work import Work, edge_kind
 
 MOST_SAID = 60
 """Lines of rows said as a repeat; where there would be more, each kind's rows are listed instead. Ours."""
@@ -140,24 +140,32 @@ def _beside(sheet: SheetRows, detail: Detail) -> Iterator[Block]:
     """What falls on the rows beside: each by its own rule."""
     plan, calendar = sheet.working.plan, Calendar(sheet.working.plan)
     if plan.part:
+        first = {row.part: row for row in reversed(sheet.rows)}
+        mirrors = {
+            part.name: f"{part.name}, mirrors {part.mirrors}" if part.mirrors else part.name for part in plan.part
+        }
         parts = tuple(
             (
-                part,
-                f"{of[0].fabric:,}–{of[-1].fabric:,}",
-                of[0].side.carriage,
-                f"{of[0].needles[0]}–{of[0].needles[-1]}",
+                mirrors[segment.part],
+                f"{segment.fabric:,}–{segment.fabric_row(segment.last):,}",
+                segment.start.carriage,
+                _yarn(first[segment.part]),
+                f"{segment.edges.left}–{segment.edges.right} ({len(segment.edges.in_work)})",
             )
-            for part, of in ((part, list(rows)) for part, rows in groupby(sheet.rows, key=lambda row: row.part))
-            if part
+            for segment in calendar.segments
+            if segment.part
         )
         yield Table(
-            "Parts, one after the other; all other needles rest", ("Part", "Rows", "Carriage", "Needles"), parts
+            "Parts, one after the other; all other needles rest",
+            ("Part", "Rows", "Carriage", "Yarn", "Needles"),
+            parts,
         )
     if plan.shape:
         yield Table("Shaping, before the row is knit", ("Shape", *WHEN), tuple(_shaping(sheet)))
     if detail is not Detail.SHORT and calendar.cables:
+        carriages = _carriages(sheet)
         cables = [
-            ((*_when(repeat), _carriages(sheet, i)), cable.name)
+            ((*_when(repeat), carriages.get(i, "")), cable.name)
             for i, (cable, repeat) in enumerate(zip(calendar.cables, calendar.repeats, strict=True))
         ]
         rows = [(names(name for _, name in same), *when) for when, same in groupby(cables, key=lambda one: one[0])]
@@ -178,21 +186,35 @@ def _beside(sheet: SheetRows, detail: Detail) -> Iterator[Block]:
         yield Items((f"Weights: move the claw weights up {', and '.join(filter(None, (every, after)))}.",))
 
 
+def _yarn(row: Row) -> str:
+    """Whether a part's yarn goes on, or where it is joined."""
+    joins = [move for work in row.works for move in work.before() if isinstance(move, Join)]
+    return f"joined at the {joins[0].side}" if joins else "goes on"
+
+
 def _shaping(sheet: SheetRows) -> Iterator[tuple[str, str, str, str, str]]:
     """Each shape of the plan, as it falls."""
     ends = {None: sheet.working.plan.panel.rows} | {row.part: row.fabric for row in sheet.rows if row.part}
     for shape in sheet.working.plan.shape:
-        edge = "both edges" if shape.edge == "both" else f"the {shape.edge} edge"
-        tool = f", {shape.tool} stitches on the tool" if shape.tool > 1 and shape.do in ("decrease", "increase") else ""
+        edge = f"the {shape.edge}"
+        if shape.edge == "both":
+            edge = "both edges" if edge_kind(shape.do).at_carriage is None else "one edge, then the other"
+        tool = f", {shape.tool} on the tool" if shape.tool > 1 else ""
         where = f"{shape.part}: " if shape.part else ""
         what = f"{where}{shape.do} {shape.stitches} at {edge}{tool}"
         yield what, *_when(Repeat.within(ends.get(shape.part, 0), shape.first_row, shape.every, shape.times))
 
 
-def _carriages(sheet: SheetRows, cable: int) -> str:
-    """Where the carriage stands before the rows in which a cable crosses."""
-    sides = [row.side for row in sheet.rows if any(crossed.cable == cable for crossed in row.crossed)]
-    return ", ".join(side.carriage for side in dict.fromkeys(sides)) + (" in turn" if len(set(sides)) > 1 else "")
+def _carriages(sheet: SheetRows) -> dict[int, str]:
+    """Where the carriage stands before the rows in which each cable crosses."""
+    sides: dict[int, dict[Side, None]] = {}
+    for row in sheet.rows:
+        for crossed in row.crossed:
+            sides.setdefault(crossed.cable, {})[row.side] = None
+    return {
+        cable: ", ".join(side.carriage for side in of) + (" in turn" if len(of) > 1 else "")
+        for cable, of in sides.items()
+    }
 
 
 def _when(repeat: Repeat) -> tuple[str, str, str, str]:

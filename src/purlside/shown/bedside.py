@@ -14,13 +14,11 @@ from itertools import zip_longest
 from purlside.bed.headline import Headline
 from purlside.knitting.calling import Call, CallKind
 from purlside.knitting.cursor import Knitting
-from purlside.knitting.handling import handling
 from purlside.rows.counter import Reading
 from purlside.shown import callbar, counts, framing, strip, thisrow
 from purlside.shown.callbar import NO_TROUBLE, Trouble
 from purlside.shown.capitals import capitals, fitting, width_of
-from purlside.shown.headline import AT_END, headlines
-from purlside.shown.thisrow import wrapped
+from purlside.shown.thisrow import CAST_OFF, headlines, wrapped
 from purlside.text.signs import ASCII, UNICODE, Glyphs, Line, Tone, columns
 
 TALL = 42
@@ -94,7 +92,7 @@ class BedsideNow:
         """Of the moves still to be made of the step in hand, the first first; casting off at the end."""
         knitting, step = self.knitting, self.knitting.step
         if step is None:
-            return (AT_END,)
+            return (CAST_OFF,)
         listed = tuple(headlines(step, knitting.dial_at(step.first), knitting.working.in_work))
         return listed[knitting.place.done - step.first :]
 
@@ -162,14 +160,19 @@ class BedsideNow:
         row, step, steps = self.knitting.row, self.knitting.step, self.knitting.steps
         if row is None or step is None:
             return []
-        told = [handling(steps)[steps.index(step)]] if self.handling and len(steps) > 1 else []
+        told = [self.told.minded(self.knitting)[steps.index(step)]] if self.handling and len(steps) > 1 else []
         if self.sets_counter and self.reading is not None and row.crossed and step.last == steps[-1].last:
             told.append(f"Then set your counter to {row.number:,}")
         return [text for text in told if text]
 
-    def lines_wanted(self, width: int) -> int:
-        """Lines for the longest step of the row in hand, so that nothing below moves from step to step of it."""
-        longest = max(sum(map(len, step)) for step in self.told.lines(self.knitting, width, hold=self.hold))
+    def lines_wanted(self, width: int, room: int) -> int:
+        """Lines for the longest step of the row in hand, so that nothing below moves from step to step of it.
+
+        Beyond ``room`` lines only the step in hand itself takes them: one long mend costs the others nothing.
+        """
+        steps = [sum(map(len, step)) for step in self.told.lines(self.knitting, width, hold=self.hold)]
+        step = self.knitting.step
+        longest = max(min(max(steps), room), steps[self.knitting.steps.index(step)] if step else 0)
         if self.changed or self.notes or self.why:
             return longest + len(self.besides(width, 99))
         minded = self.handling and len(self.knitting.steps) > 1
@@ -193,13 +196,12 @@ class BedsideNow:
         beside: list[Line] = [*small, *([[(head.aside, Tone.PLAIN)]] if head.aside else [])]
         if following and len(beside) < 3:
             beside.append([(following.strip(), Tone.QUIET)])
-        lines: list[Line] = []
-        for y in range(len(drawn)):
-            line: Line = [(f"  {drawn[y]}", Tone.MOVING)]
-            if y < len(beside) and (text := "".join(part for part, _ in beside[y])) and used + len(text) <= width:
-                line += [("  ", Tone.PLAIN), *beside[y]]
-            lines.append(line)
-        return lines
+        fits = [line if used + columns(line) <= width else [] for line in beside]
+        gap = ("  ", Tone.PLAIN)
+        return [
+            [(f"  {row}", Tone.MOVING), *([gap, *line] if line else [])]
+            for row, line in zip(drawn, [*fits, *([[]] * len(drawn))], strict=False)
+        ]
 
 
 def screen(of: BedsideNow, width: int, height: int, look: Look, under: Under = lambda width, height: ()) -> list[Line]:
@@ -232,10 +234,12 @@ def usual(of: BedsideNow, width: int, height: int, look: Look, under: Under) -> 
     """The bedside as it usually is."""
     figures = 2 if width < NARROW and height >= SMALL else 1
     beside = max(LIST, width // 3) if width >= BESIDE else 0
-    moves = max(1, min(of.lines_wanted(width - beside), height - figures - 2))
-    room = _Room(height - figures - 2 - moves)
     fit = framing.frame(of.knitting.plan.panel.needles, max(1, width - strip.GUTTER), per=look.per)
-    lanes = room.take(len(strip.COMPACT) + (not fit.whole))
+    least = len(strip.COMPACT) + (not fit.whole)
+    most = height - figures - 2
+    moves = max(1, min(of.lines_wanted(width - beside, most - least - 2), most))
+    room = _Room(most - moves)
+    lanes = room.take(least)
     large = room.take(2)
     if lanes:
         lanes += room.take(len(strip.LANES) - len(strip.COMPACT))
@@ -294,7 +298,7 @@ def _moves(of: BedsideNow, width: int, beside: int, height: int, look: Look) -> 
     if len(knitting.steps) > 1:
         listed = [[(" This row", Tone.LABEL)], *thisrow.steps_ticked(knitting, of.told.short, height - 1, look.glyphs)]
     else:
-        rows = thisrow.to_come(knitting, min(MOST_TO_COME, height - 1))
+        rows = thisrow.to_come(knitting, min(MOST_TO_COME, height - 1), beside)
         listed = [[(" Rows to come", Tone.LABEL)], *rows] if rows else []
     return _beside(moves, listed, width - beside)
 

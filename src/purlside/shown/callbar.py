@@ -29,13 +29,9 @@ def bar(kind: str, call: Call | None, trouble: Trouble, step: int, steps: int, w
         marks = f"{glyphs.done * (step - 1)}{glyphs.doing}{glyphs.to_do * (steps - step)}"
         told = f"step {step} of {steps}" if width >= NARROW else f"{step} of {steps}"
         ends = [(f" {told} {marks} " if width >= NARROW and steps < width // 6 else f" {told} ", Tone.STRONG)]
-    if trouble.full and call is None:
-        words = trouble.full
-    elif trouble.short:
+    words = trouble.full if call is None else ""
+    if trouble.short and not words:
         ends.append((f" !! {trouble.short} ", Tone.TROUBLE))
-        words = ""
-    else:
-        words = ""
     room = width - columns(ends)
     if words:
         return [(f"!! {cut(words, room - 6)} !!".ljust(room), Tone.TROUBLE), *ends]

@@ -62,10 +62,8 @@ _SPACE = [".."] * TALL
 
 def capitals(text: str, scale: int = 1, glyphs: Glyphs = UNICODE) -> list[str]:
     """The text drawn ``3 * scale`` lines high; a sign that the font lacks is drawn as ``?``."""
-    for sign, spelt in _ASIDE.items():
-        text = text.replace(sign, spelt)
-    text = text.upper().translate(_LIKE)
-    rows = [".".join(_SPACE[y] if c == " " else _LETTERS.get(c, _LETTERS["?"])[y] for c in text) for y in range(TALL)]
+    signs = _signs(text)
+    rows = [".".join(sign[y] for sign in signs) for y in range(TALL)]
     if scale > 1:
         rows = ["".join(dot * scale for dot in row) for row in rows for _ in range(scale)]
     drawn = dict(zip(("..", ".#", "#.", "##"), (" ", *glyphs.halves), strict=True))
@@ -75,7 +73,14 @@ def capitals(text: str, scale: int = 1, glyphs: Glyphs = UNICODE) -> list[str]:
 
 def width_of(text: str, scale: int = 1) -> int:
     """Columns that the text takes."""
-    return len(capitals(text, scale)[0]) if text else 0
+    return scale * (sum(len(sign[0]) + 1 for sign in _signs(text)) - 1) if text else 0
+
+
+def _signs(text: str) -> list[list[str]]:
+    """The text's letters, as the font has them."""
+    for sign, spelt in _ASIDE.items():
+        text = text.replace(sign, spelt)
+    return [_SPACE if c == " " else _LETTERS.get(c, _LETTERS["?"]) for c in text.upper().translate(_LIKE)]
 
 
 def fitting(text: str, width: int, lines: int, glyphs: Glyphs = UNICODE) -> list[str]:

@@ -10,7 +10,7 @@ from purlside.bed.moves import size_text
 from purlside.knitting.cursor import Knitting
 from purlside.rows.calendar import CableCount
 from purlside.rows.counter import Reading
-from purlside.rows.row import Row
+from purlside.rows.row import Row, briefly
 from purlside.shown.capitals import capitals
 from purlside.text.signs import Glyphs, Line, Run, Tone, columns, cut
 
@@ -57,6 +57,13 @@ class CountLines:
         return f"of {self.rows:,}{part}{', finished' if self.knitting.finished else ''}"
 
     @property
+    def stitches(self) -> int:
+        """Needles with stitches, those of another part that wait left out."""
+        bed, left = self.knitting.bed, int(self.knitting.bed.panel.left)
+        waiting = sum(1 for needle in self.row.waiting if bed.loops[needle - left])
+        return len(bed.loops) - bed.loops.count(0) - waiting
+
+    @property
     def machine(self) -> str:
         """Dial, hold lever, counter."""
         bed = self.knitting.bed
@@ -82,7 +89,7 @@ class CountLines:
         row, away = calendar.row(following), following - number
         first = row.shaped[0]
         count = f", {first.k} of {first.of}" if first.of > 1 else ""
-        when = "this row" if not away else f"row {knitting.named(following)}, in {away:,}"
+        when = "this row" if not away else f"row {row.seen_from(self.row.part)}, in {away:,}"
         return f"{row.shaping}{count}, {when}"
 
 
@@ -139,8 +146,8 @@ def _filled(line: Line, facts: Sequence[str], width: int) -> Line:
 
 
 def _facts(counts: CountLines, width: int, height: int) -> list[Line]:
-    bed, side, machine = counts.knitting.bed, counts.knitting.side, counts.machine
-    stitches = sum(1 for n in bed.in_work if bed.loops_on(n))
+    side, machine = counts.knitting.side, counts.machine
+    stitches = counts.stitches
     of = f"{counts.place}{f', {stitches:,} st' if stitches else ''}"
     stands = [(side.carriage, Tone.STRONG), (f" carriage on the {side}", Tone.QUIET)]
     if len(of) + len(machine) + 30 > width:
@@ -150,16 +157,18 @@ def _facts(counts: CountLines, width: int, height: int) -> list[Line]:
     cables = sorted(counts.cables, key=lambda c: (c.rows_away is None, c.rows_away or 0))
     room = max(1, height - 2)
     told = _cable_lines(cables, counts.knitting.named, width, room, counts.ahead)
+    pace: Line = [(counts.pace, Tone.QUIET)]
     if shaping := counts.shaping:
-        shaped: Line = [(cut(shaping, width), Tone.PLAIN)]
-        told = [shaped, *told] if height > 3 or not cables else [_joined(shaping, told[0], width)]
-    return [first, *told[: height - 2], [(counts.pace, Tone.QUIET)]]
-
-
-def _joined(shaping: str, cables: Line, width: int) -> Line:
-    """What is shaped next and the cables' counters in one line, as far as both fit."""
-    spare = width - columns(cables) - len(GAP)
-    return [*cables, (GAP + cut(shaping, spare), Tone.PLAIN)] if spare > 12 else cables
+        shaping = shaping if len(shaping) <= width else briefly(shaping)
+        if height > 3 or not cables:
+            told = [[(cut(shaping, width), Tone.PLAIN)], *told]
+        else:
+            spare = width - len(shaping) - len(GAP)
+            pace = [
+                (cut(shaping, width), Tone.PLAIN),
+                *([(GAP + counts.pace, Tone.QUIET)] if len(counts.pace) <= spare else []),
+            ]
+    return [first, *told[: height - 2], pace]
 
 
 def _cable_lines(

@@ -62,7 +62,8 @@ class Frame:
     @property
     def width(self) -> int:
         """Columns of the needles, the fold and the centre line."""
-        return len(self.places) * self.per + len(self.folded) + self._centred
+        left_out = 0 if self.fold is None else self.fold[1] + 1 - self.fold[0]
+        return (self.last + 1 - self.first - left_out) * self.per + len(self.folded) + self._centred
 
     @property
     def centre(self) -> int | None:

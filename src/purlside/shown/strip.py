@@ -157,7 +157,8 @@ class Painter:
 
     def numbers(self) -> Line:
         """Needle numbers: at each block's edge, the ends, the centre and every fifth, as they fit."""
-        blocks = tuple(e for c in (*self.view.crossed, *self.view.mark) for e in _edges(c))
+        halves = (h for c in (*self.view.crossed, *self.view.mark) for h in (c.crossing.front, c.crossing.back))
+        blocks = tuple(int(end) for half in halves for end in (half.left, half.right))
         return self.line("needle", _numbers(self.fit, (int(self.bed.panel.left), int(self.bed.panel.right)), blocks))
 
     def _of(self, each: Sequence[T]) -> list[T]:
@@ -351,7 +352,6 @@ class Painter:
         return [*line[:1], *runs([*line[1:], *zip(cells, tones, strict=True)]), (right, Tone.QUIET)]
 
 
-@lru_cache(maxsize=64)
 def _columns(fit: Frame) -> list[int]:
     """The columns of the needles seen, left to right."""
     return [fit.column(place) for place in fit.places]
@@ -359,7 +359,10 @@ def _columns(fit: Frame) -> list[int]:
 
 @lru_cache(maxsize=64)
 def _numbers(fit: Frame, ends: tuple[int, int], blocks: tuple[int, ...]) -> dict[int, Cell]:
-    """The characters of the needle numbers, by column; the most important numbers take their room first."""
+    """The characters of the needle numbers, by column; the most important numbers take their room first.
+
+    Worked out at each step, it takes a quarter more.
+    """
     first = (*sorted(blocks), *sorted((*ends, fit.first, fit.last)))
 
     def at(place: int, label: str) -> tuple[int, int]:
@@ -385,11 +388,6 @@ def _run(start: int, stop: int, told: str, fill: str, tone: Tone) -> dict[int, C
 def _figure(number: int) -> str:
     """A number in one column."""
     return str(number) if number < 10 else "+"
-
-
-def _edges(crossed: Crossed) -> tuple[int, ...]:
-    front, back = crossed.crossing.front, crossed.crossing.back
-    return int(front.left), int(front.right), int(back.left), int(back.right)
 
 
 def _bracket(letter: str, width: int, cut: tuple[bool, bool], glyphs: Glyphs, *, outer_left: bool) -> str:

@@ -23,7 +23,7 @@ from purlside.keep.session import Session
 from purlside.keep.settings import Settings
 from purlside.keep.watching import Looked, Seen, Watched
 from purlside.knitting.welcome import AWAY
-from purlside.shown.headline import step_spoken
+from purlside.shown.thisrow import step_spoken
 from purlside.text.harmless import unprintable
 
 DISK_SOON = 0.02
@@ -56,7 +56,7 @@ class Bedside(Keyed):
 
     def _watch(self) -> None:
         ledger = self.session.ledger
-        self.watched, self._ledger = Watched(self.session.file), Looked(ledger.path, ledger.found)
+        self.watched, self._ledger = Watched(self.session.file), Looked(ledger.path, ledger.content)
         self._only_read = ledger.read_only
 
     def compose(self) -> ComposeResult:

@@ -62,10 +62,10 @@ class LedgerScreen(Keyed):
         for line in summary(found):
             yield line, "plain"
         yield from self._sessions(found)
-        if self.session.kept.notes:
+        if self.session.in_force.notes:
             yield "", "plain"
             yield "Notes, pinned to their rows", "strong"
-            for row, text in sorted(self.session.kept.notes):
+            for row, text in sorted(self.session.in_force.notes):
                 yield f"row {row:,}: {text}", "plain"
         yield "", "plain"
         yield "Latest first", "strong"

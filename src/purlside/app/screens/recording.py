@@ -11,7 +11,7 @@ from purlside.app.screens.keyed import key_name
 from purlside.app.screens.went import Went
 from purlside.ease.calibration import Outcome
 from purlside.keep.drawer import DrawerRefused, new_yarn
-from purlside.knitting.made import ROWS_LOOKED_BACK, Made, last_made
+from purlside.knitting.made import ROWS_LOOKED_BACK, CrossingMade, last_made
 
 if TYPE_CHECKING:
     from purlside.app.screens.bedside import Bedside
@@ -44,7 +44,7 @@ def ask_how_it_went(bedside: Bedside) -> None:
             return True
         return name != "enter" and action is not None and action.name in STEPS
 
-    def answered(answer: tuple[Made, Outcome] | Key | None) -> None:
+    def answered(answer: tuple[CrossingMade, Outcome] | Key | None) -> None:
         if isinstance(answer, Key):
             bedside.on_key(answer)
         elif answer is not None:
@@ -53,7 +53,7 @@ def ask_how_it_went(bedside: Bedside) -> None:
     bedside.app.push_screen(Went(made, session.outcomes.of, steps), answered)
 
 
-def _record(bedside: Bedside, made: Made, outcome: Outcome) -> None:
+def _record(bedside: Bedside, made: CrossingMade, outcome: Outcome) -> None:
     outcomes = bedside.session.outcomes
     if outcomes.may_ask:
         outcomes.may_ask = False
@@ -76,7 +76,7 @@ def _name_refused(name: str) -> str | None:
     return None
 
 
-def _keep(bedside: Bedside, made: Made, outcome: Outcome) -> None:
+def _keep(bedside: Bedside, made: CrossingMade, outcome: Outcome) -> None:
     try:
         said = bedside.session.outcomes.record(made, outcome, bedside.session.knitting.place)
     except (DrawerRefused, OSError) as error:

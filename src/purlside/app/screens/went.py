@@ -12,7 +12,7 @@ from textual.screen import ModalScreen
 from purlside.app.widgets.pane import Pane, Run
 from purlside.ease.calibration import Outcome
 from purlside.ease.reach import Verdict
-from purlside.knitting.made import Made
+from purlside.knitting.made import CrossingMade
 
 KEYS: dict[str, Outcome] = {
     **{outcome[0]: outcome for outcome in Outcome},
@@ -24,7 +24,7 @@ MOST_SHOWN = 5
 """Crossings of a row in sight at once."""
 
 
-class Went(ModalScreen[tuple[Made, Outcome] | Key | None]):
+class Went(ModalScreen[tuple[CrossingMade, Outcome] | Key | None]):
     """Asks how one of the crossings made last went; gives it with its outcome, or the key of a step pressed instead.
 
     ``steps`` tells the keys that always step, whatever is asked.
@@ -32,8 +32,8 @@ class Went(ModalScreen[tuple[Made, Outcome] | Key | None]):
 
     def __init__(
         self,
-        made: Sequence[Made],
-        recorded: Callable[[Made], Outcome | None],
+        made: Sequence[CrossingMade],
+        recorded: Callable[[CrossingMade], Outcome | None],
         steps: Callable[[Key], bool],
     ) -> None:
         super().__init__()
@@ -81,7 +81,7 @@ class AskedHow(Pane):
             keys += [(f" {outcome[0]}", "key"), (f" {outcome}  ", "plain")]
         yield [*keys, ("   next and back still work; Esc leaves it", "quiet")]
 
-    def _one(self, made: Made, chosen: bool) -> Iterator[Run]:
+    def _one(self, made: CrossingMade, chosen: bool) -> Iterator[Run]:
         yield (" > " if chosen else "   "), "key"
         yield f"{made.name}, {made.crossing}", "strong" if chosen else "plain"
         yield f": {made.note}, reach {made.ratio:.2f}, ", "plain"

@@ -215,7 +215,7 @@ class Yarns(Keyed):
 
             def how(kept: Drawer) -> Drawer:
                 if old is None:
-                    return kept.kept(yarn)
+                    return kept.with_yarn(yarn)
                 place = [one.name.casefold() for one in kept.yarn].index(kept.find(old).name.casefold())
                 return Drawer(yarn=(*kept.yarn[:place], yarn, *kept.yarn[place + 1 :]))
 

@@ -56,7 +56,7 @@ class TableHeading(TablePane):
         draft = self.table.draft
         side = f"{draft.face.words.upper()}, {'mirrored' if draft.face is Face.KNIT else 'as at the bed'}"
         doing = f"  MOVING {draft.name_in_hand}" if self.table.carrying else ""
-        where = f"  {draft.needle} row {draft.row:,} of {draft.rows:,}{doing} "
+        where = f"  {draft.needle} row {draft.row_words}{doing} "
         saved = "not saved" if self.table.file.unsaved else "saved"
         told = beside.verdict(draft)
         room = max(8, width - len(side) - len(where) - len(saved) - len(told.heading) - 10)

@@ -26,8 +26,15 @@ Run = tuple[str, str]
 
 @lru_cache(maxsize=512)
 def wrapped(text: str, width: int) -> tuple[str, ...]:
-    """A text in lines of at most ``width`` columns; most of what is asked for was shown before the key, too."""
+    """A text in lines of at most ``width`` columns; most was shown before the key, too: wrapped anew, a
+    step takes a tenth more."""
     return tuple(textwrap.wrap(text, width))
+
+
+@lru_cache(maxsize=512)
+def _harmless(text: str) -> str:
+    """A text with nothing in it that would disturb the screen; marks piled on a character count as printable too."""
+    return shown(text, len(text))
 
 
 class Ink(NamedTuple):
@@ -49,8 +56,8 @@ class Ink(NamedTuple):
         for text, name in line:
             if not text:
                 continue
-            if not text.isprintable():
-                text = shown(text, len(text))
+            if not (text.isascii() and text.isprintable()):
+                text = _harmless(text)
             if self.ascii:
                 text = in_ascii(text)
             style = look.style(name, self.dark, self.base)

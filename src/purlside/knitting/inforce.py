@@ -68,7 +68,7 @@ class Said:
 
 
 @dataclass(frozen=True, slots=True)
-class Kept:
+class InForce:
     """Deviations in force, what can be taken back, notes by row, what the machine's counter is ahead by."""
 
     said: tuple[Deviation, ...] = ()
@@ -88,7 +88,7 @@ class Kept:
         }
 
     @classmethod
-    def read(cls, data: Any) -> Kept:
+    def read(cls, data: Any) -> InForce:
         """Raises ValueError for what is not a snapshot."""
         try:
             notes = tuple((int(row), str(text)) for row, text in data.get("notes", ()))
