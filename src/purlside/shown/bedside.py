@@ -7,7 +7,7 @@ The headline, the row, the side, the rows to the next crossing and every move of
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from functools import cached_property
 from itertools import zip_longest
 
@@ -20,6 +20,7 @@ from purlside.shown.callbar import NO_TROUBLE, Trouble
 from purlside.shown.capitals import capitals, fitting, width_of
 from purlside.shown.thisrow import CAST_OFF, headlines, wrapped
 from purlside.text.signs import ASCII, UNICODE, Glyphs, Line, Tone, columns
+from purlside.values import dataclass
 
 TALL = 42
 """Lines from which the headline is twice as large."""
@@ -119,6 +120,7 @@ class BedsideNow:
             row.size if row else knitting.plan.panel.stitch_size,
             () if row and row.crossed else coming,
             knitting.size_before,
+            row.resting if row else (),
         )
 
     # --- lines --------------------------------------------------------------

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from functools import cached_property
 
 from purlside.bed.moves import size_text
@@ -13,6 +12,7 @@ from purlside.rows.counter import Reading
 from purlside.rows.row import Row, briefly
 from purlside.shown.capitals import capitals
 from purlside.text.signs import Glyphs, Line, Run, Tone, columns, cut
+from purlside.values import dataclass
 
 GAP = "   "
 
