@@ -201,8 +201,8 @@ class PurlsideApp(Owner):
 
                 at = self.session.knitting.place.row
                 self._leaving = Choose(
-                    f"{self.session.ledger.trouble}\nYou are at row {at:,}. Make room on the disk and this goes by itself",
-                    {"delete": "leave all the same; the place is told again at the end", "escape": "stay here"},
+                    f"{self.session.ledger.trouble}\nYou are at row {at:,}. Make room on the disk and this clears by itself",
+                    {"delete": "leave anyway; your place is printed at the end", "escape": "stay here"},
                 )
                 self.push_screen(self._leaving, self._leave)
                 return
@@ -347,7 +347,7 @@ def run(file: PlanFile | None, found: stored.SettingsFound) -> int:
             check(settings)
         except stored.SettingsError as error:
             settings = replace(settings, keys=Settings().keys, pedal=Settings().pedal)
-            said = f"{said + '; ' if said else ''}{error}: keys and pedal are as they came"
+            said = f"{said + '; ' if said else ''}{error}: keys and pedal are reset"
     app = PurlsideApp(file, settings, utf8=terminal_encoding() == "utf-8", said=said)
     code = app.run()
     for told in not_saved():

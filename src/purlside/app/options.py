@@ -186,7 +186,7 @@ def _hands_free(settings: Settings) -> Iterator[Option]:
         key_text(pedal.key) if pedal.key else "none",
         reset=lambda s: replace(s, pedal=Pedal()),
         binds="pedal",
-        hint="its key is next, and back too, as below",
+        hint="one press: next; back as below",
     )
     if pedal.key:
         words = {"double": "pressed twice", "long": "held down", "off": "never"}[pedal.back]

@@ -233,6 +233,7 @@ def _knit(draft: Draft, knit: AsKnit | None, row: int) -> Iterator[Part]:
     found = knit.differences(draft.plan, row - 1, MOST_LISTED)
     more = (" … and more",) if len(found) > MOST_LISTED else ()
     if found:
-        yield Part("Doesn't match your knitting", (*map(str, found[:MOST_LISTED]), *more), True)
+        stays = "what is knit stays as it is; the plan holds from there on"
+        yield Part("Doesn't match your knitting", (*map(str, found[:MOST_LISTED]), *more, stays), True)
     else:
         yield Part("On the needles", (f"rows 1–{row - 1:,} are as you knit them; row {row:,} is next",))

@@ -168,9 +168,9 @@ def carried(plan: Plan, old: Plan) -> Sequence[Shape]:
     """The shapes, each with a tool that takes in the cables its edge has carried."""
     most = max((shape.tool for shape in old.shape), default=1)
     reach = {"left": 0, "right": 0}
-    for was, now in zip(old.cable, plan.cable, strict=True):
+    for was, other in zip(old.cable, plan.cable, strict=True):
         if was.follows is not None and _far(old, was) <= most:
-            reach[was.follows] = max(reach[was.follows], _far(plan, now))
+            reach[was.follows] = max(reach[was.follows], _far(plan, other))
 
     def tool(shape: Shape) -> int:
         far = max(reach[str(side)] for side in shape.sides) if shape.tool == most else 0

@@ -85,7 +85,7 @@ def _told(old: _Rows, new: _Rows, number: int) -> dict[str, bool]:
     if was.needles != now.needles:
         ends = [str(Span(Needle(made.needles[0]), Needle(made.needles[-1]))) for made in (was, now)]
         odd = needles_text(sorted({*was.needles} ^ {*now.needles}))
-        same = f"{odd} in work or out of it otherwise than before"
+        same = f"{odd} no longer in work, or newly so"
         found[same if ends[0] == ends[1] else f"the panel was on {ends[0]}, now {ends[1]}"] = True
     if was.colour != now.colour:
         found[f"was {was.colour or 'the panel’s colour'}, now {now.colour or 'the panel’s colour'}"] = True

@@ -208,7 +208,7 @@ def choose(plan: Plan, cable: Cable, crossing: Crossing, size: float) -> EaseCho
         # Of equally good ones the first, which asks least of the knitter.
         nearest = min(tried, key=lambda attempt: attempt.ratio)
         why = (
-            f"{nearest.technique}: nothing tried is enough; {numbers} over {nearest.yarn_mm:.1f} mm of yarn "
+            f"{nearest.technique}: nothing tried will reach; {numbers} over {nearest.yarn_mm:.1f} mm of yarn "
             f"is {nearest.ratio:.2f}, the limit {bench.limit:.2f}"
         )
         return EaseChoice(nearest.technique, why, False)

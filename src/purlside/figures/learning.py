@@ -72,7 +72,7 @@ class LimitOffer:
         yield from self.said
         yield from map(str, self.changes)
         if not self.changes:
-            yield "  no crossing would be knit otherwise"
+            yield "  no crossing would change"
 
 
 def offer(plan: Plan, learnt: Limit) -> LimitOffer | None:

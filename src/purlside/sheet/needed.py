@@ -12,6 +12,7 @@ from purlside.figures.tools import shaping_advice
 from purlside.figures.whole import CrossingFigures, Figures
 from purlside.knitting.pace import duration
 from purlside.plan.plan import Plan
+from purlside.rows.calendar import Calendar
 from purlside.sheet.parts import Block, Detail, Drawing, Facts, Items, Para, SheetSection, Table
 from purlside.sheet.words import ABBREVIATIONS, POSITIONS, WRITTEN, Letters
 from purlside.text.units import Unit
@@ -58,7 +59,8 @@ def needed_section(plan: Plan, figures: Figures | None, unit: Unit, drawings: tu
         out = [Needle(n) for n in sorted(set(panel.out_of_work))]
         pairs.append(("Out of work, ladders", needles_text(out)))
     bands = ", but for bands" if any(band.stitch_size is not None for band in plan.band) else ""
-    pairs.append(("Rows", f"{panel.rows:,} at SS {size_text(panel.stitch_size)}{bands}"))
+    parts = f", then the parts up to row {Calendar(plan).end:,}," if plan.part else ""
+    pairs.append(("Rows", f"{panel.rows:,}{parts} at SS {size_text(panel.stitch_size)}{bands}"))
     if machine.counter_trip is not None:
         where = f"{'' if isinstance(machine.counter_trip, Needle) else 'the '}{machine.counter_trip}"
         pairs.append(("Row counter", f"tripped at {where}"))

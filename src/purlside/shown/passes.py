@@ -59,7 +59,7 @@ def as_text(working: Working, numbers: Sequence[int], *, bed: bool = False) -> I
     plan = working.plan
     yield plan.title
     yield from textwrap.wrap(
-        f"{plan.panel.needles} ({len(working.in_work)} needles), {_rows(working, numbers)} of {plan.panel.rows:,}, "
+        f"{plan.panel.needles} ({len(working.in_work)} needles), {_rows(working, numbers)} of {working.calendar.row(working.calendar.rows).fabric:,}, "
         f"seen from the bed: the purl side faces you.".replace("-", "–"),
         WIDTH,
     )
@@ -103,7 +103,8 @@ def _is_plain(row: Row) -> bool:
 def _stretch(working: Working, first: int, last: int) -> Iterator[str]:
     row = working.calendar.row(first)
     to = working.calendar.row(last).fabric
-    rows = f"Rows {row.fabric}–{to}, from {row.side.carriage}: {last - first + 1} plain rows at SS {size(row.size)}"
+    of = f" of {row.part}" if row.part else ""
+    rows = f"Rows {row.fabric}–{to}{of}, from {row.side.carriage}: {last - first + 1} plain rows at SS {size(row.size)}"
     stands = working.dial_before(first) == row.size and first > 1
     yield from textwrap.wrap(rows if stands else f"{rows}. Set the dial to SS {size(row.size)}", WIDTH)
     yield ""
@@ -114,7 +115,9 @@ def _row(working: Working, number_: int, *, bed: bool) -> Iterator[str]:
     moves = working.moves(number_)
     what = "; ".join(f"{c.name} {c.k} of {c.of}, {c.crossing}".replace("-", "–") for c in row.crossed)
     kind = f", crossing row: {what}" if what else ""
-    kind += "".join(f"; {w.words} ({w.k} of {w.of})" for w in row.works if w not in row.crossed)
+    kind += "".join(
+        f"; {w.words}{f' ({w.k} of {w.of})' if w.of > 1 else ''}" for w in row.works if w not in row.crossed
+    )
     yield from textwrap.wrap(
         f"Row {row.label}, {row.side.carriage} to {row.side.other.carriage}{kind}", WIDTH, subsequent_indent="    "
     )

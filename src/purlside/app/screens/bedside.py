@@ -86,7 +86,7 @@ class Bedside(Keyed):
         if looked:
             trouble = self.watched.trouble
             if self.watched.seen is Seen.CHANGED:
-                trouble = replace(trouble, full=f"{trouble.full}; {self.key_of('reread')} takes it up")
+                trouble = replace(trouble, full=f"{trouble.full}; {self.key_of('reread')} reloads it")
             session.file_said = trouble
         if (self._ledger.look() and session.follow()) or looked:
             self.refresh_soon()
@@ -229,7 +229,7 @@ class Bedside(Keyed):
                 self.say(f"Gone to row {at.named(at.place.row)}; {back}")
 
         part = f", of a part as {last} {knitting.plan.part[0].name}" if knitting.plan.part else ""
-        self.app.push_screen(Ask("Go to row", f"1 to {last:,}{part}; Esc leaves it", refuse), go)
+        self.app.push_screen(Ask("Go to row", f"1 to {last:,}{part}; Esc: stay here", refuse), go)
 
     def do_check(self) -> None:
         from purlside.app import going
