@@ -187,6 +187,11 @@ def test_what_cannot_be_knit_is_told_and_the_stitches_prepared_for_it_are_marked
     assert "! row 8: " in words(svg)
     large = [p for p in root(svg).iter(f"{SVG}path") if p.get("class") == "large"]
     assert len(large) == 2, "the loop no other crossing took, and the legend's"
+    numbers = [float(n) for n in re.findall(r"-?[\d.]+", large[0].get("d", ""))]
+    middle = [(min(along) + max(along)) / 2 for along in (numbers[::2], numbers[1::2])]
+    assert middle == pytest.approx([7.5 * 10, (20 - 7.5) * 7.2], abs=0.1), (
+        "L2, the eighth needle from the left, in row 8"
+    )
 
 
 def test_bands_stand_beside_all_their_rows_and_no_other() -> None:

@@ -39,7 +39,7 @@ PLANNER = [
     "tests/rows/test_working.py",
     "tests/outside/test_shortest_path.py",
 ]
-SIZED = ["tests/figures/test_sizing.py", "tests/outside/test_hand_knitting.py", "tests/figures/test_recomputed.py"]
+SIZED = ["tests/figures/test_sizing.py", "tests/figures/test_recomputed.py"]
 MODULES: dict[str, list[str]] = {
     "bed/demand": PLANNER,
     "bed/bed": PLANNER,
@@ -56,7 +56,7 @@ MODULES: dict[str, list[str]] = {
         "tests/figures/test_whole.py",
     ],
     "ease/loops": ["tests/ease/test_loops.py", "tests/outside/test_yarn_published.py"],
-    "ease/reach": ["tests/ease/test_reach.py", "tests/outside/test_reach_practice.py"],
+    "ease/reach": ["tests/ease/test_reach.py", "tests/ease/test_reach_chosen.py"],
     "ease/calibration": ["tests/ease/test_calibration.py"],
 }
 """What may be changed, and the tests that should notice."""
