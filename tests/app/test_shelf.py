@@ -84,3 +84,13 @@ def test_a_huge_file_among_the_plans_holds_the_shelf_up_for_no_more_than_a_momen
     (found,) = shelf.plans()
     assert time.process_time() - begun < 2.5
     assert bool(found.reason) == (what != "a comment")
+
+
+async def test_what_is_typed_into_the_five_questions_can_be_read_on_the_screen(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    async with knitting(tmp_path, plan=False) as (app, pilot):
+        await press(pilot, "n", *"Dunlin")
+        painted = "\n".join("".join(s.text for s in line) for line in app.screen._compositor.render_strips())
+        assert "Dunlin" in painted and "4.5 mm, 200 needles" in painted

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import math
 import re
-from dataclasses import dataclass
 from itertools import combinations
 
 from purlside.bed.needles import Span
@@ -15,6 +14,7 @@ from purlside.ease.fibres import find as fibre_named
 from purlside.ease.yarncount import CountError, tex_of
 from purlside.plan.plan import Gauge, Yarn
 from purlside.text.harmless import shown
+from purlside.values import dataclass
 
 CM = {"cm": 1.0, "mm": 0.1, "m": 100.0, "in": 2.54, "inch": 2.54, "inches": 2.54, '"': 2.54, "''": 2.54}
 """Units of length in cm; the inch is exact by the international agreement of 1959."""

@@ -10,10 +10,10 @@ it back as parts, each one or more stretches knit once or several times::
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from typing import Any, Generic, TypeVar
 
 from purlside.rows.calendar import Rows
+from purlside.values import dataclass
 
 T = TypeVar("T")
 

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from enum import StrEnum
 from itertools import groupby
 from operator import itemgetter
+
+from purlside.values import dataclass
 
 
 class Tone(StrEnum):
@@ -54,6 +55,16 @@ def runs(cells: Iterable[Run]) -> Line:
     return [("".join(map(_SIGN, run)), tone) for tone, run in groupby(cells, _TONE)]
 
 
+def toned(signs: str, tones: Iterable[Tone]) -> Line:
+    """Characters and the tone of each, those of one tone gathered."""
+    found: Line = []
+    at = 0
+    for tone, run in groupby(tones):
+        first, at = at, at + len(list(run))
+        found.append((signs[first:at], tone))
+    return found
+
+
 def columns(line: Line) -> int:
     """Characters of a line."""
     return sum(len(text) for text, _ in line)
@@ -69,6 +80,7 @@ class Glyphs:
     """The characters of one way of drawing."""
 
     needle: str
+    resting: str
     outward: str
     inward: str
     target: str
@@ -97,8 +109,8 @@ class Glyphs:
     to_do: str
 
 
-_LINES = "■ ▼ ▲ · ═ │ O @ × ◄ ► █ ● └ ┘ ‹ › ─ ═ · ┤├ ▄▀█ ■ ► □"
-_PLAIN = '# v ^ . = | O @ x < > C * \\ / < > - = . [] _"# # > .'
+_LINES = "■ □ ▼ ▲ · ═ │ O @ × ◄ ► █ ● └ ┘ ‹ › ─ ═ · ┤├ ▄▀█ ■ ► □"
+_PLAIN = '# + v ^ . = | O @ x < > C * \\ / < > - = . [] _"# # > .'
 UNICODE, ASCII = Glyphs(*_LINES.split()), Glyphs(*_PLAIN.split())
 
 LEGEND = (
@@ -106,6 +118,7 @@ LEGEND = (
     ("─ 1 ─", "loops, and rows worked in this row: one figure for all the needles of the line"),
     ("O @ 2 0", "a needle with another loop: enlarged, knit by hand, two on it, none"),
     ("×", "out of work: a ladder"),
+    ("□", "rests: held, and not knit in this row"),
     ("▼ ·", "push this needle out, to there"),
     ("▲ ·", "bring this needle back, to there"),
     ("▲ @", "knit this needle by hand, drawn back to the rail"),
