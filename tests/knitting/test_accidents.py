@@ -368,6 +368,17 @@ def test_an_odd_number_of_rows_that_the_plan_cannot_take_is_made_even_with_one_m
         line.ways("")
 
 
+def test_rows_too_many_before_a_part_are_said_in_the_row_before_it() -> None:
+    parts = [{"name": "one", "needles": "R1-R6", "rows": 6}, {"name": "two", "mirrors": "one"}]
+    for row in (11, 17):
+        knitting, course = knitting_at(plan(rows=10, part=parts), row)
+        line = next(line for line in happenings(knitting, course) if line.letter == "m")
+        assert "begins in this row: go back a row" in line.not_now
+    knitting, course = knitting_at(plan(rows=10, part=parts), 10)
+    more, _ = taken(knitting, course, next(iter(ways(knitting, course, "m", "2").values())))
+    assert more.place == (12, 0) and more.row is not None and not more.row.part
+
+
 def test_in_the_middle_of_a_row_another_size_holds_from_the_next_and_rows_wait() -> None:
     knitting, course = knitting_at(plan(ROPE), 8, 2)
     lines = {line.letter: line for line in happenings(knitting, course)}
