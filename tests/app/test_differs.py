@@ -66,7 +66,10 @@ async def test_rows_too_many_are_asked_shown_and_said_with_a_few_keys(plan: Path
         await window.press("y")
         assert isinstance(window.app.screen, Bedside)
         assert window.session.course.next_crossing(1, 0) == 19
-        await window.press("d", "u")
+        await window.press("d")
+        assert "u take back: 3 rows too many" in window.text
+        assert "yes, do it" not in window.text, "nothing is chosen that could be done"
+        await window.press("u")
         assert isinstance(window.app.screen, Bedside)
         assert window.session.knitting.rows == 40
         assert window.session.knitting.place == (7, 0)
@@ -87,7 +90,7 @@ async def test_what_cannot_be_is_said_with_its_reason_and_yes_changes_nothing(pl
     at(opened(plan), 8, 2).close()
     async with window_on(plan) as window:
         await window.press("d", "o")
-        assert "Can't, because: it would change what is knit already: row 8 is under way" in window.text
+        assert "Can't, because: row 8 is under way: finish it, or go back to its start" in window.text
         await window.press("y")
         assert "Nothing is changed" in window.text
         assert window.session.course.said == ()

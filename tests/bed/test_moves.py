@@ -121,6 +121,8 @@ def test_a_range_runs_over_ladders_when_the_needles_in_work_are_known() -> None:
     assert needles_text(named) == "L2, R1–R2 (3 needles)"
     assert needles_text(named, work) == "L2–R2, not L1 (3 needles)"
     assert needles_text(named, work, count=False) == "L2–R2, not L1"
+    # Needles named are in work by being named: edges move outwards.
+    assert needles_text((Needle(2), Needle(3), Needle(4)), work) == "R3–R5 (3 needles)"
 
 
 @pytest.mark.parametrize(

@@ -103,6 +103,22 @@ def test_a_body_can_be_knit_and_comes_to_the_widths_asked(wanted: Body, carriage
         assert left == neck + (0 if wanted.slope_by == "cast off" and wanted.slope else 2 * shoulder)
 
 
+@pytest.mark.parametrize("carriage", ["left", "right"])
+def test_the_middle_of_a_round_neck_may_rest_and_the_shoulders_come_out_the_same(carriage: str) -> None:
+    measures = {**vars(SET_IN), "neck": "round", "neck_depth": 8}
+    off, rest = (body(Body(**{**measures, "neck_by": by}), GAUGE, Side(carriage)) for by in ("cast off", "rest"))
+    shoulders = []
+    for piece in (off, rest):
+        last = followed(piece, carriage)[piece.rows + (piece.part[0].rows or 0) - 1]
+        shoulders.append(set(last.knit))
+        assert last.part == piece.part[0].name
+    assert shoulders[0] == shoulders[1]
+    middle = {n for n in followed(rest, carriage)[-1].work if -13 <= n < 13}
+    assert len(middle) == 26 and not any(-13 <= n < 13 for n in followed(off, carriage)[-1].work)
+    assert any("The 26 stitches in the middle rest" in words for words in rest.words)
+    assert not any(shape.do == "cast off" and shape.part for shape in rest.shape)
+
+
 def edge(rows: list[RowWanted], foot: int, last: int) -> float:
     """The left edge from the foot of the armhole to a row, from change to change as they really fall."""
     corners = [(rows[foot - 1].work[0], foot)]

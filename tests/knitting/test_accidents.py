@@ -15,10 +15,13 @@ from purlside.knitting.coursework import CourseWorking
 from purlside.knitting.cursor import Knitting, Place
 from purlside.knitting.deviations import CountedFrom, OtherSide, RippedBack, TooFew, WrongHalf, parse
 from purlside.knitting.differing import CannotBe, differ
+from purlside.knitting.handling import handling
 from purlside.knitting.happening import Happening, Way
 from purlside.knitting.happenings import happenings
 from purlside.knitting.mends import HeldKnit, Recross, Rehang, Uncross, Unknit
 from purlside.plan.plan import Plan
+from purlside.shown.capitals import fitting
+from purlside.text.signs import UNICODE
 from tests.plans import Tables, cable, plan, plans
 
 ROPE = cable(ease="enlarge", enlarged_size=9)
@@ -73,7 +76,7 @@ def answers(line: Happening, knitting: Knitting, data: st.DataObject) -> str:
             return str(knitting.place.row)
         case "t":
             return "5 1/3"
-        case "y" if data.draw(st.booleans()):
+        case "k" if data.draw(st.booleans()):
             return str(knitting.bed.yarn)
         case _:
             step = knitting.step
@@ -209,22 +212,22 @@ def test_a_pass_that_jammed_is_knit_on_from_the_needle_it_stuck_at() -> None:
 
 def test_where_the_yarn_ran_out_in_a_pass_the_stitches_beyond_are_hung_on_again() -> None:
     knitting, course = knitting_at(plan(), 3)
-    found = ways(knitting, course, "y", "L2")
+    found = ways(knitting, course, "k", "L2")
     assert list(found) == ["Join it here, at L2", "Unknit the row, and join it at the edge"]
     knitting, course = taken(knitting, course, found["Join it here, at L2"])
     assert knitting.bed.loops[:4] == [0, 0, 0, 0], "L6 to L3 came off"
     words = to_row_end(knitting)
-    assert words[0] == "Hang the stitches of L6–L3 (4 needles) back on their needles"
+    assert words[0] == "Hang the stitches of L6–L3 (4 needles) back on"
     assert "Join the new yarn at L2" in words[1]
     assert knitting.bed.loops == [1] * 12
-    assert "Cone 3 from here" in next(iter(ways(knitting, course, "y", str(knitting.bed.yarn)).values())).cost
+    assert "Cone 3 from here" in next(iter(ways(knitting, course, "k", str(knitting.bed.yarn)).values())).cost
 
 
 def test_a_dropped_stitch_is_latched_up_and_hung_on_its_needle() -> None:
     knitting, course = knitting_at(plan(), 5)
     knitting, course = taken(knitting, course, next(iter(ways(knitting, course, "s", "l3 2").values())))
     assert knitting.bed.loops_on(Needle.parse("L3")) == 0
-    assert to_row_end(knitting)[0] == "Latch L3 (1 needle) up 2 rows, a bar at a time, and hang it up again"
+    assert to_row_end(knitting)[0] == "Latch L3 up 2 rows, a bar at a time, and hang it back on"
 
 
 def test_the_wrong_half_in_front_is_put_right_before_the_next_row_with_two_lifts() -> None:
@@ -259,7 +262,7 @@ def test_found_later_the_wrong_half_has_three_ways_each_with_its_cost() -> None:
     assert down.place.row == 12
 
 
-def test_a_rip_back_uncrosses_on_the_way_down_and_takes_the_carriage_over_held_needles() -> None:
+def test_a_rip_back_uncrosses_on_the_way_down_and_takes_the_carriage_across() -> None:
     knitting, course = knitting_at(plan(ROPE), 18)
     way = next(iter(ways(knitting, course, "r", "7").values()))
     knitting, course = taken(knitting, course, way)
@@ -269,8 +272,7 @@ def test_a_rip_back_uncrosses_on_the_way_down_and_takes_the_carriage_over_held_n
     assert words[1].startswith("Un-cross rope: lift both halves; the one on L3–L1, in front")
     assert words[2] == "Rip back to the end of row 8"
     assert words[4] == "Rip out 2 rows, to the start of row 7"
-    assert words[5] == "Hold L6–R6 (12 needles)"
-    assert words[6].startswith("Back up right")
+    assert words[5].startswith("Take the carriage to the right without knitting"), "nothing is held: no pushing"
     assert isinstance(course.said[-1], Unravelled)
 
 
@@ -278,8 +280,106 @@ def test_ripping_clicks_nothing_and_the_knitter_is_told_to_turn_the_counter_back
     knitting, course = knitting_at(plan(machine={"counter_trip": "centre"}), 11)
     changed = differ(knitting, course, RippedBack(11, 7))
     assert changed.unclicked == 4
-    assert any("4 more than the rows left" in text for text in changed.effects)
+    assert any("counter 4 too high" in text for text in changed.effects)
     assert differ(knitting, course, TooFew(11, 4)).unclicked == 0
+
+
+def test_a_rip_back_into_the_first_shoulder_says_what_rests_and_where_the_yarn_goes_on() -> None:
+    parts = [{"name": "one", "needles": "R1-R6", "rows": 6}, {"name": "two", "mirrors": "one"}]
+    knitting, course = knitting_at(plan(rows=10, part=parts), 20)
+    assert knitting.row is not None and knitting.row.part == "two"
+    ripped, _ = taken(knitting, course, next(iter(ways(knitting, course, "r", "13").values())))
+    words = to_row_end(ripped)
+    assert words[1].startswith("Past the join at L1, rip on with the end that was broken off")
+    assert {"Hold L6–L1 (6 needles)", "Return R1–R6 (6 needles) to working position"} <= set(words)
+
+
+def test_a_plain_row_jammed_or_unknit_takes_the_carriage_back_without_pushing_every_needle() -> None:
+    knitting, course = knitting_at(plan(ROPE), 3)
+    jammed, _ = taken(knitting, course, ways(knitting, course, "j", "R1")["Unknit this pass, and knit it again"])
+    words = to_row_end(jammed)
+    assert words[2].startswith("Take the carriage to the right without knitting")
+    assert not any(text.startswith(("Hold", "Return")) for text in words)
+
+
+@pytest.mark.parametrize(
+    ("row", "steps", "letter", "answer", "verbs"),
+    [
+        (8, 2, "h", "R5", ["UNKNIT L4–R5", "HOLD L4–R5", "BACK UP ◄", "RETURN L3–L1"]),
+        (12, 0, "w", "", ["RIP 3 ROWS", "CARRIAGE ►", "CROSS AGAIN RIGHT FIRST"]),
+        (12, 0, "r", "7", ["RIP TO 8", "UNCROSS L3–L1 FIRST", "RIP 2 ROWS", "CARRIAGE ►"]),
+        (12, 0, "s", "L3 2", ["LATCH UP 2 L3"]),
+        (12, 0, "x", "L3", ["CATCH IT", "WORK IT IN", "HANG ON L3"]),
+        (3, 0, "j", "R1", ["FREE IT", "HOLD R1–R6", "BACK UP ►", "KNIT ◄ L1–L6 SS 5", "RETURN R1–R6"]),
+    ],
+)
+def test_each_move_of_a_mend_is_told_at_a_glance_in_letters_that_fit(
+    row: int, steps: int, letter: str, answer: str, verbs: list[str]
+) -> None:
+    knitting, course = knitting_at(plan(ROPE), row, steps)
+    mended, _ = taken(knitting, course, next(iter(ways(knitting, course, letter, answer).values())))
+    moves = [m for s in mended.steps if s.mends for m in mended.moves[max(s.first, mended.place.done) : s.last]]
+    heads = [move.headline(5, mended.bed.in_work).words for move in moves]
+    assert heads == verbs
+    assert all(fitting(head, 96, 3, UNICODE) for head in heads), "each has its capitals at 100 columns"
+
+
+def test_what_was_unknit_does_not_knit_again_when_it_is_knit() -> None:
+    knitting, course = knitting_at(plan(ROPE), 8, 2)
+    mended, _ = taken(
+        knitting, course, ways(knitting, course, "h", "R5")["Unknit what knit wrongly, and go on as planned"]
+    )
+    assert not any("knit again" in text or "Extra rows" in text for text in handling(mended.steps))
+
+
+def test_hold_off_is_offered_only_where_a_needle_is_held() -> None:
+    knitting, course = knitting_at(plan(ROPE), 3)
+    line = next(line for line in happenings(knitting, course) if line.letter == "h")
+    assert line.not_now == "no needle is held in this pass"
+    for steps in range(5):
+        knitting, course = knitting_at(plan(ROPE), 8, steps)
+        assert not next(line for line in happenings(knitting, course) if line.letter == "h").not_now
+
+
+def test_hold_off_in_a_short_row_may_have_knit_as_far_as_the_last_resting_needle() -> None:
+    shape: Tables = {"edge": "right", "do": "hold", "stitches": 3, "first_row": 4, "every": 2, "times": 1}
+    knitting, course = knitting_at(plan(rows=10, shape=[shape]), 4)
+    assert knitting.side == "left"
+    mended, _ = taken(
+        knitting, course, ways(knitting, course, "h", "R6")["Unknit what knit wrongly, and go on as planned"]
+    )
+    words = to_row_end(mended)
+    assert words[0].startswith("Unknit R4–R6 (3 stitches), from R6 to R4")
+    assert words[1:3] == ["Hold R4–R6 (3 needles)", "Back up left, clear of R4; nothing knits"]
+
+
+def test_an_odd_number_of_rows_that_the_plan_cannot_take_is_made_even_with_one_more() -> None:
+    """Three rows too many before an armhole leave the carriage on the wrong side for its casting off."""
+    shape: Tables = {"edge": "both", "do": "cast off", "stitches": 2, "first_row": 9}
+    knitting, course = knitting_at(plan(rows=20, shape=[shape]), 7)
+    assert list(ways(knitting, course, "m", "2")) == ["The plan goes on 2 rows later, crossings too"]
+    (label,) = ways(knitting, course, "m", "3")
+    assert label == "First knit one plain row more, 4 in all: the plan goes on 4 rows later, crossings too"
+    line = next(line for line in happenings(knitting, course) if line.letter == "o")
+    with pytest.raises(ValueError, match="Knit one plain row, or rip one back: then it stands right"):
+        line.ways("")
+
+
+def test_in_the_middle_of_a_row_another_size_holds_from_the_next_and_rows_wait() -> None:
+    knitting, course = knitting_at(plan(ROPE), 8, 2)
+    lines = {line.letter: line for line in happenings(knitting, course)}
+    assert all("row 8 is under way" in lines[letter].not_now for letter in "mfob")
+    changed, after = taken(knitting, course, ways(knitting, course, "t", "6")["Knit at this size from row 9 on"])
+    assert changed.place == knitting.place
+    assert (after.size(8), after.size(9)) == (5, 6)
+
+
+def test_a_needle_without_a_stitch_has_none_that_broke_and_one_in_no_cable_is_only_mended() -> None:
+    knitting, course = knitting_at(plan(ROPE, panel={"out_of_work": ["R5"]}), 12)
+    with pytest.raises(ValueError, match="no stitch hangs on R5"):
+        ways(knitting, course, "x", "R5")
+    assert list(ways(knitting, course, "x", "L6")) == ["Mend the stitch with a length of yarn, and go on"]
+    assert len(ways(knitting, course, "x", "L3")) == 2
 
 
 @pytest.mark.parametrize("rows", [1, 2, 3, 4])

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import json
 import re
+from collections.abc import Iterator, Sequence
 from itertools import combinations, pairwise
 from pathlib import Path
+from typing import Any
 
 import pytest
 
+from purlside.bed.needles import Needle, Span
 from purlside.fabric.paper import TEXT_MM
 from purlside.figures.pieces import Scale
 from purlside.figures.schematic import Outline, Schematic, WidthAt
@@ -19,7 +23,9 @@ from purlside.sheet.parts import Detail, Table
 from purlside.sheet.picture import outlined
 from purlside.sheet.schematic import BOX_MM, SMALL_BOX_MM, measures, schematic_svg
 from purlside.sheet.whole import Wish, render, sheet
+from purlside.shown.passes import as_json
 from purlside.text.units import Unit
+from tests import plans
 
 JERSEY = sorted((Path(__file__).parents[2] / "patterns").glob("slipway-jersey-*.toml"))
 
@@ -171,3 +177,158 @@ def test_the_parts_say_whom_they_mirror_and_where_the_yarn_is_joined(detail: Det
         ("right shoulder", "225–260", "COR", "goes on", "R1–R59 (59)"),
         ("left shoulder, mirrors right shoulder", "225–260", "COL", "joined at the left", "L59–L1 (59)"),
     )
+
+
+# --- followed by hand -----------------------------------------------------------
+
+SIDES = {"COR": "right", "COL": "left"}
+OTHER = {"left": "right", "right": "left"}
+
+
+class Shaper:
+    """A knitter who has only the sheet's tables of shaping and of parts."""
+
+    def __init__(self, plan: Plan) -> None:
+        printed = tables(plan, Wish(detail=Detail.SHORT))
+        self.lines = [
+            self._read([str(cell) for cell in row]) for row in printed["Shaping, before the row is knit"].rows
+        ]
+        self.work = list(plan.panel.needles)
+        self.rest: dict[Needle, str] = {}
+        panel = (None, (1, plan.panel.rows), plan.machine.side.carriage, list(plan.panel.needles))
+        self.stretches: list[tuple[str | None, tuple[int, int], str, list[Needle]]] = [panel]
+        for part, rows, carriage, _, needles in next((t.rows for c, t in printed.items() if c.startswith("Parts")), ()):
+            name, _, of = str(part).partition(", mirrors ")
+            first, last = map(int, str(rows).split("–"))
+            span = Span.parse(str(needles).partition(" (")[0].replace("–", "-"))
+            self.stretches.append((name, (first, last), str(carriage), list(span)))
+            if of:
+                self.lines += [
+                    {**line, "part": name, "edge": OTHER.get(line["edge"], line["edge"])}
+                    for line in self.lines
+                    if line["part"] == of
+                ]
+
+    @staticmethod
+    def _read(cells: list[str]) -> dict[str, Any]:
+        what, first, every, times, _ = cells
+        match = re.fullmatch(
+            r"(?:(.+): )?(decrease|increase|cast off|cast on|hold|return) (\d+|all) at "
+            r"(both edges|one edge, then the other|the left|the right)(?:, (\d+) on the tool)?",
+            what,
+        )
+        assert match, what
+        part, do, stitches, edge, tool = match.groups()
+        return {
+            "part": part, "do": do, "stitches": stitches, "edge": edge.removeprefix("the "), "tool": int(tool or 1),
+            "first": int(first), "every": int(every.split()[0]) if every and every != "row" else 1, "times": int(times),
+        }  # fmt: skip
+
+    def rows(self) -> Iterator[tuple[str | None, int, list[Needle], list[dict[str, Any]]]]:
+        """(part, the fabric's row, needles knit, shaping moves) of every row."""
+        for part, (first, last), carriage, own in self.stretches:
+            stands = SIDES[carriage]
+            others = [n for n in self.work if n not in own]
+            for row in range(first, last + 1):
+                moves: list[dict[str, Any]] = []
+                for line in (line for line in self.lines if line["part"] == part):
+                    for edge in self._edges(line, row, stands):
+                        moves += self._done(line, edge, others)
+                yield part, row, [n for n in self.work if n not in others and n not in self.rest], moves
+                stands = OTHER[stands]
+
+    @staticmethod
+    def _edges(line: dict[str, Any], row: int, stands: str) -> list[str]:
+        due = [line["first"] + line["every"] * i for i in range(line["times"])]
+        if line["edge"] == "one edge, then the other":
+            there = stands if line["do"] in ("cast off", "cast on") else OTHER[stands]
+            return [there] if row in due or row - 1 in due else []
+        return [] if row not in due else ["left", "right"] if line["edge"] == "both edges" else [line["edge"]]
+
+    def _done(self, line: dict[str, Any], edge: str, others: list[Needle]) -> list[dict[str, Any]]:
+        own = [n for n in self.work if n not in others]
+        inward = own if edge == "left" else own[::-1]
+        knit = [n for n in inward if n not in self.rest]
+        resting = [n for n in inward if n in self.rest]
+        tool, out = line["tool"], 1 if edge == "right" else -1
+
+        def named(needles: Sequence[int]) -> list[str]:
+            return [str(Needle(n)) for n in sorted(needles)]
+
+        if line["do"] == "return":
+            count = len(resting) if line["stitches"] == "all" else int(line["stitches"])
+            for needle in [n for n in resting if self.rest[n] == edge][-count:]:
+                del self.rest[needle]
+            return []
+        count = int(line["stitches"])
+        if line["do"] == "hold":
+            self.rest |= dict.fromkeys(knit[:count], edge)
+            return []
+        if line["do"] == "decrease":
+            self.work = [n for n in self.work if n not in inward[:count]]
+            moved = {"do": "transfer", "from": named(inward[:tool]), "to": named(inward[count : tool + count])}
+            return [moved, {"do": "out-of-work", "needles": named(inward[:count])}]
+        if line["do"] == "cast off":
+            self.work = [n for n in self.work if n not in inward[:count]]
+            gone = named(inward[:count])
+            return [
+                {"do": "cast-off", "needles": gone, "onto": str(inward[count])},
+                {"do": "out-of-work", "needles": gone},
+            ]
+        new = [Needle(inward[0] + out * i) for i in range(1, count + 1)]
+        self.work = sorted([*self.work, *new])
+        came: list[dict[str, Any]] = [{"do": "into-work", "needles": named(new)}]
+        if line["do"] == "cast on":
+            return [*came, {"do": "cast-on", "needles": named(new)}]
+        if tool > 1:
+            onto = [new[0], *inward[: tool - 1]]
+            came += [
+                {"do": "transfer", "from": named(inward[:tool]), "to": named(onto)},
+                {"do": "fill", "needles": [str(inward[tool - 1])]},
+            ]
+        return came
+
+
+RAGLAN = plans.plan(
+    needles="L20-R20",
+    rows=40,
+    shape=[
+        {"edge": "both", "do": "cast on", "stitches": 3, "first_row": 3, "every": 2, "times": 2},
+        {"edge": "left", "do": "increase", "tool": 1, "first_row": 9, "every": 3, "times": 2},
+        {"edge": "right", "do": "increase", "tool": 4, "first_row": 9, "every": 3, "times": 2},
+        {"edge": "right", "do": "cast off", "stitches": 5, "first_row": 17},
+        {"edge": "right", "do": "decrease", "stitches": 2, "tool": 5, "first_row": 18, "every": 2, "times": 3},
+        {"edge": "left", "do": "hold", "stitches": 4, "first_row": 27, "every": 2, "times": 2},
+        {"edge": "left", "do": "return", "stitches": 3, "first_row": 31},
+        {"edge": "left", "do": "return", "stitches": "all", "first_row": 33},
+    ],
+)
+
+
+@pytest.mark.parametrize("plan", [*(piece(path.stem) for path in JERSEY), RAGLAN], ids=lambda plan: plan.title)
+def test_who_has_only_the_tables_shapes_and_knits_the_same_needles(plan: Plan) -> None:
+    working = Working(plan)
+    document = json.loads("".join(as_json(working, range(1, working.calendar.rows + 1))))
+    shaping = ("transfer", "out-of-work", "into-work", "fill", "cast-off", "cast-on")
+    followed = list(Shaper(plan).rows())
+    assert len(followed) == len(document["rows"])
+    for (part, number, needles, moves), row in zip(followed, document["rows"], strict=True):
+        assert row.get("part") == part
+        knit = {n for move in row["moves"] if move["do"] in ("knit", "by-hand") for n in move["needles"]}
+        assert knit == {str(n) for n in needles}, f"{part} {number}"
+        made = [move for move in row["moves"] if move["do"] in shaping]
+        assert sorted(map(str, made)) == sorted(map(str, moves)), f"{part} {number}"
+
+
+@pytest.mark.parametrize("detail", list(Detail))
+def test_the_tools_for_the_edges_are_told_with_those_of_the_crossings(detail: Detail) -> None:
+    printed = " ".join(render(sheet(piece("front"), Wish(detail=detail)), ".txt").split())
+    assert "2 and 2 prongs at once; 6 for the edges; 3 for the edges; yours have 1, 2, 3, 3, 3, 3" in printed
+    few = plans.plan(
+        needles="L20-R20",
+        tools={"prongs": [2, 2]},
+        shape=[{"edge": "both", "do": "decrease", "tool": 5, "first_row": 9}],
+    )
+    printed = " ".join(render(sheet(few, Wish(detail=detail)), ".txt").split())
+    assert "5 for the edges; yours have 2, 2; you need a 5-prong tool" in printed
+    assert "At the same time shape the edges" in printed

@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import settings as examples
 from hypothesis import strategies as st
 
-from purlside.bed.moves import ByHand
+from purlside.bed.moves import ByHand, Knit
 from purlside.bed.needles import Needle, Position, Side, Span
 from purlside.bed.transfers import Cross
 from purlside.knitting.cursor import Knitting, Place
@@ -28,7 +28,8 @@ BOTH = (signs.UNICODE, signs.ASCII)
 def view_of(knitting: Knitting) -> strip.View:
     row, step = knitting.row, knitting.step
     moves = () if step is None else knitting.moves[knitting.place.done : step.last]
-    return strip.View(knitting.bed, moves, row.crossed if row else (), row.size if row else 5)
+    crossed, size, resting = (row.crossed, row.size, row.resting) if row else ((), 5.0, ())
+    return strip.View(knitting.bed, moves, crossed, size, resting=resting)
 
 
 def views_of_row(wanted: Plan, row: int) -> Iterator[strip.View]:
@@ -328,3 +329,30 @@ def test_the_halves_are_labelled_the_same_way_at_every_width() -> None:
         assert re.search(r"└─*b─*┘│└─*F─*┘$", lane), lane
     alone = next(views_of_row(plan(cable("R1-R2 over L1"), needles="L16-R16"), 8))
     assert signs.text(strip.draw(alone, 80, per=1)).splitlines()[1].endswith("b│F┘")
+
+
+@pytest.mark.parametrize("glyphs", BOTH)
+def test_resting_needles_are_hollow_and_quiet_and_those_held_for_the_bridging_are_not(glyphs: signs.Glyphs) -> None:
+    rests = {"edge": "left", "do": "hold", "stitches": 3, "first_row": 7, "every": 2, "times": 1}
+    wanted = plan(cable(ease="enlarge", enlarged_size=9), needles="L12-R12", shape=[rests])
+    view = next(v for v in views_of_row(wanted, 8) if set(v.bed.held) > set(v.resting))
+    assert view.resting == tuple(Span.parse("L12-L10"))
+    line = next(line for line in strip.draw(view, 80, glyphs, per=1) if line[0][0].startswith("holding"))
+    signed = {sign: tone for text, tone in line[1:] for sign in text.strip()}
+    assert signed[glyphs.resting] is signs.Tone.QUIET
+    assert signed[glyphs.needle] is signs.Tone.NEEDLE
+    drawn = "".join(text for text, _ in line)
+    assert drawn.count(glyphs.resting) == 3
+
+
+def test_a_pass_among_resting_needles_is_in_view_and_the_ends_of_those_are_numbered() -> None:
+    """The second shoulder at work on a wide bed: the middle of the bed is nothing to look at."""
+    parts = [{"name": "right", "needles": "R1-R60", "rows": 10}, {"name": "left", "mirrors": "right"}]
+    rests = {"edge": "right", "do": "hold", "stitches": 30, "first_row": 24, "times": 1, "part": "right"}
+    wanted = plan(needles="L60-R60", rows=20, part=parts, shape=[rests], machine={"needles": 200})
+    view = view_of(Knitting(Working(wanted), Place(25, 0)))
+    assert isinstance(view.push, Knit)
+    fit = strip.fitted(view, 60)
+    assert {int(n) for n in view.push.needles} <= set(fit.places)
+    numbers = strip.draw(view, 60)[0][1:]
+    assert "R31" in "".join(text for text, _ in numbers)

@@ -89,14 +89,14 @@ def test_a_plan_edited_in_another_program_while_it_is_knit_loses_no_step_and_is_
     with purlside(plan) as terminal:
         terminal.wait_for("of 40")
         plan.write_text(text.replace("rows = 40", "rows = 60"), "utf-8")
-        terminal.wait_for("PLAN CHANGED: by another program; on with it as opened; Ctrl R takes it up")
+        terminal.wait_for("PLAN CHANGED: by another program; still on the plan as opened; Ctrl R reloads it")
         knit_on(terminal, 6)
         assert "of 40" in terminal.text and "PLAN CHANGED" in terminal.text, "the plan in hand stays as it was"
         plan.write_text(text.replace("rows = 40", "rows = "), "utf-8")
-        terminal.wait_for("PLAN CHANGED: cannot be knit from; on with it as opened")
+        terminal.wait_for("PLAN CHANGED: it can't be knit; still on the plan as opened")
         knit_on(terminal, 7)
         terminal.press("ctrl+r")
-        terminal.wait_for("The plan file cannot be read (line 11): on with the plan as it was")
+        terminal.wait_for("The plan file cannot be read (line 11): still on the plan as it was")
         plan.unlink()
         terminal.wait_for("PLAN FILE GONE")
         knit_on(terminal, 8)

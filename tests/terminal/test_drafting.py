@@ -34,7 +34,7 @@ def test_a_panel_is_designed_by_keys_and_mouse_saved_and_the_terminal_left_as_it
             terminal.write(b"\x1b[<0;%d;%d%s" % (x + 1, y + 1, end))
         terminal.wait_for("R4 row 5 of 40")
         terminal.press("p")
-        terminal.wait_for("Place a cable: its left end, as seen, at R4")
+        terminal.wait_for("Place a cable: left edge at R4")
         terminal.press(*"c6b", "enter")
         terminal.wait_for("cable 1: 3/3 RC")
         terminal.wait_for("placed 3/3 RC")

@@ -110,9 +110,9 @@ def test_leaving_with_steps_that_are_not_saved_asks_and_says_the_place_at_the_en
         wait_told(terminal, "12 steps not saved: File too large")
         terminal.press("escape")
         terminal.settle(0.3)
-        assert "leave all the same" not in terminal.text
+        assert "leave anyway" not in terminal.text
         terminal.press("q")
-        wait_told(terminal, "leave all the same")
+        wait_told(terminal, "leave anyway")
         terminal.press("delete")
         assert terminal.wait() == 0
         after = step_of(full, before, 12)
@@ -128,7 +128,7 @@ def test_the_question_goes_by_itself_once_there_is_room(full: Path) -> None:
         limited(terminal, panels.of(full).ledger.stat().st_size)
         knit(terminal, 12)
         terminal.press("q")
-        wait_told(terminal, "leave all the same")
+        wait_told(terminal, "leave anyway")
         limited(terminal, None)
         assert terminal.wait() == 0
     assert place(full) == step_of(full, before, 12)
@@ -198,12 +198,12 @@ def test_saving_what_cannot_be_knit_with_its_panel_on_the_needles_asks_first(ful
             terminal.press("+")
         terminal.settle()
         terminal.press("ctrl+s")
-        wait_told(terminal, "save it all the same")
+        wait_told(terminal, "save it anyway")
         terminal.press("escape")
         terminal.settle(0.3)
         assert full.read_text("utf-8") == text
         terminal.press("ctrl+s")
-        wait_told(terminal, "save it all the same")
+        wait_told(terminal, "save it anyway")
         terminal.press("enter")
         terminal.wait_for(lambda: full.read_text("utf-8") != text)
         terminal.kill()
@@ -292,7 +292,7 @@ def test_a_disk_made_read_only_in_mid_panel_is_noticed_at_the_next_step(full: Pa
         terminal.press("q")
         wait_told(terminal, "3 steps not saved: Read-only file system")
         terminal.press("escape")
-        terminal.wait_for(lambda: "leave all the same" not in terminal.text)
+        terminal.wait_for(lambda: "leave anyway" not in terminal.text)
         assert place(full) == step_of(full, before, 2)
         flag.unlink()
         terminal.wait_for(lambda: place(full) == step_of(full, before, 5))

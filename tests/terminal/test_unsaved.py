@@ -129,7 +129,7 @@ def test_a_new_plan_never_saved_stands_on_the_shelf_and_can_be_dropped(home: Pat
     with program(tmp_path) as terminal:
         terminal.wait_for("not saved yet, drafted")
         terminal.press("enter")
-        terminal.wait_for("F2 takes it up")
+        terminal.wait_for("F2 opens it")
         terminal.press("f2")
         terminal.wait_for("Unsaved changes of Quay")
         terminal.wait_for("Esc     leave it as it is")

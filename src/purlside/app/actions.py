@@ -7,9 +7,9 @@ its name (``"space"``, ``"pagedown"``).
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 
 from purlside.keep.settings import SettingsError
+from purlside.values import dataclass
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,11 +64,11 @@ BEDSIDE = (
 DIFFERS = (
     Action("open", ("enter",), "ask what this line must ask, and show its ways", "choose"),
     Action("say", ("y",), "yes: do what the chosen way says", "yes, do it"),
+    Action("take_back", ("u",), "take back what was said last", "take back"),
     Action("down", ("down",), "next line", "next"),
     Action("up", ("up",), "line before"),
     Action("page_down", ("pagedown", "right", "space"), "more of what it does", "more"),
     Action("page_up", ("pageup", "left"), "back in what it does"),
-    Action("take_back", ("u",), "take back what was said last", "take back"),
     Action("leave", ("escape", "q", "d"), "leave, changing nothing", "leave"),
 )
 

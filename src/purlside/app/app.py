@@ -9,7 +9,7 @@ import sys
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from pathlib import Path
-from typing import Any, ClassVar
+from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual.binding import Binding, BindingType
 from textual.driver import Driver
@@ -22,7 +22,6 @@ from purlside.app.actions import Action
 from purlside.app.closed import may_be_closed
 from purlside.app.look import THEMES
 from purlside.app.owner import Owner
-from purlside.app.screens.ask import Choose
 from purlside.app.screens.bedside import Bedside
 from purlside.app.screens.keyed import Keyed
 from purlside.app.typedahead import TypedAhead
@@ -38,6 +37,9 @@ from purlside.knitting.calling import Call
 from purlside.sound.playing import Calls
 from purlside.sound.tones import KINDS
 from purlside.text.harmless import printed, shown
+
+if TYPE_CHECKING:
+    from purlside.app.screens.ask import Choose
 
 SAVE_AGAIN = 2.0
 """Seconds between two tries to save what is not saved."""
@@ -157,6 +159,8 @@ class PurlsideApp(Owner):
 
         row = f", at row {place.row:,}" if place else ""
         name = shown(Path(owner.plan).name if owner else like.name, 40)
+        from purlside.app.screens.ask import Choose
+
         self.push_screen(
             Choose(
                 f"{shown(file.path.name, 40)} is like {name}, which is on the needles{row}",
@@ -193,10 +197,12 @@ class PurlsideApp(Owner):
         if self.session is not None and not self.session.ledger.read_only:
             self.session.ledger.save()
             if self.session.ledger.unsaved:
+                from purlside.app.screens.ask import Choose
+
                 at = self.session.knitting.place.row
                 self._leaving = Choose(
-                    f"{self.session.ledger.trouble}\nYou are at row {at:,}. Make room on the disk and this goes by itself",
-                    {"delete": "leave all the same; the place is told again at the end", "escape": "stay here"},
+                    f"{self.session.ledger.trouble}\nYou are at row {at:,}. Make room on the disk and this clears by itself",
+                    {"delete": "leave anyway; your place is printed at the end", "escape": "stay here"},
                 )
                 self.push_screen(self._leaving, self._leave)
                 return
@@ -341,7 +347,7 @@ def run(file: PlanFile | None, found: stored.SettingsFound) -> int:
             check(settings)
         except stored.SettingsError as error:
             settings = replace(settings, keys=Settings().keys, pedal=Settings().pedal)
-            said = f"{said + '; ' if said else ''}{error}: keys and pedal are as they came"
+            said = f"{said + '; ' if said else ''}{error}: keys and pedal are reset"
     app = PurlsideApp(file, settings, utf8=terminal_encoding() == "utf-8", said=said)
     code = app.run()
     for told in not_saved():

@@ -94,7 +94,7 @@ def _take_up(app: Owner, kept: list[Unsaved], drafted: DraftFile | None, at: int
             except unsaved.Taken:
                 app.notify("Another window has these changes in hand now", markup=False)
             except OSError as error:
-                app.notify(f"These changes cannot be taken up: {error.strerror or error}", markup=False)
+                app.notify(f"These changes can't be restored: {error.strerror or error}", markup=False)
             else:
                 draft(app, file)
         elif answer == "next":
@@ -109,7 +109,7 @@ def _take_up(app: Owner, kept: list[Unsaved], drafted: DraftFile | None, at: int
                 app.screen.look_again()
 
     changed = drafted is not None and asked.base != drafted.mark
-    since = "\nThe file was changed since: taken up, they are saved under another name" if changed else ""
+    since = "\nThe file has changed since: restored, they are saved under another name" if changed else ""
     since += "\nWhat was kept is damaged: this is as far as it can be read" if asked.cut else ""
     what = f"Unsaved changes of {shown(asked.plan.title, 40)} from {asked.when:%Y-%m-%d %H:%M}{since}"
     of_file = "" if drafted is None or len(kept) > 1 else ", and draft the plan as it is saved"
@@ -171,7 +171,7 @@ def leave(app: Owner, file: DraftFile) -> None:
         return
     new = PlanFile(file.path, file.text, parse(file.text, shown(file.path.name)))
     if faults := new.faults():
-        bedside.say(f"The plan as saved cannot be knit yet: {faults[0].problem}. On with the plan as it was")
+        bedside.say(f"The plan as saved cannot be knit yet: {faults[0].problem}. Still on the plan as it was")
         return
     _knit_on(app, bedside, session, new)
 
@@ -184,12 +184,12 @@ def reread(app: Owner, bedside: Bedside) -> None:
     except Refused as refused:
         first = refused.refusals[0]
         where = f"line {first.line}" if first.line else first.problem.where
-        bedside.say(f"The plan file cannot be read ({where}): on with the plan as it was")
+        bedside.say(f"The plan file cannot be read ({where}): still on the plan as it was")
         return
     if new.text == session.file.text:
         bedside.say("The plan file is as it was opened")
     elif faults := new.faults():
-        bedside.say(f"The plan file cannot be knit from: {faults[0].problem}. On with the plan as it was")
+        bedside.say(f"The plan file cannot be knit from: {faults[0].problem}. Still on the plan as it was")
     else:
         _knit_on(app, bedside, session, new)
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any
 
 from purlside.app.actions import GROUPS, Action, key_text
@@ -12,6 +12,7 @@ from purlside.keep.settings import CallSettings, LookSettings, Pedal, Settings
 from purlside.knitting.calling import MOST_AHEAD
 from purlside.plan.plan import Plan
 from purlside.sound.tones import KINDS, LIMITS, Kind
+from purlside.values import dataclass
 
 Change = Callable[[Settings, int], Settings]
 
@@ -185,7 +186,7 @@ def _hands_free(settings: Settings) -> Iterator[Option]:
         key_text(pedal.key) if pedal.key else "none",
         reset=lambda s: replace(s, pedal=Pedal()),
         binds="pedal",
-        hint="its key is next, and back too, as below",
+        hint="one press: next; back as below",
     )
     if pedal.key:
         words = {"double": "pressed twice", "long": "held down", "off": "never"}[pedal.back]

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from itertools import pairwise
 
 from purlside.bed.needles import Needle
+from purlside.values import dataclass
 
 
 class CannotBeWalked(ValueError):

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from enum import Enum
 
 from purlside.bed.needles import Needle, needles_text
+from purlside.values import dataclass
 
 
 class Fault(Enum):

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 
 from purlside.bed.needles import Needle, Side, spans
+from purlside.values import dataclass
 
 
 @dataclass(frozen=True, slots=True)

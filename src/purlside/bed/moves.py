@@ -6,7 +6,6 @@ Moves of stitches from needle to needle, and on and off the edges, stand in :mod
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from typing import Any, ClassVar, Literal
 
 from purlside.bed.bed import BY_HAND, Bed, Move
@@ -14,6 +13,7 @@ from purlside.bed.faults import Fault, Found
 from purlside.bed.headline import ARROWS, Headline, ranges
 from purlside.bed.needles import Needle, Position, Side, listed, needles_text, spans_text
 from purlside.text.counts import counted
+from purlside.values import dataclass
 
 
 def size_text(size: float) -> str:
@@ -245,6 +245,10 @@ class Join(Move):
             f"Break the yarn; take the carriage to the {self.side} over the held needles, clear of {self.at}; "
             f"join the yarn at {self.at}"
         )
+
+    @property
+    def put_back(self) -> str:
+        return f"Past the join at {self.at}, rip on with the end that was broken off"
 
     def headline(self, dial: float, within: Sequence[Needle]) -> Headline:
         return Headline(self.short, str(self.at), f"carriage to the {self.side}")

@@ -10,9 +10,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from enum import StrEnum
 from functools import cached_property
+
+from purlside.values import dataclass
 
 MOST_A_SIDE = 250
 """Needles on one side of the centre. A limit of ours: the widest hand-operated beds have about 250 in all."""
@@ -253,7 +254,7 @@ def needles_text(needles: Iterable[int], within: Iterable[int] | None = None, *,
     gathered, work = list(needles), None if within is None else list(within)
     found = spans(gathered, work)
     ranges = ", ".join(str(span).replace("-", "–") for span in found)
-    if work is not None and (out := {n for span in found for n in span}.difference(work)):
+    if work is not None and (out := {n for span in found for n in span}.difference(work, gathered)):
         # A needle pusher would take them along.
         ranges += f", not {', '.join(map(str, sorted(out)))}"
     if not count:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import asdict, dataclass
+from dataclasses import asdict
+
+from purlside.values import dataclass
 
 MOST_SECONDS = 86_400.0
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from typing import Any, ClassVar
 
 from purlside.bed.bed import MOST_LOOPS, MOST_WRAPPED, Bed, Move
@@ -11,6 +10,7 @@ from purlside.bed.faults import Fault, Found, found_of
 from purlside.bed.headline import Headline, ranges
 from purlside.bed.needles import Crossing, Needle, Position, listed, needles_text, spans_text
 from purlside.bed.rates import Rates
+from purlside.values import dataclass
 
 
 def _empty(bed: Bed, needles: Iterable[Needle]) -> list[Found]:
@@ -261,9 +261,7 @@ class CastOff(Move):
 
     @property
     def put_back(self) -> str:
-        return (
-            f"Bring {needles_text(self.needles, count=False)} back into work, and hang the cast-off stitches on again"
-        )
+        return f"Undo the casting off, and hang the stitches of {needles_text(self.needles, count=False)} on again"
 
     def headline(self, dial: float, within: Sequence[Needle]) -> Headline:
         return Headline(self.short, ranges(self.needles), f"the last loop onto {self.onto}")

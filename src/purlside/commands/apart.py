@@ -7,7 +7,6 @@ A plan is read so while Textual is imported: the first step is painted after 1.7
 from __future__ import annotations
 
 import os
-import pickle
 from collections.abc import Callable
 from typing import TypeVar
 
@@ -23,6 +22,8 @@ def apart(work: Callable[[], T]) -> Callable[[], T]:
     """
     if not hasattr(os, "fork"):
         return work
+    import pickle
+
     reading, writing = os.pipe()
     try:
         child = os.fork()
@@ -31,7 +32,7 @@ def apart(work: Callable[[], T]) -> Callable[[], T]:
         os.close(writing)
         return work
     if child == 0:
-        _in_child(work, reading, writing)
+        _in_child(lambda: pickle.dumps(work()), reading, writing)
     os.close(writing)
 
     def result() -> T:
@@ -50,13 +51,13 @@ def apart(work: Callable[[], T]) -> Callable[[], T]:
     return result
 
 
-def _in_child(work: Callable[[], object], reading: int, writing: int) -> None:
+def _in_child(work: Callable[[], bytes], reading: int, writing: int) -> None:
     """Never returns, and says nothing: the terminal is the parent's."""
     status = 1
     try:
         os.close(reading)
         with open(writing, "wb") as stream:
-            stream.write(pickle.dumps(work()))
+            stream.write(work())
         status = 0
     finally:
         os._exit(status)

@@ -34,7 +34,7 @@ COMMANDS = {
     "refit": "The same design for another machine, yarn, gauge or tools.",
     "shape": "Work out shaping from measures or numbers, as a plan's tables.",
     "ledger": "What was done, when, and how long it took.",
-    "yarn": "The yarn drawer: keep yarns, swatches, how crossings went.",
+    "yarn": "My yarns: keep yarns, swatches, how crossings went.",
 }
 """What each command does; it is the module of its name in this package, with ``add`` for its options and ``run``."""
 

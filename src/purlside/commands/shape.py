@@ -98,6 +98,12 @@ def _add_body(parser: argparse.ArgumentParser) -> None:
         "--slope-by", choices=("short rows", "cast off"), default="short rows", help="how it is sloped; by short rows"
     )
     parser.add_argument("--neck", choices=("straight", "round", "V"), default="straight", help="its kind")
+    parser.add_argument(
+        "--neck-by",
+        choices=("cast off", "rest"),
+        default="cast off",
+        help="what becomes of the middle of a round one: cast off, or left to rest, for waste yarn",
+    )
     parser.add_argument("--neck-width", type=_cm, default=0.0, metavar="CM", help="between the shoulders")
     parser.add_argument("--neck-depth", type=_cm, default=0.0, metavar="CM", help="from the shoulders' inner ends down")
 
@@ -212,7 +218,7 @@ def _worked_out(args: argparse.Namespace, file: PlanFile) -> Piece:
         Body(
             heights=args.widths, armhole=args.armhole, depth=args.depth, base=args.base, shoulder=args.shoulder,
             slope=args.slope, slope_by=args.slope_by, neck=args.neck, neck_width=args.neck_width,
-            neck_depth=args.neck_depth, tool=args.tool,
+            neck_depth=args.neck_depth, neck_by=args.neck_by, tool=args.tool,
         ),
         gauge,
         file.plan.machine.side,

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import os
 import sys
 from collections.abc import Callable, Iterable
@@ -54,6 +53,8 @@ def put(pieces: Iterable[str]) -> None:
 
 def json_text(value: Any, **more: Any) -> str:
     """Strict JSON: a number that is none is null."""
+    import json
+
     return json.dumps(_finite(value), allow_nan=False, **more)
 
 

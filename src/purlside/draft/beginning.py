@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from purlside.bed.moves import size_text
 from purlside.bed.needles import MOST_A_SIDE, Needle, Span
@@ -20,6 +20,7 @@ from purlside.draft import hearing
 from purlside.draft.hearing import CM, NUMBER, count_of, value_of
 from purlside.plan.plan import MOST_ROWS, Gauge, Machine, Panel, Plan, Wanted, Yarn
 from purlside.text.harmless import unprintable
+from purlside.values import dataclass
 
 USUAL_PITCH_MM = 4.5
 """Distance between needles of the most common beds. Common practice, no source."""

@@ -7,7 +7,6 @@ short. Sides are those at the bed unless the text says which side of the fabric.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
 from purlside.draft import reshaping, together, wanting
 from purlside.draft.drafting import Draft
@@ -18,6 +17,7 @@ from purlside.figures.sizing import Finished
 from purlside.plan.plan import Cable, Plan
 from purlside.plan.problems import Key, Problem
 from purlside.rows.calendar import Calendar
+from purlside.values import dataclass
 
 MOST_LISTED = 4
 """Rows already knit otherwise that are named."""
@@ -233,6 +233,7 @@ def _knit(draft: Draft, knit: AsKnit | None, row: int) -> Iterator[Part]:
     found = knit.differences(draft.plan, row - 1, MOST_LISTED)
     more = (" … and more",) if len(found) > MOST_LISTED else ()
     if found:
-        yield Part("Doesn't match your knitting", (*map(str, found[:MOST_LISTED]), *more), True)
+        stays = "what is knit stays as it is; the plan holds from there on"
+        yield Part("Doesn't match your knitting", (*map(str, found[:MOST_LISTED]), *more, stays), True)
     else:
         yield Part("On the needles", (f"rows 1–{row - 1:,} are as you knit them; row {row:,} is next",))

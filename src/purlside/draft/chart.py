@@ -12,7 +12,6 @@ characters say. Only the rows asked for are drawn::
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from functools import cached_property
 
 from purlside.bed.moves import size_text
@@ -23,6 +22,7 @@ from purlside.plan.plan import Plan
 from purlside.plan.repeats import Repeat
 from purlside.rows.calendar import Calendar, shifted
 from purlside.text.signs import Line, Run, Tone
+from purlside.values import dataclass
 from purlside.work.work import stitch_kind
 
 MARGIN = 13

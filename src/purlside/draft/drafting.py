@@ -118,7 +118,7 @@ class Draft(Handling):
         with refusing():
             made = refitting.refit(self.plan, asked)
         return self._become(
-            f"refitted: {len(made.changes)} things are otherwise", State(made.plan, {}, 0 if made.plan.cable else None)
+            f"refitted: {len(made.changes)} changes", State(made.plan, {}, 0 if made.plan.cable else None)
         )
 
     # --- the panel -----------------------------------------------------------

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any
 
 from purlside.draft.hearing import CM, value_of
@@ -20,6 +20,7 @@ from purlside.plan.kinds import Allowed, ByName, Either, ListOf, Number, OneOf, 
 from purlside.plan.plan import Plan
 from purlside.plan.problems import Key, Problem, Unfit
 from purlside.text.harmless import shown
+from purlside.values import dataclass
 
 Read = Callable[[str], Any]
 

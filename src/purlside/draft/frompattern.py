@@ -8,7 +8,6 @@ row 4, and where the first row crosses already one plain row is knit before it.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
 from purlside.bed.needles import Crossing, Needle, Side, Span, spans
 from purlside.draft.beginning import USUAL_NEEDLES, USUAL_PITCH_MM
@@ -19,6 +18,7 @@ from purlside.plan.plan import MOST_CROSSINGS, MOST_ENTRIES, Cable, Machine, Pan
 from purlside.plan.repeats import Repeat
 from purlside.rows.calendar import Calendar
 from purlside.text.counts import counted
+from purlside.values import dataclass
 
 MOST_DROPPED = 16
 """Rows of a purl column latched up at one time where nothing asks for fewer. Ours: a ladder of more is slow to latch."""

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import math
 import re
-from dataclasses import dataclass
 from itertools import combinations
 
 from purlside.bed.needles import Span
@@ -15,6 +14,7 @@ from purlside.ease.fibres import find as fibre_named
 from purlside.ease.yarncount import CountError, other_reading, tex_of
 from purlside.plan.plan import Gauge, Yarn
 from purlside.text.harmless import shown
+from purlside.values import dataclass
 
 CM = {"cm": 1.0, "mm": 0.1, "m": 100.0, "in": 2.54, "inch": 2.54, "inches": 2.54, '"': 2.54, "''": 2.54}
 CM |= dict.fromkeys(("ft", "foot", "feet"), 30.48) | dict.fromkeys(("yd", "yds", "yard", "yards"), 91.44)
@@ -82,7 +82,7 @@ _WIDE = re.compile(r"\b(?:needles?|ndls?|sts?|stitch(?:es)?|wide|width)\b|\d\s*(
 def halves(text: str) -> tuple[str, str]:
     """The width and the length, whichever was named first."""
     first, second = _two(text)
-    turned = _LONG.search(first) and not _LONG.search(second) or _WIDE.search(second) and not _WIDE.search(first)
+    turned = (_LONG.search(first) and not _LONG.search(second)) or (_WIDE.search(second) and not _WIDE.search(first))
     return (second, first) if turned else (first, second)
 
 
@@ -264,7 +264,7 @@ def _odd(word: str) -> bool:
     """Whether a word beside a count is part of no fibre's name, as "80%" and "50/50" are."""
     parts = re.fullmatch(r"(\d{1,2})/(\d{1,2})", word)
     blend = parts is not None and int(parts[1]) + int(parts[2]) == 100
-    return not blend and bool(re.search(r"\d(?!\d*%)", word)) or word.lower() in _COUNTS
+    return (not blend and bool(re.search(r"\d(?!\d*%)", word))) or word.lower() in _COUNTS
 
 
 def _no_count(found: str) -> str:

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from purlside.plan.plan import Plan
 from purlside.plan.problems import Key
+from purlside.values import dataclass
 
 
 @dataclass(frozen=True, slots=True)

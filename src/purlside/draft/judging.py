@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Any
 
 from purlside.bed.needles import Crossing
@@ -16,6 +15,7 @@ from purlside.plan.plan import Cable, Plan
 from purlside.plan.problems import Problem
 from purlside.rows import checking
 from purlside.rows.calendar import Calendar
+from purlside.values import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -33,7 +33,7 @@ def even_for(given: Mapping[str, str]) -> tuple[tuple[Changes, ...], tuple[Shape
 
 def piece_for(plan: Plan, given: Mapping[str, str]) -> Piece:
     """A body or, with ``edge`` (the armhole's), a sleeve: ``widths``, ``armhole``, ``depth``, ``shoulder``, ``slope``,
-    ``neck`` as ``round 17 8``. Raises ValueError."""
+    ``neck`` as ``round 17 8``, or ``round 17 8 rest`` where its middle rests. Raises ValueError."""
     if plan.gauge is None:
         raise ValueError("knit a swatch first: its stitches and rows in 10 cm stand with the gauge")
     widths = heights(given["widths"])
@@ -49,12 +49,13 @@ def piece_for(plan: Plan, given: Mapping[str, str]) -> Piece:
             ),
             plan.gauge,
         )
-    neck, *sizes = given["neck"].split() or ["straight"]
+    rests = given["neck"].lower().endswith(" rest")
+    neck, *sizes = given["neck"].split()[: -1 if rests else None] or ["straight"]
     wide, deep, *_ = [*map(_cm, sizes), 0.0, 0.0]
     return body(
         Body(
             heights=widths, armhole=armhole, depth=depth, shoulder=_cm(given["shoulder"]), slope=_cm(given["slope"]),
-            neck=_one_of(NECKS, neck), neck_width=wide, neck_depth=deep,
+            neck=_one_of(NECKS, neck), neck_width=wide, neck_depth=deep, neck_by="rest" if rests else "cast off",
         ),
         plan.gauge,
         plan.machine.side,

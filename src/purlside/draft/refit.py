@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TypeVar
 
 from purlside.bed.moves import size_text
@@ -30,6 +30,7 @@ from purlside.plan.repeats import RowSpan
 from purlside.rows import checking
 from purlside.rows.calendar import Calendar
 from purlside.rows.working import Working
+from purlside.values import dataclass
 
 T = TypeVar("T")
 

@@ -8,7 +8,7 @@ order; what wants the carriage at a side keeps that side.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from itertools import groupby
 from typing import Any
 
@@ -18,6 +18,7 @@ from purlside.plan.panel import Cable, PanelPart, Shape
 from purlside.plan.plan import Plan
 from purlside.plan.repeats import Repeat
 from purlside.rows.calendar import Calendar
+from purlside.values import dataclass
 from purlside.work.work import edge_kind
 
 CLOSE = 3
@@ -66,10 +67,10 @@ def even(number: float, like: int) -> int:
 
 @dataclass
 class _Edges:
-    """The edges of the panel or a part: it began with row ``was``, begins with ``now``, and had ``old`` rows."""
+    """The edges of the panel or a part: it began with row ``was``, now ``begins`` with, and had ``old`` rows."""
 
     was: int
-    now: int
+    begins: int
     old: int
     across: float
     up: float
@@ -95,7 +96,7 @@ class _Edges:
             before, last = max(busy[side] for side in sides)
             if shape.stitches == "all":
                 counted |= dict.fromkeys(sides, 0)
-                made = [replace(shape, first_row=self.now + self._at(first, before, last, shape))]
+                made = [replace(shape, first_row=self.begins + self._at(first, before, last, shape))]
             else:
                 sign = -1 if shape.do in ("return", "increase", "cast on") else 1
                 so_far = counted[sides[0]]
@@ -110,7 +111,7 @@ class _Edges:
                 else:
                     made = list(self._in_steps(shape, repeat, stitches, self._at(first, before, last, shape)))
             yield from made
-            ends = max(s.first_row + (s.every or 0) * ((s.times or 1) - 1) for s in made) - self.now
+            ends = max(s.first_row + (s.every or 0) * ((s.times or 1) - 1) for s in made) - self.begins
             ends += shape.edge == "both" and edge_kind(shape.do).at_carriage is not None
             was = repeat.last - self.was + (shape.edge == "both" and edge_kind(shape.do).at_carriage is not None)
             busy |= dict.fromkeys(sides, (was, ends))
@@ -134,7 +135,7 @@ class _Edges:
         rows = max(rows, -(-stitches // many))
         keys: dict[str, Any] = {"edge": shape.edge, "do": shape.do, "tool": shape.tool}
         keys |= {"part": shape.part} if shape.part else {}
-        yield from shapes(placed(evenly(stitches, rows), self.now + after), **keys)
+        yield from shapes(placed(evenly(stitches, rows), self.begins + after), **keys)
 
     def _in_steps(self, shape: Shape, repeat: Repeat, stitches: int, at: int) -> Iterator[Shape]:
         """Casting off and on, and short rows: as many steps as the height takes, the larger first."""
@@ -143,7 +144,7 @@ class _Edges:
         few, more = divmod(stitches, steps)
         sizes = [Changes(few + 1, 1, more), Changes(few, 1, steps - more)]
         changes = [each for size in sizes for each in [size.stitches] * size.times]
-        listed = [Change(self.now + at + every * i, count) for i, count in enumerate(changes)]
+        listed = [Change(self.begins + at + every * i, count) for i, count in enumerate(changes)]
         for _, alike in groupby(listed, key=lambda change: change.stitches):
             run = list(alike)
             times = len(run) if len(run) > 1 else None
@@ -167,9 +168,9 @@ def carried(plan: Plan, old: Plan) -> Sequence[Shape]:
     """The shapes, each with a tool that takes in the cables its edge has carried."""
     most = max((shape.tool for shape in old.shape), default=1)
     reach = {"left": 0, "right": 0}
-    for was, now in zip(old.cable, plan.cable, strict=True):
+    for was, other in zip(old.cable, plan.cable, strict=True):
         if was.follows is not None and _far(old, was) <= most:
-            reach[was.follows] = max(reach[was.follows], _far(plan, now))
+            reach[was.follows] = max(reach[was.follows], _far(plan, other))
 
     def tool(shape: Shape) -> int:
         far = max(reach[str(side)] for side in shape.sides) if shape.tool == most else 0

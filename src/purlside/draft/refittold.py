@@ -32,9 +32,9 @@ def _told(old: Plan, new: Plan) -> Iterator[tuple[str, str, str]]:
         yield what, words(old), words(new)
     for part, again in zip(old.part, new.part, strict=True):
         yield part.name, f"{part.needles}, {part.rows} rows", f"{again.needles}, {again.rows} rows"
-    was, now = _shaping_words(old), _shaping_words(new)
-    for what in was | now:
-        yield what, was.get(what, "none"), now.get(what, "none")
+    was, after = _shaping_words(old), _shaping_words(new)
+    for what in was | after:
+        yield what, was.get(what, "none"), after.get(what, "none")
     for one, other in zip(old.cable, new.cable, strict=True):
         yield one.name, cable_words(old, one), cable_words(new, other)
     for i, (stitch, laid) in enumerate(zip(old.stitch, new.stitch, strict=False), 1):

@@ -8,7 +8,6 @@ calls it, so that no technique can be forgotten here.
 from __future__ import annotations
 
 from collections.abc import Hashable, Iterator
-from dataclasses import dataclass
 from functools import cached_property
 
 from purlside.bed.demand import Demand
@@ -17,6 +16,7 @@ from purlside.bed.needles import Crossing, Needle, Span, needles_text
 from purlside.plan.plan import Plan
 from purlside.rows.row import Row
 from purlside.rows.working import Working
+from purlside.values import dataclass
 from purlside.work.crossing import Crossed
 
 MOST = 20
@@ -85,7 +85,7 @@ def _told(old: _Rows, new: _Rows, number: int) -> dict[str, bool]:
     if was.needles != now.needles:
         ends = [str(Span(Needle(made.needles[0]), Needle(made.needles[-1]))) for made in (was, now)]
         odd = needles_text(sorted({*was.needles} ^ {*now.needles}))
-        same = f"{odd} in work or out of it otherwise than before"
+        same = f"{odd} no longer in work, or newly so"
         found[same if ends[0] == ends[1] else f"the panel was on {ends[0]}, now {ends[1]}"] = True
     if was.colour != now.colour:
         found[f"was {was.colour or 'the panel’s colour'}, now {now.colour or 'the panel’s colour'}"] = True

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from purlside.bed.needles import Needle, Span
 from purlside.draft import reshaping
 from purlside.figures import sizing
 from purlside.figures.sizing import Finished
 from purlside.plan.plan import Plan
+from purlside.values import dataclass
 
 NEAR_MM = 5.0
 """A size this near is met: less than a stitch or two. Ours."""

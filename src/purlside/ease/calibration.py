@@ -28,12 +28,12 @@ The method and its constants are ours.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from enum import StrEnum
 
 from purlside.ease.fibres import Limit
 from purlside.ease.reach import EASY
 from purlside.text.counts import counted
+from purlside.values import dataclass
 
 STEP = 0.05
 """How far one record alone can move the limit, as a part of the default. Ours."""

@@ -10,9 +10,9 @@ crossings correct it (:mod:`purlside.ease.calibration`).
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 
 from purlside.plan.plan import Yarn
+from purlside.values import dataclass
 
 LIMIT_BASE = 0.86
 """Reach limit of a yarn that does not stretch, no unit. Ours, chosen so that common practice comes out right."""

@@ -11,10 +11,11 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import pairwise
 
 from purlside.plan.plan import Plan
+from purlside.values import dataclass
 
 REFERENCE_PITCH_MM = 4.5
 REFERENCE_LOOPS = ((5.0, 13.7), (9.0, 17.5))

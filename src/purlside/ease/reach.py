@@ -15,7 +15,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
 from enum import StrEnum
 
 from purlside.bed.moves import size_text
@@ -23,6 +22,7 @@ from purlside.bed.needles import Crossing
 from purlside.ease.fibres import Limit, yarn_limit
 from purlside.ease.loops import LoopLine, loop_line
 from purlside.plan.plan import CLICK_SLACK, Cable, Plan
+from purlside.values import dataclass
 
 EASY = 0.9
 """Part of the limit below which a crossing goes over easily. Ours."""
@@ -208,7 +208,7 @@ def choose(plan: Plan, cable: Cable, crossing: Crossing, size: float) -> EaseCho
         # Of equally good ones the first, which asks least of the knitter.
         nearest = min(tried, key=lambda attempt: attempt.ratio)
         why = (
-            f"{nearest.technique}: nothing tried is enough; {numbers} over {nearest.yarn_mm:.1f} mm of yarn "
+            f"{nearest.technique}: nothing tried will reach; {numbers} over {nearest.yarn_mm:.1f} mm of yarn "
             f"is {nearest.ratio:.2f}, the limit {bench.limit:.2f}"
         )
         return EaseChoice(nearest.technique, why, False)

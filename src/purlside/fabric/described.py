@@ -9,13 +9,13 @@ replayed fabric holds, not what the plan says.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 
 from purlside.bed.moves import size_text
 from purlside.bed.needles import Crossing, Needle, Side, needles_text
 from purlside.fabric.stitches import Fabric, FabricCrossing, FabricRow, Face
 from purlside.fabric.written import held_name, instruction, name
 from purlside.plan.plan import Band, Plan
+from purlside.values import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,12 +16,13 @@ braids are checked in the tests.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import partial
 
 from purlside.bed.needles import Crossing, Needle, Side
 from purlside.fabric.written import crossing
 from purlside.plan.plan import MOST_ROWS, Cable, EaseName
+from purlside.values import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,12 +10,12 @@ worked.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from enum import StrEnum
 from itertools import pairwise
 
 from purlside.bed.needles import Side
 from purlside.fabric.written import WrittenCross
+from purlside.values import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,13 +17,14 @@ says it in sentences.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from purlside.bed.needles import Needle, numbered
 from purlside.fabric.ribbons import Length, Window, lengths, window
 from purlside.fabric.stitches import Fabric, FabricRow, Face, Stitch, sign_of
 from purlside.plan.plan import Plan
 from purlside.text.signs import Line, Tone, runs, text
+from purlside.values import dataclass
 
 __all__ = ["FabricDrawing", "Window", "caption", "draw", "legend", "picture_text", "window"]
 

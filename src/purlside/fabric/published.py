@@ -16,7 +16,6 @@ printed charts, drawn here. A crossing stands in the row after which it is made.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Any, NamedTuple
 
 from purlside.bed.needles import Needle, Side
@@ -26,6 +25,7 @@ from purlside.fabric.repeats import Repeated
 from purlside.fabric.stitches import Fabric, FabricCrossing, Face, sign_of
 from purlside.fabric.written import held_name, instruction, name
 from purlside.text.signs import cut
+from purlside.values import dataclass
 
 PURL, NO_STITCH = "-", "x"
 """Signs of squares without work of their own."""

@@ -10,11 +10,11 @@ it back as parts, each one or more stretches knit once or several times::
 from __future__ import annotations
 
 from collections.abc import Hashable, Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from typing import Any, Generic, TypeVar
 
 from purlside.rows.calendar import Rows
 from purlside.rows.row import Row
+from purlside.values import dataclass
 from purlside.work.work import StitchKind
 
 T = TypeVar("T")

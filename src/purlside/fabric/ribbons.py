@@ -16,11 +16,12 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from itertools import pairwise
 from math import inf
 
 from purlside.fabric.stitches import Fabric, FabricCrossing, Face, Stitch
+from purlside.values import dataclass
 
 MOST_SPREAD = 4.0
 """Rows a crossing is spread over, at most, on either side of its line. A matter of looks, ours."""

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from purlside.bed.needles import Needle
 from purlside.fabric.picture import draw, per_needle
 from purlside.fabric.ribbons import Window
@@ -11,6 +9,7 @@ from purlside.fabric.stitches import Fabric, Face
 from purlside.plan.plan import Plan
 from purlside.rows.working import Working
 from purlside.text.signs import Line
+from purlside.values import dataclass
 
 BELOW = 4
 """Rows shown below the first crossing row."""

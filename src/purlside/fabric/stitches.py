@@ -22,7 +22,7 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from enum import StrEnum
 from functools import cached_property, reduce
 from typing import Any
@@ -37,6 +37,7 @@ from purlside.fabric.repeats import Repeated, main_repeat
 from purlside.plan.plan import Plan
 from purlside.rows.row import Row
 from purlside.rows.working import Working
+from purlside.values import dataclass
 from purlside.work.crossing import Crossed
 from purlside.work.work import EdgeWork, Work
 
@@ -148,6 +149,7 @@ class Fabric:
         self.ladders = frozenset(map(int, self.plan.panel.out_of_work))
         self._knit = self.working.calendar.rows if knit is None else knit
         self._rows: dict[int, FabricRow] = {}
+        self._places: dict[tuple[int, ...], tuple[object, frozenset[int]]] = {}
 
     @cached_property
     def repeat(self) -> Repeated[Any] | None:
@@ -183,7 +185,12 @@ class Fabric:
 
     def knit_in(self, number: int) -> frozenset[int]:
         """The places that are knit in a row."""
-        return frozenset(int(n) for row in self._at(number) for n in row.needles)
+        rows = self._at(number)
+        # Rows between two changes of the edges share their needles, and a drawing asks for each row many times.
+        alike = tuple(id(row.needles) for row in rows)
+        if alike not in self._places:
+            self._places[alike] = [row.needles for row in rows], frozenset(int(n) for row in rows for n in row.needles)
+        return self._places[alike][1]
 
     def bare(self, number: int) -> frozenset[int]:
         """The places that are not knit in a row: beyond the edges, or resting. Ladders are not among them."""

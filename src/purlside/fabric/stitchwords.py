@@ -10,9 +10,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from purlside.fabric.written import WrittenCross, cross
+from purlside.values import dataclass
 
 MOST_WORKED = 2000
 """Stitches of one row. A limit of ours, far above any bed's needles."""

@@ -19,9 +19,9 @@ two numbers (the strand in front first) and the halves of T3F from memory.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 
 from purlside.bed.needles import Crossing, Needle, Side, Span
+from purlside.values import dataclass
 
 _STRANDS = re.compile(r"(\d{1,2})\s*/\s*(\d{1,2})\s*-?\s*([RL])\s*(P?)\s*([CT])")
 _HELD = re.compile(r"([CT])\s*(\d{1,2})\s*([FB])")

@@ -6,7 +6,6 @@ round neck) are common practice, no source; every one may be changed in the plan
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal
 
 from purlside.bed.needles import Needle, Side, Span
@@ -14,6 +13,7 @@ from purlside.figures.pieces import Heights, Piece, PieceLayout, Scale, corners,
 from purlside.figures.shaping import Change, Changes, evenly, placed, shapes, words
 from purlside.plan.machine import Gauge
 from purlside.plan.panel import PanelPart
+from purlside.values import dataclass
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -25,7 +25,8 @@ class Body:
     shoulder, ``slope`` from there to its inner end. ``shoulder`` is the width of
     one shoulder: of a raglan, what is left beside the neck. ``base`` is what is
     cast off at the foot of a raglan. ``neck_depth`` is measured down from the
-    inner end of the shoulder.
+    inner end of the shoulder; ``neck_by`` is what becomes of the stitches in the
+    middle of a round one: cast off, or left to rest, to be taken on waste yarn.
     """
 
     heights: Heights
@@ -38,6 +39,7 @@ class Body:
     neck: Literal["straight", "round", "V"] = "straight"
     neck_width: float = 0
     neck_depth: float = 0
+    neck_by: Literal["cast off", "rest"] = "cast off"
     tool: int = 3
 
 
@@ -75,7 +77,8 @@ def body(wanted: Body, gauge: Gauge, carriage: Side) -> Piece:
         _slope(wanted, laying, rows, shoulder, {"edge": "both"})
     else:
         side = carriage if rows.parting % 2 == 0 else carriage.other
-        part = _parts(side, rows, stitches // 2)
+        resting = -(-neck // 2) if wanted.neck == "round" and wanted.neck_by == "rest" else 0
+        part = _parts(side, rows, stitches // 2, resting)
         at = {"part": part[0].name}
         laying.shape += shapes([c for c in outer if c.row > rows.parting], edge=str(side), **at, **keys)
         _neck(wanted, laying, rows, neck, {"edge": str(side.other), **at})
@@ -119,9 +122,13 @@ def _armhole(wanted: Body, laying: PieceLayout, rows: _Rows, stitches: int) -> t
     return base, curve(rest, room) if wanted.armhole == "set-in" else evenly(rest, room)
 
 
-def _parts(side: Side, rows: _Rows, half: int) -> tuple[PanelPart, ...]:
-    """Both sides of the neck, the one the carriage stands at first; each begins at its outer edge."""
-    needles = Span(Needle(0), Needle(half - 1)) if side is Side.RIGHT else Span(Needle(-half), Needle(-1))
+def _parts(side: Side, rows: _Rows, half: int, resting: int) -> tuple[PanelPart, ...]:
+    """Both sides of the neck, the one the carriage stands at first; each begins at its outer edge.
+
+    ``resting`` stitches beside the centre are in neither.
+    """
+    ends = (resting, half - 1) if side is Side.RIGHT else (-half, -1 - resting)
+    needles = Span(*map(Needle, ends))
     first = PanelPart(name=f"{side} shoulder", needles=needles, rows=rows.top - rows.parting, carriage=side.value)
     return first, PanelPart(name=f"{side.other} shoulder", mirrors=first.name)
 
@@ -131,11 +138,13 @@ def _neck(wanted: Body, laying: PieceLayout, rows: _Rows, half: int, at: dict[st
     if wanted.neck == "V":
         laying.change(evenly(half, rows.top - rows.parting), rows.parting, do="decrease", tool=wanted.tool, **at)
         return
-    base = -(-half // 2)
-    if base:
-        laying.once(base, rows.parting + 2, do="cast off", **at)
-    room = rows.top - rows.parting - 2
-    laying.change(curve(half - base, room), rows.parting + 2, do="decrease", tool=wanted.tool, **at)
+    base, begun = -(-half // 2), rows.parting
+    if base and wanted.neck_by == "rest":
+        laying.words.append(f"The {2 * base} stitches in the middle rest: take them off on waste yarn")
+    elif base:
+        begun += 2
+        laying.once(base, begun, do="cast off", **at)
+    laying.change(curve(half - base, rows.top - begun), begun, do="decrease", tool=wanted.tool, **at)
 
 
 def _slope(wanted: Body, laying: PieceLayout, rows: _Rows, shoulder: int, at: dict[str, str]) -> None:

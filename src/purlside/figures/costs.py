@@ -7,7 +7,7 @@ time; the default rates are ours and rough. Breaks are not in the time.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import astuple, dataclass, field, replace
+from dataclasses import astuple, field, replace
 
 from purlside.bed.bed import Move
 from purlside.bed.moves import BackUp, ByHand, Dial, Hold, Knit, Return, Weights
@@ -17,6 +17,7 @@ from purlside.ease.loops import LoopLine
 from purlside.ease.reach import by_hand_loop
 from purlside.rows.row import Row
 from purlside.rows.working import Working
+from purlside.values import dataclass
 
 BREAK = "5 to 10 minutes' break after 50 to 60 minutes' work"
 """UK Health and Safety Executive, guidance on screen work."""

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from purlside.bed.needles import Crossing
 from purlside.ease.fibres import Limit, yarn_limit
@@ -16,6 +16,7 @@ from purlside.ease.reach import Technique, choose
 from purlside.figures.whole import prepared
 from purlside.plan.plan import Plan
 from purlside.rows.calendar import Calendar
+from purlside.values import dataclass
 
 SAME = 0.005
 """Reach limits this close are one: they are written with two decimals."""
@@ -71,7 +72,7 @@ class LimitOffer:
         yield from self.said
         yield from map(str, self.changes)
         if not self.changes:
-            yield "  no crossing would be knit otherwise"
+            yield "  no crossing would change"
 
 
 def offer(plan: Plan, learnt: Limit) -> LimitOffer | None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import field
 from itertools import pairwise
 from math import hypot
 from typing import Any, Literal
@@ -12,6 +12,7 @@ from purlside.bed.needles import Needle, Span
 from purlside.figures.shaping import Changes, evenly, placed, shapes, words
 from purlside.plan.machine import Gauge
 from purlside.plan.panel import PanelPart, Shape
+from purlside.values import dataclass
 
 Heights = tuple[tuple[float, float], ...]
 """(height, width) in cm, from the cast-on edge up."""

@@ -7,7 +7,6 @@ edge is lower. Without a gauge there are no lengths.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from itertools import groupby, pairwise
 
 from purlside.bed.needles import Side
@@ -16,6 +15,7 @@ from purlside.figures.shaping import Change, gathered
 from purlside.plan.plan import Plan
 from purlside.rows.calendar import Calendar
 from purlside.rows.segments import Segment
+from purlside.values import dataclass
 from purlside.work.work import Edges
 
 Corner = tuple[int, int]

@@ -8,11 +8,11 @@ other row will do. Equal distances are put together, as a knitter writes them.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from itertools import groupby
 from typing import Any
 
 from purlside.plan.panel import Shape
+from purlside.values import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,7 +10,6 @@ Munden's relations. All of it is an estimate until the finished piece is measure
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from itertools import groupby, pairwise
 
 from purlside.bed.moves import size_text
@@ -21,6 +20,7 @@ from purlside.figures.costs import RowCost
 from purlside.plan.plan import Plan
 from purlside.rows.calendar import Calendar
 from purlside.rows.row import Row
+from purlside.values import dataclass
 
 MARGIN = 0.10
 """Part added to the yarn worked out: casting on, binding off, ends, ladders, a swatch. Ours."""

@@ -6,12 +6,12 @@ top, one in every row, the rest spread between) are ours; they may be changed in
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal
 
 from purlside.figures.pieces import Heights, Measure, Piece, PieceLayout, Scale, corners
 from purlside.figures.shaping import Changes, evenly
 from purlside.plan.machine import Gauge
+from purlside.values import dataclass
 
 ALLOWANCE = 1.0
 """How much in cm the edges of cap and armhole may differ, if not said otherwise: eased in when sewn. Common practice, no source."""

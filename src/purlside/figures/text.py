@@ -5,7 +5,6 @@ from __future__ import annotations
 import textwrap
 from collections import Counter
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from enum import StrEnum
 from typing import Any
 
@@ -18,6 +17,7 @@ from purlside.figures.whole import CrossingFigures, Figures, Together
 from purlside.figures.widest import Widest, halves
 from purlside.knitting.pace import duration
 from purlside.text.units import G_PER_OUNCE, M_PER_YARD, Unit
+from purlside.values import dataclass
 
 COLUMNS = 80
 

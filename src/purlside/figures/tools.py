@@ -9,11 +9,11 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
 from purlside.bed.needles import Crossing, Side
 from purlside.plan.plan import Plan
 from purlside.plan.problems import Problem
+from purlside.values import dataclass
 
 MOST_IN_A_HAND = 2
 """Tools one hand can hold together. Common practice, no source."""

@@ -8,7 +8,7 @@ missing, and everything that does not need it is worked out all the same.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from purlside.bed.needles import Crossing
 from purlside.bed.rates import Rates
@@ -25,6 +25,7 @@ from purlside.plan.plan import Plan
 from purlside.plan.problems import Problem
 from purlside.rows.calendar import Calendar
 from purlside.rows.working import Working
+from purlside.values import dataclass
 
 
 @dataclass(frozen=True, slots=True)

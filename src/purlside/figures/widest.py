@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 from purlside.ease.loops import LoopLine
 from purlside.ease.reach import MOST_EXTRA_ROWS, Technique, Verdict, by_hand_loop, judge
 from purlside.figures.tools import MOST_PRONGS, most_lifted
 from purlside.plan.plan import Plan
+from purlside.values import dataclass
 
 
 @dataclass(frozen=True, slots=True)

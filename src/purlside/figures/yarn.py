@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 from purlside.ease.loops import LoopLine
 from purlside.ease.yarncount import LENGTH_COUNTS, is_estimate, other_reading, tex_in
 from purlside.figures.sizing import Gauged
 from purlside.plan.plan import Plan, Yarn
+from purlside.values import dataclass
 
 USUAL_TIGHTNESS = (13.0, 15.0)
 """Tightness factor K of plain wool as usually knit, √tex / cm."""

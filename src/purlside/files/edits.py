@@ -13,10 +13,10 @@ import copy
 import re
 import tomllib
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
 from typing import Any
 
 from purlside.files.places import Key, Layout, Spot, spots_of
+from purlside.values import dataclass
 
 LONG_LINE = 100
 """Lists longer than this are written over several lines."""

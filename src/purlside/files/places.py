@@ -11,8 +11,9 @@ from __future__ import annotations
 import contextlib
 import re
 import tomllib
-from dataclasses import dataclass
 from enum import Enum
+
+from purlside.values import dataclass
 
 Key = tuple[str | int, ...]
 

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import re
 import stat
-from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
 
 from purlside.plan.plan import Plan
 from purlside.plan.problems import Key, Problem, Unfit
 from purlside.text.harmless import shown
+from purlside.values import dataclass
 
 MOST_BYTES = 1_000_000
 """The largest plan file read. A limit of ours: a plan of 2,000 lines has about 60,000 bytes."""

@@ -100,7 +100,7 @@ def _model(kind: type[Checked]) -> type[BaseModel]:
             name: (_form(allowed), ...) if name in must else (_form(allowed) | None, None)
             for name, allowed in kinds(kind).items()
         }
-        _MODELS[kind] = create_model(kind.__name__, __config__=ConfigDict(extra="forbid"), **fields)
+        _MODELS[kind] = create_model(kind.__name__, __config__=ConfigDict(extra="forbid", defer_build=True), **fields)
     return _MODELS[kind]
 
 

@@ -33,7 +33,7 @@ import difflib
 import os
 import tomllib
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from pathlib import Path
 from typing import Annotated, Any, Literal
 
@@ -53,6 +53,7 @@ from purlside.plan.panel import LINE
 from purlside.plan.plan import Plan
 from purlside.plan.problems import Problem, Unfit
 from purlside.text.harmless import shown
+from purlside.values import dataclass
 
 MOST_BYTES = 5_000_000
 MOST_YARNS = 1000
@@ -278,7 +279,7 @@ def known(plan: Plan) -> tuple[str, ...]:
     yarn, found = drawer.find(plan.yarn.name), offered(plan, drawer)
     said = [] if found is None else [f"your crossings in {yarn.name} suggest another limit:", *found.lines()]
     if found is not None:
-        said.append("the plan keeps its own until you take it over: y, then u; or purlside yarn use NAME PLAN")
+        said.append("the plan keeps its own until you write it in: y, then u; or purlside yarn use NAME PLAN")
     if yarn.loop_mm and not plan.yarn.loop_mm:
         loops = ", ".join(f'"{size}" = {mm:g}' for size, mm in yarn.loop_mm.items())
         said.append(f"you measured loops of {yarn.name}; to use them write in the plan: loop_mm = {{ {loops} }}")

@@ -59,7 +59,7 @@ def yarn_lines(yarn: KeptYarn, unit: Unit = Unit.CM) -> Iterator[str]:
         yield f"  {len(yarn.crossing)} crossings recorded, the last {len(shown)}:"
     for one in shown:
         note = f" ({one.note})" if one.note else ""
-        yield f"    reach {one.ratio:.2f} went {one.outcome}{note}"
+        yield f"    reach {one.ratio:.2f}: {one.outcome}{note}"
 
 
 def _loops(yarn: KeptYarn) -> Iterator[str]:

@@ -20,11 +20,12 @@ from __future__ import annotations
 
 import contextlib
 from collections.abc import Callable
-from dataclasses import MISSING, dataclass, field, fields, replace
+from dataclasses import MISSING, field, fields, replace
 from typing import Any, ClassVar
 
 from purlside.knitting.cursor import Place
 from purlside.knitting.inforce import InForce
+from purlside.values import dataclass
 
 
 def _number(data: Any) -> float:
@@ -221,7 +222,7 @@ class CrossingWent(Event):
     """How a crossing went, as the knitter says; ``reach`` is its ratio as estimated."""
 
     did = "crossing"
-    _says = "{0.cable}, row {0.row}: went {0.went}"
+    _says = "{0.cable}, row {0.row}: {0.went}"
     aside = True
     row: int = 0
     cable: str = ""
@@ -271,8 +272,8 @@ class PlanChanged(Event):
     def says(self) -> str:
         listed = "; ".join(self.told)
         said = f"knit as the plan was before: {listed}" if listed else self.words
-        # What was said at the bedside may begin alike.
-        return f"the plan was changed; {said.removeprefix('The plan was changed; ')}"
+        # What was said at the bedside begins alike.
+        return f"the plan was changed; {said.removeprefix('The plan was changed').lstrip(':; ')}"
 
 
 # --- opening, closing, keeping -----------------------------------------------------

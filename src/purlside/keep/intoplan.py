@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 
 from purlside.bed.moves import size_text
@@ -17,6 +17,7 @@ from purlside.plan.kinds import FrozenMapping
 from purlside.plan.machine import Gauge
 from purlside.plan.plan import Plan
 from purlside.text.units import Unit
+from purlside.values import dataclass
 
 ORIGIN = "From your swatch of "
 """How the line begins that tells in a plan's notes where its numbers are from."""

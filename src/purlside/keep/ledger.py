@@ -21,7 +21,6 @@ import threading
 import time
 import zlib
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
@@ -30,6 +29,7 @@ from purlside.keep.events import Event, read
 from purlside.keep.folders import Lock, about, lock, unlock
 from purlside.knitting.cursor import Place
 from purlside.text.counts import counted
+from purlside.values import dataclass
 
 BLOCK = 1 << 16
 LONGEST_LINE = 4_000_000

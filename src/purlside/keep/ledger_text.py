@@ -2,19 +2,17 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import datetime
-from statistics import median
 
 from purlside.keep.events import Event, Forward, Opened, Snapshot
 from purlside.keep.ledger import Entry
 from purlside.knitting.cursor import Place
-from purlside.knitting.pace import PAUSE, duration
+from purlside.knitting.pace import PAUSE, duration, median
 from purlside.text.counts import counted
 from purlside.text.harmless import shown
+from purlside.values import dataclass
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,27 +72,22 @@ class Times:
     @property
     def plain(self) -> float | None:
         """Median seconds of a plain row."""
-        return _median(row.seconds for row in self.rows if not row.crossings)
+        return median(row.seconds for row in self.rows if not row.crossings)
 
     @property
     def crossing_row(self) -> float | None:
         """Median seconds of a crossing row, its crossings included."""
-        return _median(row.seconds for row in self.rows if row.crossings)
+        return median(row.seconds for row in self.rows if row.crossings)
 
     @property
     def crossing(self) -> float | None:
         """Median seconds of one crossing by itself."""
-        return _median(seconds for row in self.rows for _, seconds in row.crossings)
+        return median(seconds for row in self.rows for _, seconds in row.crossings)
 
     @property
     def seconds(self) -> float:
         """Seconds at work in all."""
         return sum(visit.seconds for visit in self.visits)
-
-
-def _median(values: Iterable[float]) -> float | None:
-    listed = list(values)
-    return median(listed) if listed else None
 
 
 def lines(entries: Iterable[Entry]) -> Iterator[Line]:
@@ -256,6 +249,9 @@ def _no_formula(text: str) -> str:
 
 
 def _csv(*cells: str) -> str:
+    import csv
+    import io
+
     out = io.StringIO()
     csv.writer(out, lineterminator="").writerow(cells)
     return out.getvalue()

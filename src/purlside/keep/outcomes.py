@@ -10,15 +10,15 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
-from purlside.ease.calibration import MOST_RATIO, Outcome, Record
 from purlside.keep.events import CrossingWent
 from purlside.knitting.cursor import Place
-from purlside.knitting.made import CrossingMade
 from purlside.plan.checked import written
 from purlside.plan.plan import Plan
 
 if TYPE_CHECKING:
+    from purlside.ease.calibration import Outcome, Record
     from purlside.keep.drawer import Drawer, KeptYarn
+    from purlside.knitting.made import CrossingMade
 
 
 def suggested(plan: Plan) -> str:
@@ -58,6 +58,8 @@ class Outcomes:
 
         Raises DrawerRefused, OSError: then only the ledger has it.
         """
+        from purlside.ease.calibration import MOST_RATIO, Record
+
         record = Record(min(round(made.ratio, 4), MOST_RATIO), outcome, made.note)
         before = self._recorded.get(made)
         self.happened(

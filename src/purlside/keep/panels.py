@@ -12,7 +12,7 @@ from __future__ import annotations
 import json
 import os
 import shutil
-from dataclasses import asdict, dataclass
+from dataclasses import asdict
 from pathlib import Path
 
 from purlside.files.planfile import PlanFile
@@ -21,6 +21,7 @@ from purlside.keep import folders
 from purlside.keep.events import Opened
 from purlside.keep.ledger import entries, entries_backwards
 from purlside.knitting.cursor import Place
+from purlside.values import dataclass
 
 MOST_BYTES = 1_000_000
 

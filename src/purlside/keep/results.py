@@ -50,7 +50,7 @@ def write(out: str, plan: str | Path, text: str, *, force: bool = False) -> None
         if os.path.lexists(place) and not stat.S_ISREG(os.stat(place).st_mode):
             raise NotWritten(f"{name} is a pipe or a device; name a file")
         if not force and theirs(out):
-            raise NotOurs(f"{name} is there already, and Purlside has not written it as it is; name another file")
+            raise NotOurs(f"{name} is there already, and not as Purlside wrote it; name another file")
         write_whole(Path(place), data)
     except (OSError, ValueError) as error:
         raise NotWritten(f"{name}: {getattr(error, 'strerror', None) or error}") from None

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 from typing import Annotated, Any, Literal
 
@@ -16,6 +16,7 @@ from purlside.plan.kinds import ByName, FrozenMapping, ListOf, Number, OneOf, Te
 from purlside.plan.problems import Key, Unfit
 from purlside.sound.tones import KINDS, Tones
 from purlside.text.harmless import shown
+from purlside.values import dataclass
 
 _NAMES = ListOf(Text(200, "a name", least=0), 1000, "a list of names")
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 import contextlib
 import os
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 from urllib.parse import unquote_to_bytes
@@ -19,6 +18,7 @@ from purlside.knitting.cursor import Place
 from purlside.plan.plan import Plan
 from purlside.rows.calendar import Calendar
 from purlside.text.harmless import shown
+from purlside.values import dataclass
 
 PATTERNS = Path("patterns")
 MOST_PLANS = 200

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date
 from typing import Annotated
 
@@ -12,6 +11,7 @@ from purlside.plan.kinds import Number, Whole
 from purlside.plan.machine import SIZE, TAKE_IN
 from purlside.plan.panel import LINE
 from purlside.text.units import Unit
+from purlside.values import dataclass
 
 MOST_SWATCHES = 200
 """Swatches kept of one yarn. A limit of ours."""

@@ -18,7 +18,7 @@ import json
 import os
 import time
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import datetime
 from pathlib import Path
 from typing import Any
@@ -33,6 +33,7 @@ from purlside.keep.folders import Lock, lock
 from purlside.plan.checked import written
 from purlside.plan.plan import Plan
 from purlside.plan.problems import Unfit
+from purlside.values import dataclass
 
 MOST_KEPT = 60_000
 """Bytes of steps kept with a draft, the latest ones: written at each change, they must not hold up a key. Ours."""

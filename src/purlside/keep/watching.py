@@ -82,13 +82,13 @@ class Watched:
             case Seen.AS_OPENED:
                 return NO_TROUBLE
             case Seen.CHANGED:
-                return Trouble("PLAN CHANGED", "PLAN CHANGED: by another program; on with it as opened")
+                return Trouble("PLAN CHANGED", "PLAN CHANGED: by another program; still on the plan as opened")
             case Seen.NOT_KNITTABLE:
-                why = f"PLAN CHANGED: cannot be knit from; on with it as opened. {self.why}"
+                why = f"PLAN CHANGED: it can't be knit; still on the plan as opened. {self.why}"
                 return Trouble("PLAN CHANGED", why)
             case Seen.GONE:
                 return Trouble(
-                    "PLAN FILE GONE", "PLAN FILE GONE: removed or renamed; on with it as opened, steps are kept"
+                    "PLAN FILE GONE", "PLAN FILE GONE: removed or renamed; still on the plan as opened, steps are kept"
                 )
 
     @property

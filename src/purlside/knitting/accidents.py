@@ -9,16 +9,27 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from typing import NamedTuple
 
 from purlside.bed.bed import Bed, Move
-from purlside.bed.moves import BackUp, ByHand, Dial, Hold, Knit, Push, Return, Tell
+from purlside.bed.moves import BackUp, ByHand, Dial, Hold, Knit, Push, Return
 from purlside.bed.needles import Crossing, Needle, Position, Side, Span, needles_text
 from purlside.knitting.deviations import Deviation, DoesNotFit
-from purlside.knitting.mends import HeldKnit, LetDown, RanEmpty, Recross, Rehang, Stands, Uncross, Unknit
+from purlside.knitting.mends import (
+    Across,
+    ByWord,
+    HeldKnit,
+    LetDown,
+    RanEmpty,
+    Recross,
+    Rehang,
+    Stands,
+    Uncross,
+    Unknit,
+)
 from purlside.rows.row import Row
 from purlside.text.counts import counted
+from purlside.values import dataclass
 
 FREE = "Don't force the carriage: free the latches, and lift or slide it off as its manual says"
 TAILS = "leave a hand's length of both ends, to be woven in"
@@ -86,8 +97,9 @@ class HoldOff(Accident):
             raise DoesNotFit(
                 f"this pass ends with {asked[-1]}: name a held needle beyond it" if asked else "none was knit"
             )
-        edge = begun.before.edge(push.toward)
-        beyond = begun.row.across.edge(push.toward) if self.last == edge else self.last
+        last, across = passed[-1], begun.row.across.edge(push.toward)
+        outermost = max if push.toward is Side.RIGHT else min
+        beyond = outermost(last, across) if last == begun.before.edge(push.toward) else last
         befell = HeldKnit(push.toward, beyond, passed)
         after = _with(bed, befell)
         if self.way == "start":
@@ -122,10 +134,13 @@ class Jammed(Accident):
         back: tuple[Move, ...] = (Hold(tuple(sorted(knit))), BackUp(push.toward.other, knit[0]))
         if self.way == "back":
             after = _with(begun.bed, befell)
-            mend = (Tell(FREE), _unknit(begun, after, len(knit)), *back, Return(tuple(sorted(knit))))
-            return Mended((befell,), mend, left)
+            if not set(begun.bed.held) - set(begun.before.held):
+                back = (Across(push.toward.other, knit[0]),)
+            else:
+                back = (*back, Return(tuple(sorted(knit))))
+            return Mended((befell,), (ByWord(FREE, "FREE IT"), _unknit(begun, after, len(knit)), *back), left)
         on = (Knit(push.toward, push.beyond, rest), Return(tuple(sorted(knit))))
-        return Mended((befell,), (Tell(FREE), *back, *on), left[1:])
+        return Mended((befell,), (ByWord(FREE, "FREE IT"), *back, *on), left[1:])
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,8 +160,8 @@ class YarnEnded(Accident):
 
     def mended(self, begun: Begun, left: tuple[Move, ...]) -> Mended:
         bed, row = begun.bed, begun.row
-        here = Tell(f"Join the new yarn at {self.last}; {TAILS}")
-        edge = Tell(f"Join the new yarn at the {row.side} edge; {TAILS}")
+        here = ByWord(f"Join the new yarn at {self.last}; {TAILS}", "JOIN YARN")
+        edge = ByWord(f"Join the new yarn at the {row.side} edge; {TAILS}", "JOIN YARN")
         if self.last == bed.yarn:
             if self.way == "here" or not _path(begun, bed):
                 return Mended((), (edge if not _path(begun, bed) else here,), left)
@@ -192,8 +207,8 @@ class Broken(Accident):
 
     def mended(self, begun: Begun, left: tuple[Move, ...]) -> Mended:
         off = _hanging(self.needles, begun.bed)
-        caught = Tell("Catch the loop below on a safety pin before it runs, and fasten both broken ends")
-        mended = Tell(f"Work a hand's length of the same yarn in as the broken stitch; {TAILS}")
+        caught = ByWord("Catch the loop below on a safety pin before it runs, and fasten both broken ends", "CATCH IT")
+        mended = ByWord(f"Work a hand's length of the same yarn in as the broken stitch; {TAILS}", "WORK IT IN")
         return Mended((LetDown(off, 1, fell=True),), (caught, mended, Rehang(off)), left)
 
 
@@ -237,11 +252,12 @@ class Unravelled(Accident):
         down = self.row
         for last, name, crossing in json.loads(self.crossings):
             if down > last + 1:
-                mend.append(Tell(f"Rip back to the end of row {last:,}"))
-            mend.append(Uncross(name, Crossing.parse(crossing)) if name else Tell(crossing))
+                mend.append(ByWord(f"Rip back to the end of row {last:,}", f"RIP TO {last:,}"))
+            mend.append(Uncross(name, Crossing.parse(crossing)) if name else ByWord(crossing, "PUT BACK"))
             down = last + 1
         if down > self.at:
-            mend.append(Tell(f"Rip out {counted(down - self.at, 'row')}, to the start of row {self.at:,}"))
+            rows = counted(down - self.at, "row")
+            mend.append(ByWord(f"Rip out {rows}, to the start of row {self.at:,}", f"RIP {rows.upper()}"))
         mend += _home(begun, _with(bed, stands))
         return Mended((stands,), tuple(mend), left)
 
@@ -309,13 +325,16 @@ def _unknit(begun: Begun, bed: Bed, many: int) -> Unknit:
 
 
 def _home(begun: Begun, bed: Bed) -> list[Move]:
-    """Take the carriage over held needles to where the row begins, the dial as it was then."""
+    """Take the carriage to where the row begins, the dial as it was then."""
     mend: list[Move] = []
     knit = tuple(n for n in bed.in_work if begun.before.at(n) is not Position.HP)
-    if bed.side_of(knit) is not begun.row.side:
-        if loose := tuple(n for n in knit if bed.at(n) is not Position.HP):
-            mend.append(Hold(loose))
-        mend += [BackUp(begun.row.side, begun.before.carriage[0]), Return(knit)]
+    side, beyond = begun.row.side, begun.before.carriage[0]
+    if bed.side_of(knit) is not side:
+        loose = tuple(n for n in knit if bed.at(n) is not Position.HP)
+        if len(loose) == len(knit):
+            mend.append(Across(side, beyond))
+        else:
+            mend += [*([Hold(loose)] if loose else []), BackUp(side, beyond), Return(knit)]
     elif held := tuple(n for n in bed.held if begun.before.at(n) is not Position.HP):
         mend.append(Return(held))
     if bed.dial != begun.before.dial:

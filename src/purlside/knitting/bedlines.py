@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterable, Iterator, Sequence
 
-from purlside.bed.moves import Knit
+from purlside.bed.moves import Hold, Knit, Return
 from purlside.bed.needles import Needle, Side, Span
 from purlside.knitting.accidents import Dropped, HoldOff, Jammed, YarnEnded
 from purlside.knitting.deviations import DONE, Deviation, Reshaped, RippedBack, Skipped, repeat
@@ -32,7 +32,8 @@ class BedLines(Here):
         last, in_pass = "Which needle was knit last?", "in the pass on screen"
         nowhere = self.finished or ("" if self._push() is not None else "the step in hand takes the carriage nowhere")
         first = f"{in_pass}; Backspace first if it was the one before"
-        yield self._line("h", "Hold was off: held needles knit", self._of(self._hold_off), last, first, nowhere)
+        none_held = nowhere or ("" if self._held() else "no needle is held in this pass")
+        yield self._line("h", "Hold was off: held needles knit", self._of(self._hold_off), last, first, none_held)
         yield self._line(
             "s",
             "A stitch has dropped",
@@ -44,8 +45,19 @@ class BedLines(Here):
         none = f"{in_pass}; if none was: free the carriage, take it back, begin the pass again"
         yield self._line("j", "The carriage jammed in mid-pass", self._of(self._jammed), last, none, nowhere)
         yield self._edge()
-        here = f"{self.knitting.bed.yarn} if it ended where it lies now; else {in_pass}"
-        yield self._line("y", "The yarn ran out or broke", self._of(self._yarn_ended), last, here, self.finished)
+        here = f"{self.knitting.bed.yarn} if it ended where it lies now"
+        here += f"; else {in_pass}" if self._push() is not None else ""
+        yield self._line(
+            "k", "The yarn ran out, broke or had a knot", self._of(self._yarn_ended), last, here, self.finished
+        )
+
+    def _held(self) -> bool:
+        """Whether a needle is held once all but the last move of the step in hand are made."""
+        held = set(self.knitting.bed.held)
+        for move in self.knitting.moves[self.done : self._push()]:
+            held |= set(move.needles) if isinstance(move, Hold) else set()
+            held -= set(move.needles) if isinstance(move, Return) else set()
+        return bool(held)
 
     def _of(self, ways: Callable[[Needle], Iterable[Way]]) -> Callable[[str], Iterable[Way]]:
         """The ways that the needle named allows."""

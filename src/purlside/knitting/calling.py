@@ -6,12 +6,13 @@ colours, weights to move up. A cable, and each of the others, can be left uncall
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from enum import Enum, StrEnum
 from typing import Literal
 
 from purlside.rows.calendar import Rows
 from purlside.rows.row import Row, briefly
+from purlside.values import dataclass
 from purlside.work.crossing import Crossed
 
 MOST_AHEAD = 9

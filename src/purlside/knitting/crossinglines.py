@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
 
 from purlside.bed.moves import Knit
 from purlside.bed.needles import Crossing, Span
@@ -13,6 +12,7 @@ from purlside.knitting.deviations import CountedFrom, CrossedLate, RippedBack, S
 from purlside.knitting.differing import CannotBe, differ, passes_done
 from purlside.knitting.happening import Group, Happening, Here, Way
 from purlside.text.counts import counted
+from purlside.values import dataclass
 from purlside.work.crossing import Crossed
 
 
@@ -193,8 +193,12 @@ class CrossingLines(Here):
         yield Way(f"Count its repeats from row {at:,}", (*skipped, made, CountedFrom(at, name, k)))
 
     def _broke(self, needles: Span, last: list[_Due]) -> Iterator[Way]:
+        if not any(map(self.knitting.bed.loops_on, needles)):
+            raise ValueError(f"no stitch hangs on {needles}")
         yield Way("Mend the stitch with a length of yarn, and go on", (Broken(self.row, self.done, needles),))
-        due = next((due for due in last if set(needles) & set(due.crossed.crossing.needles)), last[0])
+        due = next((due for due in last if set(needles) & set(due.crossed.crossing.needles)), None)
+        if due is None:
+            return
         back = RippedBack(self.row, due.row)
         cost = f"{counted(self.row - due.row + bool(self.done), 'row')} ripped out; change its ease with F2, it holds from there"
         yield Way(f"Rip back to row {due.row:,}, and knit it with more ease", (back,), cost=cost)

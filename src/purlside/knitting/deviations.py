@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass, fields, replace
+from dataclasses import fields, replace
 from functools import cache
 from typing import Any, ClassVar, Literal
 
@@ -19,6 +19,7 @@ from purlside.bed.needles import Crossing, Needle, Side, Span
 from purlside.plan.plan import Plan, Shape
 from purlside.plan.repeats import Repeat
 from purlside.text.counts import counted
+from purlside.values import dataclass
 
 
 class DoesNotFit(ValueError):

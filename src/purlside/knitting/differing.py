@@ -7,13 +7,13 @@ would be knit instead, every kind of row that is new tried on a bed.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
-from itertools import groupby, islice
+from itertools import islice
 
+from purlside.bed.bed import Bed
 from purlside.bed.demand import CannotBeWalked
 from purlside.bed.faults import BedFault
 from purlside.bed.moves import BackUp, Knit, size_text
-from purlside.bed.needles import Crossing
+from purlside.bed.needles import Crossing, Position, needles_text
 from purlside.bed.transfers import Cross
 from purlside.knitting.accidents import Accident, Unravelled
 from purlside.knitting.course import Course
@@ -24,8 +24,8 @@ from purlside.knitting.mends import Stands
 from purlside.rows.calendar import CableCount
 from purlside.rows.working import Working
 from purlside.text.counts import counted
+from purlside.values import dataclass
 from purlside.work.crossing import Crossed
-from purlside.work.work import EdgeWork
 
 ROWS_TRIED = 500
 """Rows ahead of which each kind is tried on a bed before a deviation is taken."""
@@ -95,6 +95,8 @@ def _mending(after: Knitting) -> Iterator[str]:
     if moves:
         yield "To put it right, on the bed, step by step:"
         yield from (f"{i} {move.words(after.working.in_work)}" for i, move in enumerate(moves[:LISTED], 1))
+        if more := len(moves) - LISTED:
+            yield from [f"… and {counted(more, 'more line')}, each told when it comes"] if more > 0 else []
 
 
 def _said(knitting: Knitting, course: Course, place: Place, deviation: Deviation) -> tuple[Course, Place, list[str]]:
@@ -122,9 +124,11 @@ def _said(knitting: Knitting, course: Course, place: Place, deviation: Deviation
             ]
             undone += _unshaped(knitting, course, to)
             undone.sort(key=lambda one: -one[0])
-            unravelled = Unravelled.saying(to, row, knitting.side, knitting.bed.dial, undone[:LISTED])
+            ripped = course.ripped(to)
+            rested = [(to - 1, "", text) for text in _rested(knitting.bed, CourseWorking(ripped).bed_before(to))]
+            unravelled = Unravelled.saying(to, row, knitting.side, knitting.bed.dial, [*undone[:LISTED], *rested])
             told = [*_uncross(knitting, course, to), *_forgotten(course, to)]
-            return course.ripped(to).with_(unravelled), Place(to, 0), told
+            return ripped.with_(unravelled), Place(to, 0), told
         case Skipped():
             return course.with_(deviation), place, []
         case Accident(at, _):
@@ -169,16 +173,18 @@ def effects(before: Knitting, old: Course, after: Knitting, new: Course, unclick
     if row is None:
         yield f"The panel is finished, {new.rows:,} rows"
     else:
-        where = "goes on" if after.place.done else "is next"
+        where = "goes on" if under_way(after) else "is next"
         crossed = ", ".join(f"{c.name} crosses after it" for c in row.crossed) or "nothing crosses after it"
         yield (
             f"Row {row.number:,} of {new.rows:,} {where}, from the {row.side} ({row.side.carriage}), "
             f"SS {size_text(row.size)}; {crossed}"
         )
-    if before.bed.held and not after.bed.held:
-        yield "Bring all needles back to working position: none is held"
-    if row is not None and before.bed.dial != after.bed.dial:
-        yield f"Dial to SS {size_text(after.bed.dial)}"
+    if not any(step.mends and step.last > after.place.done for step in after.steps):
+        # A mend brings needles and dial back itself.
+        if before.bed.held and not after.bed.held:
+            yield "Bring all needles back to working position: none is held"
+        if row is not None and before.bed.dial != after.bed.dial:
+            yield f"Dial to SS {size_text(after.bed.dial)}"
     if new.rows != old.rows:
         more = new.rows - old.rows
         yield f"The panel has {counted(abs(more), 'row')} {'more' if more > 0 else 'fewer'}: {new.rows:,}"
@@ -191,8 +197,8 @@ def effects(before: Knitting, old: Course, after: Knitting, new: Course, unclick
             yield f"{cable.name}: SS {size_text(cable.enlarged_size)} no longer enlarges the half behind"
     if unclicked:
         yield (
-            f"Ripping turns no counter back: it goes on from what it reads, {unclicked:,} more than the rows left. "
-            "Turn it back by that if you want it to agree, and say what it reads then"
+            f"Ripping back leaves your counter {unclicked:,} too high: turn it back and say what it reads (d, c), "
+            "or let it run on from there"
         )
     elif after.counter is not None and before.counter != after.counter:
         more = after.counter - (before.counter or 0)
@@ -244,24 +250,23 @@ def _unshaped(knitting: Knitting, course: Course, to: int) -> Iterator[tuple[int
     row, done = knitting.place
     begun = row if any(isinstance(move, Knit) for move in knitting.moves[:done]) else row - 1
     for number in range(min(begun, course.rows), to - 1, -1):
-        for work in reversed([work for work in course.row(number).works if isinstance(work, EdgeWork)]):
+        for work in reversed(course.row(number).works):
             for move in reversed(work.before()):
                 if text := move.put_back:
                     yield number - 1, "", f"{text} (row {number:,}: {work.words})"
 
 
+def _rested(bed: Bed, before: Bed) -> Iterator[str]:
+    """What is held and returned, so that the same needles rest as rested then."""
+    if hold := [n for n in before.held if bed.at(n) is not Position.HP]:
+        yield f"Hold {needles_text(hold, before.in_work)}"
+    if back := [n for n in bed.held if n in before.in_work and before.at(n) is not Position.HP]:
+        yield f"Return {needles_text(back, before.in_work)} to working position"
+
+
 def _uncross(knitting: Knitting, course: Course, to: int) -> list[str]:
-    """What must be un-crossed on the way down to row ``to``, latest first."""
-    listed = list(_crossings(knitting, course, to))
-    if not (count := len(listed)):
+    """How many crossings must be undone on the way down to row ``to``; the mend names them."""
+    if not (count := sum(1 for _ in _crossings(knitting, course, to))):
         return ["No crossing lies in the rows ripped out"]
-    told = [f"{count:,} crossing{'s' if count != 1 else ''} to undo, newest first:"]
-    for name, rows in _runs(listed[:LISTED]):
-        told.append(f"{name} in row{'s' if len(rows) > 1 else ''} {', '.join(f'{n:,}' for n in rows)}")
-    return [*told, f"… and {count - LISTED:,} more below, each taken apart the same way"] if count > LISTED else told
-
-
-def _runs(listed: list[tuple[int, str, Crossing]]) -> Iterator[tuple[str, list[int]]]:
-    """Each cable's name and rows, as long as no other cable comes between."""
-    for name, run in groupby(listed, key=lambda made: made[1]):
-        yield name, [row for row, _, _ in run]
+    told = f"{count:,} crossing{'s' if count != 1 else ''} to undo, newest first"
+    return [f"{told}; the oldest {count - LISTED:,} taken apart like the others" if count > LISTED else told]

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
 from enum import StrEnum
 from typing import ClassVar
 
 from purlside.knitting.course import Course
 from purlside.knitting.cursor import Knitting
 from purlside.knitting.deviations import Deviation
-from purlside.knitting.differing import CannotBe, differ
+from purlside.knitting.differing import CannotBe, differ, under_way
+from purlside.values import dataclass
 from purlside.work.crossing import Crossed
 
 
@@ -61,6 +61,7 @@ class Here:
         self.knitting, self.course = knitting, course
         self.row, self.done = knitting.place
         self.finished = "the panel is finished" if knitting.finished else ""
+        self.begun = under_way(knitting) or ""
 
     def lines(self) -> Iterator[Happening]:
         """The group's lines, always the same ones in the same order."""

@@ -8,7 +8,8 @@ and about what holds from here on; those about crossings and the bed stand besid
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
+from dataclasses import replace
 
 from purlside.bed.moves import size_text
 from purlside.bed.transfers import Cross
@@ -49,6 +50,7 @@ class RowLines(Here):
             lambda text: self._too_many(self._whole(text, 1, MOST_ADDED)),
             "How many rows too many?",
             f"1 to {MOST_ADDED}: knit plain, and not counted yet",
+            "" if passes_done(self.knitting) else self.begun,
         )
         most = self.row - 1
         yield self._line(
@@ -57,7 +59,7 @@ class RowLines(Here):
             lambda text: self._too_few(self._whole(text, 1, max(1, most))),
             "How many rows were counted and not knit?",
             f"1 to {most:,}",
-            "" if most else "this is the first row",
+            self.begun or ("" if most else "this is the first row"),
         )
         begun = self.row if self.done else self.row - 1
         yield self._line(
@@ -71,11 +73,40 @@ class RowLines(Here):
             "" if begun else "nothing is knit yet",
         )
         side = self.knitting.side.other
-        way = Way(f"It stands on the {side} ({side.carriage})", (OtherSide(self.row),))
-        yield self._line("o", "The carriage is on the other side", lambda _: [way], not_now=self.finished)
+        way = Way(
+            f"It stands on the {side} ({side.carriage}), and the count is right",
+            (OtherSide(self.row),),
+            cost="A row knit and not counted is m, one counted and not knit is f",
+        )
+        why = self.finished or self.begun
+        yield self._line("o", "The carriage is on the other side", lambda _: self._turned([way]), not_now=why)
 
-    def _too_many(self, rows: int) -> Iterator[Way]:
-        """What so many plain rows too many can mean for the crossings passed over meanwhile."""
+    def _turned(self, ways: Iterable[Way]) -> tuple[Way, ...]:
+        """Those the bed allows. Raises ValueError, which says what turns the carriage round again."""
+        try:
+            return self._can(ways)
+        except ValueError as error:
+            raise ValueError(f"{error}. Knit one plain row, or rip one back: then it stands right") from None
+
+    def _too_many(self, rows: int) -> tuple[Way, ...]:
+        """What so many plain rows too many can mean.
+
+        An odd number turns the carriage round: where the plan cannot be knit then, one row more is.
+        """
+        try:
+            return self._can(self._added(rows))
+        except ValueError:
+            if not rows % 2:
+                raise
+            more = f"First knit one plain row more, {rows + 1} in all"
+            cost = "What comes later wants the carriage on the other side"
+            ways = [
+                replace(w, label=f"{more}: {w.label[0].lower()}{w.label[1:]}", cost=cost) for w in self._added(rows + 1)
+            ]
+            return self._turned(ways)
+
+    def _added(self, rows: int) -> Iterator[Way]:
+        """The crossings passed over meanwhile: later, in the next row, or not at all."""
         course, row = self.course, self.row
         if passes_done(self.knitting):
             added = TooMany(row + 1, rows)
@@ -104,14 +135,16 @@ class RowLines(Here):
             names = ", ".join(dict.fromkeys(c.name for c, _ in passed))
             yield Way(f"Skip the crossing{'s' if len(passed) > 1 else ''} passed over: {names}", (added, *skipped))
 
-    def _too_few(self, rows: int) -> Iterator[Way]:
+    def _too_few(self, rows: int) -> tuple[Way, ...]:
         """Which side the carriage stands on is asked, not guessed: the way that agrees with the count comes first."""
         to, side = self.row - rows, self.knitting.side
         expected = side.other if rows % 2 else side
         counted = self.course.ripped(to).side(to) if to > 0 else side
+        ways = []
         for now in (expected, expected.other):
             turned = (OtherSide(to),) if now is not counted else ()
-            yield Way(f"The carriage stands on the {now} ({now.carriage})", (TooFew(self.row, rows), *turned))
+            ways.append(Way(f"The carriage stands on the {now} ({now.carriage})", (TooFew(self.row, rows), *turned)))
+        return self._can(ways)
 
 
 class FromHereLines(Here):
@@ -121,18 +154,20 @@ class FromHereLines(Here):
 
     def lines(self) -> Iterator[Happening]:
         low, high = self.knitting.plan.machine.dial
-        now = "" if self.finished else f", now SS {size_text(self.course.size(self.row))}"
+        row = self.row + bool(self.begun)
+        finished = self.finished or ("" if row <= self.course.rows else "this is the last row")
+        now = "" if finished else f", now SS {size_text(self.course.size(row))}"
         yield self._line(
             "t",
             f"Another stitch size{now}",
-            lambda text: [Way("Knit at this size from here", (SizeFrom(self.row, parsed_size(text)),))],
-            f"Which stitch size from row {self.row:,} on?",
+            lambda text: [Way(f"Knit at this size from row {row:,} on", (SizeFrom(row, parsed_size(text)),))],
+            f"Which stitch size from row {row:,} on?",
             f"{size_text(low)} to {size_text(high)}, as 5.5 or 5 1/3",
-            self.finished,
+            finished,
         )
         start = self.course.side(1).other
         way = Way(f"It was begun from the {start} ({start.carriage})", (StartSide(start),))
-        yield self._line("b", "Row 1 was begun from the other side", lambda _: [way])
+        yield self._line("b", "Row 1 was begun from the other side", lambda _: [way], not_now=self.begun)
         yield self._line(
             "c",
             "The machine's counter reads something else",

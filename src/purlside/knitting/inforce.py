@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass
 from typing import Any
 
 from purlside.knitting.cursor import Place
 from purlside.knitting.deviations import Deviation, parse
+from purlside.values import dataclass
 
 MOST_NOTES = 5000
 """Pinned notes that are carried on; older ones stay in the ledger, and are no longer shown."""

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from purlside.bed.needles import Crossing
 from purlside.bed.transfers import Cross
 from purlside.ease.reach import Attempt, Technique, made_with
 from purlside.knitting.cursor import Knitting
 from purlside.rows.row import Row
+from purlside.values import dataclass
 
 ROWS_LOOKED_BACK = 500
 """Rows looked back for a crossing; of one longer ago nobody remembers how it went."""

@@ -2,22 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Sequence
 from typing import Any, ClassVar
 
 from purlside.bed.bed import Bed, Move
 from purlside.bed.faults import Fault, Found, found_of
-from purlside.bed.moves import BackUp, Knit
+from purlside.bed.headline import ARROWS, Headline, not_these, ranges
+from purlside.bed.moves import BackUp, Knit, Tell
 from purlside.bed.needles import Crossing, Needle, Position, Side, needles_text, spans_text
 from purlside.bed.rates import Rates
 from purlside.bed.transfers import Cross
 from purlside.text.counts import counted
-
-
-def _stitches(count: int) -> str:
-    return f"{count} stitch{'es' if count != 1 else ''}"
-
+from purlside.values import dataclass
 
 # --- what befell the bed -----------------------------------------------------------
 
@@ -59,6 +55,7 @@ class LetDown(Move):
     """Stitches are off their needles, ``rows`` rows down: they fell, or were let down to be worked again."""
 
     do: ClassVar[str] = "let-down"
+    short: ClassVar[str] = "LET DOWN"
     once: ClassVar[str] = "transfer"
     needles: tuple[Needle, ...]
     rows: int
@@ -99,10 +96,22 @@ class Stands(Move):
 
 
 @dataclass(frozen=True, slots=True)
+class ByWord(Tell):
+    """Something of a mend that only words can tell; ``verb`` is what is read at a glance."""
+
+    verb: str
+
+    def headline(self, dial: float, within: Sequence[Needle]) -> Headline:
+        return Headline(self.verb, "", self.text)
+
+
+@dataclass(frozen=True, slots=True)
 class Unknit(Move):
     """Take stitches of this row back, in this order; the yarn then lies at ``back_to``."""
 
     do: ClassVar[str] = "unknit"
+    short: ClassVar[str] = "UNKNIT"
+    aside: ClassVar[str] = "pull each loop out, set the stitch below on"
     each: ClassVar[str] = "by_hand"
     needles: tuple[Needle, ...]
     back_to: Needle
@@ -129,11 +138,35 @@ class Unknit(Move):
         bed.change(rows=rows, yarn=self.back_to)
 
     def words(self, within: Iterable[int] | None = None) -> str:
-        once = sorted(set(self.needles))
+        first, last, many = self.needles[0], self.needles[-1], len(self.needles)
+        if many == 1:
+            return f"Unknit {first}: pull its loop out and set the stitch below on its needle"
+        named = needles_text(sorted(set(self.needles)), within, count=False)
+        each = "pull each loop out and set the stitch below on its needle"
+        return f"Unknit {named} ({many} stitches), from {first} to {last}: {each}"
+
+
+@dataclass(frozen=True, slots=True)
+class Across(BackUp):
+    """Take the carriage to a side with no needle held and none knit: in slip, or lifted over, as its manual says."""
+
+    do: ClassVar[str] = "across"
+    short: ClassVar[str] = "CARRIAGE"
+
+    def __str__(self) -> str:
+        return f"across {self.toward} beyond {self.beyond}"
+
+    def faults(self, bed: Bed) -> list[Found]:
+        return []
+
+    def words(self, within: Iterable[int] | None = None) -> str:
         return (
-            f"Unknit {needles_text(once, within, count=False)} ({_stitches(len(self.needles))}), from {self.needles[0]} "
-            f"to {self.needles[-1]}: pull each loop out and set the stitch below on its needle"
+            f"Take the carriage to the {self.toward} without knitting: in slip, lifted across, or every needle held, "
+            "as its manual says"
         )
+
+    def headline(self, dial: float, within: Sequence[Needle]) -> Headline:
+        return Headline(f"{self.short} {ARROWS[self.toward]}", "", f"to the {self.toward}; nothing knits")
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,6 +174,7 @@ class Rehang(Move):
     """Latch stitches up ``rows`` rows and hang them on their needles again."""
 
     do: ClassVar[str] = "rehang"
+    short: ClassVar[str] = "HANG ON"
     needles: tuple[Needle, ...]
     rows: int = 0
 
@@ -154,12 +188,17 @@ class Rehang(Move):
     def make(self, bed: Bed) -> None:
         bed.put("loops", self.needles, 1)
 
+    def headline(self, dial: float, within: Sequence[Needle]) -> Headline:
+        verb = f"LATCH UP {self.rows}" if self.rows else self.short
+        return Headline(verb, ranges(self.needles, within), not_these(self.needles, within))
+
     def words(self, within: Iterable[int] | None = None) -> str:
-        named = needles_text(self.needles, within)
+        one = len(self.needles) == 1
+        named = needles_text(self.needles, within, count=not one)
         if not self.rows:
-            return f"Hang the stitches of {named} back on their needles"
+            return f"Hang {named}'s stitch back on" if one else f"Hang the stitches of {named} back on"
         latched = f"Latch {named} up {counted(self.rows, 'row')}, a bar at a time"
-        return f"{latched}, and hang {'it' if len(self.needles) == 1 else 'them'} up again"
+        return f"{latched}, and hang {'it' if one else 'them'} back on"
 
     def seconds(self, rates: Rates) -> float:
         return rates.latch_up * len(self.needles) + rates.latch_row * self.rows * len(self.needles)
@@ -184,6 +223,14 @@ class _Again(Move):
     def make(self, bed: Bed) -> None:
         bed.put("position", self.needles, Position.UWP)
 
+    def headline(self, dial: float, within: Sequence[Needle]) -> Headline:
+        return Headline(self.short, f"{self.first} FIRST", self.cable)
+
+    @property
+    def first(self) -> str:
+        """The half that goes back on the needles first, at a glance."""
+        raise NotImplementedError
+
     def json(self) -> dict[str, Any]:
         return {"do": self.do, "cable": self.cable, "cross": str(self.crossing)}
 
@@ -193,6 +240,11 @@ class Recross(_Again):
     """Cross again, as ``crossing`` says: the wrong half was in front."""
 
     do: ClassVar[str] = "recross"
+    short: ClassVar[str] = "CROSS AGAIN"
+
+    @property
+    def first(self) -> str:
+        return str(self.crossing.front_side).upper()
 
     def words(self, within: Iterable[int] | None = None) -> str:
         side, (front, back) = self.crossing.front_side, self.crossing.landing()
@@ -208,6 +260,11 @@ class Uncross(_Again):
     """Take a crossing apart on the way down; ``crossing`` is how it was made."""
 
     do: ClassVar[str] = "uncross"
+    short: ClassVar[str] = "UNCROSS"
+
+    @property
+    def first(self) -> str:
+        return ranges(self.crossing.landing()[0])
 
     def words(self, within: Iterable[int] | None = None) -> str:
         front, back = self.crossing.landing()

@@ -28,11 +28,11 @@ class Pace:
     @property
     def plain_row(self) -> float | None:
         """Seconds a plain row takes, or None before any was knit."""
-        return _median(self.plain) if self.plain else None
+        return median(self.plain)
 
     @property
     def crossing_row(self) -> float | None:
-        return _median(self.crossing) if self.crossing else None
+        return median(self.crossing)
 
     def left(self, plain: int, crossing: int) -> float | None:
         """Seconds left for so many rows; None while the pace for them is not known."""
@@ -41,10 +41,12 @@ class Pace:
         return plain * (self.plain_row or 0.0) + crossing * (self.crossing_row or 0.0)
 
 
-def _median(seconds: Iterable[float]) -> float:
-    from statistics import median
+def median(seconds: Iterable[float]) -> float | None:
+    """The middle one; None of none."""
+    import statistics
 
-    return median(seconds)
+    listed = list(seconds)
+    return statistics.median(listed) if listed else None
 
 
 def duration(seconds: float) -> str:

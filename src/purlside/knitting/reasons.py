@@ -7,7 +7,6 @@ treated so.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -19,6 +18,7 @@ from purlside.rows.row import Row
 from purlside.rows.steps import Step
 from purlside.rows.working import Working
 from purlside.text.counts import counted
+from purlside.values import dataclass
 
 if TYPE_CHECKING:
     from purlside.ease.reach import EaseChoice

@@ -9,11 +9,12 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from purlside.plan.plan import Plan
 from purlside.rows.calendar import Calendar
 from purlside.rows.row import Row
+from purlside.values import dataclass
 from purlside.work.crossing import Crossed
 
 

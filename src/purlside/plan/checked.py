@@ -15,11 +15,12 @@ table can be hashed::
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import MISSING, dataclass, fields
+from dataclasses import MISSING, fields
 from typing import Any, ClassVar, get_type_hints
 
 from purlside.plan.kinds import Allowed, refused
 from purlside.plan.problems import Problem, Unfit, found_text
+from purlside.values import dataclass
 
 
 class Checked:

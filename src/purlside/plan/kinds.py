@@ -12,12 +12,13 @@ from __future__ import annotations
 
 import contextlib
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any, Protocol, TypeVar
 
 from purlside.bed.needles import MOST_A_SIDE, Needle, Span, spans
 from purlside.plan.problems import Problem, Unfit, found_text
 from purlside.text.harmless import MOST_MARKS, is_mark, unprintable
+from purlside.values import dataclass
 
 V = TypeVar("V")
 

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from typing import Annotated, Literal
 
 from purlside.bed.needles import MOST_A_SIDE, Needle, Side, Span
 from purlside.plan.checked import Checked, Inside
 from purlside.plan.kinds import ByName, Either, FrozenMapping, ListOf, Number, OneOf, Text, Whole, Written, YesNo
 from purlside.plan.problems import Problem
+from purlside.values import dataclass
 
 MOST_NEEDLES = 2 * MOST_A_SIDE
 

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any, Literal, TypeVar
 
 from purlside.bed.needles import Crossing, Needle, Side, Span
 from purlside.plan.panel import Cable, PanelPart, Shape, StitchWork
 from purlside.plan.plan import Plan
+from purlside.values import dataclass
 
 Work = TypeVar("Work", Shape, Cable, StitchWork)
 

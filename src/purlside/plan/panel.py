@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Annotated, Literal
 
 from purlside.bed.needles import Crossing, Needle, Side, Span
@@ -12,6 +11,7 @@ from purlside.plan.kinds import Either, ListOf, NeedleList, Number, OneOf, OneOr
 from purlside.plan.machine import MOST_NEEDLES, NAME, NEEDLE, SIZE, TAKE_IN
 from purlside.plan.problems import Problem
 from purlside.plan.repeats import RowSpan
+from purlside.values import dataclass
 
 MOST_ROWS = 20_000
 """Rows of a plan, all its parts together: some 60 m. A limit of ours, far above any panel known to be knit."""

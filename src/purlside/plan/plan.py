@@ -9,7 +9,6 @@ size off the dial) is found by :mod:`purlside.rows.checking`.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from functools import cached_property
 from typing import Annotated, Literal
 
@@ -35,6 +34,7 @@ from purlside.plan.panel import Shape as Shape
 from purlside.plan.panel import StitchWork as StitchWork
 from purlside.plan.problems import Problem
 from purlside.plan.repeats import Repeat
+from purlside.values import dataclass
 
 MOST_CROSSINGS = 1000
 MOST_ENTRIES = 500

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any
 
 from purlside.text.harmless import shown
+from purlside.values import dataclass
 
 Key = tuple[str | int, ...]
 """Where in the plan: ``("cable", 0, "cross")``; tables in a list count from 0."""

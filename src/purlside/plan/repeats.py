@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from purlside.bed.needles import quoted
+from purlside.values import dataclass
 
 
 @dataclass(frozen=True)

@@ -20,7 +20,6 @@ row that is one such walk from its edge the turns are taken from the far end.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import lru_cache
 from typing import Literal
 
@@ -28,6 +27,7 @@ from purlside.bed.bed import Move
 from purlside.bed.demand import Demand
 from purlside.bed.moves import BackUp, ByHand, Dial, Hold, Knit, Lever, Return
 from purlside.bed.needles import Needle, Side, Span
+from purlside.values import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Callable, Hashable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import pairwise
 from math import lcm
 from typing import Generic, Protocol, TypeVar
@@ -20,6 +20,7 @@ from purlside.plan.plan import Cable, Plan, StitchWork
 from purlside.plan.repeats import Repeat
 from purlside.rows.row import Kind, Row, Tally
 from purlside.rows.segments import Segment, Unshaped, segments
+from purlside.values import dataclass
 from purlside.work.crossing import Crossed
 from purlside.work.work import Edges, Work, stitch_kind
 
@@ -205,7 +206,7 @@ class Calendar:
         side = Side(cable.follows)
         if cable.part is not None:
             return int(edges.edge(side)) - int(segment.edges.edge(side))
-        ends = (int(edges.edge(side)), *map(int, segment.others))
+        ends = [int(edges.edge(side)), *map(int, segment.others[:1]), *map(int, segment.others[-1:])]
         return (min if side is Side.LEFT else max)(ends) - int(self.segments[0].edges.edge(side))
 
     @staticmethod

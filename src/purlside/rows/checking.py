@@ -12,7 +12,6 @@ from math import gcd, lcm
 from purlside.bed.moves import size_text
 from purlside.bed.needles import Crossing, needles_text
 from purlside.ease import fibres
-from purlside.ease.yarncount import ALLOWED_COUNT, CountError, other_reading, tex_in
 from purlside.plan.plan import CLICK_SLACK, Cable, Plan
 from purlside.plan.problems import Key, Problem
 from purlside.plan.repeats import Repeat
@@ -63,6 +62,8 @@ def _panel(plan: Plan) -> Iterator[Problem]:
 def _yarn(plan: Plan) -> Iterator[Problem]:
     low, high = plan.machine.dial
     if plan.yarn.count is not None:
+        from purlside.ease.yarncount import ALLOWED_COUNT, CountError, tex_in
+
         try:
             tex_in(plan.yarn.count)
         except CountError as error:
@@ -217,6 +218,8 @@ def advice(plan: Plan) -> list[Problem]:
 def _fibre(plan: Plan) -> Iterator[Problem]:
     yarn = plan.yarn
     if yarn.count is not None:
+        from purlside.ease.yarncount import CountError, other_reading
+
         try:
             both = other_reading(yarn.count)
         except CountError:  # a fault, told as one

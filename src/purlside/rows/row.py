@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Iterable
-from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
 
 from purlside.bed.needles import Crossing, Needle, Side, Span
+from purlside.values import dataclass
 from purlside.work.crossing import Crossed
 from purlside.work.part import PartBegun
 from purlside.work.work import EdgeWork, Work

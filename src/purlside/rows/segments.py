@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import field
 from functools import lru_cache
 
 from purlside.bed.needles import Needle, Side, Span
 from purlside.plan.mirror import full_parts
 from purlside.plan.plan import Machine, Panel, PanelPart, Plan, Shape
 from purlside.plan.repeats import Repeat
+from purlside.values import dataclass
 from purlside.work.part import PartBegun
 from purlside.work.work import CannotBeShaped, Edges, EdgeWork, edge_kind
 

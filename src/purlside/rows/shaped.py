@@ -36,15 +36,24 @@ def uncarried(plan: Plan) -> Iterator[Problem]:
     calendar = Calendar(plan)
     told: set[tuple[int, int]] = set()
     for segment in calendar.segments:
-        shapes = _shapes(plan, segment.part)
+        end = segment.fabric_row(segment.last)
+        # What takes two rows, one edge in each, falls in the row after its own too.
+        falls = {
+            (edge_kind(shape.do), side, row + late): i
+            for i, shape in _shapes(plan, segment.part)
+            for repeat in [Repeat.within(end, shape.first_row, shape.every, shape.times)]
+            for row in range(repeat.first, repeat.first + repeat.every * repeat.of, repeat.every)
+            for side in shape.sides
+            for late in (0, 1)[: 1 + (shape.edge == "both" and edge_kind(shape.do).at_carriage is not None)]
+        }
         for number in segment.changes:
             row = segment.fabric_row(number)
             under_way = [i for i, r in enumerate(calendar.repeats[: len(plan.cable)]) if r.first < row <= r.last]
             for work in segment.works[number] if under_way else ():
-                shape = next(i for i, each in shapes if _falls(each, work, row))
-                for cable in under_way:
+                shape = falls[type(work), work.edge, row]
+                for cable in (cable for cable in under_way if (shape, cable) not in told):
                     found = _moved_under(calendar, cable, segment, work, row)
-                    if found is not None and (shape, cable) not in told:
+                    if found is not None:
                         told.add((shape, cable))
                         yield replace(found, key=("shape", shape, *found.key))
 
@@ -56,21 +65,21 @@ def _shapes(plan: Plan, part: str | None) -> list[tuple[int, Shape]]:
     return [each for full in full_parts(plan) if full.name == part for each in full.shapes]
 
 
-def _falls(shape: Shape, work: EdgeWork, row: int) -> bool:
-    """Whether a work at an edge is that shape's; what takes two rows is begun in the row before."""
-    repeat = Repeat.within(row, shape.first_row, shape.every, shape.times)
-    alike = isinstance(work, edge_kind(shape.do)) and work.edge in shape.sides
-    return alike and any(repeat.k(each) == work.k for each in (row, row - 1))
-
-
 def _moved_under(calendar: Calendar, index: int, segment: Segment, work: EdgeWork, row: int) -> Problem | None:
     """What is wrong where a cable under way lies among the stitches that are moved; its key is the shape's own."""
-    cable = calendar.cables[index]
-    by = calendar.followed(index, segment, work.edges)
-    edge = [int(n) for n in work.edges.inward(work.edge)]
-    places = sorted({edge.index(n + by) + 1 for c in cable.crossings for n in map(int, c.needles) if n + by in edge})
-    if work.leaves.edge(work.edge) == work.edges.edge(work.edge) or not places:
+    cable, edges = calendar.cables[index], work.edges
+    if work.at_carriage is False:
+        # Short rows leave the edge where it is.
         return None
+    by, edge = calendar.followed(index, segment, edges), int(edges.edge(work.edge))
+    halves = [half for c in cable.crossings for half in (c.front, c.back)]
+    ends = {int(n) + by for half in halves for n in (half.left, half.right)}
+    if not edges.left <= min(ends) <= max(ends) <= edges.right:
+        return None
+    # Stitches in from the edge: ladders have none.
+    places = sorted(
+        abs(n - edge) + 1 - sum(1 for ladder in edges.ladders if min(n, edge) < ladder < max(n, edge)) for n in ends
+    )
     lies = f"it lies {places[0]} to {places[-1]} stitches in"
     follows = cable.follows == str(work.edge)
     if not isinstance(work, Decrease | Increase):

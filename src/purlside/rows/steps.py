@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import lru_cache
 
 from purlside.bed.bed import Move
@@ -10,6 +9,7 @@ from purlside.bed.moves import BackUp, ByHand, Dial, Hold, Knit, Lever, Push, Te
 from purlside.bed.needles import Needle, needles_text
 from purlside.bed.transfers import Cross
 from purlside.text.counts import counted
+from purlside.values import dataclass
 
 
 @dataclass(frozen=True, slots=True)

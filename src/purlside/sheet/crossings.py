@@ -9,7 +9,6 @@ has every kind step by step, with why.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from functools import cached_property
 from itertools import groupby
 
@@ -26,6 +25,7 @@ from purlside.sheet.strip import STRIP_LEGEND, drawing
 from purlside.sheet.words import Letters, bed_words, step_lines, step_short
 from purlside.shown.strip import View
 from purlside.text.counts import counted
+from purlside.values import dataclass
 from purlside.work.crossing import Crossed
 from purlside.work.work import Work
 
@@ -186,7 +186,7 @@ def _way_section(way: _Way, found: list[Pass], detail: Detail, letters: Letters,
     for one in found:
         blocks: list[Block] = [Steps(step_lines(one.step, one.dial, in_work, letters))]
         if draws:
-            view = View(one.bed, one.step.moves, _near(one, row), row.size)
+            view = View(one.bed, one.step.moves, _near(one, row), row.size, resting=row.resting)
             blocks.append(drawing(view, bed_words(one.bed, one.step, in_work), MOST_SHOWN))
         if full:
             blocks.append(Para(f"Why: {why(working, row, way.moves, one.step, asked)}"))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Hashable, Iterable
-from dataclasses import dataclass, field
+from dataclasses import field
 from itertools import groupby
 
 from purlside.bed.bed import Bed, Move
@@ -13,6 +13,7 @@ from purlside.fabric.described import rows_text
 from purlside.rows.row import Row
 from purlside.rows.steps import Step, steps
 from purlside.rows.working import Working
+from purlside.values import dataclass
 from purlside.work.crossing import Crossed
 from purlside.work.work import StitchKind, Work
 

@@ -8,9 +8,11 @@ from purlside.bed.moves import size_text
 from purlside.bed.needles import Needle, needles_text
 from purlside.ease.reach import Verdict
 from purlside.figures.costs import BREAK
+from purlside.figures.tools import shaping_advice
 from purlside.figures.whole import CrossingFigures, Figures
 from purlside.knitting.pace import duration
 from purlside.plan.plan import Plan
+from purlside.rows.calendar import Calendar
 from purlside.sheet.parts import Block, Detail, Drawing, Facts, Items, Para, SheetSection, Table
 from purlside.sheet.words import ABBREVIATIONS, POSITIONS, WRITTEN, Letters
 from purlside.text.units import Unit
@@ -57,7 +59,8 @@ def needed_section(plan: Plan, figures: Figures | None, unit: Unit, drawings: tu
         out = [Needle(n) for n in sorted(set(panel.out_of_work))]
         pairs.append(("Out of work, ladders", needles_text(out)))
     bands = ", but for bands" if any(band.stitch_size is not None for band in plan.band) else ""
-    pairs.append(("Rows", f"{panel.rows:,} at SS {size_text(panel.stitch_size)}{bands}"))
+    parts = f", then the parts up to row {Calendar(plan).end:,}," if plan.part else ""
+    pairs.append(("Rows", f"{panel.rows:,}{parts} at SS {size_text(panel.stitch_size)}{bands}"))
     if machine.counter_trip is not None:
         where = f"{'' if isinstance(machine.counter_trip, Needle) else 'the '}{machine.counter_trip}"
         pairs.append(("Row counter", f"tripped at {where}"))
@@ -108,13 +111,18 @@ def _tools(plan: Plan, figures: Figures | None) -> str:
     halves = sorted(
         {tuple(sorted((len(c.front), len(c.back)))) for cable in plan.cable for c in cable.crossings}, reverse=True
     )
-    if not halves:
+    edges = sorted({shape.tool for shape in plan.shape if shape.do in ("decrease", "increase")}, reverse=True)
+    if not halves and not edges:
         return "none; the plan crosses nothing"
-    wanted = "; ".join(f"{a} and {b} prongs at once" for a, b in halves)
+    wanted = "; ".join(
+        [*(f"{a} and {b} prongs at once" for a, b in halves), *(f"{tool} for the edges" for tool in edges if tool > 1)]
+    )
+    wanted = wanted or "one of 1 prong"
     if plan.tools.prongs is None:
         return f"{wanted}; the plan does not list yours"
     missing = sorted({f.lift.words for f in figures.crossings if f.lift.missing}) if figures else []
     yours = ", ".join(str(p) for p in sorted(plan.tools.prongs)) or "none"
+    missing += [problem.why for problem in shaping_advice(plan)]
     return "; ".join([wanted, f"yours have {yours}", *missing])
 
 

@@ -8,8 +8,9 @@ its own SVG and its own lines of characters.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from enum import StrEnum
+
+from purlside.values import dataclass
 
 
 class Detail(StrEnum):

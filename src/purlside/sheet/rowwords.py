@@ -65,10 +65,15 @@ def names(cables: Iterable[str]) -> str:
 def _plain_row(sheet: SheetRows) -> str:
     plan, in_work = sheet.working.plan, sheet.working.in_work
     panel = plan.panel.needles
+    letters = "A letter names a crossing row: it is written out below, and crossed after it."
+    if plan.shape or plan.part:
+        return (
+            "A plain row: no needle held but those that rest, the dial at the row's SS, the carriage across all others and "
+            f"just past the last. {letters} At the same time shape the edges, before plain rows too, as their table says."
+        )
     return (
         f"A plain row: no needle held, the dial at the row's SS, the carriage across {needles_text(in_work, in_work)} to "
-        f"the other side, past {panel.left} going left or past {panel.right} going right. A letter names a crossing row: "
-        "it is written out below, and crossed after it."
+        f"the other side, past {panel.left} going left or past {panel.right} going right. {letters}"
     )
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, fields
+from dataclasses import fields
 from html import escape
 
 from purlside.bed.bed import BY_HAND
@@ -14,6 +14,7 @@ from purlside.shown import strip
 from purlside.shown.framing import Frame, frame
 from purlside.shown.strip import View, in_play
 from purlside.text import signs
+from purlside.values import dataclass
 
 STEP = 12
 """Width of a needle; all lengths here are in the drawing's own unit, a third of a millimetre at its natural size."""
@@ -45,7 +46,14 @@ def _in_characters(ascii_only: bool) -> list[tuple[str, str]]:
     """The strip's signs and what they mean."""
     glyphs = signs.ASCII if ascii_only else signs.UNICODE
     same = {getattr(signs.UNICODE, f.name): getattr(glyphs, f.name) for f in fields(signs.Glyphs)}
-    same |= {"▼": glyphs.outward, "▲": glyphs.inward, "·": glyphs.target, "●": glyphs.yarn, "×": glyphs.none}
+    same |= {
+        "▼": glyphs.outward,
+        "▲": glyphs.inward,
+        "·": glyphs.target,
+        "●": glyphs.yarn,
+        "×": glyphs.none,
+        "□": glyphs.resting,
+    }
     carriage = ("█ ═ ─", "the carriage, and the way it goes: knitting, backing up")
     listed = [("■", "a needle, in the lane of its position"), *signs.LEGEND, carriage]
     return [("".join(same.get(char, char) for char in sign), what) for sign, what in listed]

@@ -9,7 +9,6 @@ learn from. The rows are also a table of comma separated values.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from enum import StrEnum
 from typing import TypeVar
 
@@ -33,6 +32,7 @@ from purlside.sheet.rowwords import row_list, rows_section
 from purlside.sheet.text import text
 from purlside.sheet.words import Letters
 from purlside.text.units import Unit
+from purlside.values import dataclass
 
 Choice = TypeVar("Choice", bound=StrEnum)
 
@@ -171,8 +171,13 @@ def _figures(plan: Plan, asked: FiguresAsked) -> tuple[Figures | None, str]:
 def _lead(plan: Plan, wish: Wish) -> Iterator[Block]:
     panel = plan.panel
     needles = f"{panel.needles}".replace("-", "–")
-    crossing = Calendar(plan).next_crossing(1)
-    first = f"; the first crossing row is row {crossing:,}" if crossing else "; no cable is crossed"
+    calendar = Calendar(plan)
+    crossing = calendar.next_crossing(1)
+    first = (
+        f"; the first crossing row is row {calendar.row(crossing).seen_from(None)}"
+        if crossing
+        else "; no cable is crossed"
+    )
     yield Para(
         f"{panel.rows:,} rows over {needles} ({needles_text(plan.in_work, plan.in_work).partition('(')[2]} "
         f"in work at SS {size_text(panel.stitch_size)}{first}."

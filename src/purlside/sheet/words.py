@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from purlside.bed.bed import Bed, Move
 from purlside.bed.moves import BackUp, ByHand, Dial, Hold, Knit, Lever, Push, Return, Weights, size_text
@@ -10,6 +10,7 @@ from purlside.bed.needles import Needle, Position, Side, needles_text
 from purlside.bed.transfers import Cross
 from purlside.plan.plan import Plan
 from purlside.rows.steps import Step, lines_by_move
+from purlside.values import dataclass
 
 ABBREVIATIONS = (
     ("COR, COL", "carriage on the right, on the left"),

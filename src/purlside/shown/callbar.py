@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from purlside.knitting.calling import Call, CallKind
 from purlside.text.signs import Glyphs, Line, Tone, columns, cut
+from purlside.values import dataclass
 
 NARROW = 60
 """Columns below which the row's steps are told in figures alone."""

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from functools import cached_property
 
 from purlside.bed.moves import size_text
@@ -13,6 +12,7 @@ from purlside.rows.counter import Reading
 from purlside.rows.row import Row, briefly
 from purlside.shown.capitals import capitals
 from purlside.text.signs import Glyphs, Line, Run, Tone, columns, cut
+from purlside.values import dataclass
 
 GAP = "   "
 
@@ -137,7 +137,9 @@ def _filled(line: Line, facts: Sequence[str], width: int) -> Line:
     for fact in filter(None, facts):
         room = width - columns(line)
         closer = fact.replace(GAP, "  ")
-        shorter = closer.replace("counter", "RC").replace("crossing in", "cross in")
+        shorter = (
+            closer.replace("counter", "RC").replace("crossing in", "cross in").replace("crossing next", "cross next")
+        )
         spelt = next((each for each in (fact, closer, shorter) if len(each) + 2 <= room), None)
         if spelt is not None:
             gap = GAP if len(spelt) + len(GAP) <= room and line else "  " if line else " "

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 
 from purlside.bed.needles import Needle, Side, Span
+from purlside.values import dataclass
 
 WIDTHS = (3, 2, 1)
 """Columns a needle, the widest first."""

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import textwrap
 from collections.abc import Iterator, Sequence
 from typing import Any
@@ -13,8 +12,6 @@ from purlside.bed.moves import size_text as size
 from purlside.rows.row import Row
 from purlside.rows.steps import lines, steps
 from purlside.rows.working import Working
-from purlside.shown import strip
-from purlside.text import signs
 
 WIDTH = 80
 
@@ -29,6 +26,8 @@ def excerpt(working: Working, first: int) -> tuple[Move, ...]:
 
 def as_json(working: Working, numbers: Sequence[int], *, bed: bool = False) -> Iterator[str]:
     """One JSON document in pieces: these rows, in knitting order (outside contract, format 1)."""
+    import json
+
     yield f'{{"format": 1, "title": {json.dumps(working.plan.title)}, "rows": ['
     state: Bed | None = None
     before = 0
@@ -60,7 +59,7 @@ def as_text(working: Working, numbers: Sequence[int], *, bed: bool = False) -> I
     plan = working.plan
     yield plan.title
     yield from textwrap.wrap(
-        f"{plan.panel.needles} ({len(working.in_work)} needles), {_rows(working, numbers)} of {plan.panel.rows:,}, "
+        f"{plan.panel.needles} ({len(working.in_work)} needles), {_rows(working, numbers)} of {working.calendar.row(working.calendar.rows).fabric:,}, "
         f"seen from the bed: the purl side faces you.".replace("-", "–"),
         WIDTH,
     )
@@ -104,7 +103,8 @@ def _is_plain(row: Row) -> bool:
 def _stretch(working: Working, first: int, last: int) -> Iterator[str]:
     row = working.calendar.row(first)
     to = working.calendar.row(last).fabric
-    rows = f"Rows {row.fabric}–{to}, from {row.side.carriage}: {last - first + 1} plain rows at SS {size(row.size)}"
+    of = f" of {row.part}" if row.part else ""
+    rows = f"Rows {row.fabric}–{to}{of}, from {row.side.carriage}: {last - first + 1} plain rows at SS {size(row.size)}"
     stands = working.dial_before(first) == row.size and first > 1
     yield from textwrap.wrap(rows if stands else f"{rows}. Set the dial to SS {size(row.size)}", WIDTH)
     yield ""
@@ -115,7 +115,9 @@ def _row(working: Working, number_: int, *, bed: bool) -> Iterator[str]:
     moves = working.moves(number_)
     what = "; ".join(f"{c.name} {c.k} of {c.of}, {c.crossing}".replace("-", "–") for c in row.crossed)
     kind = f", crossing row: {what}" if what else ""
-    kind += "".join(f"; {w.words} ({w.k} of {w.of})" for w in row.works if w not in row.crossed)
+    kind += "".join(
+        f"; {w.words}{f' ({w.k} of {w.of})' if w.of > 1 else ''}" for w in row.works if w not in row.crossed
+    )
     yield from textwrap.wrap(
         f"Row {row.label}, {row.side.carriage} to {row.side.other.carriage}{kind}", WIDTH, subsequent_indent="    "
     )
@@ -130,9 +132,17 @@ def _row(working: Working, number_: int, *, bed: bool) -> Iterator[str]:
                 dial = move.size
             if state is not None:
                 state.push(move)
-                view = strip.View(state, crossed=row.crossed, size=row.size, before=working.size_before(number_))
                 yield ""
                 after = f"after: {move.words(working.in_work)}"
                 yield from textwrap.wrap(after, WIDTH, initial_indent="      ", subsequent_indent="        ")
-                yield from (f"      {line}" for line in signs.text(strip.draw(view, WIDTH - 6)).splitlines())
+                yield from (f"      {line}" for line in _drawn(state, row, working))
     yield ""
+
+
+def _drawn(bed: Bed, row: Row, working: Working) -> list[str]:
+    from purlside.shown import strip
+    from purlside.text import signs
+
+    before = working.size_before(row.number)
+    view = strip.View(bed, crossed=row.crossed, size=row.size, before=before, resting=row.resting)
+    return signs.text(strip.draw(view, WIDTH - 6)).splitlines()

@@ -9,7 +9,7 @@ and keeps nothing.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from functools import lru_cache
 from itertools import groupby, takewhile
 from operator import itemgetter
@@ -17,10 +17,11 @@ from typing import TypeVar
 
 from purlside.bed.bed import BY_HAND, Bed, Move
 from purlside.bed.moves import BackUp, ByHand, Hold, Knit, Push, Return
-from purlside.bed.needles import Position, Side, Span, numbered
+from purlside.bed.needles import Needle, Position, Side, Span, numbered, spans
 from purlside.bed.transfers import Cross
 from purlside.shown.framing import WIDTHS, Frame, frame
 from purlside.text.signs import UNICODE, Glyphs, Line, Tone, runs, text
+from purlside.values import dataclass
 from purlside.work.crossing import Crossed
 
 LANES = ("numbers", "cable", "loops", "rows", "rail", "working", "upper", "holding", "carriage")
@@ -48,6 +49,8 @@ class View:
     """Cables to bracket besides those of the row: the ones coming next."""
     before: float = 0.0
     """The stitch size of the row before, where it was larger: a loop of that row is not enlarged by it."""
+    resting: tuple[Needle, ...] = ()
+    """Those that are not knit in the row: held, and drawn hollow, for nothing is asked of them."""
 
     @property
     def shaping(self) -> dict[int, str]:
@@ -84,6 +87,8 @@ def in_play(view: View) -> list[tuple[int, ...]]:
     crossings = concerned or [c.crossing for c in (*view.crossed, *view.mark)]
     if view.shaping or not crossings:
         pushed = [int(n) for m in view.moves if isinstance(m, (Hold, Return)) for n in m.needles]
+        if view.resting and isinstance(view.push, Knit):
+            pushed += map(int, view.push.needles)
         places = sorted(view.shaping or pushed)
         if not places:
             return []
@@ -158,7 +163,8 @@ class Painter:
     def numbers(self) -> Line:
         """Needle numbers: at each block's edge, the ends, the centre and every fifth, as they fit."""
         halves = (h for c in (*self.view.crossed, *self.view.mark) for h in (c.crossing.front, c.crossing.back))
-        blocks = tuple(int(end) for half in halves for end in (half.left, half.right))
+        ends = [*halves, *spans(self.view.resting)]
+        blocks = tuple(int(end) for span in ends for end in (span.left, span.right))
         return self.line("needle", _numbers(self.fit, (int(self.bed.panel.left), int(self.bed.panel.right)), blocks))
 
     def _of(self, each: Sequence[T]) -> list[T]:
@@ -253,11 +259,13 @@ class Painter:
             g, (goes, by_hand) = self.glyphs, self.view.goes()
             stands = self.bed.position
             mark, target = (g.needle, Tone.NEEDLE), (g.target, Tone.TARGET)
+            resting = set(map(int, self.view.resting))
             moving = {p: (g.outward if p is Position.HP else g.inward, Tone.MOVING) for p in Position}
             for place, column, position in zip(self.places, self.columns, self._of(stands), strict=True):
                 to = goes.get(place)
                 if to is None or to is position:
-                    self._marks[position][column] = mark
+                    rests = position is Position.HP and place in resting
+                    self._marks[position][column] = (g.resting, Tone.QUIET) if rests else mark
                 else:
                     self._marks[position][column] = moving[to]
                     self._marks[to][column] = target

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import lru_cache
 
 from purlside.bed.needles import Crossing, Span
@@ -10,6 +9,7 @@ from purlside.knitting.cursor import Knitting, Place
 from purlside.plan.plan import Cable, Machine, Panel, Plan
 from purlside.rows.working import Working
 from purlside.shown import strip
+from purlside.values import dataclass
 
 _ROPE = Crossing.parse("R1-R3 over L3-L1")
 PLAN = Plan(

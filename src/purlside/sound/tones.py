@@ -9,8 +9,10 @@ from __future__ import annotations
 import io
 import math
 from array import array
-from dataclasses import dataclass, fields
+from dataclasses import fields
 from typing import Literal, get_args
+
+from purlside.values import dataclass
 
 Kind = Literal["coming", "now", "finished", "shaping", "dial"]
 """What a sound says: the crossing row is ahead, is here, or the panel is done; an edge is shaped; the dial is set."""

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from enum import StrEnum
 from itertools import groupby
 from operator import itemgetter
+
+from purlside.values import dataclass
 
 
 class Tone(StrEnum):
@@ -69,6 +70,7 @@ class Glyphs:
     """The characters of one way of drawing."""
 
     needle: str
+    resting: str
     outward: str
     inward: str
     target: str
@@ -97,8 +99,8 @@ class Glyphs:
     to_do: str
 
 
-_LINES = "■ ▼ ▲ · ═ │ O @ × ◄ ► █ ● └ ┘ ‹ › ─ ═ · ┤├ ▄▀█ ■ ► □"
-_PLAIN = '# v ^ . = | O @ x < > C * \\ / < > - = . [] _"# # > .'
+_LINES = "■ □ ▼ ▲ · ═ │ O @ × ◄ ► █ ● └ ┘ ‹ › ─ ═ · ┤├ ▄▀█ ■ ► □"
+_PLAIN = '# + v ^ . = | O @ x < > C * \\ / < > - = . [] _"# # > .'
 UNICODE, ASCII = Glyphs(*_LINES.split()), Glyphs(*_PLAIN.split())
 
 LEGEND = (
@@ -106,6 +108,7 @@ LEGEND = (
     ("─ 1 ─", "loops, and rows worked in this row: one figure for all the needles of the line"),
     ("O @ 2 0", "a needle with another loop: enlarged, knit by hand, two on it, none"),
     ("×", "out of work: a ladder"),
+    ("□", "rests: held, and not knit in this row"),
     ("▼ ·", "push this needle out, to there"),
     ("▲ ·", "bring this needle back, to there"),
     ("▲ @", "knit this needle by hand, drawn back to the rail"),

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import ClassVar
 
 from purlside.bed.demand import Demand
+from purlside.values import dataclass
 from purlside.work.work import Easing, StitchKind
 
 

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Hashable
-from dataclasses import dataclass
 from typing import ClassVar
 
 from purlside.bed.bed import Move
 from purlside.bed.demand import Demand
 from purlside.bed.needles import Crossing, Needle
 from purlside.bed.transfers import Cross
+from purlside.values import dataclass
 from purlside.work.work import Easing, Work
 
 

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import ClassVar
 
 from purlside.bed.bed import Move
 from purlside.bed.needles import Needle
 from purlside.bed.transfers import Fill, IntoWork, Transfer
+from purlside.values import dataclass
 from purlside.work.work import Edges, EdgeWork, bed_order, taken
 
 

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import ClassVar
 
 from purlside.bed.bed import Move
 from purlside.bed.transfers import LatchUp
 from purlside.plan.plan import StitchWork
+from purlside.values import dataclass
 from purlside.work.work import Easing, StitchKind
 
 

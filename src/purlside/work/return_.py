@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import ClassVar
 
 from purlside.bed.bed import Move
 from purlside.bed.moves import Return
 from purlside.bed.needles import Needle, Side
 from purlside.plan.plan import Shape
+from purlside.values import dataclass
 from purlside.work.work import CannotBeShaped, Edges, EdgeWork, bed_order
 
 

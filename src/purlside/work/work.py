@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from abc import ABC, abstractmethod
 from collections.abc import Hashable, Iterator
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from functools import cached_property
 from importlib import import_module
 from keyword import iskeyword
@@ -14,6 +14,7 @@ from purlside.bed.bed import Move
 from purlside.bed.demand import Demand
 from purlside.bed.needles import Crossing, Needle, Side, Span, needles_text
 from purlside.plan.plan import Plan, Shape, StitchWork
+from purlside.values import dataclass
 
 if TYPE_CHECKING:
     from purlside.ease.reach import EaseChoice

@@ -14,7 +14,6 @@ from textual.events import Key, Resize
 from purlside.app.actions import BEDSIDE, Action
 from purlside.app.held import Runs
 from purlside.app.pedal import Press, Presses
-from purlside.app.screens.ask import Ask
 from purlside.app.screens.keyed import Keyed
 from purlside.app.widgets.bedside import BedsidePane, KeyLine
 from purlside.bed.moves import Dial
@@ -87,7 +86,7 @@ class Bedside(Keyed):
         if looked:
             trouble = self.watched.trouble
             if self.watched.seen is Seen.CHANGED:
-                trouble = replace(trouble, full=f"{trouble.full}; {self.key_of('reread')} takes it up")
+                trouble = replace(trouble, full=f"{trouble.full}; {self.key_of('reread')} reloads it")
             session.file_said = trouble
         if (self._ledger.look() and session.follow()) or looked:
             self.refresh_soon()
@@ -208,6 +207,8 @@ class Bedside(Keyed):
         self._stepped()
 
     def do_go_to(self) -> None:
+        from purlside.app.screens.ask import Ask
+
         knitting = self.session.knitting
         last = knitting.working.calendar.row(knitting.rows).fabric if knitting.plan.part else knitting.rows
 
@@ -228,7 +229,7 @@ class Bedside(Keyed):
                 self.say(f"Gone to row {at.named(at.place.row)}; {back}")
 
         part = f", of a part as {last} {knitting.plan.part[0].name}" if knitting.plan.part else ""
-        self.app.push_screen(Ask("Go to row", f"1 to {last:,}{part}; Esc leaves it", refuse), go)
+        self.app.push_screen(Ask("Go to row", f"1 to {last:,}{part}; Esc: stay here", refuse), go)
 
     def do_check(self) -> None:
         from purlside.app import going
@@ -244,6 +245,8 @@ class Bedside(Keyed):
             going.knit_again(self.owner, self.session.file)
 
     def do_note(self) -> None:
+        from purlside.app.screens.ask import Ask
+
         if self.session.ledger.read_only:
             self.say("Read only: a note is kept in the window this plan is knit in")
             return

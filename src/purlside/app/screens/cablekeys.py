@@ -46,7 +46,7 @@ class CableKeys(Keyed):
             if answer is not None:
                 self._try(lambda: self.draft.place(answer))
 
-        where = f"Place a cable: its left end, as seen, at {self.draft.needle}, first crossed in row {self.draft.row:,}"
+        where = f"Place a cable: left edge at {self.draft.needle}, first crossed in row {self.draft.row:,}"
         self.app.push_screen(Ask(where, placing.ALLOWED, refuse), place)
 
     def do_motif(self) -> None:

@@ -22,8 +22,8 @@ PARTS = (
     "program end, it is offered when the plan is drafted again, with the latest steps that undo takes back: restore it, or "
     "discard it. Each window keeps its own; where several are left, all are offered. A plan never saved stands on the shelf.",
     "Knitting meanwhile: rows that are on the needles already are compared with the plan as it is now; those that differ "
-    "are named beside the chart. Going to the bedside keeps your place and the machine's counter; the strip and the counts "
-    "there are those of the plan as it is now, and the ledger lists the rows that are knit otherwise.",
+    "are named beside the chart. Going to the bedside keeps your place and the machine's counter: what is knit stays as it is, "
+    "a row begun is finished as it was begun, and the plan holds from the next row on.",
 )
 
 

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
+from dataclasses import replace
 from typing import Any
 
 from textual.app import ComposeResult
 from textual.events import Key, Resize
 
-from purlside.app.actions import DIFFERS
+from purlside.app.actions import DIFFERS, Action
 from purlside.app.screens.ask import Ask
 from purlside.app.screens.keyed import Keyed
 from purlside.app.widgets.bedside import KeyLine
@@ -98,7 +99,7 @@ class WhatHappened(Keyed):
         yield Head(self)
         yield List(self)
         yield ReadingPane(self._told, id="differs-effects")
-        yield KeyLine(lambda: self.keys, lambda: self.note_line, id="keys")
+        yield KeyLine(self._keys_now, lambda: self.note_line, id="keys")
 
     def on_mount(self) -> None:
         self._fit(self.app.size.height)
@@ -110,6 +111,17 @@ class WhatHappened(Keyed):
     def _fit(self, height: int) -> None:
         room = max(3, (height - 4) * 6 // 10 if self.ways else height - 4 - TOLD)
         self.query_one(List).styles.height = min(len(list(self.listed())), room)
+
+    def _keys_now(self) -> dict[str, Action]:
+        """The keys that do something here: y where there is a way to say yes to, u with what it takes back."""
+        said = None if self.ways else self.session.said_last
+        found = {}
+        for key, action in self.keys.items():
+            if action.name == "take_back" and said is not None:
+                found[key] = replace(action, short=f"take back: {said}")
+            elif action.name not in ("take_back", "open" if self.ways else "say"):
+                found[key] = action
+        return found
 
     def listed(self) -> Iterable[tuple[int | None, list[Run]]]:
         """The lines to choose from with their numbers, and the headings between them."""
@@ -215,7 +227,7 @@ class WhatHappened(Keyed):
 
     def do_open(self) -> None:
         if self.ways:
-            self.note_line = "y does it"
+            self.note_line = f"{self.key_of('say')} does it"
             self._repaint()
         elif not self._considered()[0]:
             self._refused("")

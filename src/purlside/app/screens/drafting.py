@@ -292,8 +292,8 @@ class Drafting(FieldLine):
         self.app.push_screen(
             Choose(
                 f"This plan cannot be knit as it is now ({faults[0]}), and its panel "
-                f"is on the needles at row {self.file.row:,}. Saved so, it opens as you knit it until this is put right",
-                {"enter": "save it all the same", "escape": "stay here"},
+                f"is on the needles at row {self.file.row:,}. Saved like this, it opens as you knit it until this is put right",
+                {"enter": "save it anyway", "escape": "stay here"},
             ),
             lambda key: self._saved_so(key == "enter"),
         )

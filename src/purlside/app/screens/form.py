@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
 from typing import ClassVar
 
 from textual.app import ComposeResult
@@ -12,6 +11,8 @@ from textual.containers import Horizontal, VerticalScroll
 from textual.content import Content
 from textual.screen import ModalScreen
 from textual.widgets import Input, Static
+
+from purlside.values import dataclass
 
 Heard = tuple[str, bool]
 """How an answer is understood; True where that is why it cannot stand."""

@@ -57,7 +57,7 @@ def hand_out_plan(
             return
         drawn = out.lower().endswith(PICTURE)
         hint = "fabric or chart; knit or purl side" if drawn else f"{', '.join((*DETAILS, *PAPERS, *MORE))}"
-        question = "What is drawn" if drawn else "How much is told, on which paper"
+        question = "What is drawn" if drawn else "How much detail, on which paper"
         preset = "fabric knit" if drawn else "full A4"
         refuse = _refused_picture if drawn else _refused
         screen.app.push_screen(Ask(question, hint, refuse, preset), lambda words: make(out, words, drawn))
@@ -67,7 +67,7 @@ def hand_out_plan(
             return
         if results.theirs(out):
             over = {"w": "write over it", "escape": "leave it as it is"}
-            question = f"{shown(out)} is there already, and Purlside has not written it as it is"
+            question = f"{shown(out)} is there already, and not as Purlside wrote it"
             begun = Choose(question, over)
             screen.app.push_screen(begun, lambda key: begin(out, words, drawn) if key == "w" else None)
         else:

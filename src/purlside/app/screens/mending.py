@@ -154,7 +154,7 @@ class MendingScreen(Keyed):
         self._put()
         if self.mending.changed and not self._warned:
             self._warned = True
-            self.note_line = "What was mended is not written: Enter goes on to what is wrong, Esc again leaves it"
+            self.note_line = "What you mended is not written yet: Enter goes to what is still wrong, Esc again leaves"
             self._repaint()
         else:
             self.mending.forget()

@@ -20,6 +20,7 @@ from purlside.files import planfile
 from purlside.keep import shelf
 from purlside.keep.settings import Settings
 from purlside.plan.plan import Plan
+from purlside.rows.calendar import Calendar
 
 
 class SampleList(Pane):
@@ -40,7 +41,7 @@ class SampleList(Pane):
         yield []
         _, plan = self.of.plans[self.of.chosen]
         cables = ", ".join(cable.name for cable in plan.cable)
-        about = f"{len(plan.in_work)} needles, {plan.panel.rows:,} rows; cables: {cables or 'none'}."
+        about = f"{len(plan.in_work)} needles, {Calendar(plan).end:,} rows; cables: {cables or 'none'}."
         for line in textwrap.wrap(f"{about} {' '.join(plan.notes.split())}", max(20, width - 6)):
             yield [(f"   {line}", "plain")]
 

@@ -191,7 +191,7 @@ class SettingsScreen(Keyed):
 
     def do_reset_keys(self) -> None:
         self._settle(replace(self.owner.settings, keys={}))
-        self.say("All keys are as they came")
+        self.say("All keys are reset")
 
     def do_sound_test(self) -> None:
         self.say(self.owner.sound_test())

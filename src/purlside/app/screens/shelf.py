@@ -207,7 +207,7 @@ class Shelf(Keyed):
             return
         plan = self.plans[self.chosen]
         if plan.draft:
-            self.say(f"Not saved yet: {self.key_of('draft')} takes it up, to be saved and knit")
+            self.say(f"Not saved yet: {self.key_of('draft')} opens it, to be saved and knit")
         elif not self.owner.open_plan(plan.path):
             self.say(f"This plan cannot be knit yet; its reason stands beside it. {self.key_of('draft')} mends it")
 
@@ -267,7 +267,7 @@ class Shelf(Keyed):
 
     def do_forget(self) -> None:
         if self.plans and self.plans[self.chosen].draft:
-            self.say(f"Not saved yet: {self.key_of('draft')} asks whether to take it up or to drop it")
+            self.say(f"Not saved yet: {self.key_of('draft')} asks whether to restore or discard it")
         elif self.plans:
             shelf.forget(self.plans[self.chosen].path)
             self.look_again()

@@ -46,7 +46,9 @@ class Checks(Pane):
                 mark = " "
         knitting = screen.knitting
         size = knitting.row.size if knitting.row else knitting.plan.panel.stitch_size
-        bed = draw(View(knitting.bed, size=size, before=knitting.size_before), width - 1, glyphs)
+        resting = knitting.row.resting if knitting.row else ()
+        view = View(knitting.bed, size=size, before=knitting.size_before, resting=resting)
+        bed = draw(view, width - 1, glyphs)
         if len(laid) + 1 + len(bed) <= height:
             laid += [[], *([(" ", "plain"), *((text, tone.value) for text, tone in line)] for line in bed)]
         top = max(0, min(at - height // 2, len(laid) - height))

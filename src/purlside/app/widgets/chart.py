@@ -61,13 +61,16 @@ class TableHeading(TablePane):
         told = beside.verdict(draft)
         room = max(8, width - len(side) - len(where) - len(saved) - len(told.heading) - 10)
         title = draft.plan.title if len(draft.plan.title) <= room else f"{draft.plan.title[: room - 1]}…"
-        yield [
+        heading: list[Run] = [
             (f" {title}", "figure"),
             (f"  {saved}", "strong" if saved != "saved" else "quiet"),
             (f"  {side}", "strong"),
             (where, "plain"),
             (f" {'! ' if told.wrong else ''}{told.heading} ", "trouble" if told.wrong else "finished"),
         ]
+        how = f" {' '.join(told.lines)}"
+        fits = sum(len(text) for text, _ in heading) + len(how) <= width
+        yield [*heading, (how, "strong")] if fits else heading
 
 
 class Chart(TablePane):
@@ -147,17 +150,15 @@ def _named(line: Line, *, lit: bool) -> list[Run]:
 
 
 class Beside(SidePane):
-    """Verdict, tools, faults, size: wrapped where there is height, a line a part where there is not."""
+    """Reach, tools, faults, size: wrapped where there is height, a line a part where there is not."""
 
     def made(self, width: int, height: int) -> Iterable[Iterable[Run]]:
-        verdict, first, *rest = beside.parts(self.table.draft, self.table.file.knit, self.table.file.row)
+        _, first, *rest = beside.parts(self.table.draft, self.table.file.knit, self.table.file.row)
         # What is wrong comes first: the lines may not be enough for all.
         told = [first, *sorted(rest, key=lambda part: not part.wrong)]
         if height <= 6:
             return list(self._short(told, height))
-        style = "trouble" if verdict.wrong else "finished"
-        on_top = [(f" {verdict.heading} ", style), (f" {' '.join(verdict.lines)}", "strong")]
-        return [on_top, *self._long(told, width, height - 1)]
+        return list(self._long(told, width, height))
 
     def _short(self, told: list[beside.Part], height: int) -> Iterator[list[Run]]:
         """A part a line, as many as there are lines."""
