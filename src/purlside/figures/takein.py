@@ -9,8 +9,10 @@ each stitch, that is a triangle over the rows,
 and where the triangles of several crossings meet they add up, to MOST_TAKEN at
 most. So a rope crossed every as many rows as it has stitches takes in DEPTH all
 along, one crossed once takes in at one place only, and a cable that travels
-takes in where it is and not where it has been. DEPTH and its range are
-hand-knitting practice, in print; the shape is ours.
+takes in where it is and not where it has been. DEPTH and its range are chosen
+for hand-knitting practice: six stitches take the room of five to four, and a
+stitch more is cast on for each 2 over 2 (read; which work is not noted).
+The shape is ours.
 
 A swatch of the knitter's own tells the width of a cable as crossed there, so with
 it the part taken in is the swatch's from the first crossing to the last.
@@ -26,13 +28,13 @@ from purlside.plan.plan import Cable
 from purlside.work.crossing import Crossed
 
 DEPTH = 0.25
-"""Part of its width a cable takes in, crossed every as many rows as it has stitches. Hand-knitting practice, in print."""
+"""Part of its width a cable takes in, crossed every as many rows as it has stitches. Ours, for what hand knitters find."""
 
 DEPTH_RANGE = (0.05, 0.33)
-"""Least and most of DEPTH met. Hand-knitting practice, in print."""
+"""Least and most of DEPTH. Ours, for what hand knitters find."""
 
 MOST_TAKEN = 0.33
-"""The most that crossings close together take in, where no swatch says otherwise. Hand-knitting practice, in print."""
+"""The most that crossings close together take in, where no swatch says otherwise. Ours, the most of DEPTH."""
 
 
 class Pull(NamedTuple):
