@@ -35,6 +35,8 @@ SHAPES: dict[str, set[str]] = {
     "by-hand": {"do", "needles"},
     "cross": {"do", "cable", "front", "first", "second"},
     "weights": {"do", "needles"},
+    "bead": {"do", "needles"},
+    "latch-up": {"do", "needles", "rows"},
     "tell": {"do", "text"},
 }
 
@@ -79,6 +81,10 @@ def asked(tables: Json, row: int) -> Asked | None:
         if int(first) <= row <= int(last or first):
             size = band.get("stitch_size", size)
     found = Asked(dict.fromkeys(work, 1), dict.fromkeys(work, size), set(), [])
+    for stitch in tables.get("stitch", []):
+        k, rest = divmod(row - stitch["first_row"], stitch.get("every", panel["rows"]))
+        if stitch["do"] in ("bead", "by hand") and not rest and 0 <= k < stitch.get("times", panel["rows"]):
+            found.by_hand.update(needle for each in stitch["needles"].split(", ") for needle in span(each))
     for cable in tables.get("cable", []):
         k, rest = divmod(row - cable["first_row"], cable.get("every", panel["rows"]))
         if rest or not 0 <= k < cable.get("times", panel["rows"] if "every" in cable else 1):

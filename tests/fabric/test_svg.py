@@ -115,6 +115,13 @@ def test_extra_rows_crowd_the_strand_in_front_and_a_stitch_knit_by_hand_is_one()
     assert stitches('ease = "by hand"') == [under, over - 6]
 
 
+def test_a_bead_lies_on_the_large_stitch_it_is_drawn_on() -> None:
+    bead = '[[stitch]]\nneedles = "L3"\ndo = "bead"\nfirst_row = 4\n'
+    for face in Face:
+        svg = picture_svg(Fabric(panel(rows=8, extra=bead)), face)
+        assert svg.index('class="bead"') > max(m.start() for m in re.finditer('class="large"', svg))
+
+
 @pytest.mark.parametrize("rows", [(1, 1), (1, 20), (8, 8), (7, 12)])
 def test_it_is_whole_has_a_size_on_paper_and_fits_both_sheets(rows: tuple[int, int]) -> None:
     svg = root(picture_svg(panel(*EVERYTHING), Face.KNIT, rows))

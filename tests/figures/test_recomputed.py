@@ -180,10 +180,11 @@ def _spent(plan: Plan, rows: list[dict[str, Any]]) -> tuple[float, float, int, f
 
 def _agrees(plan: Plan, found: Figures, rows: list[dict[str, Any]]) -> None:
     seconds, weights, loops, yarn = _spent(plan, rows)
-    assert found.time.plain_s + found.time.crossing_s == pytest.approx(seconds), plan.title
+    time = found.time
+    assert time.plain_s + time.worked_s + time.crossing_s == pytest.approx(seconds), plan.title
     assert found.time.weights_s == pytest.approx(weights), plan.title
     assert found.time.crossing_rows == sum(row["crossing"] for row in rows)
-    assert found.time.plain_rows == sum(not row["crossing"] for row in rows)
+    assert time.plain_rows + time.worked_rows == sum(not row["crossing"] for row in rows)
     assert sum(need.loops for need in found.needs) == loops
     assert sum(need.metres for need in found.needs) == pytest.approx(yarn / 1000 * 1.1), plan.title
 
