@@ -13,7 +13,7 @@ from purlside.knitting.accidents import Dropped, HoldOff, Jammed, Unravelled, Ya
 from purlside.knitting.course import Course
 from purlside.knitting.coursework import CourseWorking
 from purlside.knitting.cursor import Knitting, Place
-from purlside.knitting.deviations import CountedFrom, OtherSide, RippedBack, TooFew, WrongHalf, parse
+from purlside.knitting.deviations import CountedFrom, OtherSide, RippedBack, TooFew, TooMany, WrongHalf, parse
 from purlside.knitting.differing import CannotBe, differ
 from purlside.knitting.handling import handling
 from purlside.knitting.happening import Happening, Way
@@ -281,7 +281,10 @@ def test_ripping_clicks_nothing_and_the_knitter_is_told_to_turn_the_counter_back
     changed = differ(knitting, course, RippedBack(11, 7))
     assert changed.unclicked == 4
     assert any("counter 4 too high" in text for text in changed.effects)
-    assert differ(knitting, course, TooFew(11, 4)).unclicked == 0
+    few, many = differ(knitting, course, TooFew(11, 4)), differ(knitting, course, TooMany(11, 3))
+    assert few.unclicked == many.unclicked == 0
+    told = [[text for text in changed.effects if "should read" in text] for changed in (few, many)]
+    assert told == [[f"The machine's counter should read {said}"] for said in ("4 less", "3 more")], "a click a row"
 
 
 def test_a_rip_back_into_the_first_shoulder_says_what_rests_and_where_the_yarn_goes_on() -> None:

@@ -181,6 +181,8 @@ def test_rows_that_follow_no_repeat_are_listed_by_kind_all_of_them() -> None:
     plan = plans.plan(*cables, needles="L82-R2", rows=1700)
     found = tables(plan, Wish(detail=Detail.SHORT))["Crossing rows; all other rows are plain"]
     assert sorted(row for line in found.rows for row in listed(str(line[-1]))) == squares
+    for side, rows in re.findall(r"from (CO[LR]) ([^;]*)", "; ".join(str(line[-1]) for line in found.rows)):
+        assert {row % 2 for row in listed(rows)} == {int(side == "COR")}, "row 1 is begun from the right"
 
 
 @given(plans.plans(most_rows=60), st.sampled_from(list(Detail)))
