@@ -190,3 +190,11 @@ def test_the_fabric_is_as_high_as_each_needle_was_knit() -> None:
         for rows in range(21):
             assert fabric.height(place, rows) == sum(place in fabric.knit_in(n) for n in range(1, rows + 1))
     assert fabric.height(-6, 20) < fabric.height(5, 20) == 20
+
+
+@pytest.mark.parametrize("do", ["decrease", "increase"])
+def test_the_rows_before_which_stitches_are_moved_are_those_of_the_fully_fashioned_edges(do: str) -> None:
+    shape = f'[[shape]]\nedge = "left"\ndo = "{do}"\ntool = 2\nfirst_row = 5\nevery = 4\ntimes = 3\n'
+    fabric = Fabric(panel(extra=shape))
+    assert list(fabric.moved_rows()) == [5, 9, 13]
+    assert list(fabric.moved_rows(6, 12)) == [9]
