@@ -286,7 +286,20 @@ def test_the_json_of_every_pattern_is_the_sum_of_its_moves_and_the_ways_between_
     assert time.pop("weights_seconds") == sum(_seconds(move)[1] for row in rows for move in row["moves"])
     assert time.pop("plain_seconds") == pytest.approx(spent(False), abs=0.51)
     assert time.pop("crossing_seconds") == pytest.approx(spent(True), abs=0.51)
+    every = [move for row in rows for move in row["moves"]]
+    latched = [move for move in every if move["do"] == "latch-up"]
+    assert time.pop("latching_seconds") == pytest.approx(sum(_seconds(move)[0] for move in latched), abs=0.51)
+    bare = {"dial", "knit", "weights", "tell"}
+    worked = [row for row in rows if not row["crossing"] and {move["do"] for move in row["moves"]} - bare]
+    rows_worked, seconds_worked = time.pop("worked_rows"), time.pop("worked_seconds")
+    if not plan.shape:
+        assert rows_worked == len(worked)
+        in_them = sum(_seconds(move)[0] for row in worked for move in row["moves"])
+        assert seconds_worked == pytest.approx(in_them, abs=0.51)
     assert time == {
+        "columns_dropped": sum(len(move["needles"]) for move in latched),
+        "stitches_latched": sum(len(move["needles"]) * move["rows"] for move in latched),
+        "beads": sum(len(move["needles"]) for move in every if move["do"] == "bead"),
         "plain_rows": sum(not row["crossing"] for row in rows),
         "crossing_rows": sum(row["crossing"] for row in rows),
         "crossing_movements": sum(move["do"] in ("knit", "back-up") for move in done),

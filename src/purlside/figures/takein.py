@@ -50,6 +50,10 @@ class Pull(NamedTuple):
     most: float
 
 
+Alike = tuple[int, int, float | None, float]
+"""What pulls of any needles have alike: all of a :class:`Pull` from its row on."""
+
+
 def own_take_in(cable: Cable, given: float | None) -> float | None:
     """Width of a cable over its stitches knit plain, from a swatch: the cable's own, or the one ``given`` for all."""
     return given if cable.take_in is None else cable.take_in
@@ -86,28 +90,34 @@ def taken_in(found: Sequence[Pull], rows: int, depths: Sequence[float]) -> list[
     by_span: dict[tuple[int, int], list[Pull]] = {}
     for pull in found:
         by_span.setdefault((pull.left, pull.right), []).append(pull)
-    parts = {span: (*_heights(each, rows), max((p.most for p in each), key=abs)) for span, each in by_span.items()}
     total = [[0.0] * rows for _ in depths]
-    edges = sorted({edge for left, right in parts for edge in (left, right + 1)})
+    edges = sorted({edge for left, right in by_span for edge in (left, right + 1)})
+    # Cables that cross in the same rows take in alike, wherever they are: they are worked out together.
+    alike: dict[tuple[tuple[Alike, ...], ...], int] = {}
+    of_span = {span: tuple(pull[2:] for pull in pulled) for span, pulled in by_span.items()}
     for left, after in pairwise(edges):
-        here = [part for (first, last), part in parts.items() if first <= left and after - 1 <= last]
-        if not here:
+        pulled = tuple(each for (first, last), each in of_span.items() if first <= left and after - 1 <= last)
+        alike[pulled] = alike.get(pulled, 0) + after - left
+    parts = {each: (*_heights(each, rows), max((most for *_, most in each), key=abs)) for each in set(of_span.values())}
+    for pulled, needles in alike.items():
+        if not pulled:
             continue
+        here = [parts[each] for each in pulled]
         most = max((most for _, _, most in here), key=abs)
         usual, own = ([sum(column) for column in zip(*(part[k] for part in here), strict=True)] for k in (0, 1))
         for i, (height, measured) in enumerate(zip(usual, own, strict=True)):
             if height or measured:
                 for depth, lost in zip(depths, total, strict=True):
                     part = depth * height + measured
-                    lost[i] += (after - left) * (min(most, part) if most >= 0 else max(most, part))
+                    lost[i] += needles * (min(most, part) if most >= 0 else max(most, part))
     return total
 
 
-def _heights(found: Iterable[Pull], rows: int) -> tuple[list[float], list[float]]:
+def _heights(found: Iterable[Alike], rows: int) -> tuple[list[float], list[float]]:
     """Triangles added up, over rows 1 to ``rows``: those of the usual depth with height 1, and those of swatches."""
     usual, own = [0.0] * rows, [0.0] * rows
-    for pull in found:
-        heights, depth = (usual, 1.0) if pull.depth is None else (own, pull.depth)
-        for row in range(max(1, pull.row - pull.reach + 1), min(rows, pull.row + pull.reach - 1) + 1):
-            heights[row - 1] += depth * (1 - abs(row - pull.row) / pull.reach)
+    for centre, reach, given, _ in found:
+        heights, depth = (usual, 1.0) if given is None else (own, given)
+        for row in range(max(1, centre - reach + 1), min(rows, centre + reach - 1) + 1):
+            heights[row - 1] += depth * (1 - abs(row - centre) / reach)
     return usual, own
