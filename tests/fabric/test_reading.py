@@ -4,6 +4,7 @@ import pytest
 
 from purlside.fabric.pattern import Pattern, RemarkKind, drawn, words
 from purlside.fabric.reading import read
+from purlside.fabric.stitchwords import read_row
 
 ROPE = """\
 Harbour rope
@@ -209,3 +210,9 @@ def test_rounds_go_around() -> None:
     pattern = read("Round 1: *K4, p2; rep from * around.\nRnds 2-3: Rep rnd 1.\nRnd 4: *C4F, p2; rep from * around", 24)
     assert not wrong(pattern), wrong(pattern)
     assert [p.place for p in pattern.rows[3].crossed] == [0, 6, 12, 18]
+
+
+def test_twisted_and_slipped_stitches_take_as_many_as_they_say_and_one_where_they_say_none() -> None:
+    made = read_row("k2tbl, p1tbl, ktbl, sl1, sl 3, sl, p, p2").worked(12)
+    assert made.faces == "kk" + "p" + "k" + "k" + "kkk" + "k" + "p" + "pp"
+    assert {word for word, _ in made.left_out.values()} == {"k2tbl", "p1tbl", "ktbl", "sl1", "sl 3", "sl"}
