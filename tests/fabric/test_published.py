@@ -139,6 +139,9 @@ def test_a_wide_chart_has_its_key_below_the_squares_a_narrow_one_beside_them_and
         svg = ET.fromstring(chart_svg(made))
         [squares] = [p for p in svg.iter(f"{SVG}path") if p.get("stroke") == "#999" and p.get("fill") == "none"]
         right, low = (max(float(n) for n in re.findall(rf"{way}([\d.]+)", squares.get("d", ""))) for way in "HV")
+        if wide:
+            left = min(float(x) for x in re.findall(r"M([\d.]+) ", squares.get("d", "")))
+            assert left + right == pytest.approx(SHEET_MM[0], abs=0.02), "as wide as the sheet, numbers on both sides"
         told = [t for t in svg.iter(f"{SVG}text") if (t.text or "").startswith(("blank:", "3/3", "Right-side", "cn:"))]
         assert len(told) >= 4
         for text in told:
@@ -164,5 +167,22 @@ def test_what_stands_in_single_squares_stands_in_those_alone() -> None:
     [grey] = [p.get("d", "") for p in ET.fromstring(svg).iter(f"{SVG}path") if p.get("class") == "none"]
     boxes = [tuple(map(float, box)) for box in re.findall(r"M([\d.]+) ([\d.]+)h([\d.]+)v([\d.]+)", grey)]
     assert {(6 - round((y - top) / high), 5 - round((x - left) / wide)) for x, y, wide, high in boxes} == none
+    [bead] = [t for t in ET.fromstring(svg).iter(f"{SVG}text") if t.text == "●" and t.get("font-size") != "2.3"]
+    wide, high = boxes[0][2:]
+    assert float(bead.get("x", "")) == pytest.approx(left + (5 + 2 + 0.5) * wide, abs=0.02)
+    assert top + (6 - 4) * high < float(bead.get("y", "")) < top + (6 - 4 + 1) * high
     upright = [float(x) for x in re.findall(r"M([\d.]+) [\d.]+V", lines)]
     assert [b - a for a, b in pairwise(upright)] == pytest.approx([boxes[0][2]] * 11, abs=0.02), "a line a needle"
+
+
+@pytest.mark.parametrize("rows", [9, 40, 200])
+def test_a_needle_has_two_columns_where_the_screen_has_room_for_them(rows: int) -> None:
+    made = published(Fabric(panel(RIGHT_IN_FRONT, rows=rows)), (rows - 8, rows))
+
+    def longest(width: int) -> int:
+        drawn = [line for line in chart_text(made, width=width).splitlines() if re.match(r" *\d* [│\[]", line)]
+        return max(map(len, drawn))
+
+    whole = longest(200)
+    assert longest(whole + 2) == whole, "a column to spare on either side"
+    assert longest(whole - 1) == whole - len(made.columns)

@@ -4,6 +4,7 @@ import pytest
 
 from purlside.fabric.pattern import Pattern, RemarkKind, drawn, words
 from purlside.fabric.reading import read
+from purlside.fabric.stitchwords import read_row
 
 ROPE = """\
 Harbour rope
@@ -229,3 +230,9 @@ def test_a_word_not_known_says_how_a_cable_is_explained_and_then_it_is_read() ->
     pattern = read(f"Cr3R: slip 1 st to cn, hold in back, k2, p1 from cn\n{row}")
     assert not wrong(pattern), wrong(pattern)
     assert [p.cross.name for p in pattern.rows[0].crossed] == ["2/1 RPC"]
+
+
+def test_twisted_and_slipped_stitches_take_as_many_as_they_say_and_one_where_they_say_none() -> None:
+    made = read_row("k2tbl, p1tbl, ktbl, sl1, sl 3, sl, p, p2").worked(12)
+    assert made.faces == "kk" + "p" + "k" + "k" + "kkk" + "k" + "p" + "pp"
+    assert {word for word, _ in made.left_out.values()} == {"k2tbl", "p1tbl", "ktbl", "sl1", "sl 3", "sl"}

@@ -174,6 +174,20 @@ def test_with_hold_off_the_needles_held_are_unknit_and_the_pass_ends_as_planned(
     assert hands(knitting.bed) == hands(planned.bed)
 
 
+def test_what_puts_it_right_is_numbered_from_the_first_thing_to_do() -> None:
+    knitting, course = knitting_at(plan(ROPE), 8)
+    way = ways(knitting, course, "h", "L2")["Unknit what knit wrongly, and go on as planned"]
+    changed = differ(knitting, course, *way.deviations)
+    head, *told = changed.effects[: changed.effects.index("To put it right, on the bed, step by step:") + 9]
+    mend: list[str] = []
+    after = changed.knitting
+    while after.step is not None and after.step.mends:
+        mend += [move.words() for move in after.moves[after.place.done : after.step.last]]
+        after.go(after.next_place())
+    assert head == "To put it right, on the bed, step by step:"
+    assert told[: len(mend)] == [f"{i} {words}" for i, words in enumerate(mend, 1)] and mend
+
+
 def test_with_hold_off_the_row_may_be_knit_on_plain_and_crossed_all_the_same() -> None:
     knitting, course = knitting_at(plan(ROPE), 8)
     found = ways(knitting, course, "h", "L2")
@@ -478,6 +492,13 @@ def test_ripped_back_over_a_decrease_the_stitches_go_back_on_their_needles() -> 
     assert "Rip back to the end of row 9" in words
     assert width(course, 9) == "L10-R10"
     knit_through(knitting)
+
+
+def test_ripped_back_before_a_decrease_is_begun_it_is_not_undone() -> None:
+    """Row 14 decreases: at its start only the rows below it come out."""
+    knitting, course = knitting_at(plan(needles="L10-R10", **SHAPED), 14)
+    knitting, course = taken(knitting, course, next(iter(ways(knitting, course, "r", "12").values())))
+    assert not any("row 14" in text or "back into work" in text for text in to_row_end(knitting))
 
 
 def test_a_decrease_forgotten_is_done_late_at_both_edges_or_at_the_one_that_was_forgotten() -> None:
