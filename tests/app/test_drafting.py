@@ -209,6 +209,7 @@ async def test_every_size_shows_chart_verdict_and_keys_and_the_fields_when_asked
         assert "[red]rope: 3/3 RC" in text and "Will it cross?" in text and "p place" in text
         assert "/" in text and "b" in text
         assert ("enlarged size" in text) == (size[0] >= 100)
+        assert sum(text.count(word) for word in ("WILL KNIT", "MAY NOT REACH", "WON'T REACH", "NEEDS OTHER TOOLS")) == 1
         await press(pilot, "i")
         assert "first row" in shown(app)
         for line in shown(app).splitlines():

@@ -15,10 +15,13 @@ from purlside.knitting.coursework import CourseWorking
 from purlside.knitting.cursor import Knitting, Place
 from purlside.knitting.deviations import CountedFrom, OtherSide, RippedBack, TooFew, WrongHalf, parse
 from purlside.knitting.differing import CannotBe, differ
+from purlside.knitting.handling import handling
 from purlside.knitting.happening import Happening, Way
 from purlside.knitting.happenings import happenings
 from purlside.knitting.mends import HeldKnit, Recross, Rehang, Uncross, Unknit
 from purlside.plan.plan import Plan
+from purlside.shown.capitals import fitting
+from purlside.text.signs import UNICODE
 from tests.plans import Tables, cable, plan, plans
 
 ROPE = cable(ease="enlarge", enlarged_size=9)
@@ -297,6 +300,36 @@ def test_a_plain_row_jammed_or_unknit_takes_the_carriage_back_without_pushing_ev
     words = to_row_end(jammed)
     assert words[2].startswith("Take the carriage to the right without knitting")
     assert not any(text.startswith(("Hold", "Return")) for text in words)
+
+
+@pytest.mark.parametrize(
+    ("row", "steps", "letter", "answer", "verbs"),
+    [
+        (8, 2, "h", "R5", ["UNKNIT L4–R5", "HOLD L4–R5", "BACK UP ◄", "RETURN L3–L1"]),
+        (12, 0, "w", "", ["RIP 3 ROWS", "CARRIAGE ►", "CROSS AGAIN RIGHT FIRST"]),
+        (12, 0, "r", "7", ["RIP TO 8", "UNCROSS L3–L1 FIRST", "RIP 2 ROWS", "CARRIAGE ►"]),
+        (12, 0, "s", "L3 2", ["LATCH UP 2 L3"]),
+        (12, 0, "x", "L3", ["CATCH IT", "WORK IT IN", "HANG ON L3"]),
+        (3, 0, "j", "R1", ["FREE IT", "HOLD R1–R6", "BACK UP ►", "KNIT ◄ L1–L6 SS 5", "RETURN R1–R6"]),
+    ],
+)
+def test_each_move_of_a_mend_is_told_at_a_glance_in_letters_that_fit(
+    row: int, steps: int, letter: str, answer: str, verbs: list[str]
+) -> None:
+    knitting, course = knitting_at(plan(ROPE), row, steps)
+    mended, _ = taken(knitting, course, next(iter(ways(knitting, course, letter, answer).values())))
+    moves = [m for s in mended.steps if s.mends for m in mended.moves[max(s.first, mended.place.done) : s.last]]
+    heads = [move.headline(5, mended.bed.in_work).words for move in moves]
+    assert heads == verbs
+    assert all(fitting(head, 96, 3, UNICODE) for head in heads), "each has its capitals at 100 columns"
+
+
+def test_what_was_unknit_does_not_knit_again_when_it_is_knit() -> None:
+    knitting, course = knitting_at(plan(ROPE), 8, 2)
+    mended, _ = taken(
+        knitting, course, ways(knitting, course, "h", "R5")["Unknit what knit wrongly, and go on as planned"]
+    )
+    assert not any("knit again" in text or "Extra rows" in text for text in handling(mended.steps))
 
 
 def test_hold_off_is_offered_only_where_a_needle_is_held() -> None:

@@ -180,6 +180,30 @@ def test_shaping_that_cannot_be_done_is_a_fault_with_row_and_mend(more: dict[str
     assert any(told in problem for problem in found), found
 
 
+@pytest.mark.parametrize(
+    ("shapes", "out", "told"),
+    [
+        (
+            [shape("cast off", edge="right", first_row=3, stitches=1), shape("decrease", first_row=3)],
+            (),
+            "shape 2, first_row: found decrease 1 at the right edge in row 3; allowed: what the bed takes "
+            "(more than 2 loops on R4",
+        ),
+        (
+            [shape("hold", edge="right", first_row=6), shape("cast on", edge="right", first_row=7, stitches=2)],
+            (),
+            "shape 2, first_row: found cast on 2 at the right edge in row 7; allowed: what the bed takes "
+            "(the yarn lies at R5, not beside R7",
+        ),
+    ],
+)
+def test_shaping_that_the_bed_refuses_is_a_fault_of_the_plan_not_of_the_hour_at_the_bed(
+    shapes: list[dict[str, Any]], out: tuple[str, ...], told: str
+) -> None:
+    [problem] = faults(plan(rows=10, needles="L6-R6", out=out, machine={"needles": 20}, shape=shapes))
+    assert str(problem).startswith(told)
+
+
 def test_a_cable_whose_needles_are_gone_is_a_fault_that_names_the_row_and_the_mend() -> None:
     of = plan(cable("L5 over L6"), shape=[shape("decrease", "left", 10, every=2, times=3)], rows=40)
     (problem,) = faults(of)

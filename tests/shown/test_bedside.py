@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import replace
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -13,6 +14,7 @@ from hypothesis import settings as examples
 from hypothesis import strategies as st
 
 from purlside.bed.moves import Dial, Hold, Knit
+from purlside.files.planfile import read
 from purlside.knitting.cursor import Knitting, Place
 from purlside.plan.plan import Plan
 from purlside.rows.steps import lines_by_move
@@ -24,6 +26,7 @@ from purlside.shown.thisrow import headlines
 from purlside.text.signs import ASCII, UNICODE, text
 from tests.plans import cable, plan, plans
 
+PATTERNS = Path(__file__).parents[2] / "patterns"
 SIZES = [(40, 12), (60, 20), (80, 24), (100, 30), (132, 43), (200, 50), (250, 60)]
 LADDERED = plan(cable("R1-R3 over L3-L1", ease="enlarge", enlarged_size=9.0), needles="L20-R20", out=["R8", "L9"])
 
@@ -321,3 +324,26 @@ def test_rows_to_come_that_ask_the_same_stand_in_one_line_and_a_part_is_named_on
     assert re.search(r"row    12  a rope with a long name; strand; decr", shown)
     assert re.search(r"row 13–15  decrease 1, both edges\s", shown)
     assert re.search(r"row    25  left shoulder begins\s", drawn(of(PULLOVER, 31), (100, 30)))
+
+
+@pytest.mark.parametrize("size", [(40, 12), (60, 20), (80, 24)])
+@pytest.mark.parametrize("name", sorted(path.stem for path in PATTERNS.glob("*.toml")))
+def test_row_side_and_rows_to_the_crossing_are_there_in_every_row_of_the_samples(
+    name: str, size: tuple[int, int]
+) -> None:
+    wanted = read(PATTERNS / f"{name}.toml").plan
+    working = Working(wanted)
+    rows = working.calendar.rows
+    missing = []
+    for number in {*range(1, rows, 7), *range(160, min(190, rows)), *range(220, min(290, rows))}:
+        knitting = Knitting(working, Place(number, 0))
+        if knitting.finished:
+            continue
+        told = " ".join(drawn(BedsideNow(knitting=knitting, call=knitting.call()), size).split())
+        away = min((c.rows_away for c in knitting.cables() if c.rows_away is not None), default=None)
+        if away is None:
+            continue
+        wanted_words = {0: "crossing row|cross it after", 1: "next row|, in 1"}.get(away, f"in {away:,}( rows)?")
+        if knitting.side.carriage not in told or not re.search(wanted_words, told, re.IGNORECASE):
+            missing.append((number, away, told[:160]))
+    assert not missing

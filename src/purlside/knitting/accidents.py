@@ -12,10 +12,21 @@ from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
 from purlside.bed.bed import Bed, Move
-from purlside.bed.moves import BackUp, ByHand, Dial, Hold, Knit, Push, Return, Tell
+from purlside.bed.moves import BackUp, ByHand, Dial, Hold, Knit, Push, Return
 from purlside.bed.needles import Crossing, Needle, Position, Side, Span, needles_text
 from purlside.knitting.deviations import Deviation, DoesNotFit
-from purlside.knitting.mends import Across, HeldKnit, LetDown, RanEmpty, Recross, Rehang, Stands, Uncross, Unknit
+from purlside.knitting.mends import (
+    Across,
+    ByWord,
+    HeldKnit,
+    LetDown,
+    RanEmpty,
+    Recross,
+    Rehang,
+    Stands,
+    Uncross,
+    Unknit,
+)
 from purlside.rows.row import Row
 from purlside.text.counts import counted
 from purlside.values import dataclass
@@ -127,9 +138,9 @@ class Jammed(Accident):
                 back = (Across(push.toward.other, knit[0]),)
             else:
                 back = (*back, Return(tuple(sorted(knit))))
-            return Mended((befell,), (Tell(FREE), _unknit(begun, after, len(knit)), *back), left)
+            return Mended((befell,), (ByWord(FREE, "FREE IT"), _unknit(begun, after, len(knit)), *back), left)
         on = (Knit(push.toward, push.beyond, rest), Return(tuple(sorted(knit))))
-        return Mended((befell,), (Tell(FREE), *back, *on), left[1:])
+        return Mended((befell,), (ByWord(FREE, "FREE IT"), *back, *on), left[1:])
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,8 +160,8 @@ class YarnEnded(Accident):
 
     def mended(self, begun: Begun, left: tuple[Move, ...]) -> Mended:
         bed, row = begun.bed, begun.row
-        here = Tell(f"Join the new yarn at {self.last}; {TAILS}")
-        edge = Tell(f"Join the new yarn at the {row.side} edge; {TAILS}")
+        here = ByWord(f"Join the new yarn at {self.last}; {TAILS}", "JOIN YARN")
+        edge = ByWord(f"Join the new yarn at the {row.side} edge; {TAILS}", "JOIN YARN")
         if self.last == bed.yarn:
             if self.way == "here" or not _path(begun, bed):
                 return Mended((), (edge if not _path(begun, bed) else here,), left)
@@ -196,8 +207,8 @@ class Broken(Accident):
 
     def mended(self, begun: Begun, left: tuple[Move, ...]) -> Mended:
         off = _hanging(self.needles, begun.bed)
-        caught = Tell("Catch the loop below on a safety pin before it runs, and fasten both broken ends")
-        mended = Tell(f"Work a hand's length of the same yarn in as the broken stitch; {TAILS}")
+        caught = ByWord("Catch the loop below on a safety pin before it runs, and fasten both broken ends", "CATCH IT")
+        mended = ByWord(f"Work a hand's length of the same yarn in as the broken stitch; {TAILS}", "WORK IT IN")
         return Mended((LetDown(off, 1, fell=True),), (caught, mended, Rehang(off)), left)
 
 
@@ -241,11 +252,12 @@ class Unravelled(Accident):
         down = self.row
         for last, name, crossing in json.loads(self.crossings):
             if down > last + 1:
-                mend.append(Tell(f"Rip back to the end of row {last:,}"))
-            mend.append(Uncross(name, Crossing.parse(crossing)) if name else Tell(crossing))
+                mend.append(ByWord(f"Rip back to the end of row {last:,}", f"RIP TO {last:,}"))
+            mend.append(Uncross(name, Crossing.parse(crossing)) if name else ByWord(crossing, "PUT BACK"))
             down = last + 1
         if down > self.at:
-            mend.append(Tell(f"Rip out {counted(down - self.at, 'row')}, to the start of row {self.at:,}"))
+            rows = counted(down - self.at, "row")
+            mend.append(ByWord(f"Rip out {rows}, to the start of row {self.at:,}", f"RIP {rows.upper()}"))
         mend += _home(begun, _with(bed, stands))
         return Mended((stands,), tuple(mend), left)
 

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
 
 from purlside.bed.moves import BackUp, Knit
 from purlside.bed.needles import Needle, needles_text
+from purlside.knitting.mends import Unknit
 from purlside.rows.steps import Step
 
 
@@ -38,12 +40,20 @@ def _wants(steps: Sequence[Step]) -> Iterator[tuple[str, str]]:
             yield "turn", "Take up the slack where the yarn turns"
         else:
             yield "", ""
-        if push is not None:
-            knit.update(push.needles)
+        for move in step.moves:
+            if isinstance(move, Knit):
+                knit.update(move.needles)
+            elif isinstance(move, Unknit):
+                knit.difference_update(move.needles)
         backed = any(isinstance(move, BackUp) for move in step.moves)
 
 
 def _knit_again(steps: Sequence[Step]) -> bool:
     """Whether any needle is knit more than once in the row."""
-    needles = [n for step in steps for m in step.moves if isinstance(m, Knit) for n in m.needles]
-    return len(set(needles)) < len(needles)
+    rows: Counter[Needle] = Counter()
+    for move in (move for step in steps for move in step.moves):
+        if isinstance(move, Unknit):
+            rows.subtract(move.needles)
+        elif isinstance(move, Knit):
+            rows.update(move.needles)
+    return any(many > 1 for many in rows.values())

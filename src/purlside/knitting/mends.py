@@ -7,8 +7,8 @@ from typing import Any, ClassVar
 
 from purlside.bed.bed import Bed, Move
 from purlside.bed.faults import Fault, Found, found_of
-from purlside.bed.headline import ARROWS, Headline
-from purlside.bed.moves import BackUp, Knit
+from purlside.bed.headline import ARROWS, Headline, not_these, ranges
+from purlside.bed.moves import BackUp, Knit, Tell
 from purlside.bed.needles import Crossing, Needle, Position, Side, needles_text, spans_text
 from purlside.bed.rates import Rates
 from purlside.bed.transfers import Cross
@@ -55,6 +55,7 @@ class LetDown(Move):
     """Stitches are off their needles, ``rows`` rows down: they fell, or were let down to be worked again."""
 
     do: ClassVar[str] = "let-down"
+    short: ClassVar[str] = "LET DOWN"
     once: ClassVar[str] = "transfer"
     needles: tuple[Needle, ...]
     rows: int
@@ -95,10 +96,22 @@ class Stands(Move):
 
 
 @dataclass(frozen=True, slots=True)
+class ByWord(Tell):
+    """Something of a mend that only words can tell; ``verb`` is what is read at a glance."""
+
+    verb: str
+
+    def headline(self, dial: float, within: Sequence[Needle]) -> Headline:
+        return Headline(self.verb, "", self.text)
+
+
+@dataclass(frozen=True, slots=True)
 class Unknit(Move):
     """Take stitches of this row back, in this order; the yarn then lies at ``back_to``."""
 
     do: ClassVar[str] = "unknit"
+    short: ClassVar[str] = "UNKNIT"
+    aside: ClassVar[str] = "pull each loop out, set the stitch below on"
     each: ClassVar[str] = "by_hand"
     needles: tuple[Needle, ...]
     back_to: Needle
@@ -161,6 +174,7 @@ class Rehang(Move):
     """Latch stitches up ``rows`` rows and hang them on their needles again."""
 
     do: ClassVar[str] = "rehang"
+    short: ClassVar[str] = "HANG ON"
     needles: tuple[Needle, ...]
     rows: int = 0
 
@@ -173,6 +187,10 @@ class Rehang(Move):
 
     def make(self, bed: Bed) -> None:
         bed.put("loops", self.needles, 1)
+
+    def headline(self, dial: float, within: Sequence[Needle]) -> Headline:
+        verb = f"LATCH UP {self.rows}" if self.rows else self.short
+        return Headline(verb, ranges(self.needles, within), not_these(self.needles, within))
 
     def words(self, within: Iterable[int] | None = None) -> str:
         one = len(self.needles) == 1
@@ -205,6 +223,14 @@ class _Again(Move):
     def make(self, bed: Bed) -> None:
         bed.put("position", self.needles, Position.UWP)
 
+    def headline(self, dial: float, within: Sequence[Needle]) -> Headline:
+        return Headline(self.short, f"{self.first} FIRST", self.cable)
+
+    @property
+    def first(self) -> str:
+        """The half that goes back on the needles first, at a glance."""
+        raise NotImplementedError
+
     def json(self) -> dict[str, Any]:
         return {"do": self.do, "cable": self.cable, "cross": str(self.crossing)}
 
@@ -214,6 +240,11 @@ class Recross(_Again):
     """Cross again, as ``crossing`` says: the wrong half was in front."""
 
     do: ClassVar[str] = "recross"
+    short: ClassVar[str] = "CROSS AGAIN"
+
+    @property
+    def first(self) -> str:
+        return str(self.crossing.front_side).upper()
 
     def words(self, within: Iterable[int] | None = None) -> str:
         side, (front, back) = self.crossing.front_side, self.crossing.landing()
@@ -229,6 +260,11 @@ class Uncross(_Again):
     """Take a crossing apart on the way down; ``crossing`` is how it was made."""
 
     do: ClassVar[str] = "uncross"
+    short: ClassVar[str] = "UNCROSS"
+
+    @property
+    def first(self) -> str:
+        return ranges(self.crossing.landing()[0])
 
     def words(self, within: Iterable[int] | None = None) -> str:
         front, back = self.crossing.landing()

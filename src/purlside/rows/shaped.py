@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
+from purlside.bed.faults import BedFault
 from purlside.bed.needles import Needle, Side, needles_text
 from purlside.plan.mirror import full_parts
 from purlside.plan.plan import Plan, Shape
@@ -12,6 +13,7 @@ from purlside.plan.problems import Key, Problem
 from purlside.plan.repeats import Repeat
 from purlside.rows.calendar import Calendar
 from purlside.rows.segments import Segment
+from purlside.rows.working import Working
 from purlside.work.decrease import Decrease
 from purlside.work.increase import Increase
 from purlside.work.work import EdgeWork, edge_kind
@@ -22,11 +24,14 @@ def shape_faults(plan: Plan) -> Iterator[Problem]:
     if not (plan.shape or plan.part or plan.stitch):
         return
     calendar = Calendar(plan)
-    yield from _parts(plan, calendar)
-    yield from _no_room(plan, calendar)
-    yield from _wrong_side(plan, calendar)
-    yield from _not_there(plan, calendar)
-    yield from _dropped_through(plan, calendar)
+    named = [
+        *_parts(plan, calendar),
+        *_no_room(plan, calendar),
+        *_wrong_side(plan, calendar),
+        *_not_there(plan, calendar),
+        *_dropped_through(plan, calendar),
+    ]
+    yield from named or _refused(plan, calendar)
 
 
 def uncarried(plan: Plan) -> Iterator[Problem]:
@@ -36,16 +41,7 @@ def uncarried(plan: Plan) -> Iterator[Problem]:
     calendar = Calendar(plan)
     told: set[tuple[int, int]] = set()
     for segment in calendar.segments:
-        end = segment.fabric_row(segment.last)
-        # What takes two rows, one edge in each, falls in the row after its own too.
-        falls = {
-            (edge_kind(shape.do), side, row + late): i
-            for i, shape in _shapes(plan, segment.part)
-            for repeat in [Repeat.within(end, shape.first_row, shape.every, shape.times)]
-            for row in range(repeat.first, repeat.first + repeat.every * repeat.of, repeat.every)
-            for side in shape.sides
-            for late in (0, 1)[: 1 + (shape.edge == "both" and edge_kind(shape.do).at_carriage is not None)]
-        }
+        falls = _falls(plan, segment)
         for number in segment.changes:
             row = segment.fabric_row(number)
             under_way = [i for i, r in enumerate(calendar.repeats[: len(plan.cable)]) if r.first < row <= r.last]
@@ -56,6 +52,19 @@ def uncarried(plan: Plan) -> Iterator[Problem]:
                     if found is not None:
                         told.add((shape, cable))
                         yield replace(found, key=("shape", shape, *found.key))
+
+
+def _falls(plan: Plan, segment: Segment) -> dict[tuple[type[EdgeWork], Side, int], int]:
+    """Which shape does what at which edge in which fabric row; what takes two rows, one edge in each, in both."""
+    end = segment.fabric_row(segment.last)
+    return {
+        (edge_kind(shape.do), side, row + late): i
+        for i, shape in _shapes(plan, segment.part)
+        for repeat in [Repeat.within(end, shape.first_row, shape.every, shape.times)]
+        for row in range(repeat.first, repeat.first + repeat.every * repeat.of, repeat.every)
+        for side in shape.sides
+        for late in (0, 1)[: 1 + (shape.edge == "both" and edge_kind(shape.do).at_carriage is not None)]
+    }
 
 
 def _shapes(plan: Plan, part: str | None) -> list[tuple[int, Shape]]:
@@ -135,6 +144,30 @@ def _no_room(plan: Plan, calendar: Calendar) -> Iterator[Problem]:
                 "shaping that the needles in work leave room for",
                 each.why,
             )
+
+
+def _refused(plan: Plan, calendar: Calendar) -> Iterator[Problem]:
+    """Shaping that the bed refuses as it stands before the row: a float to a cast-on edge, a needle overloaded."""
+    working = Working(calendar)
+    for segment in calendar.segments:
+        falls, told = _falls(plan, segment), set[int]()
+        for number in segment.changes:
+            bed, row = working.fresh(number), segment.fabric_row(number)
+            for work in segment.works[number]:
+                try:
+                    for move in work.before():
+                        bed.push(move)
+                except BedFault as fault:
+                    shape = falls[type(work), work.edge, row]
+                    if shape not in told:
+                        told.add(shape)
+                        yield Problem(
+                            ("shape", shape, "first_row"),
+                            f"{work.words} in {_row(row, segment.part)}",
+                            "what the bed takes",
+                            "; ".join(map(str, fault.found)),
+                        )
+                    break
 
 
 def _wrong_side(plan: Plan, calendar: Calendar) -> Iterator[Problem]:

@@ -28,6 +28,8 @@ SMALL = 12
 """Lines up to which every one goes to the step."""
 NARROW = 60
 """Columns below which the counts take two lines."""
+NARROWED = 80
+"""The same in a part."""
 USUAL = 3
 """Lines of most steps: what stands below them stays where it is."""
 BESIDE = 96
@@ -234,7 +236,7 @@ class _Room:
 
 def usual(of: BedsideNow, width: int, height: int, look: Look, under: Under) -> list[Line]:
     """The bedside as it usually is."""
-    figures = 2 if width < NARROW and height >= SMALL else 1
+    figures = _figures(of, width, height)
     beside = max(LIST, width // 3) if width >= BESIDE else 0
     fit = framing.frame(of.knitting.plan.panel.needles, max(1, width - strip.GUTTER), per=look.per)
     least = len(strip.COMPACT) + (not fit.whole)
@@ -272,6 +274,12 @@ def usual(of: BedsideNow, width: int, height: int, look: Look, under: Under) -> 
     if below:
         lines += _below(of, width, below, look, under, ticked=bool(ticked))
     return _filled(lines, height)
+
+
+def _figures(of: BedsideNow, width: int, height: int) -> int:
+    """Lines for the counts, at least: a part's name makes them long."""
+    narrow = NARROWED if of.counts.row.part else NARROW
+    return 2 if width < narrow and height >= SMALL else 1
 
 
 def _strip(of: BedsideNow, width: int, look: Look, lanes: Sequence[str]) -> list[Line]:
@@ -330,7 +338,7 @@ def _below(of: BedsideNow, width: int, height: int, look: Look, under: Under, *,
 
 def magnified(of: BedsideNow, width: int, height: int, look: Look) -> list[Line]:
     """One move at a time, as large as the screen is; the next one small below it, and every move in words."""
-    figures = 2 if width < NARROW and height >= SMALL else 1
+    figures = _figures(of, width, height)
     head = of.headlines[0]
     wanted = of.moves(width, max(1, height - figures - 2))
     moves = len(wanted)

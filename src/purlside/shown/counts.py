@@ -137,7 +137,9 @@ def _filled(line: Line, facts: Sequence[str], width: int) -> Line:
     for fact in filter(None, facts):
         room = width - columns(line)
         closer = fact.replace(GAP, "  ")
-        shorter = closer.replace("counter", "RC").replace("crossing in", "cross in")
+        shorter = (
+            closer.replace("counter", "RC").replace("crossing in", "cross in").replace("crossing next", "cross next")
+        )
         spelt = next((each for each in (fact, closer, shorter) if len(each) + 2 <= room), None)
         if spelt is not None:
             gap = GAP if len(spelt) + len(GAP) <= room and line else "  " if line else " "

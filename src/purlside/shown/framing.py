@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from itertools import chain
 
 from purlside.bed.needles import Needle, Side, Span
 from purlside.values import dataclass
@@ -33,11 +34,24 @@ class Frame:
     fold: tuple[int, int] | None = None
 
     @property
+    def stretches(self) -> list[range]:
+        """The needles seen, parted where the centre line or the fold stands between two."""
+        after = self.last + 1
+        seen = [(self.first, after)] if self.fold is None else [(self.first, self.fold[0]), (self.fold[1] + 1, after)]
+        if self._centred:
+            seen = [part for a, b in seen for part in ([(a, 0), (0, b)] if a < 0 < b else [(a, b)])]
+        return [range(*part) for part in seen]
+
+    @property
     def places(self) -> tuple[int, ...]:
         """The needles seen, left to right."""
-        if self.fold is None:
-            return tuple(range(self.first, self.last + 1))
-        return (*range(self.first, self.fold[0]), *range(self.fold[1] + 1, self.last + 1))
+        return tuple(chain(*self.stretches))
+
+    @property
+    def columns(self) -> list[int]:
+        """The columns of their marks."""
+        starts = ((self.column(part.start), part) for part in self.stretches)
+        return [column for start, part in starts for column in range(start, start + len(part) * self.per, self.per)]
 
     def column(self, place: int) -> int:
         """The column of a needle's mark, or of the fold it is in; the centre line takes one column."""

@@ -8,11 +8,10 @@ and keeps nothing.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import field
-from functools import lru_cache
-from itertools import groupby, takewhile
-from operator import itemgetter
+from functools import cached_property, lru_cache
+from itertools import chain, groupby, islice, takewhile
 from typing import TypeVar
 
 from purlside.bed.bed import BY_HAND, Bed, Move
@@ -20,7 +19,7 @@ from purlside.bed.moves import BackUp, ByHand, Hold, Knit, Push, Return
 from purlside.bed.needles import Needle, Position, Side, Span, numbered, spans
 from purlside.bed.transfers import Cross
 from purlside.shown.framing import WIDTHS, Frame, frame
-from purlside.text.signs import UNICODE, Glyphs, Line, Tone, runs, text
+from purlside.text.signs import UNICODE, Glyphs, Line, Tone, text, toned
 from purlside.values import dataclass
 from purlside.work.crossing import Crossed
 
@@ -32,11 +31,11 @@ GUTTER = 10
 LEAST_LABEL = 12
 """Columns of a run from which on its figure is told in words."""
 T = TypeVar("T")
-Cell = tuple[str, Tone]
-"""One character of a lane, and its tone."""
+Piece = tuple[int, str, Tone]
+"""From a column of a lane on: characters, and their tone."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class View:
     """What to draw: a bed, the moves the step asks for, the cables of the row."""
 
@@ -52,7 +51,7 @@ class View:
     resting: tuple[Needle, ...] = ()
     """Those that are not knit in the row: held, and drawn hollow, for nothing is asked of them."""
 
-    @property
+    @cached_property
     def shaping(self) -> dict[int, str]:
         """In a row without cables, the needles whose stitches the moves shape, and each one's letter; the first stays."""
         marks: dict[int, str] = {}
@@ -63,7 +62,7 @@ class View:
                 marks.setdefault(int(needle), mark)
         return marks
 
-    @property
+    @cached_property
     def push(self) -> Knit | BackUp | None:
         """The next push of the carriage that is asked for."""
         return next((move for move in self.moves if isinstance(move, Push)), None)
@@ -140,25 +139,28 @@ class Painter:
         self.view, self.bed, self.fit, self.glyphs = view, view.bed, fit, glyphs
         self.places = fit.places
         self.offset = int(view.bed.panel.left)
-        self.columns = _columns(fit)
-        self._marks: dict[Position, dict[int, Cell]] = {}
+        self.columns, self.width = fit.columns, fit.width
+        self.between = [(column, glyphs.blank, Tone.QUIET) for column in fit.folded]
+        """What stands between the needles: the fold, the centre line."""
+        if fit.centre is not None:
+            self.between.append((fit.centre, glyphs.centre, Tone.QUIET))
+        self._marks: dict[Position, list[Piece]] = {}
 
-    def line(self, name: str, cells: dict[int, Cell], fill: tuple[str, Tone] = (" ", Tone.LABEL)) -> Line:
-        """A lane: characters by column, runs of one tone gathered; columns -1 and ``width`` are the margins."""
-        centre, width = self.fit.centre, self.fit.width
-        blank = (" ", Tone.LABEL)
-        columns = [blank, *([fill] * width)]
-        if width in cells:
-            columns.append(blank)
-        if centre is not None:
-            columns[centre + 1] = (self.glyphs.centre, Tone.QUIET)
-        for column in self.fit.folded:
-            columns[column + 1] = (self.glyphs.blank, Tone.QUIET)
-        for column, cell in cells.items():
-            if -1 <= column < len(columns) - 1:
-                columns[column + 1] = cell
-        line: Line = [(f"{name:<{GUTTER - 1}}", Tone.LABEL)]
-        return [*line, *runs(columns)]
+    def line(self, name: str, pieces: Iterable[Piece], fill: tuple[str, Tone] = (" ", Tone.LABEL)) -> Line:
+        """A lane: pieces on a ground, later ones over earlier; columns -1 and ``width`` are the margins."""
+        width = after = self.width
+        signs = [" ", *fill[0] * width, " "]
+        tones = [Tone.LABEL, *[fill[1]] * width, Tone.LABEL]
+        for start, drawn, tone in chain(self.between, pieces):
+            if len(drawn) == 1 and 0 <= start < width:
+                signs[start + 1], tones[start + 1] = drawn, tone
+                continue
+            if not 0 <= start <= start + len(drawn) <= width:
+                start, drawn = max(start, -1), drawn[max(0, -1 - start) : max(0, width + 1 - start)]
+                after = max(after, start + len(drawn))
+            signs[start + 1 : start + 1 + len(drawn)] = drawn
+            tones[start + 1 : start + 1 + len(drawn)] = [tone] * len(drawn)
+        return [(f"{name:<{GUTTER - 1}}", Tone.LABEL), *toned("".join(signs), tones[: after + 1])]
 
     def numbers(self) -> Line:
         """Needle numbers: at each block's edge, the ends, the centre and every fifth, as they fit."""
@@ -169,20 +171,21 @@ class Painter:
 
     def _of(self, each: Sequence[T]) -> list[T]:
         """Of what the bed has for each needle of its panel, that of the needles seen."""
-        return [each[place - self.offset] for place in self.places]
+        parts = (each[part.start - self.offset : part.stop - self.offset] for part in self.fit.stretches)
+        return [one for part in parts for one in part]
 
     def cable(self) -> Line:
         """Under each half of a cable, at every width alike: F where it goes to the front, b where it lies behind.
 
         In a row without cables: what is done with the stitches at the edges.
         """
-        cells: dict[int, Cell] = {}
+        pieces: list[Piece] = []
         if shaping := self.view.shaping:
             ways = {"<": self.glyphs.left, ">": self.glyphs.right}
-            for place in self.places:
+            for place, column in zip(self.places, self.columns, strict=True):
                 if place in shaping:
-                    cells[self.fit.column(place)] = (ways.get(shaping[place], shaping[place]), Tone.MOVING)
-            return self.line("stitches", cells)
+                    pieces.append((column, ways.get(shaping[place], shaping[place]), Tone.MOVING))
+            return self.line("stitches", pieces)
         for crossed in (*self.view.crossed, *self.view.mark):
             crossing = crossed.crossing
             for half, letter, tone in ((crossing.front, "F", Tone.FRONT), (crossing.back, "b", Tone.BACK)):
@@ -192,8 +195,8 @@ class Painter:
                 start, stop = self._reach(left, right)
                 cut = (left > half.left, right < half.right)
                 drawn = _bracket(letter, stop - start, cut, self.glyphs, outer_left=half.left == crossing.span.left)
-                cells |= {start + i: (char, tone) for i, char in enumerate(drawn)}
-        return self.line("F front", cells)
+                pieces.append((start, drawn, tone))
+        return self.line("F front", pieces)
 
     def _reach(self, left: int, right: int) -> tuple[int, int]:
         """The columns of needles from ``left`` to ``right``, with what stands between them."""
@@ -205,76 +208,72 @@ class Painter:
         of = self._of
         needles = zip(of(bed.position), of(bed.loops), of(bed.loop_size), of(bed.rows), strict=True)
         edges = (int(bed.in_work[0]), int(bed.in_work[-1]))
-        usual: list[str] = []
-        other: dict[int, Cell] = {}
+        usual: list[int | None] = []
+        other: list[Piece] = []
         for place, column, (position, loops, size, rows) in zip(self.places, self.columns, needles, strict=True):
             if position is Position.NWP:
                 # Beyond the edges nothing hangs; among the needles it is a ladder.
                 if edges[0] < place < edges[1]:
-                    other[column] = (self.glyphs.none, Tone.QUIET)
+                    other.append((column, self.glyphs.none, Tone.QUIET))
             elif loops != 1:
-                other[column] = (_figure(loops), Tone.LARGE)
+                other.append((column, _figure(loops), Tone.LARGE))
             elif size > view.size and (rows or size > view.before):
-                other[column] = (self.glyphs.hand if size == BY_HAND else self.glyphs.large, Tone.LARGE)
+                other.append((column, self.glyphs.hand if size == BY_HAND else self.glyphs.large, Tone.LARGE))
             else:
-                usual.append("1")
+                usual.append(1)
                 continue
-            usual.append("")
-        return self.line("loops", {**self._runs(usual, " 1 each ", Tone.LOOP), **other})
+            usual.append(None)
+        return self.line("loops", [*self._runs(usual, " 1 each ", Tone.LOOP), *other])
 
     def rows(self) -> Line:
         """The rows worked in this row, a run for all needles that have as many."""
-        figures = [
-            "" if position is Position.NWP else _figure(rows)
-            for position, rows in zip(self._of(self.bed.position), self._of(self.bed.rows), strict=True)
-        ]
-        return self.line("rows", self._runs(figures, "", Tone.ROWS))
+        in_work = zip(self._of(self.bed.position), self._of(self.bed.rows), strict=True)
+        counts = [None if position is Position.NWP else rows for position, rows in in_work]
+        return self.line("rows", self._runs(counts, "", Tone.ROWS))
 
-    def _runs(self, figures: Sequence[str], words: str, tone: Tone) -> dict[int, Cell]:
+    def _runs(self, counts: Sequence[int | None], words: str, tone: Tone) -> Iterator[Piece]:
         """Neighbours with one figure as a line with the figure in it; the centre and a fold part two runs."""
-        cells: dict[int, Cell] = {}
-        line, folded = False, self.fit.fold[0] if self.fit.fold else self.fit.last
-        each = ((figure, place >= 0, place > folded, place) for figure, place in zip(figures, self.places, strict=True))
-        for (figure, *_), run in groupby(each, itemgetter(0, 1, 2)):
-            gathered = [at for *_, at in run]
-            place = gathered[0]
-            start, stop = self._reach(place, gathered[-1])
-            if figure == "0":
-                cells |= _run(start, stop, f" {figure} ", self.glyphs.blank, Tone.QUIET)
-            elif figure:
-                # A gap parts it from the line before.
-                begin = start + (line and stop - start >= 3 and place != 0)
-                told = words if words and stop - begin >= LEAST_LABEL else f" {figure} "
-                cells |= _run(begin, stop, told, self.glyphs.bed, tone)
-            line = bool(figure) and figure != "0"
-        return cells
+        line, seen = False, iter(counts)
+        for stretch in self.fit.stretches:
+            place = stretch.start
+            for count, run in groupby(islice(seen, len(stretch))):
+                first, place = place, place + len(list(run))
+                start, stop = self._reach(first, place - 1)
+                if count == 0:
+                    yield _run(start, stop, " 0 ", self.glyphs.blank, Tone.QUIET)
+                elif count:
+                    # A gap parts it from the line before.
+                    begin = start + (line and stop - start >= 3 and first != 0)
+                    told = words if words and stop - begin >= LEAST_LABEL else f" {_figure(count)} "
+                    yield _run(begin, stop, told, self.glyphs.bed, tone)
+                line = bool(count)
 
     def rail(self) -> Line:
-        return self.line("rail", {}, (self.glyphs.rail, Tone.RAIL))
+        return self.line("rail", (), (self.glyphs.rail, Tone.RAIL))
 
-    def marks(self, lane: Position) -> dict[int, Cell]:
-        """The marks of the needles that stand in a lane or go to it, by column."""
+    def marks(self, lane: Position) -> list[Piece]:
+        """The marks of the needles that stand in a lane or go to it."""
         if not self._marks:
-            self._marks = {p: {} for p in Position}
+            self._marks = {p: [] for p in Position}
             g, (goes, by_hand) = self.glyphs, self.view.goes()
             stands = self.bed.position
-            mark, target = (g.needle, Tone.NEEDLE), (g.target, Tone.TARGET)
             resting = set(map(int, self.view.resting))
-            moving = {p: (g.outward if p is Position.HP else g.inward, Tone.MOVING) for p in Position}
+            moving = {p: g.outward if p is Position.HP else g.inward for p in Position}
             for place, column, position in zip(self.places, self.columns, self._of(stands), strict=True):
                 to = goes.get(place)
                 if to is None or to is position:
                     rests = position is Position.HP and place in resting
-                    self._marks[position][column] = (g.resting, Tone.QUIET) if rests else mark
+                    mark = (column, g.resting, Tone.QUIET) if rests else (column, g.needle, Tone.NEEDLE)
+                    self._marks[position].append(mark)
                 else:
-                    self._marks[position][column] = moving[to]
-                    self._marks[to][column] = target
+                    self._marks[position].append((column, moving[to], Tone.MOVING))
+                    self._marks[to].append((column, g.target, Tone.TARGET))
             for place in by_hand.intersection(self.places):
                 # Drawn back to the rail, wherever the same step takes it then.
                 column, position = self.fit.column(place), stands[place - self.offset]
-                self._marks[position][column] = moving[Position.WP]
+                self._marks[position].append((column, moving[Position.WP], Tone.MOVING))
                 if position is not Position.WP:
-                    self._marks[Position.WP][column] = (g.hand, Tone.TARGET)
+                    self._marks[Position.WP].append((column, g.hand, Tone.TARGET))
         return self._marks[lane]
 
     def working(self) -> Line:
@@ -289,7 +288,7 @@ class Painter:
     def carriage(self) -> Line:
         """The carriage where it stands, the way its next push takes it, and where the yarn lies."""
         g, fit = self.glyphs, self.fit
-        cells: dict[int, Cell] = {}
+        cells: dict[int, tuple[str, Tone]] = {}
         at = fit.past(*self.bed.carriage)
         if (push := self.view.push) is not None:
             to = fit.past(push.beyond, push.toward)
@@ -307,9 +306,9 @@ class Painter:
             edge, beyond = (0, g.more_left) if at < 0 else (fit.width - 1, g.more_right)
             cells.setdefault(edge, (beyond, Tone.CARRIAGE))
         self._yarn(cells)
-        return self.line("carriage", cells)
+        return self.line("carriage", [(column, *cell) for column, cell in cells.items()])
 
-    def _yarn(self, cells: dict[int, Cell]) -> None:
+    def _yarn(self, cells: dict[int, tuple[str, Tone]]) -> None:
         """The yarn at its needle and its name beside it, where the carriage and its way leave room."""
         place, g, width = int(self.bed.yarn), self.glyphs, self.fit.width
         spots: tuple[tuple[str, int], ...]
@@ -347,7 +346,6 @@ class Painter:
             left = right = ""
         room = max(1, width - len(left) - len(right))
         scale = len(panel) / room
-        line: Line = [(f"{'seen':<{GUTTER - 1}} ", Tone.LABEL), (left, Tone.QUIET)]
         start = int((self.fit.first - self.offset) / scale)
         stop = max(start + 1, round((self.fit.last - self.offset + 1) / scale))
         carriage = min(room - 1, max(0, int((self.bed.gap - self.offset) / scale)))
@@ -357,17 +355,13 @@ class Painter:
         cells = [g.seen if here else g.bed for here in seen]
         tones = [Tone.NEEDLE if here else Tone.QUIET for here in seen]
         cells[carriage], tones[carriage] = g.body, Tone.CARRIAGE
-        return [*line[:1], *runs([*line[1:], *zip(cells, tones, strict=True)]), (right, Tone.QUIET)]
-
-
-def _columns(fit: Frame) -> list[int]:
-    """The columns of the needles seen, left to right."""
-    return [fit.column(place) for place in fit.places]
+        drawn = toned(left + "".join(cells), [Tone.QUIET] * len(left) + tones)
+        return [(f"{'seen':<{GUTTER - 1}} ", Tone.LABEL), *drawn, (right, Tone.QUIET)]
 
 
 @lru_cache(maxsize=64)
-def _numbers(fit: Frame, ends: tuple[int, int], blocks: tuple[int, ...]) -> dict[int, Cell]:
-    """The characters of the needle numbers, by column; the most important numbers take their room first.
+def _numbers(fit: Frame, ends: tuple[int, int], blocks: tuple[int, ...]) -> list[Piece]:
+    """The needle numbers; the most important take their room first.
 
     Worked out at each step, it takes a quarter more.
     """
@@ -378,19 +372,19 @@ def _numbers(fit: Frame, ends: tuple[int, int], blocks: tuple[int, ...]) -> dict
         start = max(0, min(start, fit.width - len(label)))
         return start, start + len(label) + 1
 
-    cells: dict[int, Cell] = {}
+    pieces: list[Piece] = []
     every = 1 if fit.per > max(WIDTHS) else 5
     for place, label, start in numbered(first, fit.places, at, every):
         tone = Tone.NUMBER if place in (*first, -1, 0) else Tone.QUIET
-        cells |= {int(start) + i: (char, tone) for i, char in enumerate(label) if len(label) <= fit.width}
-    return cells
+        if len(label) <= fit.width:
+            pieces.append((int(start), label, tone))
+    return pieces
 
 
-def _run(start: int, stop: int, told: str, fill: str, tone: Tone) -> dict[int, Cell]:
+def _run(start: int, stop: int, told: str, fill: str, tone: Tone) -> Piece:
     """A line with a figure in its middle; the figure alone where there is no room around it."""
     width = stop - start
-    drawn = f"{told if width > len(told) else told.strip()[:1]:{fill}^{width}}"
-    return {start + i: (char, tone) for i, char in enumerate(drawn)}
+    return start, f"{told if width > len(told) else told.strip()[:1]:{fill}^{width}}", tone
 
 
 def _figure(number: int) -> str:

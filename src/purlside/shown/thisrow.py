@@ -134,7 +134,7 @@ def to_come(knitting: Knitting, most: int, width: int) -> list[Line]:
     return lines
 
 
-def wrapped(text: str, width: int, tone: Tone, most: int | None = None, indent: str = " ") -> list[Line]:
+def wrapped(text: str, width: int, tone: Tone, most: int | None = None, indent: str = "  ") -> list[Line]:
     """A text in lines; of more than ``most`` the last is cut with a sign."""
     parts: Sequence[str] = textwrap.wrap(text, max(10, width - len(indent) - 1))
     if most is not None and len(parts) > most:

@@ -55,6 +55,16 @@ def runs(cells: Iterable[Run]) -> Line:
     return [("".join(map(_SIGN, run)), tone) for tone, run in groupby(cells, _TONE)]
 
 
+def toned(signs: str, tones: Iterable[Tone]) -> Line:
+    """Characters and the tone of each, those of one tone gathered."""
+    found: Line = []
+    at = 0
+    for tone, run in groupby(tones):
+        first, at = at, at + len(list(run))
+        found.append((signs[first:at], tone))
+    return found
+
+
 def columns(line: Line) -> int:
     """Characters of a line."""
     return sum(len(text) for text, _ in line)

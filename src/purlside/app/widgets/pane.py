@@ -31,10 +31,8 @@ def wrapped(text: str, width: int) -> tuple[str, ...]:
     return tuple(textwrap.wrap(text, width))
 
 
-@lru_cache(maxsize=512)
-def _harmless(text: str) -> str:
-    """A text with nothing in it that would disturb the screen; marks piled on a character count as printable too."""
-    return shown(text, len(text))
+_PLAIN = frozenset(map(chr, (*range(0x20, 0x7F), *range(0xA1, 0x180), *range(0x2010, 0x2028), *range(0x2190, 0x2600))))
+"""What disturbs no screen, the signs of all drawings among it: a text of these alone is looked at no further."""
 
 
 class Ink(NamedTuple):
@@ -56,8 +54,8 @@ class Ink(NamedTuple):
         for text, name in line:
             if not text:
                 continue
-            if not (text.isascii() and text.isprintable()):
-                text = _harmless(text)
+            if not _PLAIN.issuperset(text):
+                text = shown(text, len(text))
             if self.ascii:
                 text = in_ascii(text)
             style = look.style(name, self.dark, self.base)
