@@ -17,7 +17,7 @@ import html5lib  # type: ignore[import-untyped]
 from purlside.bed.bed import Move
 from purlside.bed.moves import BackUp, ByHand, Dial, Hold, Knit, Return, Weights
 from purlside.bed.needles import Crossing, Needle, Side, Span
-from purlside.bed.transfers import Cross
+from purlside.bed.transfers import Bead, Cross, LatchUp
 
 Piece = tuple[str, Any]
 NONE = Needle(0)
@@ -319,7 +319,19 @@ def _kinds(found: Read, knit: dict[tuple[str, Side], list[Move]]) -> None:
         else:
             match = re.fullmatch(r"as ([A-Z]+) from (CO[LR])", how)
             moves = knit[match[1], SIDES[match[2]]] if match else knit[letter, side]
-        found.kinds[letter, side] = [*moves, *(crossings[label] for label in then.split("; "))]
+        found.kinds[letter, side] = [
+            *moves,
+            *(crossings.get(label) or _single(label, found) for label in then.split("; ")),
+        ]
+
+
+def _single(text: str, found: Read) -> Move:
+    """What is done to single needles, as the table of kinds says it."""
+    if m := re.fullmatch(rf"latch up ({RANGE}), (\d+) rows?", text):
+        return LatchUp(_needles(m[1], found.in_work), int(m[2]))
+    m = re.fullmatch(rf"bead on ({RANGE})", text)
+    assert m, f"a reader cannot follow {text!r}"
+    return Bead(_needles(m[1], found.in_work))
 
 
 def _needles(text: str, in_work: tuple[Needle, ...]) -> tuple[Needle, ...]:
@@ -377,6 +389,12 @@ def _step(text: str, title: str, in_work: tuple[Needle, ...], moves: list[Move])
         moves.append(BackUp(Side(m[1]), Needle.parse(m[2])))
     elif m := re.fullmatch(rf"Knit ({COUNTED}) by hand, .*", text):
         moves.append(ByHand(_needles(m[1], in_work)))
+    elif m := re.fullmatch(
+        rf"Drop ({RANGE}) down (\d+) rows?(?: and latch it|, one at a time, each latched) up .*", text
+    ):
+        moves.append(LatchUp(_needles(m[1], in_work), int(m[2])))
+    elif m := re.fullmatch(rf"Bead ({RANGE}): lift .*", text):
+        moves.append(Bead(_needles(m[1], in_work)))
     elif m := re.fullmatch(rf"Move the claw weights up under ({RANGE})", text):
         moves.append(Weights(_needles(m[1], in_work)))
     elif m := re.fullmatch(r"Take the carriage out past (\w+): CO[LR]", text):

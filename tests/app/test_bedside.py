@@ -73,7 +73,7 @@ async def test_a_second_window_says_too_that_the_plan_is_another_by_now(tmp_path
         assert session is not None
         other = opened(session.file.path)
         other.file_said = Trouble(
-            "PLAN CHANGED", "PLAN CHANGED: by another program; still on the plan as opened; p reloads it"
+            "PLAN CHANGED", "PLAN CHANGED: by another program; still on the old one; p reloads it"
         )
         seen = text(screen(told(other, Told()), 160, 30, Look()))
         assert "READ ONLY: this plan is being knit in another window; PLAN CHANGED: by another program" in seen

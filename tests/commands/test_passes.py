@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import tomllib
 from itertools import pairwise
 from pathlib import Path
@@ -14,9 +15,11 @@ from hypothesis import given
 from purlside.files.tables import checked
 from purlside.plan.plan import Plan
 from purlside.rows.working import Working
-from purlside.shown.passes import as_json
+from purlside.shown.passes import as_json, as_text
 from tests.commands.shell import PLAN, ROOT, run
 from tests.naive_bed import NaiveBed, names, span
+from tests.plans import cable as rope
+from tests.plans import plan as of
 from tests.plans import plan_tables
 
 PATTERNS = sorted(p for p in (ROOT / "patterns").glob("*.toml") if b"[[shape]]" not in p.read_bytes())
@@ -32,6 +35,8 @@ SHAPES: dict[str, set[str]] = {
     "by-hand": {"do", "needles"},
     "cross": {"do", "cable", "front", "first", "second"},
     "weights": {"do", "needles"},
+    "bead": {"do", "needles"},
+    "latch-up": {"do", "needles", "rows"},
     "tell": {"do", "text"},
 }
 
@@ -76,6 +81,10 @@ def asked(tables: Json, row: int) -> Asked | None:
         if int(first) <= row <= int(last or first):
             size = band.get("stitch_size", size)
     found = Asked(dict.fromkeys(work, 1), dict.fromkeys(work, size), set(), [])
+    for stitch in tables.get("stitch", []):
+        k, rest = divmod(row - stitch["first_row"], stitch.get("every", panel["rows"]))
+        if stitch["do"] in ("bead", "by hand") and not rest and 0 <= k < stitch.get("times", panel["rows"]):
+            found.by_hand.update(needle for each in stitch["needles"].split(", ") for needle in span(each))
     for cable in tables.get("cable", []):
         k, rest = divmod(row - cable["first_row"], cable.get("every", panel["rows"]))
         if rest or not 0 <= k < cable.get("times", panel["rows"] if "every" in cable else 1):
@@ -186,3 +195,8 @@ def test_any_plan_is_knit_from_its_json_in_the_fewest_movements_as_the_file_asks
     document = json.loads("".join(as_json(Working(plan), range(1, plan.panel.rows + 1), bed=True)))
     assert len(document["rows"]) == plan.panel.rows
     replay(document, tables)
+
+
+def test_the_words_count_the_crossings_from_the_first_to_the_last() -> None:
+    told = "\n".join(as_text(Working(of(rope())), range(1, 41)))
+    assert re.findall(r"rope (\d+) of (\d+), R1–R3 over L3–L1", told) == [(str(k), "5") for k in range(1, 6)]

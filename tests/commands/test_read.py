@@ -53,3 +53,14 @@ def test_what_is_no_pattern_is_refused_in_words(tmp_path: Path) -> None:
         done = run("read", tmp_path / name)
         assert done.returncode == 2
         assert said in done.stderr
+
+
+def test_a_script_is_told_when_something_is_left_out_of_the_plan(tmp_path: Path) -> None:
+    text, plan = tmp_path / "bobbles.txt", tmp_path / "bobbles.toml"
+    text.write_text("Cast on 8 sts\nRow 1 (RS): k3, mb, k4\nRow 2: purl\n", encoding="utf-8")
+    done = run("read", text, "-o", plan)
+    assert (done.returncode, plan.exists()) == (1, True)
+    assert "mb: a bobble; it is knit plain" in done.stdout
+    text.write_text("Cast on 8 sts\nRow 1 (RS): k2, C4F, k2\nRow 2: purl\n", encoding="utf-8")
+    done = run("read", text)
+    assert done.returncode == 0 and "one plain row is knit before it" in done.stdout

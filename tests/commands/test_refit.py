@@ -29,7 +29,7 @@ def test_a_plan_is_laid_again_and_what_changed_is_shown(tmp_path: Path) -> None:
     [
         ([], "say what is to be another"),
         (["--pitch", "wide"], "pitch: the distance between needles"),
-        (["--yarn", "wool 4 ply"], "yarn: “4 ply” is no yarn count"),
+        (["--yarn", "wool 4 ply"], "yarn: “4 ply” says how many plies"),
         (["--gauge", "29"], "gauge: a gauge is stitches and rows"),
         (["--tools", "some"], "tools: the prongs of each tool"),
         (["--gauge", "1, 20"], "leave one out of"),

@@ -59,6 +59,11 @@ def test_a_wider_pitch_has_fewer_needles_where_none_are_named() -> None:
         ("420 m per 100 g alpaca, dial 7", "alpaca, 420 m per 100 g, that is 238.1 tex, stitch size 7", 238.1, 7),
         ("wool, SS 5 2/3, 280 tex", "wool, 280 tex, stitch size 5⅔", 280, 5.67),
         ("wool 5", "wool, stitch size 5", None, 5),
+        ("2/28 Nm cashmere, 3 ends, SS 6", "cashmere, 3 x 2/28 Nm, that is 214.3 tex, stitch size 6", 214.29, 6),
+        ("100% merino 2/28 Nm T5..", "merino, 2/28 Nm, that is 71.43 tex, stitch size 5⅔", 71.43, 5.67),
+        ("50/50 wool silk, 2/20 Nm MT4", "50/50 wool silk, 2/20 Nm, that is 100 tex, stitch size 4", 100, 4),
+        ("2-ply wool 2/8 Nm TD 5", "wool, 2/8 Nm, that is 250 tex, stitch size 5", 250, 5),
+        ("Nm 3/4 wool", "3 plies of 4, 750 tex; 4 plies of 3 would be 1333 tex", 750, 5),
         ("unobtainium, SS 3", "this fibre's stretch is not known here", None, 3),
     ],
 )
@@ -93,6 +98,50 @@ def test_a_gauge_is_in_10_cm_where_nothing_else_is_said(answer: str) -> None:
 
 
 @pytest.mark.parametrize(
+    "answer",
+    [
+        "29 st and 41 rows in 10 cm at SS 6",
+        "TD 6: 29 sts, 41 rows",
+        "29 sts x 41 rows = 10 cm, tension 6",
+        "29, 41, T6",
+    ],
+)
+def test_a_gauge_may_say_the_dial_it_was_knit_at(answer: str) -> None:
+    made = begin(answered(gauge=answer)).gauge
+    assert made is not None and (made.stitches_per_10cm, made.rows_per_10cm, made.stitch_size) == (29, 41, 6)
+    assert understood(gauge=answer).endswith("knit at SS 6")
+
+
+@pytest.mark.parametrize(
+    "answer",
+    [
+        "40 st = 16 cm, 60 rows = 15 cm",
+        "40 sts measure 16 cm and 60 rows measure 15 cm",
+        "tension square 40 sts 60 rows 16 x 15 cm",
+        "40 sts and 60 rows, 16 cm by 15 cm",
+    ],
+)
+def test_a_swatch_may_be_given_as_it_was_measured(answer: str) -> None:
+    made = begin(answered(gauge=answer)).gauge
+    assert made is not None and (made.stitches_per_10cm, made.rows_per_10cm) == (25, 40)
+
+
+@pytest.mark.parametrize(
+    ("answer", "pitch", "needles"),
+    [
+        ("4.5 mm × 200 needles", 4.5, 200),
+        ("150 needles, 6.5 mm", 6.5, 150),
+        ("chunky", 9, 110),
+        ("standard gauge, 180 needles", 4.5, 180),
+        ("9mm chunky, 112 needles", 9, 112),
+    ],
+)
+def test_a_bed_is_read_as_it_is_spoken_of(answer: str, pitch: float, needles: int) -> None:
+    made = begin(answered(bed=answer)).machine
+    assert (made.pitch_mm, made.needles) == (pitch, needles)
+
+
+@pytest.mark.parametrize(
     ("answer", "needles", "rows", "wanted"),
     [
         ("22 cm x 160 cm", "L32-R32", 656, (22, 160)),
@@ -105,6 +154,11 @@ def test_a_gauge_is_in_10_cm_where_nothing_else_is_said(answer: str) -> None:
         ("9 1/2 in x 180 rows", "L35-R35", 180, (24.13, None)),
         ("48 needles, 180 rows", "L24-R24", 180, None),
         ("48 sts 180 rows", "L24-R24", 180, None),
+        ("180 rows, 48 needles", "L24-R24", 180, None),
+        ("24-0-24, 180 rows", "L24-R24", 180, None),
+        ("24L-24R 180 rows", "L24-R24", 180, None),
+        ("160 cm long, 22 cm wide", "L32-R32", 656, (22, 160)),
+        ("9 inches wide by 5 feet long", "L33-R33", 625, (22.86, 152.4)),
         ("L9-R12 x 160 cm", "L9-R12", 656, (None, 160)),
     ],
 )
@@ -129,7 +183,7 @@ def test_a_size_is_shown_back_in_needles_rows_cm_and_inches() -> None:
         ({"bed": "4.5, 201"}, "even number"),
         ({"size": "300 needles, 10 rows"}, "the bed has 200 needles"),
         ({"size": "48"}, "a comma"),
-        ({"size": "180 rows, 48 needles"}, "the width comes first"),
+        ({"size": "180 rows, 48 rows"}, "the width comes first"),
         ({"size": "48 bananas, 10 rows"}, "write needles, rows, cm or in"),
         ({"size": "40 cm, 60 cm"}, "centimetres need a gauge"),
         ({"size": "9 in x 60 in"}, "inches need a gauge"),
@@ -138,7 +192,8 @@ def test_a_size_is_shown_back_in_needles_rows_cm_and_inches() -> None:
         ({"size": "48, 9999999999"}, "rows"),
         ({"yarn": "wool, SS 40"}, "stitch size"),
         ({"yarn": "wool, 0 tex"}, "0 tex"),
-        ({"yarn": "wool 4 ply, SS 5"}, "“4 ply” is no yarn count"),
+        ({"yarn": "wool 4 ply, SS 5"}, "“4 ply” says how many plies, not how thick"),
+        ({"yarn": "acrylic 2/32"}, "Nm, Ne or worsted?"),
         ({"gauge": "29"}, "stitches and rows"),
         ({"gauge": "0, 0"}, "1 to 300 stitches"),
         ({"title": "\x1b[31m"}, "control characters"),

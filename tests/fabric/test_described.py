@@ -78,3 +78,9 @@ def test_a_summary_names_side_rows_and_cables() -> None:
     assert summary(Fabric(panel(RIGHT_IN_FRONT)), Face.KNIT, (1, 9)) == (
         "Eel grass, knit side, rows 1–9; crossed: cable 1"
     )
+
+
+@pytest.mark.parametrize(("rows", "there"), [((1, 4), False), ((1, 5), True), ((9, 12), True), ((10, 12), False)])
+def test_a_band_is_told_where_a_row_of_it_is_seen(rows: tuple[int, int], there: bool) -> None:
+    fabric = Fabric(panel(extra='[[band]]\nrows = "5-9"\ncolour = "slate"'))
+    assert any("slate" in line for line in describe(fabric, Face.KNIT, rows)) is there

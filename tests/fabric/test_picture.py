@@ -90,7 +90,7 @@ def test_a_needle_is_found_in_its_column() -> None:
         assert cell.strip() == "×"
 
 
-@given(st.integers(1, 120), st.integers(12, 200))
+@given(st.integers(1, 120), st.integers(8, 200))
 def test_no_line_is_wider_than_the_screen_and_what_is_cut_has_a_sign(needles: int, width: int) -> None:
     fabric = Fabric(panel(needles=f"L{needles}-R{needles}"))
     drawing = draw(fabric, Face.PURL, window(fabric, 1, 2), width=width)
@@ -98,6 +98,13 @@ def test_no_line_is_wider_than_the_screen_and_what_is_cut_has_a_sign(needles: in
     assert max(map(len, lines)) <= width
     whole = drawing.window.right - drawing.window.left + 1 == 2 * needles
     assert ("‹" not in lines[0] and "›" not in lines[0]) is whole
+    if not whole:
+        assert drawing.window.right - drawing.window.left + 1 == width - drawing.gutter - 1, (
+            "as many as there is room for"
+        )
+        assert abs((drawing.window.left + needles) - (needles - 1 - drawing.window.right)) <= 1, (
+            "cut on both sides alike"
+        )
 
 
 def test_cut_in_the_middle_of_a_cable_the_rest_is_still_drawn_right() -> None:

@@ -2,6 +2,7 @@
 
 import re
 import xml.etree.ElementTree as ET
+from itertools import pairwise
 
 import pytest
 from hypothesis import given, settings
@@ -129,3 +130,59 @@ def test_a_symbol_stands_on_the_line_of_its_row_of_the_squares() -> None:
     assert y == pytest.approx(14 + (made.last - 8) * high, abs=0.05), "two rows below the top of the squares"
     numbers = {t.text: float(t.get("y", "")) for t in ET.fromstring(chart_svg(made)).iter(f"{SVG}text") if t.text}
     assert y < numbers["8"] < y + high, "its number beside it"
+
+
+def test_a_wide_chart_has_its_key_below_the_squares_a_narrow_one_beside_them_and_both_have_room_for_it() -> None:
+    for wide in (False, True):
+        ropes = [f'cross = "L{n}-L{n - 2} over L{n - 3}-L{n - 5}"\nfirst_row = 8\nevery = 8' for n in range(40, 5, -6)]
+        made = chart(*(ropes if wide else [RIGHT_IN_FRONT]), needles="L40-R6" if wide else "L6-R6")
+        svg = ET.fromstring(chart_svg(made))
+        [squares] = [p for p in svg.iter(f"{SVG}path") if p.get("stroke") == "#999" and p.get("fill") == "none"]
+        right, low = (max(float(n) for n in re.findall(rf"{way}([\d.]+)", squares.get("d", ""))) for way in "HV")
+        if wide:
+            left = min(float(x) for x in re.findall(r"M([\d.]+) ", squares.get("d", "")))
+            assert left + right == pytest.approx(SHEET_MM[0], abs=0.02), "as wide as the sheet, numbers on both sides"
+        told = [t for t in svg.iter(f"{SVG}text") if (t.text or "").startswith(("blank:", "3/3", "Right-side", "cn:"))]
+        assert len(told) >= 4
+        for text in told:
+            x, y = float(text.get("x", "")), float(text.get("y", ""))
+            assert (y > low + 2 and x < right) if wide else (x > right and y < float(svg.get("height", "")[:-2]))
+            assert y < float(svg.get("height", "")[:-2])
+
+
+def test_what_stands_in_single_squares_stands_in_those_alone() -> None:
+    """A bead on L2 in row 4, a needle out of work, a decrease at the left before row 3: square by square."""
+    extra = (
+        '[[stitch]]\nneedles = "L2"\ndo = "bead"\nfirst_row = 4\n'
+        '[[shape]]\nedge = "left"\ndo = "decrease"\nfirst_row = 3\n'
+    )
+    made = published(Fabric(panel(out='["R3"]', rows=6, extra=extra)), (1, 6))
+    signs = {(row, c): s for row in range(1, 7) for c in range(-6, 6) if (s := made.sign(row, c))}
+    none = {(row, 2) for row in range(1, 7)} | {(row, -6) for row in range(3, 7)}
+    # The left edge is on the right on the knit side, and the stitch moved inwards leans to the left there.
+    assert signs == dict.fromkeys(none, "x") | {(3, -5): "\\", (4, -2): "●"}
+    svg = chart_svg(made)
+    [lines] = [p.get("d", "") for p in ET.fromstring(svg).iter(f"{SVG}path") if p.get("stroke") == "#999"][:1]
+    left, top = (float(n) for n in re.findall(r"M([\d.]+) ([\d.]+)V", lines)[0])
+    [grey] = [p.get("d", "") for p in ET.fromstring(svg).iter(f"{SVG}path") if p.get("class") == "none"]
+    boxes = [tuple(map(float, box)) for box in re.findall(r"M([\d.]+) ([\d.]+)h([\d.]+)v([\d.]+)", grey)]
+    assert {(6 - round((y - top) / high), 5 - round((x - left) / wide)) for x, y, wide, high in boxes} == none
+    [bead] = [t for t in ET.fromstring(svg).iter(f"{SVG}text") if t.text == "●" and t.get("font-size") != "2.3"]
+    wide, high = boxes[0][2:]
+    assert float(bead.get("x", "")) == pytest.approx(left + (5 + 2 + 0.5) * wide, abs=0.02)
+    assert top + (6 - 4) * high < float(bead.get("y", "")) < top + (6 - 4 + 1) * high
+    upright = [float(x) for x in re.findall(r"M([\d.]+) [\d.]+V", lines)]
+    assert [b - a for a, b in pairwise(upright)] == pytest.approx([boxes[0][2]] * 11, abs=0.02), "a line a needle"
+
+
+@pytest.mark.parametrize("rows", [9, 40, 200])
+def test_a_needle_has_two_columns_where_the_screen_has_room_for_them(rows: int) -> None:
+    made = published(Fabric(panel(RIGHT_IN_FRONT, rows=rows)), (rows - 8, rows))
+
+    def longest(width: int) -> int:
+        drawn = [line for line in chart_text(made, width=width).splitlines() if re.match(r" *\d* [│\[]", line)]
+        return max(map(len, drawn))
+
+    whole = longest(200)
+    assert longest(whole + 2) == whole, "a column to spare on either side"
+    assert longest(whole - 1) == whole - len(made.columns)

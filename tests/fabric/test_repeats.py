@@ -52,3 +52,13 @@ def test_the_longest_repeat_of_crossings_is_found_whatever_else_falls_on_its_row
     assert found is not None
     assert (found.every, found.times) == (8, 12)
     assert main_repeat(Calendar(panel())) is None
+
+
+def test_a_repeat_holds_the_beads_between_its_crossings_and_no_column_latched_up_over_many_rows() -> None:
+    def stitch(do: str, needles: str, first: int, every: int) -> str:
+        return f'[[stitch]]\nneedles = "{needles}"\ndo = "{do}"\nfirst_row = {first}\nevery = {every}\n'
+
+    plan = panel(RIGHT_IN_FRONT, rows=100, extra=stitch("bead", "L6", 12, 16) + stitch("purl", "L5", 10, 10))
+    found = main_repeat(Calendar(plan))
+    assert found is not None
+    assert (found.first, found.every, found.times) == (1, 16, 6)

@@ -167,3 +167,34 @@ def test_a_row_prepared_for_a_crossing_that_was_skipped_has_the_loops_and_not_th
     assert len(fabric.row(16).crossings) == 1
     assert set(fabric.row(16).stitches) == {-3, -2, -1}
     assert list(fabric.crossing_rows()) == [16]
+
+
+@given(st.lists(st.integers(1, 20), min_size=1, max_size=6, unique=True))
+def test_the_crossing_rows_are_those_after_which_something_is_crossed_neighbours_too(rows: list[int]) -> None:
+    fabric = Fabric(panel(*(f'cross = "R1 over L1"\nfirst_row = {row}' for row in rows)))
+    assert list(fabric.crossing_rows()) == sorted(rows)
+    assert list(fabric.crossing_rows(5, 12)) == [row for row in sorted(rows) if 5 <= row <= 12]
+
+
+def test_parts_cross_up_to_their_last_row() -> None:
+    parts = '[[part]]\nname = "one"\nneedles = "R1-R6"\nrows = 4\n[[part]]\nname = "two"\nmirrors = "one"\n'
+    fabric = Fabric(panel('cross = "R2 over R3"\nfirst_row = 24\npart = "one"', extra=parts))
+    assert (fabric.rows, list(fabric.crossing_rows())) == (24, [24])
+
+
+def test_the_fabric_is_as_high_as_each_needle_was_knit() -> None:
+    holds = '[[shape]]\nedge = "left"\ndo = "hold"\nstitches = 2\nfirst_row = 6\nevery = 2\ntimes = 2\n'
+    back = '[[shape]]\nedge = "left"\ndo = "return"\nstitches = "all"\nfirst_row = 12\n'
+    fabric = Fabric(panel(extra=holds + back))
+    for place in range(-6, 6):
+        for rows in range(21):
+            assert fabric.height(place, rows) == sum(place in fabric.knit_in(n) for n in range(1, rows + 1))
+    assert fabric.height(-6, 20) < fabric.height(5, 20) == 20
+
+
+@pytest.mark.parametrize("do", ["decrease", "increase"])
+def test_the_rows_before_which_stitches_are_moved_are_those_of_the_fully_fashioned_edges(do: str) -> None:
+    shape = f'[[shape]]\nedge = "left"\ndo = "{do}"\ntool = 2\nfirst_row = 5\nevery = 4\ntimes = 3\n'
+    fabric = Fabric(panel(extra=shape))
+    assert list(fabric.moved_rows()) == [5, 9, 13]
+    assert list(fabric.moved_rows(6, 12)) == [9]

@@ -4,6 +4,7 @@ import re
 import time
 import xml.etree.ElementTree as ET
 from dataclasses import replace
+from itertools import pairwise
 from typing import Any
 
 import pytest
@@ -114,6 +115,13 @@ def test_extra_rows_crowd_the_strand_in_front_and_a_stitch_knit_by_hand_is_one()
     assert stitches('ease = "by hand"') == [under, over - 6]
 
 
+def test_a_bead_lies_on_the_large_stitch_it_is_drawn_on() -> None:
+    bead = '[[stitch]]\nneedles = "L3"\ndo = "bead"\nfirst_row = 4\n'
+    for face in Face:
+        svg = picture_svg(Fabric(panel(rows=8, extra=bead)), face)
+        assert svg.index('class="bead"') > max(m.start() for m in re.finditer('class="large"', svg))
+
+
 @pytest.mark.parametrize("rows", [(1, 1), (1, 20), (8, 8), (7, 12)])
 def test_it_is_whole_has_a_size_on_paper_and_fits_both_sheets(rows: tuple[int, int]) -> None:
     svg = root(picture_svg(panel(*EVERYTHING), Face.KNIT, rows))
@@ -187,6 +195,11 @@ def test_what_cannot_be_knit_is_told_and_the_stitches_prepared_for_it_are_marked
     assert "! row 8: " in words(svg)
     large = [p for p in root(svg).iter(f"{SVG}path") if p.get("class") == "large"]
     assert len(large) == 2, "the loop no other crossing took, and the legend's"
+    numbers = [float(n) for n in re.findall(r"-?[\d.]+", large[0].get("d", ""))]
+    middle = [(min(along) + max(along)) / 2 for along in (numbers[::2], numbers[1::2])]
+    assert middle == pytest.approx([7.5 * 10, (20 - 7.5) * 7.2], abs=0.1), (
+        "L2, the eighth needle from the left, in row 8"
+    )
 
 
 def test_bands_stand_beside_all_their_rows_and_no_other() -> None:
@@ -238,3 +251,30 @@ def test_a_panel_of_200_needles_and_2000_rows_is_drawn_in_under_3_seconds() -> N
     # On a machine that is slow just now, as much longer as a plain loop takes there.
     assert took < 3 or took < 3 * slowness()
     assert len(strands(svg, "over")) == 12 * 250
+
+
+@pytest.mark.parametrize("rows", [30, 60, 97, 400, 1700])
+def test_row_numbers_that_are_not_at_the_ends_are_as_far_apart_as_one_counts(rows: int) -> None:
+    told = [int(t) for t in words(picture_svg(panel(rows=rows))).splitlines() if t.isdigit()]
+    between = sorted(set(told) - {1, rows})
+    assert len({b - a for a, b in pairwise(between)}) == 1
+    assert between[1] - between[0] in {sign * 10**n for sign in (1, 2, 5) for n in range(3)}
+    assert not between[0] % (between[1] - between[0])
+
+
+@pytest.mark.parametrize("face", list(Face))
+def test_where_nothing_is_knit_the_paper_is_bare_and_nowhere_else(face: Face) -> None:
+    """One stitch off at the left before row 5, two at the right before row 11: row by row from the lower left."""
+    shapes = '[[shape]]\nedge = "left"\ndo = "decrease"\nfirst_row = 5\n' + "".join(
+        f'[[shape]]\nedge = "right"\ndo = "decrease"\nfirst_row = {row}\n' for row in (11, 12)
+    )
+    svg = root(picture_svg(panel(extra=shapes), face))
+    cloth = next(g for g in svg.iter(f"{SVG}g") if g.get("clip-path"))
+    [bare] = [p.get("d", "") for p in cloth.iter(f"{SVG}path") if p.get("fill") == "#fff" and "Q" not in p.get("d", "")]
+    found = set()
+    for x, y, wide, high in re.findall(r"M([\d.]+) ([\d.]+)h([\d.]+)v([\d.]+)h", bare):
+        rows = range(round(20 - (float(y) + float(high)) / 7.2) + 1, round(20 - float(y) / 7.2) + 1)
+        found |= {(row, round(float(x) / 10) + i) for row in rows for i in range(round(float(wide) / 10))}
+    left = {(row, 0) for row in range(5, 21)}
+    right = {(row, 11) for row in range(11, 21)} | {(row, 10) for row in range(12, 21)}
+    assert found == {(row, at if face is Face.PURL else 11 - at) for row, at in left | right}

@@ -98,10 +98,11 @@ def test_a_rope_crossed_every_six_rows_takes_in_a_quarter_of_its_six_stitches_al
     assert found.taken_in_mm == pytest.approx(0.25 * 6 * 100 / 30, rel=0.02)
     assert found.narrowest_mm == pytest.approx(200 - 0.25 * 6 * 100 / 30)
     assert found.width_mm.least < found.width_mm.value < found.width_mm.most < 200
+    assert found.length_mm == pytest.approx(600 * 2.5), "none in length: none is published"
 
 
 def test_the_range_of_take_in_is_that_of_practice() -> None:
-    """Hand-knitting practice, in print: 0.67 to 0.95 of the width knit plain."""
+    """0.67 to 0.95 of the width knit plain: what was chosen, from hand-knitting practice; no evidence of its own."""
     found = size(plan([{**ROPE, "first_row": 6, "every": 6}], rows=6000))
     gone = [(200 - width) * 30 / 100 / 6 for width in (found.width_mm.most, found.width_mm.least)]
     assert gone == pytest.approx([0.05, 0.33], rel=0.01)

@@ -111,3 +111,20 @@ def test_impossible_seconds_are_refused(wrong: float) -> None:
     for row, crossing_row in ((wrong, None), (None, wrong)):
         with pytest.raises(ValueError, match="seconds above 0"):
             Timings(row, crossing_row)
+
+
+def test_work_on_single_stitches_is_told_for_itself_and_is_in_the_whole() -> None:
+    """Two columns latched up over 8 rows 5 times, three beads 4 times: counted here by hand."""
+    stitches = [
+        {"needles": "L9, R9", "do": "purl", "first_row": 8, "every": 8, "times": 5},
+        {"needles": "L5, R2, R5", "do": "bead", "first_row": 12, "every": 8, "times": 4},
+    ]
+    of = plans.plan(needles="L24-R24", rows=50, stitch=stitches)
+    rates = Rates()
+    found = time(costs(Working(of), loop_line(of), rates))
+    assert (found.plain_rows, found.worked_rows, found.crossing_rows, found.rows) == (41, 9, 0, 50)
+    assert (found.singles.columns, found.singles.latched, found.singles.beads) == (10, 80, 12)
+    assert found.singles.latched_s == pytest.approx(10 * rates.latch_up + 80 * rates.latch_row)
+    assert found.plain_s == pytest.approx(41 * (rates.knit + 48 * rates.knit_needle))
+    assert found.total_s == pytest.approx(found.plain_s + found.worked_s)
+    assert found.worked_s > found.singles.latched_s + 12 * (rates.bead + rates.by_hand)

@@ -235,6 +235,7 @@ def test_the_small_chart_marks_easy_firm_and_not_enough() -> None:
 
 
 def test_a_yarn_that_crosses_nothing_says_none() -> None:
+    assert [halves(n) for n in (0, 1, 2, 3, 7)] == ["none", "none", "1 over 1", "1 over 2", "3 over 4"]
     stiff = plan(machine={"pitch_mm": 30}, yarn={"loop_mm": {"5": 1.0, "9": 1.5}})
     assert halves(widest(stiff, loop_line(stiff), 0.86)[0].firm) == "none"
 
@@ -296,7 +297,7 @@ def test_the_widest_crossing_is_told_for_each_way_that_the_dial_has_room_for() -
 
     below = ways(5)
     assert below[:3] == [(None, 0, False), (10.0, 0, False), (None, 2, False)]
-    assert {extra % 2 for _, extra, _ in below} == {0} and below[-1] == (None, 0, True)
+    assert below[3:] == [(None, 4, False), (None, 6, False), *((10.0, n, False) for n in (2, 4, 6)), (None, 0, True)]
     assert all(size is None for size, *_ in ways(10)), "a panel at the dial's end leaves nothing to enlarge to"
 
 

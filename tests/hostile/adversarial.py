@@ -232,7 +232,7 @@ def much_text() -> Tables:
         rows=MOST,
         notes="w" * 10_000,
         band=[{"rows": f"{i + 1}", "colour": "c" * 40} for i in range(500)],
-        reminder=[{"text": "r" * 200, "first_row": 1, "every": 1} for _ in range(500)],
+        reminder=[{"text": "r" * 200, "first_row": 1, "every": 100} for _ in range(500)],
         title="t" * 200,
     )
 

@@ -119,3 +119,13 @@ def test_of_very_many_reminders_in_a_row_a_sheet_tells_each(tmp_path: Path) -> N
     *_, sheet = run(("sheet", "-o", "OUT.txt"), plan, tmp_path)
     told = " ".join(sheet.split())
     assert all(f"look at {i}" in told for i in range(25))
+
+
+def test_reminders_that_nobody_could_read_are_refused_with_the_limit() -> None:
+    often = adversarial.much_text()
+    for reminder in often["reminder"]:
+        reminder["every"] = 1
+    [problem] = checking.faults(checked(Plan, often))
+    assert str(problem) == (
+        "reminder: found reminders that come 10,000,000 times; allowed: at most 100,000 times, all together"
+    )

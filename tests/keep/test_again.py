@@ -90,7 +90,7 @@ def test_eight_days_later_the_metal_is_told_and_the_step_that_is_half_done(tmp_p
         "Yarn at L4",
         "12 needles held: L6–R6",
         "Dial at SS 9",
-        "Hold lever at hold",
+        "Hold lever on",
         f"Machine's counter at {session.reading}",
     )
 

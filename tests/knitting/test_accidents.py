@@ -13,7 +13,7 @@ from purlside.knitting.accidents import Dropped, HoldOff, Jammed, Unravelled, Ya
 from purlside.knitting.course import Course
 from purlside.knitting.coursework import CourseWorking
 from purlside.knitting.cursor import Knitting, Place
-from purlside.knitting.deviations import CountedFrom, OtherSide, RippedBack, TooFew, WrongHalf, parse
+from purlside.knitting.deviations import CountedFrom, OtherSide, RippedBack, TooFew, TooMany, WrongHalf, parse
 from purlside.knitting.differing import CannotBe, differ
 from purlside.knitting.handling import handling
 from purlside.knitting.happening import Happening, Way
@@ -174,6 +174,20 @@ def test_with_hold_off_the_needles_held_are_unknit_and_the_pass_ends_as_planned(
     assert hands(knitting.bed) == hands(planned.bed)
 
 
+def test_what_puts_it_right_is_numbered_from_the_first_thing_to_do() -> None:
+    knitting, course = knitting_at(plan(ROPE), 8)
+    way = ways(knitting, course, "h", "L2")["Unknit what knit wrongly, and go on as planned"]
+    changed = differ(knitting, course, *way.deviations)
+    head, *told = changed.effects[: changed.effects.index("To put it right, on the bed, step by step:") + 9]
+    mend: list[str] = []
+    after = changed.knitting
+    while after.step is not None and after.step.mends:
+        mend += [move.words() for move in after.moves[after.place.done : after.step.last]]
+        after.go(after.next_place())
+    assert head == "To put it right, on the bed, step by step:"
+    assert told[: len(mend)] == [f"{i} {words}" for i, words in enumerate(mend, 1)] and mend
+
+
 def test_with_hold_off_the_row_may_be_knit_on_plain_and_crossed_all_the_same() -> None:
     knitting, course = knitting_at(plan(ROPE), 8)
     found = ways(knitting, course, "h", "L2")
@@ -281,7 +295,10 @@ def test_ripping_clicks_nothing_and_the_knitter_is_told_to_turn_the_counter_back
     changed = differ(knitting, course, RippedBack(11, 7))
     assert changed.unclicked == 4
     assert any("counter 4 too high" in text for text in changed.effects)
-    assert differ(knitting, course, TooFew(11, 4)).unclicked == 0
+    few, many = differ(knitting, course, TooFew(11, 4)), differ(knitting, course, TooMany(11, 3))
+    assert few.unclicked == many.unclicked == 0
+    told = [[text for text in changed.effects if "should read" in text] for changed in (few, many)]
+    assert told == [[f"The machine's counter should read {said}"] for said in ("4 less", "3 more")], "a click a row"
 
 
 def test_a_rip_back_into_the_first_shoulder_says_what_rests_and_where_the_yarn_goes_on() -> None:
@@ -363,6 +380,17 @@ def test_an_odd_number_of_rows_that_the_plan_cannot_take_is_made_even_with_one_m
     line = next(line for line in happenings(knitting, course) if line.letter == "o")
     with pytest.raises(ValueError, match="Knit one plain row, or rip one back: then it stands right"):
         line.ways("")
+
+
+def test_rows_too_many_before_a_part_are_said_in_the_row_before_it() -> None:
+    parts = [{"name": "one", "needles": "R1-R6", "rows": 6}, {"name": "two", "mirrors": "one"}]
+    for row in (11, 17):
+        knitting, course = knitting_at(plan(rows=10, part=parts), row)
+        line = next(line for line in happenings(knitting, course) if line.letter == "m")
+        assert "begins in this row: go back a row" in line.not_now
+    knitting, course = knitting_at(plan(rows=10, part=parts), 10)
+    more, _ = taken(knitting, course, next(iter(ways(knitting, course, "m", "2").values())))
+    assert more.place == (12, 0) and more.row is not None and not more.row.part
 
 
 def test_in_the_middle_of_a_row_another_size_holds_from_the_next_and_rows_wait() -> None:
@@ -464,6 +492,13 @@ def test_ripped_back_over_a_decrease_the_stitches_go_back_on_their_needles() -> 
     assert "Rip back to the end of row 9" in words
     assert width(course, 9) == "L10-R10"
     knit_through(knitting)
+
+
+def test_ripped_back_before_a_decrease_is_begun_it_is_not_undone() -> None:
+    """Row 14 decreases: at its start only the rows below it come out."""
+    knitting, course = knitting_at(plan(needles="L10-R10", **SHAPED), 14)
+    knitting, course = taken(knitting, course, next(iter(ways(knitting, course, "r", "12").values())))
+    assert not any("row 14" in text or "back into work" in text for text in to_row_end(knitting))
 
 
 def test_a_decrease_forgotten_is_done_late_at_both_edges_or_at_the_one_that_was_forgotten() -> None:

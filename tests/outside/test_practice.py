@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import pytest
-
 from purlside.bed.bed import Move
 from purlside.bed.faults import Fault
 from purlside.bed.moves import BackUp, ByHand, Dial, Knit
@@ -84,16 +82,6 @@ def test_after_six_plain_rows_the_next_crossing_starts_from_the_other_side_and_i
     assert [calendar.row(n).side for n in (7, 14, 21)] == [Side.RIGHT, Side.LEFT, Side.RIGHT]
     assert sized(crossing_row(of, 14)) == [("L8-L4", 5), ("L3-L1", 9), ("R1-R8", 5)]
     assert sized(crossing_row(of, 21)) == sized(crossing_row(of, 7))
-
-
-@pytest.mark.parametrize(("fibre", "enlarged"), [("wool", False), ("cotton", True), ("silk", True), ("linen", True)])
-def test_cotton_silk_and_linen_profit_from_enlarged_stitches_more_than_wool(fibre: str, enlarged: bool) -> None:
-    of = plan(
-        cable("R1-R3 over L3-L1", first_row=7, ease="auto"),
-        needles="L8-R8",
-        yarn={"fibre": fibre, "loop_mm": {"5": 13.7, "9": 17.5}},
-    )
-    assert len({size for _, size in sized(crossing_row(of))}) == (2 if enlarged else 1)
 
 
 def test_a_bead_wants_one_large_stitch_by_hand_in_front_of_three() -> None:

@@ -204,6 +204,14 @@ def test_crossings_of_the_same_needles_by_two_cables_are_not_too_close_unnoticed
     assert [p.key for p in advice(uneven)] == [("cable", 0, "every")]
 
 
+@pytest.mark.parametrize(("cross", "stitches"), [("R1 over L1", 2), ("R1-R3 over L3-L1", 6), ("R1 over L3-L1", 4)])
+def test_crossing_rows_are_at_least_as_many_rows_apart_as_the_cable_has_stitches(cross: str, stitches: int) -> None:
+    """Hand-knitting practice, no source."""
+    close, usual = (plan(cable(cross, every=every)) for every in (stitches - 1, stitches))
+    assert [problem.where for problem in advice(close)] == ["cable 1, every"]
+    assert not advice(usual)
+
+
 def test_a_plait_crossed_in_turn_is_not_too_close() -> None:
     assert not advice(plan(cable(["R1-R2 over L2-L1", "L4-L3 over L2-L1"], every=4)))
 

@@ -12,7 +12,7 @@ from purlside.bed.moves import Push
 from purlside.bed.needles import Side
 from purlside.knitting.cursor import Knitting, Place
 from purlside.plan.plan import Plan
-from purlside.rows.counter import Trip
+from purlside.rows.counter import Clicks, Trip
 from purlside.rows.working import Working
 from tests.plans import cable, plan, plans
 
@@ -72,3 +72,13 @@ def test_going_to_a_row_counts_as_knitting_there_does() -> None:
     gone.go(Place(30, 0))
     assert walked.counts == gone.counts
     assert walked.side in Side
+
+
+def test_doubt_that_was_settled_by_reading_is_left_out_and_no_counter_reads_below_nought() -> None:
+    """Three clicks for certain, five told, nine at most; the counter was ten ahead when it was set."""
+    clicks = Clicks(3, 5, 9)
+    assert clicks.reading(10) == (13, 15, 19)
+    assert clicks.reading(10, fewer=1, more=2) == (14, 15, 17)
+    assert clicks.reading(10, fewer=5, more=8) == (15, 15, 15)
+    assert clicks.reading(-8) == (0, 0, 1)
+    assert clicks.times(2).plus(Clicks(1, 1, 1)) == (7, 11, 19)

@@ -80,6 +80,30 @@ document.body.append(told);
 """Of a long page only how much is too wide."""
 
 
+ASK_LAPPED = """<script>
+// A table may go on in the next column: each of its pieces is a box.
+const boxes = [...document.querySelectorAll("table")].flatMap(table => [...table.getClientRects()]), told = document.createElement("pre");
+const lap = (a, b) => a.left < b.right - 1 && b.left < a.right - 1 && a.top < b.bottom - 1 && b.top < a.bottom - 1;
+told.id = "found";
+told.textContent = JSON.stringify(boxes.flatMap((a, i) => boxes.slice(i + 1).filter(b => lap(a, b)).map(b => [a.top, b.top])));
+document.body.append(told);
+</script>"""
+"""Which tables lie over one another."""
+
+
+@pytest.mark.parametrize("detail", list(Detail))
+def test_no_table_lies_over_another_in_the_sheet_of_a_garment(tmp_path: Path, detail: Detail) -> None:
+    pieces = [read(path).plan for path in PATTERNS if "jersey" in path.stem]
+    page = written(pieces, ".html", Wish(detail=detail)).replace("</body>", ASK_LAPPED + "</body>")
+    for width in (700, 900, 1400):
+        told = re.search(
+            r'<pre id="found">(.*?)</pre>',
+            browse(tmp_path, page, f"--window-size={width},1000", "--dump-dom"),
+            re.DOTALL,
+        )
+        assert told and json.loads(told[1]) == [], width
+
+
 def asked(folder: Path, plan: Plan, width: int, ask: str = ASK) -> dict[str, Any]:
     """What the browser makes of the page: its parts as a screen reader is told them, its text, how much is too wide."""
     page = sheet_command(plan, ".html").replace("</body>", ask + "</body>")

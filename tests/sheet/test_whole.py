@@ -6,6 +6,7 @@ import csv
 import io
 import re
 import unicodedata
+from collections import Counter
 from collections.abc import Iterable
 from dataclasses import replace
 from itertools import groupby
@@ -181,6 +182,8 @@ def test_rows_that_follow_no_repeat_are_listed_by_kind_all_of_them() -> None:
     plan = plans.plan(*cables, needles="L82-R2", rows=1700)
     found = tables(plan, Wish(detail=Detail.SHORT))["Crossing rows; all other rows are plain"]
     assert sorted(row for line in found.rows for row in listed(str(line[-1]))) == squares
+    for side, rows in re.findall(r"from (CO[LR]) ([^;]*)", "; ".join(str(line[-1]) for line in found.rows)):
+        assert {row % 2 for row in listed(rows)} == {int(side == "COR")}, "row 1 is begun from the right"
 
 
 @given(plans.plans(most_rows=60), st.sampled_from(list(Detail)))
@@ -545,3 +548,28 @@ def test_a_kind_is_written_from_a_row_in_which_nothing_else_falls() -> None:
     other = rope(rows=60, reminder=[{"row": 8, "text": "look"}])
     [kind] = sheet_rows(Working(other)).kinds
     assert kind.shown(Working(other), Side.LEFT) == 16
+
+
+def test_a_full_sheet_tells_how_often_and_how_large_each_needle_is_knit_in_a_crossing_row() -> None:
+    plan = plans.plan(
+        plans.cable(ease=["enlarge", "extra rows"], enlarged_size=9.0, extra_rows=2),
+        plans.cable("R5 over R6", name="bead", ease="by hand"),
+        rows=8,
+    )
+    times: Counter[str] = Counter()
+    loops: dict[str, str] = {}
+    dial = ""
+    for move in (move.json() for move in Working(plan).moves_of(Working(plan).calendar.row(8), 0.0)):
+        dial = f"SS {move['size']:g}" if move["do"] == "dial" else dial
+        for needle in move["needles"] if move["do"] in ("knit", "by-hand") else ():
+            times[needle] += 1
+            loops[needle] = dial if move["do"] == "knit" else "as large as the rail allows"
+    [table] = [t for c, t in tables(plan, Wish(detail=Detail.FULL)).items() if c.endswith("asks of each needle")]
+    told: dict[str, tuple[str, str]] = {}
+    for needles, knit, size in (map(str, line) for line in table.rows):
+        for span in needles.partition(" (")[0].split(", "):
+            told |= dict.fromkeys(map(str, Span.parse(span.replace("–", "-"))), (knit, size))
+    assert told == {
+        n: ("by hand" if "rail" in loops[n] else f"{count} time{'s' if count > 1 else ''}", loops[n])
+        for n, count in times.items()
+    }

@@ -19,18 +19,18 @@ def test_what_was_said_outlives_a_kill_and_can_be_taken_back(home: Path, tmp_pat
         terminal.press("r")
         terminal.wait_for("   Which row is to be knit next?")
         terminal.press("3", "enter")
-        terminal.wait_for("Row 3 of 40 goes on")
+        terminal.wait_for("Row 3 of 40 is next")
         assert "No crossing lies in the rows ripped out" in terminal.text
-        assert "Bring all needles back to working position" in terminal.text
+        assert "Return L6–R6 (12 needles) to working position" in terminal.text
         terminal.press("y")
         terminal.wait_for(at_row(terminal, 3))
         terminal.wait_for("Rip out 5 rows, to the start of row 3")
-        terminal.wait_for("step 1 of 3")
+        terminal.wait_for("step 1 of 2")
         said = panels.of(plan).place
         terminal.kill()
         terminal.wait()
     with purlside(plan) as terminal:
-        terminal.wait_for("step 1 of 3")
+        terminal.wait_for("step 1 of 2")
         terminal.wait_for(at_row(terminal, 3))
         terminal.wait_for("Rip out 5 rows, to the start of row 3")
         assert panels.of(plan).place == said
@@ -61,7 +61,8 @@ def test_what_the_chosen_line_would_do_is_shown_whole_and_nothing_is_left_of_the
         assert "How many rows too many?" not in terminal.text and "not counted" not in terminal.text
         terminal.press("o")
         terminal.wait_for(
-            "> 1  It stands on the left (COL)\n\n Then:\n"
+            "> 1  It stands on the left (COL), and the count is right\n\n Then:\n"
+            " A row knit and not counted is m, one counted and not knit is f\n"
             " Row 5 of 40 is next, from the left (COL), SS 5; nothing crosses after it\n\n"
         )
         assert "How many" not in terminal.text and "I knit too many" not in terminal.text
@@ -89,11 +90,11 @@ def test_a_plan_edited_in_another_program_while_it_is_knit_loses_no_step_and_is_
     with purlside(plan) as terminal:
         terminal.wait_for("of 40")
         plan.write_text(text.replace("rows = 40", "rows = 60"), "utf-8")
-        terminal.wait_for("PLAN CHANGED: by another program; still on the plan as opened; Ctrl R reloads it")
+        terminal.wait_for("PLAN CHANGED: by another program; still on the old one; Ctrl R reloads it")
         knit_on(terminal, 6)
         assert "of 40" in terminal.text and "PLAN CHANGED" in terminal.text, "the plan in hand stays as it was"
         plan.write_text(text.replace("rows = 40", "rows = "), "utf-8")
-        terminal.wait_for("PLAN CHANGED: it can't be knit; still on the plan as opened")
+        terminal.wait_for("PLAN CHANGED: it can't be knit; still on the old one")
         knit_on(terminal, 7)
         terminal.press("ctrl+r")
         terminal.wait_for("The plan file cannot be read (line 11): still on the plan as it was")

@@ -183,12 +183,12 @@ class Crossing:
         front, back = self.landing()
         return Crossing(Span(front[0], front[-1]), Span(back[0], back[-1]))
 
-    @property
+    @cached_property
     def span(self) -> Span:
         """From the outermost needle of one half to that of the other."""
         return Span(min(self.front.left, self.back.left), max(self.front.right, self.back.right))
 
-    @property
+    @cached_property
     def needles(self) -> tuple[Needle, ...]:
         """The needles of both halves in bed order."""
         return tuple(sorted((*self.front, *self.back)))

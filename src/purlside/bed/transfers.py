@@ -373,7 +373,9 @@ class LatchUp(Move):
 
     def words(self, within: Iterable[int] | None = None) -> str:
         rows = f"{self.rows} row{'s' if self.rows != 1 else ''}"
-        return f"Drop {needles_text(self.needles, count=False)} down {rows} and latch it up from the knit side"
+        dropped = f"Drop {needles_text(self.needles, count=False)} down {rows}"
+        each = " and latch it" if len(self.needles) == 1 else ", one at a time, each latched"
+        return f"{dropped}{each} up from the knit side"
 
     def headline(self, dial: float, within: Sequence[Needle]) -> Headline:
         return Headline(self.short, ranges(self.needles), f"{self.rows} rows down")

@@ -29,6 +29,8 @@ USUAL_NEEDLES = 200
 """Needles of such a bed. From memory."""
 _NEEDLES_BY_PITCH = ((4.0, 250), (5.0, USUAL_NEEDLES), (7.5, 150), (30.0, 110))
 """Needles of a bed whose needles are at most so many mm apart, where nothing is said. From memory; beds differ."""
+_GAUGES = {"fine": 3.6, "standard": 4.5, "mid": 6.5, "chunky": 9.0, "bulky": 9.0}
+"""What beds of a pitch in mm are called. Common practice, no source."""
 
 MOST_TYPED = 200
 """Characters of one answer that are read."""
@@ -101,10 +103,14 @@ def begin(answers: Sequence[str]) -> Plan:
 
 def machine_of(text: str) -> Machine:
     """The machine of ``"9 mm, 110 needles"``. Raises ValueError."""
+    plain = text.lower().replace("×", "x")
+    called = next((word for word in _GAUGES if re.search(rf"\b{word}\b", plain)), None)
+    plain = re.sub(rf"\b(?:{'|'.join(_GAUGES)})\b|\b(?:gauge|machine|bed)\b|-", "", plain).strip(" ,;")
+    if called and not re.search(r"mm|cm|\d\.\d", plain):
+        plain = f"{_GAUGES[called]:g} mm {plain}"
+    plain = re.sub(r"^(\d+)\s*(?:needles|n|ndls?)\s*[,;x]?\s*(.+)$", r"\2 \1", plain)
     match = re.fullmatch(
-        rf"({NUMBER})\s*(mm|cm)?\b\s*(?:pitch|apart)?\s*[,;]?\s*(?:x\s*)?(?:(\d+)\s*(?:needles|n|ndls?)?)?",
-        text,
-        re.I,
+        rf"({NUMBER})\s*(mm|cm)?\b\s*(?:pitch|apart)?\s*[,;]?\s*(?:x\s*)?(?:(\d+)\s*(?:needles|n|ndls?)?)?", plain
     )
     if match is None or not 1 <= (pitch := value_of(match[1]) * (10 if match[2] == "cm" else 1)) <= 30:
         raise ValueError("the distance between needles is 1 to 30 mm, as 4.5 mm, 200 needles")
@@ -170,9 +176,11 @@ class _Beginning:
         if self.gauge is None:
             return "no gauge yet: sizes in cm and inches come with it"
         stitches, rows = self.gauge.stitches_per_10cm, self.gauge.rows_per_10cm
+        size = self.gauge.stitch_size
         return (
             f"{stitches:.4g} stitches and {rows:.4g} rows in 10 cm; "
             f"{stitches / 3.937:.3g} and {rows / 3.937:.3g} to the inch"
+            f"{'' if size is None else f', knit at SS {size_text(size)}'}"
         )
 
     def _size(self, text: str) -> str:

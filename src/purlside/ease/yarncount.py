@@ -61,7 +61,7 @@ _PER = re.compile(rf"{_NUMBER}?\s*([a-z]+)\s*(?:/|per|in|=)\s*{_NUMBER}?\s*([a-z
 _NAMED_FIRST = re.compile(rf"(?:r\s*)?([a-z]+)\s*{_NUMBER}(?:\s*([/x])\s*{_NUMBER})?")
 _NAMED_LAST = re.compile(rf"(?:r\s*)?{_NUMBER}(?:\s*([/x])\s*{_NUMBER})?\s*([a-z]+)")
 _ENDS = re.compile(r"([0-9]+)\s*(?:x|ends?\s+(?:of\s+)?|strands?\s+(?:of\s+)?)\s*(.+)")
-_WRAPS = re.compile(rf"{_NUMBER}\s*(?:wpi|wraps?\s+(?:per|to the|an|in an)\s+inch)")
+_WRAPS = re.compile(rf"{_NUMBER}\s*(?:wpi|wraps?\s*(?:/|per|to the|an|in an)\s*inch)")
 _FOLDED = re.compile(rf"(r\s*)?{_NUMBER}\s*([a-z]+)\s*([/x])\s*([0-9]+)")
 
 ALLOWED_COUNT = (

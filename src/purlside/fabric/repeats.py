@@ -9,11 +9,13 @@ it back as parts, each one or more stretches knit once or several times::
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Hashable, Iterable, Iterator, Sequence
 from typing import Any, Generic, TypeVar
 
 from purlside.rows.calendar import Rows
+from purlside.rows.row import Row
 from purlside.values import dataclass
+from purlside.work.work import StitchKind
 
 T = TypeVar("T")
 
@@ -102,8 +104,13 @@ def _repeats(alike: list[int], at: int) -> Iterator[tuple[int, int]]:
         following = again + 1
 
 
+def _stitches(row: Row) -> frozenset[Hashable]:
+    """What a row's single stitches are asked that shows in this row alone."""
+    return frozenset(work.alike for work in row.works if isinstance(work, StitchKind) and work.down == 1)
+
+
 def main_repeat(rows: Rows) -> Repeated[Any] | None:
-    """The repeat of crossings that takes up most of the panel, or None where nothing comes again."""
+    """The repeat of crossings and single stitches that takes up most of the panel, or None where nothing comes again."""
     of_panel = (row for row in map(rows.row, range(1, rows.rows + 1)) if row.part is None)
-    stretches = gathered((row.number, frozenset(row.cables)) for row in of_panel)
+    stretches = gathered((row.number, (frozenset(row.cables), _stitches(row))) for row in of_panel)
     return max((one for one in fold(stretches) if one.times > 1), key=lambda one: one.every * one.times, default=None)

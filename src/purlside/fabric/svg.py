@@ -153,10 +153,11 @@ class _Cloth:
             yield from self._length(length, drawn=drawn)
         if bare := "".join(self._bare()):
             yield f'<path d="{bare}" fill="#fff"/>'
-        yield from self._marks()
         for (row, place), stitch in self.loose.items():
             x, y = self.x(place), self._middle(row, place)
             yield self._large(x, y, 0, self.h * (1.7 if stitch.by_hand else 1.3))
+        # After the stitches: a bead lies on the large one it is drawn on.
+        yield from self._marks()
 
     def _marks(self) -> Iterator[str]:
         """Columns latched up from the knit side, and what else the rows were asked that can be seen."""

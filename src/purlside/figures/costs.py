@@ -7,12 +7,12 @@ time; the default rates are ours and rough. Breaks are not in the time.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import field
+from dataclasses import astuple, field, replace
 
 from purlside.bed.bed import Move
 from purlside.bed.moves import BackUp, ByHand, Dial, Hold, Knit, Return, Weights
 from purlside.bed.rates import MOST_SECONDS, Rates
-from purlside.bed.transfers import CastOn, Wrap
+from purlside.bed.transfers import Bead, CastOn, LatchUp, Wrap
 from purlside.ease.loops import LoopLine
 from purlside.ease.reach import by_hand_loop
 from purlside.rows.row import Row
@@ -24,9 +24,22 @@ BREAK = "5 to 10 minutes' break after 50 to 60 minutes' work"
 
 
 @dataclass(frozen=True, slots=True)
+class Singles:
+    """Columns dropped, each time they are; stitches latched up in them, and the seconds of that; beads drawn on."""
+
+    columns: int = 0
+    latched: int = 0
+    latched_s: float = 0.0
+    beads: int = 0
+
+    def __add__(self, other: Singles) -> Singles:
+        return Singles(*map(sum, zip(astuple(self), astuple(other), strict=True)))
+
+
+@dataclass(frozen=True, slots=True)
 class RowCost:
     """One row: ``seconds`` without those for weights, loops formed, mm of yarn in them, carriage movements (passes and
-    back-ups), and needles held and returned: how often a group is pushed, and how many needles in all."""
+    back-ups), needles held and returned: how often a group is pushed, and how many needles in all; work on single stitches."""
 
     seconds: float
     weights_s: float
@@ -35,12 +48,14 @@ class RowCost:
     movements: int
     groups: int
     pushed: int
+    singles: Singles
 
 
 def row_cost(moves: tuple[Move, ...], dial: float, line: LoopLine, by_hand_mm: float, rates: Rates) -> RowCost:
     """The cost of a row made by ``moves``, begun with the dial at ``dial``."""
     seconds = weights = yarn = 0.0
     loops = movements = groups = pushed = 0
+    singles = Singles()
     for move in moves:
         if isinstance(move, Weights):
             weights += move.seconds(rates)
@@ -59,7 +74,12 @@ def row_cost(moves: tuple[Move, ...], dial: float, line: LoopLine, by_hand_mm: f
             case Hold() | Return():
                 groups += 1
                 pushed += len(move.needles)
-    return RowCost(seconds, weights, loops, yarn, movements, groups, pushed)
+            case LatchUp():
+                columns = len(move.needles)
+                singles += Singles(columns, columns * move.rows, move.seconds(rates))
+            case Bead():
+                singles += Singles(beads=len(move.needles))
+    return RowCost(seconds, weights, loops, yarn, movements, groups, pushed, singles)
 
 
 def costs(working: Working, line: LoopLine, rates: Rates) -> Iterator[tuple[Row, RowCost]]:
@@ -94,43 +114,54 @@ class Timings:
 
 @dataclass(frozen=True, slots=True)
 class Time:
-    """Seconds at the bed, rows of both sorts, and where the timings are from.
+    """Seconds at the bed, rows of each sort, and where the timings are from.
 
-    ``movements`` of the carriage, ``groups`` of needles pushed and needles ``pushed`` are of the crossing rows together.
+    ``worked`` rows are asked something, but no crossing. ``movements`` of the carriage, ``groups`` of needles pushed and needles ``pushed`` are of the crossing rows together.
     """
 
     plain_rows: int
+    worked_rows: int
     crossing_rows: int
     plain_s: float
+    worked_s: float
     crossing_s: float
     weights_s: float
     movements: int
     groups: int
     pushed: int
+    singles: Singles
     pace_from: str
 
     @property
+    def rows(self) -> int:
+        return self.plain_rows + self.worked_rows + self.crossing_rows
+
+    @property
     def total_s(self) -> float:
-        return self.plain_s + self.crossing_s + self.weights_s
+        return self.plain_s + self.worked_s + self.crossing_s + self.weights_s
 
 
 def time(costs: Iterable[tuple[Row, RowCost]], timings: Timings | None = None) -> Time:
     """The time of a whole plan, from what each of its rows costs; a timed plain row scales crossing rows that are not."""
     own = timings or Timings()
-    plain_rows = crossing_rows = movements = groups = pushed = 0
-    plain_s = crossing_s = weights_s = 0.0
+    plain_rows = worked_rows = crossing_rows = movements = groups = pushed = 0
+    plain_s = worked_s = crossing_s = weights_s = 0.0
+    singles = Singles()
     for row, cost in costs:
         weights_s += cost.weights_s
+        singles += cost.singles
         if not row.crossing:
-            plain_rows += 1
-            plain_s += cost.seconds
+            plain_rows, worked_rows = plain_rows + (not row.works), worked_rows + bool(row.works)
+            plain_s, worked_s = (plain_s, worked_s + cost.seconds) if row.works else (plain_s + cost.seconds, worked_s)
             continue
         crossing_rows += 1
         crossing_s += cost.seconds
         movements, groups, pushed = movements + cost.movements, groups + cost.groups, pushed + cost.pushed
     scale = own.row * plain_rows / plain_s if own.row is not None and plain_s else 1.0
-    plain_s *= scale
+    plain_s, worked_s = plain_s * scale, worked_s * scale
+    singles = replace(singles, latched_s=singles.latched_s * scale)
     crossing_s = crossing_s * scale if own.crossing_row is None else own.crossing_row * crossing_rows
     timed = [name for name, s in (("a plain row", own.row), ("a crossing row", own.crossing_row)) if s is not None]
     source = f"your own time for {' and '.join(timed)}" if timed else "default rates, a rough estimate"
-    return Time(plain_rows, crossing_rows, plain_s, crossing_s, weights_s, movements, groups, pushed, source)
+    sorts = plain_rows, worked_rows, crossing_rows, plain_s, worked_s, crossing_s
+    return Time(*sorts, weights_s, movements, groups, pushed, singles, source)

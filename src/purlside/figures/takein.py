@@ -9,8 +9,10 @@ each stitch, that is a triangle over the rows,
 and where the triangles of several crossings meet they add up, to MOST_TAKEN at
 most. So a rope crossed every as many rows as it has stitches takes in DEPTH all
 along, one crossed once takes in at one place only, and a cable that travels
-takes in where it is and not where it has been. DEPTH and its range are
-hand-knitting practice, in print; the shape is ours.
+takes in where it is and not where it has been. DEPTH and its range are chosen
+for hand-knitting practice: six stitches take the room of five to four, and a
+stitch more is cast on for each 2 over 2 (read; which work is not noted).
+The shape is ours.
 
 A swatch of the knitter's own tells the width of a cable as crossed there, so with
 it the part taken in is the swatch's from the first crossing to the last.
@@ -26,13 +28,13 @@ from purlside.plan.plan import Cable
 from purlside.work.crossing import Crossed
 
 DEPTH = 0.25
-"""Part of its width a cable takes in, crossed every as many rows as it has stitches. Hand-knitting practice, in print."""
+"""Part of its width a cable takes in, crossed every as many rows as it has stitches. Ours, for what hand knitters find."""
 
 DEPTH_RANGE = (0.05, 0.33)
-"""Least and most of DEPTH met. Hand-knitting practice, in print."""
+"""Least and most of DEPTH. Ours, for what hand knitters find."""
 
 MOST_TAKEN = 0.33
-"""The most that crossings close together take in, where no swatch says otherwise. Hand-knitting practice, in print."""
+"""The most that crossings close together take in, where no swatch says otherwise. Ours, the most of DEPTH."""
 
 
 class Pull(NamedTuple):
@@ -46,6 +48,10 @@ class Pull(NamedTuple):
     reach: int
     depth: float | None
     most: float
+
+
+Alike = tuple[int, int, float | None, float]
+"""What pulls of any needles have alike: all of a :class:`Pull` from its row on."""
 
 
 def own_take_in(cable: Cable, given: float | None) -> float | None:
@@ -84,28 +90,34 @@ def taken_in(found: Sequence[Pull], rows: int, depths: Sequence[float]) -> list[
     by_span: dict[tuple[int, int], list[Pull]] = {}
     for pull in found:
         by_span.setdefault((pull.left, pull.right), []).append(pull)
-    parts = {span: (*_heights(each, rows), max((p.most for p in each), key=abs)) for span, each in by_span.items()}
     total = [[0.0] * rows for _ in depths]
-    edges = sorted({edge for left, right in parts for edge in (left, right + 1)})
+    edges = sorted({edge for left, right in by_span for edge in (left, right + 1)})
+    # Cables that cross in the same rows take in alike, wherever they are: they are worked out together.
+    alike: dict[tuple[tuple[Alike, ...], ...], int] = {}
+    of_span = {span: tuple(pull[2:] for pull in pulled) for span, pulled in by_span.items()}
     for left, after in pairwise(edges):
-        here = [part for (first, last), part in parts.items() if first <= left and after - 1 <= last]
-        if not here:
+        pulled = tuple(each for (first, last), each in of_span.items() if first <= left and after - 1 <= last)
+        alike[pulled] = alike.get(pulled, 0) + after - left
+    parts = {each: (*_heights(each, rows), max((most for *_, most in each), key=abs)) for each in set(of_span.values())}
+    for pulled, needles in alike.items():
+        if not pulled:
             continue
+        here = [parts[each] for each in pulled]
         most = max((most for _, _, most in here), key=abs)
         usual, own = ([sum(column) for column in zip(*(part[k] for part in here), strict=True)] for k in (0, 1))
         for i, (height, measured) in enumerate(zip(usual, own, strict=True)):
             if height or measured:
                 for depth, lost in zip(depths, total, strict=True):
                     part = depth * height + measured
-                    lost[i] += (after - left) * (min(most, part) if most >= 0 else max(most, part))
+                    lost[i] += needles * (min(most, part) if most >= 0 else max(most, part))
     return total
 
 
-def _heights(found: Iterable[Pull], rows: int) -> tuple[list[float], list[float]]:
+def _heights(found: Iterable[Alike], rows: int) -> tuple[list[float], list[float]]:
     """Triangles added up, over rows 1 to ``rows``: those of the usual depth with height 1, and those of swatches."""
     usual, own = [0.0] * rows, [0.0] * rows
-    for pull in found:
-        heights, depth = (usual, 1.0) if pull.depth is None else (own, pull.depth)
-        for row in range(max(1, pull.row - pull.reach + 1), min(rows, pull.row + pull.reach - 1) + 1):
-            heights[row - 1] += depth * (1 - abs(row - pull.row) / pull.reach)
+    for centre, reach, given, _ in found:
+        heights, depth = (usual, 1.0) if given is None else (own, given)
+        for row in range(max(1, centre - reach + 1), min(rows, centre + reach - 1) + 1):
+            heights[row - 1] += depth * (1 - abs(row - centre) / reach)
     return usual, own

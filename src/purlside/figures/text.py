@@ -201,11 +201,18 @@ def _reach_begins(figures: Figures, unit: Unit) -> Told:
 
 
 def _alike(crossings: tuple[CrossingFigures, ...]) -> list[list[CrossingFigures]]:
-    """Crossings of one cable that come out the same, as in a plait, gathered; in the order they first come."""
+    """Crossings of one cable or motif that come out the same, as in a plait, gathered; in the order they first come."""
     groups: dict[Any, list[CrossingFigures]] = {}
     for found in crossings:
         reach = found.reach
-        key = (found.cable, reach.size, reach.attempts, reach.planned, reach.gap_pitches, found.lift.words)
+        key = (
+            found.motif or found.cable,
+            reach.size,
+            reach.attempts,
+            reach.planned,
+            reach.gap_pitches,
+            found.lift.words,
+        )
         groups.setdefault(key, []).append(found)
     return list(groups.values())
 
@@ -214,9 +221,10 @@ def _crossing(alike: list[CrossingFigures], unit: Unit) -> Told:
     found = alike[0]
     reach = found.reach
     count = sum(one.rows for one in alike)
-    names = " and ".join(str(one.reach.crossing) for one in alike)
+    crossings = [str(one.reach.crossing) for one in alike]
+    names = " and ".join(crossings) if len(crossings) < 3 else f"{crossings[0]} and {len(crossings) - 1} like it"
     yield (
-        f"  {found.name}: {names}; {reach.crossing.words} at SS {size_text(reach.size)}, "
+        f"  {found.motif or found.name}: {names}; {reach.crossing.words} at SS {size_text(reach.size)}, "
         f"{count:,} time{'s' if count != 1 else ''}"
     )
     yield (
@@ -278,11 +286,19 @@ def lifted_line(lifted: tuple[tuple[int, int], ...] | None) -> str:
 
 
 def _time(figures: Figures) -> Told:
-    time = figures.time
+    time, singles = figures.time, figures.time.singles
+    worked = f"{time.worked_rows:,} rows with other work {duration(time.worked_s)}, " if time.worked_rows else ""
     yield (
-        f"  about {duration(time.total_s)} at the bed: {time.plain_rows:,} plain rows {duration(time.plain_s)}, "
+        f"  about {duration(time.total_s)} at the bed: {time.plain_rows:,} plain rows {duration(time.plain_s)}, {worked}"
         f"{time.crossing_rows:,} crossing rows {duration(time.crossing_s)}, weights {duration(time.weights_s)}"
     )
+    if singles.columns:
+        yield (
+            f"  of it {duration(singles.latched_s)} for purl columns: {singles.columns:,} dropped, {singles.latched:,} "
+            "stitches latched up"
+        )
+    if singles.beads:
+        yield f"  {singles.beads:,} bead{'s' if singles.beads > 1 else ''} to draw on"
     if rows := time.crossing_rows:
         yield (
             f"  a crossing row: {time.movements / rows:.1f} movements of the carriage, needles pushed "

@@ -37,6 +37,7 @@ class CrossingFigures:
     rows: int
     reach: Reach
     lift: Lift
+    motif: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,6 +152,7 @@ def crossings(plan: Plan) -> tuple[CrossingFigures, ...]:
             count,
             reach(plan, cables[index], crossing, size),
             lift(crossing, plan.tools.prongs),
+            cables[index].motif,
         )
         for index, crossing, size, count in prepared(plan)
     )
@@ -224,6 +226,6 @@ def together(pieces: Sequence[Figures]) -> Together:
     return Together(
         tuple(piece.title for piece in pieces),
         tuple(needs.values()),
-        sum(piece.time.plain_rows + piece.time.crossing_rows for piece in pieces),
+        sum(piece.time.rows for piece in pieces),
         sum(piece.time.total_s for piece in pieces),
     )

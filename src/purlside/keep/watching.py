@@ -82,9 +82,9 @@ class Watched:
             case Seen.AS_OPENED:
                 return NO_TROUBLE
             case Seen.CHANGED:
-                return Trouble("PLAN CHANGED", "PLAN CHANGED: by another program; still on the plan as opened")
+                return Trouble("PLAN CHANGED", "PLAN CHANGED: by another program; still on the old one")
             case Seen.NOT_KNITTABLE:
-                why = f"PLAN CHANGED: it can't be knit; still on the plan as opened. {self.why}"
+                why = f"PLAN CHANGED: it can't be knit; still on the old one. {self.why}"
                 return Trouble("PLAN CHANGED", why)
             case Seen.GONE:
                 return Trouble(

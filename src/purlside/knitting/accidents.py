@@ -251,15 +251,21 @@ class Unravelled(Accident):
         mend: list[Move] = []
         down = self.row
         for last, name, crossing in json.loads(self.crossings):
-            if down > last + 1:
+            if down > last + 1 == self.at:
+                mend.append(self._ripped(down))
+            elif down > last + 1:
                 mend.append(ByWord(f"Rip back to the end of row {last:,}", f"RIP TO {last:,}"))
             mend.append(Uncross(name, Crossing.parse(crossing)) if name else ByWord(crossing, "PUT BACK"))
             down = last + 1
         if down > self.at:
-            rows = counted(down - self.at, "row")
-            mend.append(ByWord(f"Rip out {rows}, to the start of row {self.at:,}", f"RIP {rows.upper()}"))
+            mend.append(self._ripped(down))
         mend += _home(begun, _with(bed, stands))
         return Mended((stands,), tuple(mend), left)
+
+    def _ripped(self, down: int) -> Move:
+        """The last of the way down, from the start of row ``down``."""
+        rows = counted(down - self.at, "row")
+        return ByWord(f"Rip out {rows}, to the start of row {self.at:,}", f"RIP {rows.upper()}")
 
 
 def without_accidents(said: Iterable[Deviation]) -> tuple[Deviation, ...]:

@@ -30,6 +30,7 @@ from purlside.knitting.deviations import (
 from purlside.knitting.differing import passes_done
 from purlside.knitting.happening import Group, Happening, Here, Way
 from purlside.text.counts import counted
+from purlside.work.part import PartBegun
 
 MOST_ADDED = 999
 """Rows too many that can be said at once."""
@@ -50,7 +51,7 @@ class RowLines(Here):
             lambda text: self._too_many(self._whole(text, 1, MOST_ADDED)),
             "How many rows too many?",
             f"1 to {MOST_ADDED}: knit plain, and not counted yet",
-            "" if passes_done(self.knitting) else self.begun,
+            self._parts() or ("" if passes_done(self.knitting) else self.begun),
         )
         most = self.row - 1
         yield self._line(
@@ -80,6 +81,13 @@ class RowLines(Here):
         )
         why = self.finished or self.begun
         yield self._line("o", "The carriage is on the other side", lambda _: self._turned([way]), not_now=why)
+
+    def _parts(self) -> str:
+        """Why rows can't be added before the first row of a part: they would be that part's, and it is not begun."""
+        row = self.knitting.row
+        if row is None or self.done or not any(isinstance(work, PartBegun) for work in row.works):
+            return ""
+        return f"{row.part} begins in this row: go back a row, say it there, and knit on"
 
     def _turned(self, ways: Iterable[Way]) -> tuple[Way, ...]:
         """Those the bed allows. Raises ValueError, which says what turns the carriage round again."""

@@ -50,9 +50,9 @@ def _checks(knitting: Knitting, reading: Reading | None, panel: str) -> Iterator
         yield f"No stitch on {needles_text(empty, bed.in_work)}"
     yield f"Dial at SS {size_text(bed.dial)}"
     if bed.lever == "knit":
-        yield "Hold lever at knit"
+        yield "Hold lever off"
     elif held or any(step.pushes > 1 for step in knitting.steps if not step.mends):
-        yield "Hold lever at hold"
+        yield "Hold lever on"
     if reading is not None:
         yield f"Machine's counter at {reading}"
 

@@ -12,12 +12,13 @@ from collections.abc import Callable, Hashable, Iterator, Sequence
 from dataclasses import replace
 from itertools import pairwise
 from math import lcm
-from typing import Generic, Protocol, TypeVar
+from typing import Protocol, TypeVar
 
 from purlside.bed.needles import Crossing, Needle, Side, Span
 from purlside.plan.mirror import full_parts
 from purlside.plan.plan import Cable, Plan, StitchWork
 from purlside.plan.repeats import Repeat
+from purlside.rows.bands import Bands, Reminded
 from purlside.rows.row import Kind, Row, Tally
 from purlside.rows.segments import Segment, Unshaped, segments
 from purlside.values import dataclass
@@ -103,13 +104,14 @@ class Calendar:
         self.reminders = tuple(
             Repeat.within(self.end, r.row or r.first_row or 1, r.every, r.times) for r in plan.reminder
         )
+        self._reminded = Reminded([r.text for r in plan.reminder], self.reminders)
         self._tells = bool(plan.reminder) or any(b.colour is not None for b in plan.band)
         self._lately: dict[int, Row] = {}
         self._firsts = [segment.first for segment in self.segments]
-        self._sizes = _Bands(
+        self._sizes = Bands(
             [(b.rows.first, b.rows.last, b.stitch_size) for b in plan.band if b.stitch_size is not None]
         )
-        self._colours = _Bands([(b.rows.first, b.rows.last, b.colour) for b in plan.band if b.colour is not None])
+        self._colours = Bands([(b.rows.first, b.rows.last, b.colour) for b in plan.band if b.colour is not None])
 
     def _repeat(self, part: str | None, first: int, every: int | None, times: int | None) -> Repeat:
         ends = [s.fabric_row(s.last) for s in self.segments if part in (None, s.part)]
@@ -261,7 +263,7 @@ class Calendar:
         )
 
     def _told(self, number: int, fabric: int) -> tuple[str, ...]:
-        told = [r.text for r, when in zip(self.plan.reminder, self.reminders, strict=True) if when.k(fabric)]
+        told = list(self._reminded.at(fabric))
         colour = self.colour(number)
         if number > 1 and colour != (before := self.colour(number - 1)):
             told.insert(0, f"Change to {colour}" if colour else f"Change back from {before}")
@@ -459,18 +461,3 @@ def shifted(crossing: Crossing, by: int) -> Crossing:
         return Span(Needle(span.left + by), Needle(span.right + by))
 
     return Crossing(moved(crossing.front), moved(crossing.back))
-
-
-class _Bands(Generic[T]):
-    """What bands set, by row; where two bands overlap the later one in the plan counts."""
-
-    def __init__(self, bands: list[tuple[int, int, T]]) -> None:
-        self._bands = bands
-        self.edges = sorted({1, *(first for first, _, _ in bands), *(last + 1 for _, last, _ in bands)})
-        self._values = [
-            next((value for first, last, value in reversed(bands) if first <= edge <= last), None)
-            for edge in self.edges
-        ]
-
-    def at(self, row: int) -> T | None:
-        return self._values[bisect_right(self.edges, row) - 1]

@@ -22,6 +22,9 @@ from purlside.text.harmless import shown
 MOST_PREPARED = 2000
 """Crossings of a plan, counted once for each stitch size of their rows. A limit of ours: reach is worked out for each."""
 
+MOST_TOLD = 100_000
+"""Times that all reminders of a plan come, together. A limit of ours: each is told and printed."""
+
 MOST_EXTRA_ROWS = 400
 """Extra rows of all crossings of one row together. A limit of ours; a row so made takes hours."""
 
@@ -156,8 +159,13 @@ def _meetings(plan: Plan) -> Iterator[Problem]:
 
 def kinds_faults(plan: Plan) -> Iterator[Problem]:
     """More kinds of rows, or more in one of them, than could be tried, told or written out."""
+    calendar = Calendar(plan)
+    if (told := sum(repeat.of for repeat in calendar.reminders)) > MOST_TOLD:
+        yield Problem(
+            ("reminder",), f"reminders that come {told:,} times", f"at most {MOST_TOLD:,} times, all together"
+        )
     try:
-        kinds = Calendar(plan).kinds()
+        kinds = calendar.kinds()
     except TooManyKinds as many:
         yield Problem(
             ("panel", "rows"),

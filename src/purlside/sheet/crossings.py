@@ -49,7 +49,8 @@ def crossings_section(sheet: SheetRows, kinds: tuple[RowKind, ...], detail: Deta
     working = sheet.working
     ways = [_Way(sheet, kind, side) for kind in kinds for side in Side if side in kind.rows]
     about = "A crossing row prepares the stitches; they are crossed after it, before the next row."
-    blocks: list[Block] = [Para(about if detail is Detail.FULL else f"{about} {HOW}")]
+    hows = dict.fromkeys(work.how for kind in kinds for work in special(kind.row) if work.how)
+    blocks: list[Block] = [Para(" ".join([about, *([] if detail is Detail.FULL else [HOW]), *hows]))]
     if detail is Detail.FULL:
         blocks.append(Para("Each kind is written once from each side it begins on. A needle not named stays as it is."))
         wanted = ways
@@ -156,7 +157,9 @@ def _kinds_table(ways: Sequence[_Way], labels: dict[tuple[int, Crossing], str]) 
         knit = "a plain row" if way.pushes == 1 else "as written below" if like is way else f"as {like.heading}"
         then = (labels[w.cable, w.crossing] if isinstance(w, Crossed) else w.words for w in way.in_order)
         rows.append((way.kind.letter, way.side.carriage, knit, "; ".join(then)))
-    return Table("The kinds of crossing rows", ("Kind", "From", "Knit", "Then cross"), tuple(rows))
+    cross = all(way.kind.row.crossed for way in ways)
+    caption = "The kinds of crossing rows" if cross else "The kinds of crossing rows, and of rows with other work"
+    return Table(caption, ("Kind", "From", "Knit", "Then cross" if cross else "Then"), tuple(rows))
 
 
 def _named(needles: Iterable[int]) -> str:

@@ -43,7 +43,7 @@ h2{font-size:14pt;margin:7mm 0 2mm;border-bottom:.5mm solid #000}
 h3{font-size:12pt;margin:6mm 0 1.5mm}
 h4{font-size:11pt;margin:4mm 0 1mm}
 h5{font-size:10pt;margin:2mm 0 .5mm}
-h2,h3,h4,h5,h4+p,p:has(+figure),caption{break-after:avoid}
+h2,h3,h4,h5,h4+p,p:has(+:is(figure,section)),caption{break-after:avoid}
 p,ul,ol,dl{margin:0 0 1.5mm}
 p,li,dd,dt,.long{overflow-wrap:anywhere}
 li{break-inside:avoid}
@@ -77,7 +77,7 @@ section{clear:both}
 .short :is(h3,h4,h5):has(+p+ol){float:left;margin-top:0;margin-right:3mm}
 .short h3,.short h4{font-size:9pt;margin:1.5mm 0 .5mm}
 .short table{font-size:7.5pt;margin-bottom:1.5mm}
-.short th,.short td{padding:.1mm 1mm}
+.short th,.short td{padding:.1mm .7mm}
 .short p,.short ul,.short ol,.short dl{margin-bottom:.8mm}
 .short ol{columns:2;column-gap:6mm;padding-left:6mm;clear:left}
 .short main>section:nth-last-of-type(2){float:left;width:59%}
@@ -85,10 +85,15 @@ section{clear:both}
 .short ul{padding-left:5mm}
 .short dl{gap:.1mm 3mm;grid-template-columns:minmax(20mm,max-content) 1fr}
 .short .tables,.working .tables{columns:2;column-gap:5mm}
+.working .tables{margin-bottom:1mm}
+.working .tables :is(tbody th,tbody td){white-space:normal}
+@media screen and (max-width:760px){.short .tables,.working .tables{columns:1}}
 .working{font-size:9pt;line-height:1.25}
 .working h2{margin-top:4mm}
 .working table{font-size:8pt;margin-bottom:2mm}
 .working th,.working td{padding:.3mm 1.2mm}
+.working .tables table{font-size:7.5pt}
+.working .tables :is(th,td){padding:.3mm .7mm}
 .working .list{columns:2;column-gap:6mm;padding-left:6mm}
 .working h5{margin-top:1mm}
 .working ol{margin-bottom:.5mm}

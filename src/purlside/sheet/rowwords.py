@@ -14,6 +14,7 @@ from purlside.rows.counter import Trip
 from purlside.rows.row import Row
 from purlside.sheet.kinds import RowKind, SheetRows, row_moves, special
 from purlside.sheet.parts import Block, Boxes, Cell, Detail, Items, Para, SheetSection, Table
+from purlside.work.crossing import Crossed
 from purlside.work.work import Work, edge_kind
 
 MOST_SAID = 60
@@ -65,7 +66,13 @@ def names(cables: Iterable[str]) -> str:
 def _plain_row(sheet: SheetRows) -> str:
     plan, in_work = sheet.working.plan, sheet.working.in_work
     panel = plan.panel.needles
+    asked = [special(row) for row in sheet.rows]
+    other = any(works and not any(isinstance(work, Crossed) for work in works) for works in asked)
     letters = "A letter names a crossing row: it is written out below, and crossed after it."
+    if other:
+        letters = (
+            "A letter names a row that is written out below: knit it, then cross, latch up or bead as is said there."
+        )
     if plan.shape or plan.part:
         return (
             "A plain row: no needle held but those that rest, the dial at the row's SS, the carriage across all others and "

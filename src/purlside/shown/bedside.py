@@ -105,6 +105,8 @@ class BedsideNow:
         row = self.knitting.row
         if row is None:
             return "The panel is finished"
+        if self.knitting.step is not None and self.knitting.step.mends:
+            return "Putting it right"
         if row.crossed:
             return "Crossing row"
         return "Shaping row" if row.shaped else "Short row" if row.turned else "Plain row"

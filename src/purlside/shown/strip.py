@@ -12,6 +12,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import field
 from functools import cached_property, lru_cache
 from itertools import chain, groupby, islice, takewhile
+from operator import itemgetter
 from typing import TypeVar
 
 from purlside.bed.bed import BY_HAND, Bed, Move
@@ -144,6 +145,7 @@ class Painter:
         """What stands between the needles: the fold, the centre line."""
         if fit.centre is not None:
             self.between.append((fit.centre, glyphs.centre, Tone.QUIET))
+        self.positions, self.worked = self._of(self.bed.position), self._of(self.bed.rows)
         self._marks: dict[Position, list[Piece]] = {}
 
     def line(self, name: str, pieces: Iterable[Piece], fill: tuple[str, Tone] = (" ", Tone.LABEL)) -> Line:
@@ -204,30 +206,31 @@ class Painter:
 
     def loops(self) -> Line:
         """Ordinary loops as runs of one figure; every other loop by itself."""
-        bed, view = self.bed, self.view
-        of = self._of
-        needles = zip(of(bed.position), of(bed.loops), of(bed.loop_size), of(bed.rows), strict=True)
+        bed, view, g = self.bed, self.view, self.glyphs
         edges = (int(bed.in_work[0]), int(bed.in_work[-1]))
+        needles = zip(self.positions, self._of(bed.loops), self._of(bed.loop_size), self.worked, strict=True)
         usual: list[int | None] = []
         other: list[Piece] = []
-        for place, column, (position, loops, size, rows) in zip(self.places, self.columns, needles, strict=True):
+        for (position, loops, size, rows), alike in groupby(needles):
+            first, after = len(usual), len(usual) + len(list(alike))
+            seen: Iterable[int] = range(first, after)
+            sign = ""
             if position is Position.NWP:
                 # Beyond the edges nothing hangs; among the needles it is a ladder.
-                if edges[0] < place < edges[1]:
-                    other.append((column, self.glyphs.none, Tone.QUIET))
+                sign, seen = g.none, (i for i in seen if edges[0] < self.places[i] < edges[1])
             elif loops != 1:
-                other.append((column, _figure(loops), Tone.LARGE))
+                sign = _figure(loops)
             elif size > view.size and (rows or size > view.before):
-                other.append((column, self.glyphs.hand if size == BY_HAND else self.glyphs.large, Tone.LARGE))
-            else:
-                usual.append(1)
-                continue
-            usual.append(None)
+                sign = g.hand if size == BY_HAND else g.large
+            usual += [None if sign else 1] * (after - first)
+            if sign:
+                tone = Tone.QUIET if position is Position.NWP else Tone.LARGE
+                other += [(self.columns[i], sign, tone) for i in seen]
         return self.line("loops", [*self._runs(usual, " 1 each ", Tone.LOOP), *other])
 
     def rows(self) -> Line:
         """The rows worked in this row, a run for all needles that have as many."""
-        in_work = zip(self._of(self.bed.position), self._of(self.bed.rows), strict=True)
+        in_work = zip(self.positions, self.worked, strict=True)
         counts = [None if position is Position.NWP else rows for position, rows in in_work]
         return self.line("rows", self._runs(counts, "", Tone.ROWS))
 
@@ -257,15 +260,15 @@ class Painter:
             self._marks = {p: [] for p in Position}
             g, (goes, by_hand) = self.glyphs, self.view.goes()
             stands = self.bed.position
-            resting = set(map(int, self.view.resting))
+            for column, position, needles in self._neighbours():
+                self._marks[position].append((column, g.needle * needles, Tone.NEEDLE))
+            for place in set(map(int, self.view.resting)).intersection(self.places):
+                if stands[place - self.offset] is Position.HP:
+                    self._marks[Position.HP].append((self.fit.column(place), g.resting, Tone.QUIET))
             moving = {p: g.outward if p is Position.HP else g.inward for p in Position}
-            for place, column, position in zip(self.places, self.columns, self._of(stands), strict=True):
-                to = goes.get(place)
-                if to is None or to is position:
-                    rests = position is Position.HP and place in resting
-                    mark = (column, g.resting, Tone.QUIET) if rests else (column, g.needle, Tone.NEEDLE)
-                    self._marks[position].append(mark)
-                else:
+            for place in goes.keys() & set(self.places):
+                column, position, to = self.fit.column(place), stands[place - self.offset], goes[place]
+                if to is not position:
                     self._marks[position].append((column, moving[to], Tone.MOVING))
                     self._marks[to].append((column, g.target, Tone.TARGET))
             for place in by_hand.intersection(self.places):
@@ -275,6 +278,17 @@ class Painter:
                 if position is not Position.WP:
                     self._marks[Position.WP].append((column, g.hand, Tone.TARGET))
         return self._marks[lane]
+
+    def _neighbours(self) -> Iterator[tuple[int, Position, int]]:
+        """The column of a needle, its position, and how many there are side by side that stand as it does."""
+        seen = zip(self.columns, self.positions, strict=True)
+        if self.fit.per > 1:
+            yield from ((column, position, 1) for column, position in seen)
+            return
+        for stretch in self.fit.stretches:
+            for position, alike in groupby(islice(seen, len(stretch)), itemgetter(1)):
+                column, *more = (column for column, _ in alike)
+                yield column, position, 1 + len(more)
 
     def working(self) -> Line:
         return self.line("working", self.marks(Position.WP))
@@ -363,7 +377,7 @@ class Painter:
 def _numbers(fit: Frame, ends: tuple[int, int], blocks: tuple[int, ...]) -> list[Piece]:
     """The needle numbers; the most important take their room first.
 
-    Worked out at each step, it takes a quarter more.
+    Worked out anew at each step, all that it shows takes a third more.
     """
     first = (*sorted(blocks), *sorted((*ends, fit.first, fit.last)))
 

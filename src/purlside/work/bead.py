@@ -16,6 +16,9 @@ class Beaded(StitchKind):
     """Each of these needles gets a bead."""
 
     title: ClassVar[str] = "bead"
+    how: ClassVar[str] = (
+        "To bead: lift the stitch knit by hand, draw the bead on with a fine hook, put the stitch back."
+    )
     sign: ClassVar[str] = "●"
 
     def asks(self, demand: Demand, easing: Easing, size: float) -> Demand:

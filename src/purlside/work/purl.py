@@ -16,6 +16,10 @@ class PurlColumn(StitchKind):
     """These needles' stitches are dropped down ``rows`` and latched up again."""
 
     title: ClassVar[str] = "purl column"
+    how: ClassVar[str] = (
+        "To latch up: drop the stitch down so many rows, one needle at a time, and latch it up again from the knit side, "
+        "where it then shows purl."
+    )
     sign: ClassVar[str] = "-"
     rows: int
 
