@@ -12,6 +12,8 @@ from purlside.commands.main import main
 from purlside.keep import results
 from tests.keep.test_draftfile import COMMENTED
 
+pytestmark = pytest.mark.usefixtures("home")
+
 
 @pytest.fixture
 def plan(tmp_path: Path) -> Path:

@@ -6,6 +6,8 @@ from purlside.files import planfile
 from tests.commands.shell import run
 from tests.fabric.test_reading import ROPE
 
+PATTERNS = Path(__file__).parents[2] / "patterns"
+
 
 def test_a_pattern_becomes_a_plan_that_can_be_knit(tmp_path: Path) -> None:
     text, plan = tmp_path / "rope.txt", tmp_path / "rope.toml"
@@ -27,6 +29,12 @@ def test_a_plan_that_is_there_already_is_not_written_over(tmp_path: Path) -> Non
     done = run("read", text, "-o", plan)
     assert (done.returncode, plan.read_text(encoding="utf-8")) == (2, "mine")
     assert "there already" in done.stderr
+
+
+def test_a_file_named_for_a_plan_s_rows_is_not_passed_over_in_silence(tmp_path: Path) -> None:
+    done = run("read", PATTERNS / "breakwater-rope.toml", "-o", tmp_path / "rows.txt")
+    assert (done.returncode, done.stdout) == (2, "")
+    assert "is a plan already" in done.stderr
 
 
 def test_a_pattern_that_does_not_come_out_makes_no_plan(tmp_path: Path) -> None:

@@ -57,6 +57,8 @@ def run(args: argparse.Namespace) -> Exit:
     from purlside.files.planwriting import new
 
     if suffix_of(args.pattern) == ".toml":
+        if args.out is not None:
+            raise CommandError(f"-o: {named(args.pattern)} is a plan already; its rows are printed, > FILE keeps them")
         plan = read_plan(args.pattern).plan
         first, last = rows_of(args.rows, plan.panel.rows)
         lines_out(words(as_pattern(plan, first, last)))
