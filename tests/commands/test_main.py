@@ -250,11 +250,13 @@ def test_a_file_name_with_control_characters_is_printed_without_them(tmp_path: P
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="Windows has no permissions of this kind")
-def test_a_handed_out_file_may_be_read_by_others_and_one_kept_private_stays_so(plan: Path, tmp_path: Path) -> None:
+def test_a_handed_out_file_may_be_read_by_others_and_one_kept_private_stays_so(
+    home: Path, plan: Path, tmp_path: Path
+) -> None:
     sheet, picture = tmp_path / f"{'a' * 250}.md", tmp_path / "fabric.svg"
     picture.touch(mode=0o600)
     assert run("sheet", plan, "-o", sheet, umask=0o022).returncode == 0
     assert run("picture", plan, "-o", picture, umask=0o022).returncode == 0
     assert sheet.stat().st_mode & 0o777 == 0o644
     assert picture.stat().st_mode & 0o777 == 0o600
-    assert {path.name for path in tmp_path.iterdir()} == {sheet.name, picture.name}
+    assert {path.name for path in tmp_path.iterdir()} == {sheet.name, picture.name, home.name}

@@ -9,6 +9,8 @@ import pytest
 from purlside.commands.main import main
 from tests.keep.test_draftfile import COMMENTED
 
+pytestmark = pytest.mark.usefixtures("home")
+
 
 def test_sentences_are_not_asked_for_and_a_drawing_given(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     plan, out = tmp_path / "jetty.toml", tmp_path / "out.svg"

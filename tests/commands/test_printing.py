@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import threading
+import webbrowser
 from pathlib import Path
 
 import pytest
@@ -9,6 +11,8 @@ import pytest
 from purlside.commands.main import main
 from purlside.keep import results
 from tests.keep.test_draftfile import COMMENTED
+
+pytestmark = pytest.mark.usefixtures("home")
 
 
 @pytest.fixture
@@ -83,3 +87,32 @@ def test_wrong_words_are_told_with_what_is_allowed(plan: Path, capsys: pytest.Ca
     ):
         assert main(words) == 2
         assert told in capsys.readouterr().err
+
+
+def test_a_browser_that_takes_the_terminal_is_not_begun_and_a_slow_one_is_not_waited_for(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    page = tmp_path / "page.html"
+    page.write_text("<p>", "utf-8")
+    begun: list[str] = []
+
+    class InTerminal(webbrowser.GenericBrowser):
+        def open(self, url: str, new: int = 0, autoraise: bool = True) -> bool:
+            begun.append(url)
+            return True
+
+    monkeypatch.setattr(webbrowser, "get", lambda: InTerminal("lynx"))
+    assert not results.in_browser(page) and begun == []
+
+    held = threading.Event()
+
+    class Slow(webbrowser.BackgroundBrowser):
+        def open(self, url: str, new: int = 0, autoraise: bool = True) -> bool:
+            begun.append(url)
+            return held.wait(30)
+
+    monkeypatch.setattr(webbrowser, "get", lambda: Slow("slow"))
+    monkeypatch.setattr(results, "MOST_WAITED_S", 0.05)
+    assert results.in_browser(page) and begun == [page.as_uri()]
+    assert all(thread.daemon for thread in threading.enumerate() if thread.name == "browser")
+    held.set()

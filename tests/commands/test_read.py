@@ -6,6 +6,8 @@ from purlside.files import planfile
 from tests.commands.shell import run
 from tests.fabric.test_reading import ROPE
 
+PATTERNS = Path(__file__).parents[2] / "patterns"
+
 
 def test_a_pattern_becomes_a_plan_that_can_be_knit(tmp_path: Path) -> None:
     text, plan = tmp_path / "rope.txt", tmp_path / "rope.toml"
@@ -29,6 +31,12 @@ def test_a_plan_that_is_there_already_is_not_written_over(tmp_path: Path) -> Non
     assert "there already" in done.stderr
 
 
+def test_a_file_named_for_a_plan_s_rows_is_not_passed_over_in_silence(tmp_path: Path) -> None:
+    done = run("read", PATTERNS / "breakwater-rope.toml", "-o", tmp_path / "rows.txt")
+    assert (done.returncode, done.stdout) == (2, "")
+    assert "is a plan already" in done.stderr
+
+
 def test_a_pattern_that_does_not_come_out_makes_no_plan(tmp_path: Path) -> None:
     text, plan = tmp_path / "odd.txt", tmp_path / "odd.toml"
     text.write_text("Cast on 20 sts\nRow 1: *p2, 3/3 RC; rep from * to end\n", encoding="utf-8")
@@ -45,3 +53,14 @@ def test_what_is_no_pattern_is_refused_in_words(tmp_path: Path) -> None:
         done = run("read", tmp_path / name)
         assert done.returncode == 2
         assert said in done.stderr
+
+
+def test_a_script_is_told_when_something_is_left_out_of_the_plan(tmp_path: Path) -> None:
+    text, plan = tmp_path / "bobbles.txt", tmp_path / "bobbles.toml"
+    text.write_text("Cast on 8 sts\nRow 1 (RS): k3, mb, k4\nRow 2: purl\n", encoding="utf-8")
+    done = run("read", text, "-o", plan)
+    assert (done.returncode, plan.exists()) == (1, True)
+    assert "mb: a bobble; it is knit plain" in done.stdout
+    text.write_text("Cast on 8 sts\nRow 1 (RS): k2, C4F, k2\nRow 2: purl\n", encoding="utf-8")
+    done = run("read", text)
+    assert done.returncode == 0 and "one plain row is knit before it" in done.stdout

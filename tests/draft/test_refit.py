@@ -195,3 +195,16 @@ def test_what_a_refit_does_to_the_shape_is_told_side_by_side() -> None:
     assert told["right shoulder"] == ("R1-R76, 36 rows", "R1-R38, 20 rows")
     assert told["cast off at both edges"] == ("6 in row 161", "3 in row 81")
     assert told["right shoulder: return at the right edge"][0] == "all in row 260"
+
+
+@pytest.mark.parametrize(("rows", "first", "every"), [(180, 8, 6), (180, 8, 4), (240, 10, 8), (100, 5, 5)])
+def test_what_ended_before_the_panel_did_still_does(rows: int, first: int, every: int) -> None:
+    """Nothing is crossed that no row is knit over, and a plait that ended with whole repeats does so again."""
+    rope = {**cable("R12-R14 over R9-R11", first_row=first, every=every), "name": "rope"}
+    turns = ["L1-R1 over L3-L2", "L1-R1 over R2-R3"]
+    count = (rows - 1 - first) // every // 2 * 2
+    plait = {**cable(turns[0], first_row=first, every=every), "name": "plait", "cross": turns, "times": count}
+    made = refit(scarf(rope, plait, rows=rows), CHUNKY).plan
+    for found in Calendar(made).repeats:
+        assert found.last < made.panel.rows
+    assert Calendar(made).repeats[1].of % 2 == 0

@@ -7,6 +7,7 @@ import pytest
 from purlside.draft.beside import parts
 from purlside.draft.drafting import CannotDraft, Draft
 from purlside.draft.wanting import off
+from purlside.text.units import Unit
 from tests.plans import cable, plan
 
 
@@ -53,6 +54,15 @@ def test_it_is_typed_in_cm_or_inches() -> None:
     assert draft.plan.wanted is not None and draft.plan.wanted.width_cm == 22.86
     draft.type(("wanted", "width_cm"), "24.5 cm")
     assert draft.plan.wanted.width_cm == 24.5
+
+
+def test_who_measures_in_inches_is_told_in_inches() -> None:
+    """The inch is 2.54 cm exactly, by the international agreement of 1959: 22 × 160 cm are 8.66 × 62.99 in."""
+    told_in = {part.heading: part.lines for part in parts(scarf(), unit=Unit.INCH)}
+    size, wanted = told_in["Size"]
+    assert wanted.startswith("wanted 8.66 × 62.99 in: ") and "5.4 in too short" in wanted
+    assert size.endswith(" in") or " in (width" in size
+    assert not any(" cm" in line for line in (size, wanted))
 
 
 def test_nothing_is_told_where_nothing_is_wanted() -> None:

@@ -212,6 +212,26 @@ def test_rounds_go_around() -> None:
     assert [p.place for p in pattern.rows[3].crossed] == [0, 6, 12, 18]
 
 
+def test_rows_may_be_called_r_and_follow_their_stitches_in_either_order() -> None:
+    pattern = read(
+        "R1 (RS): k2, (p2, C4B) rep to last 2 sts, k2\nR2: purl all the purl sts, knit the knit sts\n"
+        "R3: k2, (p2, k4) to last 2 sts, k2\nR4: as R2",
+        16,
+    )
+    assert not wrong(pattern), wrong(pattern)
+    assert [p.place for p in pattern.rows[0].crossed] == [4, 10]
+    assert len(set(faces(pattern))) == 1 and len(pattern.rows) == 4
+
+
+def test_a_word_not_known_says_how_a_cable_is_explained_and_then_it_is_read() -> None:
+    row = "Cast on 8 sts\nRow 1 (RS): p2, Cr3R, p3"
+    [told] = wrong(read(row))
+    assert "explained in a line" in str(told)
+    pattern = read(f"Cr3R: slip 1 st to cn, hold in back, k2, p1 from cn\n{row}")
+    assert not wrong(pattern), wrong(pattern)
+    assert [p.cross.name for p in pattern.rows[0].crossed] == ["2/1 RPC"]
+
+
 def test_twisted_and_slipped_stitches_take_as_many_as_they_say_and_one_where_they_say_none() -> None:
     made = read_row("k2tbl, p1tbl, ktbl, sl1, sl 3, sl, p, p2").worked(12)
     assert made.faces == "kk" + "p" + "k" + "k" + "kkk" + "k" + "p" + "pp"

@@ -128,7 +128,7 @@ def test_a_table_only_named_through_what_is_inside_it_stands_there() -> None:
     }
 
 
-@pytest.mark.parametrize("path", sorted(Path(__file__).parent.parent.joinpath("patterns").glob("*.toml")), ids=str)
+@pytest.mark.parametrize("path", sorted(Path(__file__).parents[2].joinpath("patterns").glob("*.toml")), ids=str)
 def test_every_key_of_the_patterns_is_found(path: Path) -> None:
     text = path.read_text("utf-8")
     lines = lines_of(text)

@@ -114,7 +114,7 @@ def test_what_may_be_left_out_has_the_contracts_defaults() -> None:
     assert plan.tools.prongs is None
 
 
-@pytest.mark.parametrize("path", sorted(Path(__file__).parent.parent.joinpath("patterns").glob("*.toml")), ids=str)
+@pytest.mark.parametrize("path", sorted(Path(__file__).parents[2].joinpath("patterns").glob("*.toml")), ids=str)
 def test_each_pattern_can_be_knit(path: Path) -> None:
     file = read(path)
     assert not file.faults()

@@ -23,6 +23,8 @@ from tests.hostile.adversarial import PLANS
 from tests.hostile.handled import run
 from tests.plans import tables, toml
 
+pytestmark = pytest.mark.usefixtures("home")
+
 FILES = int(os.environ.get("PURLSIDE_FILES", "1000"))
 SEED = int(os.environ.get("PURLSIDE_SEED", "1"))
 PARTS = 4

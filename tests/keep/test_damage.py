@@ -65,12 +65,31 @@ def test_rubbish_in_the_ledger_is_said_and_the_rest_is_read(home: Path, tmp_path
     session.close()
 
 
-def test_a_ledger_of_nothing_but_rubbish_is_said(home: Path, tmp_path: Path) -> None:
+@pytest.mark.parametrize("rubbish", [bytes(4000) + b"\nx\n", bytes(4000), b"[" * 4000, b"\x7fELF"])
+def test_a_ledger_of_nothing_but_rubbish_is_said(home: Path, tmp_path: Path, rubbish: bytes) -> None:
     session = at(opened(written(tmp_path)), 8)
     session.close()
-    session.ledger.path.write_bytes(b"\0" * 4000 + b"\n" + b"x\n")
+    session.ledger.path.write_bytes(rubbish)
     after = opened(session.file.path)
     assert after.unfit is not None and "nothing of it can be read" in after.unfit
+
+
+def test_zeros_that_a_power_cut_left_at_the_end_are_said_and_a_line_that_a_kill_cut_is_not(
+    home: Path, tmp_path: Path
+) -> None:
+    session = at(opened(written(tmp_path)), 8)
+    session.close()
+    whole = session.ledger.path.read_bytes()
+    last = whole.splitlines()[-1]
+    for cut in (1, 5, len(last) - 1):
+        session.ledger.path.write_bytes(whole + last[:cut])
+        after = opened(session.file.path)
+        assert after.unfit is None and after.knitting.place == (8, 0)
+        after.close()
+    session.ledger.path.write_bytes(whole + bytes(512))
+    after = opened(session.file.path)
+    assert after.unfit is not None and "The ledger is damaged in 1 line (after row 8, " in after.unfit
+    assert after.knitting.place == (8, 0)
 
 
 def test_a_line_without_a_check_sum_is_an_old_one_and_read(home: Path, tmp_path: Path) -> None:

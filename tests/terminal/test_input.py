@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import contextlib
+import fcntl
 import os
 import random
 import signal
+import struct
+import termios
 import time
 from pathlib import Path
 
@@ -42,6 +45,7 @@ NEARLY = [
     b"\x1b[?2026;99$y\x1b[?2048;9$y",
     b"\x1b\x1b\x1b[",
     b"\x1bP" + b"x" * 100,
+    b"\x1bP>|qqq\x1b\\\x1b_Gq\x1b\\\x1b]11;rgb:qqqq\x07",
     b"\x00\x80\x9b\xff",
 ]
 
@@ -88,6 +92,22 @@ def test_after_what_is_nearly_a_key_the_next_key_counts(data: bytes) -> None:
     list(keys.tick())
     found = [m.key for m in keys.take(b"  ") if isinstance(m, Key)]
     assert "space" in found
+
+
+def test_what_a_terminal_tells_of_itself_is_not_typed() -> None:
+    assert keys_of(b"\x1bP>|quilt(1)\x1b\\g") == ["g"]
+    assert keys_of(b"\x1b]11;rgb:00/00/00\x07g\x1b_q\x1b\\") == ["g"]
+
+
+def test_a_terminal_larger_than_any_wall_is_not_filled(home: Path, tmp_path: Path) -> None:
+    plan = written(tmp_path)
+    with purlside(plan) as terminal:
+        terminal.wait_for("?")
+        fcntl.ioctl(terminal._master, termios.TIOCSWINSZ, struct.pack("HHHH", 65535, 65535, 0, 0))
+        terminal.read(1.0)
+        terminal.resize(100, 30)
+        terminal.press("space")
+        terminal.wait_for(lambda: panels.of(plan).place == (2, 0))
 
 
 def test_a_million_bytes_of_rubbish_end_nothing() -> None:

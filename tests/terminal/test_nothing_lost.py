@@ -248,7 +248,33 @@ def test_a_folder_of_what_is_kept_unmounted_in_mid_panel_is_noticed(
             subprocess.run(["umount", "-l", disk], check=True)
             knit(terminal, 1)
             wait_told(terminal, "not where it was")
+            terminal.press("q")
+            wait_told(terminal, "Put the disk back")
+            terminal.press("delete")
+            assert terminal.wait() == 0
+            assert re.search(r"is away: you are at row \d+", " ".join(terminal.lines)), terminal
             assert not list(disk.iterdir()), "nothing is written under it"
+
+
+@pytest.mark.parametrize("shape", ["too long", "a loop", "a pipe"])
+def test_where_nothing_can_be_kept_one_knits_all_the_same(tmp_path: Path, shape: str) -> None:
+    plan, kept = written(tmp_path), tmp_path / "kept"
+    if shape == "too long":
+        kept = tmp_path / ("x/" * 3000)
+    elif shape == "a loop":
+        kept.symlink_to(kept)
+    else:
+        os.mkfifo(kept)
+    with purlside(plan, env={"PURLSIDE_HOME": str(kept)}) as terminal:
+        terminal.wait_for(KEYS)
+        knit(terminal, 1)
+        terminal.wait_for("not saved: ")
+        terminal.press("f2")
+        terminal.wait_for("WILL KNIT")
+        terminal.press("f2")
+        terminal.wait_for("not saved: ")
+        terminal.press("q")
+        wait_told(terminal, "steps not saved")
 
 
 def around(folder: Path) -> list[Path]:
@@ -331,7 +357,7 @@ int flock(int handle, int how) { errno = %d; return -1; }
 
 
 @pytest.mark.skipif(shutil.which("cc") is None, reason="needs a C compiler")
-@pytest.mark.parametrize("error", [errno.ENOLCK, errno.ENOSYS, errno.EOPNOTSUPP, errno.EIO])
+@pytest.mark.parametrize("error", [errno.ENOLCK, errno.ENOSYS, errno.EOPNOTSUPP, errno.EIO, errno.EACCES])
 def test_on_a_disk_without_locks_one_knits_all_the_same(full: Path, tmp_path: Path, error: int) -> None:
     (tmp_path / "none.c").write_text(NO_LOCKS % error)
     subprocess.run(["cc", "-shared", "-fPIC", "-o", tmp_path / "none.so", tmp_path / "none.c"], check=True)
@@ -340,6 +366,32 @@ def test_on_a_disk_without_locks_one_knits_all_the_same(full: Path, tmp_path: Pa
         wait_told(terminal, "This disk has no locks")
         knit(terminal, 2)
         terminal.wait_for(lambda: place(full) == step_of(full, before, 2))
+
+
+NO_SYNC = r"""
+#include <errno.h>
+int fsync(int handle) { errno = %d; return -1; }
+"""
+
+
+@pytest.mark.skipif(shutil.which("cc") is None, reason="needs a C compiler")
+@pytest.mark.parametrize("error", [errno.EINVAL, errno.ENOSYS, errno.EIO])
+def test_a_disk_that_cannot_be_waited_for_takes_a_plan_and_one_that_is_broken_does_not(
+    full: Path, tmp_path: Path, error: int
+) -> None:
+    (tmp_path / "sync.c").write_text(NO_SYNC % error)
+    subprocess.run(["cc", "-shared", "-fPIC", "-o", tmp_path / "sync.so", tmp_path / "sync.c"], check=True)
+    before = full.read_bytes()
+    mirror = tmp_path / "mirror.toml"
+    done = subprocess.run(
+        [sys.executable, "-m", "purlside", "mirror", full, "-o", mirror],
+        env={**os.environ, "LD_PRELOAD": str(tmp_path / "sync.so")},
+        capture_output=True,
+        check=False,
+    )
+    broken = error == errno.EIO
+    assert (done.returncode, mirror.exists()) == ((2, False) if broken else (0, True)), done.stderr
+    assert full.read_bytes() == before
 
 
 @pytest.mark.skipif(os.getuid() != 0, reason="needs to be another user")

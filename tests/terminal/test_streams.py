@@ -64,6 +64,13 @@ def test_a_command_with_streams_closed_makes_no_mistake(home: Path, tmp_path: Pa
     assert not (home / "mistake.txt").exists()
 
 
+@pytest.mark.skipif(not os.path.exists("/dev/full"), reason="needs /dev/full")
+def test_a_message_that_nobody_can_read_leaves_the_exit_code_as_it_is(home: Path, tmp_path: Path) -> None:
+    assert shell(f"{PURLSIDE} check {tmp_path}/none.toml 2>/dev/full").returncode == 2
+    assert shell(f"{PURLSIDE} passes {written(tmp_path)} >/dev/full").returncode == 2
+    assert shell(f"{PURLSIDE} mirror {written(tmp_path)} -o {tmp_path}/m.toml 2>/dev/full").returncode == 0
+
+
 @pytest.mark.parametrize(
     "env",
     [
@@ -145,7 +152,7 @@ def test_a_sheet_asked_for_on_the_screen_asks_before_it_writes_over_a_diary(home
         terminal.press("ctrl+u")
         terminal.settle()
         terminal.press(*"diary.txt", "enter")
-        terminal.wait_for("How much is told")
+        terminal.wait_for("How much detail")
         terminal.press("enter")
         terminal.wait_for("write over it")
         terminal.press("escape")

@@ -185,23 +185,24 @@ class PurlsideApp(Owner):
 
     def _save_again(self) -> None:
         """Try again to save what is not saved; a question that waits for that is answered then."""
-        if self.session is not None and self.session.ledger.unsaved:
+        if self.session is not None and not self.session.ledger.safe:
             self.session.ledger.save()
             if isinstance(self.screen, Bedside):
                 self.screen.refresh_soon()
-            if not self.session.ledger.unsaved and self.screen is self._leaving:
+            if self.session.ledger.safe and self.screen is self._leaving:
                 self._leaving.dismiss("delete")
 
     def leave_bedside(self) -> None:
         """Close the plan, asking first while steps are not saved."""
         if self.session is not None and not self.session.ledger.read_only:
             self.session.ledger.save()
-            if self.session.ledger.unsaved:
+            if not self.session.ledger.safe:
                 from purlside.app.screens.ask import Choose
 
                 at = self.session.knitting.place.row
+                mend = "Put the disk back" if self.session.ledger.away else "Make room on the disk"
                 self._leaving = Choose(
-                    f"{self.session.ledger.trouble}\nYou are at row {at:,}. Make room on the disk and this clears by itself",
+                    f"{self.session.ledger.trouble}\nYou are at row {at:,}. {mend} and this clears by itself",
                     {"delete": "leave anyway; your place is printed at the end", "escape": "stay here"},
                 )
                 self.push_screen(self._leaving, self._leave)

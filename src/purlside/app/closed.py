@@ -13,7 +13,7 @@ from typing import IO, Any, cast
 
 from textual.driver import Driver
 
-from purlside.app.input import read_keys
+from purlside.app.input import MOST_CELLS, read_keys
 from purlside.keep.locale import shown_as, terminal_encoding
 
 HUNG_UP = 128 + 1
@@ -50,6 +50,10 @@ def may_be_closed(driver: type[Driver]) -> type[Driver]:
             super().__init__(*words, **options)
             if (file := getattr(self, "_file", None)) is not None:
                 self._file = Lossy(file)
+
+        def _get_terminal_size(self) -> tuple[int, int]:
+            width, height = super()._get_terminal_size()
+            return min(width, MOST_CELLS), min(height, MOST_CELLS)
 
         def suspend_application_mode(self) -> None:
             self._away = True

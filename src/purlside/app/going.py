@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -35,7 +36,7 @@ def draft_path(app: Owner, path: Path, *, copy: bool = False) -> str | None:
         if kept:
             _take_up(app, kept, None)
             return None
-        if not path.exists() and unsaved.any_of(path):
+        if not os.path.exists(path) and unsaved.any_of(path):
             return f"{shown(path.name)} is drafted in another window, and not saved yet"
         return _mend(app, path, refused, copy=copy)
     if copy:
@@ -56,7 +57,7 @@ def _mend(app: Owner, path: Path, refused: Refused, *, copy: bool) -> str | None
     try:
         mending = Mending(path, copy=copy)
     except Refused:
-        if not copy and not path.exists() and (knit := as_knit(path)) is not None:
+        if not copy and not os.path.exists(path) and (knit := as_knit(path)) is not None:
             draft(app, draftfile.restored(knit))
             app.notify("The file is gone: this is the plan as you knit it; saving puts the file back", markup=False)
             return None

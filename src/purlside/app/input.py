@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import codecs
 import os
+import re
 import selectors
 import time
 from collections.abc import Callable, Iterator
@@ -26,6 +27,8 @@ LONGEST_PASTE = 2.0
 MOST_CELLS = 2000
 """Columns or rows of a terminal, as it says; one that says more is not believed."""
 _BLOCK = 4096
+_ANSWER = re.compile(r"\x1b[PX^_\]][^\x1b\x07]*(?:\x1b\\|\x07)")
+"""What a terminal tells of itself, in a string with an end: asked by another program, it is not typed here."""
 
 
 def _latin(error: UnicodeError) -> tuple[str, int]:
@@ -50,7 +53,7 @@ class Keys:
 
     def take(self, data: bytes) -> Iterator[Message]:
         """What these bytes say."""
-        text = self._decode(data)
+        text = _ANSWER.sub("", self._decode(data))
         for char in text:
             yield from self._fed(char)
         self._watch(text)

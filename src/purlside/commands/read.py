@@ -29,6 +29,8 @@ example:
       writes a plan's rows out as a hand-knitting pattern gives them
   purlside read hand-out.html -o aran.toml
       takes out the plan that a sheet carries (purlside sheet --with-plan)
+exit codes: 0 all of it is in the plan; 1 something is left out, and said, the rest
+is written; 2 it cannot be followed
 """
 
 
@@ -50,11 +52,13 @@ def add(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace) -> Exit:
     """Read, draw, and write what was asked for. Raises CommandError, Refused, OSError."""
     from purlside.draft.frompattern import as_pattern, plan_of, told
-    from purlside.fabric.pattern import words
+    from purlside.fabric.pattern import RemarkKind, words
     from purlside.fabric.reading import read
     from purlside.files.planwriting import new
 
     if suffix_of(args.pattern) == ".toml":
+        if args.out is not None:
+            raise CommandError(f"-o: {named(args.pattern)} is a plan already; its rows are printed, > FILE keeps them")
         plan = read_plan(args.pattern).plan
         first, last = rows_of(args.rows, plan.panel.rows)
         lines_out(words(as_pattern(plan, first, last)))
@@ -76,7 +80,8 @@ def run(args: argparse.Namespace) -> Exit:
         lines_out(told(pattern, laid))
     if args.out is not None:
         write_plan(args.out, new(plan))
-    return Exit.FINE
+    remarks = [*pattern.remarks, *laid.remarks]
+    return Exit.FAULTS if any(remark.kind is RemarkKind.LEFT_OUT for remark in remarks) else Exit.FINE
 
 
 def _taken_out(page: str, out: str | None) -> Exit:

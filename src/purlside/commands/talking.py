@@ -32,7 +32,11 @@ class CommandError(Exception):
 
 def say(text: str) -> None:
     """Write a message to stderr, with whatever was typed or read in it made harmless."""
-    print(printed(text), file=sys.stderr)
+    try:
+        print(printed(text), file=sys.stderr, flush=True)
+    except OSError:
+        # Nobody hears it: what ends then must not end otherwise for that.
+        sys.stderr = open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115
 
 
 def named(file: str) -> str:

@@ -17,6 +17,7 @@ from purlside.figures.sizing import Finished
 from purlside.plan.plan import Cable, Plan
 from purlside.plan.problems import Key, Problem
 from purlside.rows.calendar import Calendar
+from purlside.text.units import Unit
 from purlside.values import dataclass
 
 MOST_LISTED = 4
@@ -34,9 +35,16 @@ class Part:
     wrong: bool = False
 
 
-def parts(draft: Draft, knit: AsKnit | None = None, row: int = 0) -> list[Part]:
-    """All parts for a draft. ``knit`` is what was knit in the rows before ``row``."""
-    return [verdict(draft), *_cable(draft), *_wrong(draft), *_knit(draft, knit, row), *_size(draft), *_advice(draft)]
+def parts(draft: Draft, knit: AsKnit | None = None, row: int = 0, unit: Unit = Unit.CM) -> list[Part]:
+    """All parts for a draft, sizes in ``unit``. ``knit`` is what was knit in the rows before ``row``."""
+    return [
+        verdict(draft),
+        *_cable(draft),
+        *_wrong(draft),
+        *_knit(draft, knit, row),
+        *_size(draft, unit),
+        *_advice(draft),
+    ]
 
 
 # --- the one verdict ----------------------------------------------------------
@@ -200,31 +208,34 @@ def _advice(draft: Draft) -> Iterator[Part]:
 # --- size, and what is knit -------------------------------------------------
 
 
-def _size(draft: Draft) -> Iterator[Part]:
+def _size(draft: Draft, unit: Unit) -> Iterator[Part]:
     size = draft.judgement.size
     plan = draft.plan
     counted = f"{len(plan.in_work)} needles, {plan.panel.rows:,} rows"
     if size is None:
-        yield Part("Size", (f"{counted}; cm need a gauge or a measured loop",))
+        yield Part("Size", (f"{counted}; {unit.short} need a gauge or a measured loop",))
     else:
-        yield Part("Size", (f"{counted}: {size_words(size)}", *_wanted(plan, size)))
+        yield Part("Size", (f"{counted}: {size_words(size, unit)}", *_wanted(plan, size, unit)))
 
 
-def _wanted(plan: Plan, size: Finished) -> Iterator[str]:
+def _wanted(plan: Plan, size: Finished, unit: Unit) -> Iterator[str]:
     """How far it is from the size wanted, and what would meet it."""
     off = wanting.off(plan, size)
     if off is None or plan.wanted is None:
         return
-    asked = " × ".join(f"{cm:g}" for cm in (plan.wanted.width_cm, plan.wanted.length_cm) if cm is not None)
+    asked = " × ".join(
+        f"{round(unit.bare(cm * 10), 2):g}" for cm in (plan.wanted.width_cm, plan.wanted.length_cm) if cm is not None
+    )
     meets = "" if off.met else f"; {off.needles} needles and {off.rows:,} rows would meet it"
-    yield f"wanted {asked} cm: {off.words}{meets}"
+    yield f"wanted {asked} {unit.short}: {off.words(unit)}{meets}"
 
 
-def size_words(size: Finished) -> str:
+def size_words(size: Finished, unit: Unit = Unit.CM) -> str:
     """``"about 16.4 × 43.9 cm (width 14.9–19.0)"``."""
     width = size.width_mm
-    text = f"about {width.value / 10:.1f} × {size.length_mm / 10:.1f} cm"
-    return text if width.least == width.most else f"{text} (width {width.least / 10:.1f}–{width.most / 10:.1f})"
+    value, length, least, most = map(unit.bare, (width.value, size.length_mm, width.least, width.most))
+    text = f"about {value:.1f} × {length:.1f} {unit.short}"
+    return text if least == most else f"{text} (width {least:.1f}–{most:.1f})"
 
 
 def _knit(draft: Draft, knit: AsKnit | None, row: int) -> Iterator[Part]:

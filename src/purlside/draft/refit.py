@@ -210,13 +210,16 @@ class _Refit:
             old_rows = self.end
             count = reshaping.crossing_rows(moved, old_rows)
             endless = all(c.times is None for c in moved)
-            part = (first + base * (count - 1)) / old_rows
+            end = first + base * (count - 1)
             every = max(1, round(base * self.up / self.across))
             moved = reshaping.retimed(moved, every)
-            fits = max(1, int((min(part, 1) * self.last - start) // every) + 1)
+            # What ended before the panel did still does: nothing is crossed that no row is knit over.
+            top = min(end / old_rows * self.last, self.last - (end < old_rows))
+            fits = max(1, int((top - start) // every) + 1)
             each = reshaping.turns(moved)
-            if not endless:
-                moved = reshaping.counted(moved, max(each, fits // each * each) if len(moved) > 1 else fits)
+            if not endless or (end < old_rows and (self.last - start) % every == 0):
+                wholly = len(moved) > 1 or count % each == 0
+                moved = reshaping.counted(moved, max(each, fits // each * each) if wholly else fits)
         return reshaping.moved(moved, rows=start - first)
 
     def _plan(self, cables: tuple[Cable, ...], panel: Span, places: _Places, shape: Reshaped) -> Plan:

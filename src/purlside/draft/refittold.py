@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import NamedTuple
 
 from purlside.bed.moves import size_text
-from purlside.draft import reshaping
+from purlside.draft import reshaping, together
 from purlside.ease.loops import loop_line
 from purlside.ease.reach import choose
 from purlside.fabric import written
@@ -35,8 +35,10 @@ def _told(old: Plan, new: Plan) -> Iterator[tuple[str, str, str]]:
     was, after = _shaping_words(old), _shaping_words(new)
     for what in was | after:
         yield what, was.get(what, "none"), after.get(what, "none")
-    for one, other in zip(old.cable, new.cable, strict=True):
-        yield one.name, cable_words(old, one), cable_words(new, other)
+    for i, (one, other) in enumerate(zip(old.cable, new.cable, strict=True)):
+        # A motif of one cable goes by its own name, as at the drafting table.
+        name = together.name(old, i) if len(together.members(old, i)) == 1 else one.name
+        yield name, cable_words(old, one), cable_words(new, other)
     for i, (stitch, laid) in enumerate(zip(old.stitch, new.stitch, strict=False), 1):
         yield f"single needles {i}", _stitch_words(stitch), _stitch_words(laid)
     for i, (band, moved) in enumerate(zip(old.band, new.band, strict=True), 1):

@@ -9,6 +9,7 @@ from purlside.draft import reshaping
 from purlside.figures import sizing
 from purlside.figures.sizing import Finished
 from purlside.plan.plan import Plan
+from purlside.text.units import Unit
 from purlside.values import dataclass
 
 NEAR_MM = 5.0
@@ -28,13 +29,12 @@ class Off:
     def met(self) -> bool:
         return all(off is None or abs(off) < NEAR_MM for off in (self.width_mm, self.length_mm))
 
-    @property
-    def words(self) -> str:
+    def words(self, unit: Unit = Unit.CM) -> str:
         """``"2.0 cm too narrow, 0.8 cm too long"``."""
         told = []
         for off, small, big in ((self.width_mm, "too narrow", "too wide"), (self.length_mm, "too short", "too long")):
             if off is not None and abs(off) >= NEAR_MM:
-                told.append(f"{abs(off) / 10:.1f} cm {big if off > 0 else small}")
+                told.append(f"{unit.size(abs(off))} {big if off > 0 else small}")
         return ", ".join(told) or "as wanted"
 
 

@@ -38,7 +38,7 @@ _ALL = (
 )
 _HEAD = re.compile(
     rf"\s*(?:(?P<setup>(?:set-?\s*up|foundation|preparation)\s+(?:row|round|rnd))(?:\s+\d+)?"
-    rf"|(?P<round>{_ROW})\s+(?P<numbers>\d{{1,4}}(?:{_AND}\d{{1,4}})*)"
+    rf"|(?P<round>{_ROW}\s|r(?=\s?\d[^:\n]{{0,30}}:))\s*(?P<numbers>\d{{1,4}}(?:{_AND}\d{{1,4}})*)"
     rf"|(?P<nth>{_NTH}(?:{_AND}{_NTH})*)(?=\s+(?:and\s+(?:every|all)|{_ROW}))|(?=(?:all|every)\s+(?:WS|wrong)))"
     rf"\s*(?P<word>{_ROW})?\s*(?:{_SIDE.format('side')})?\s*(?:{_ALL})?\s*(?:{_SIDE.format('side2')})?\s*[:.]?\s*",
     re.I,
@@ -53,13 +53,14 @@ _REPEAT = re.compile(
     re.I,
 )
 _LIKE = re.compile(
-    rf"(?:as|same as|like|rep(?:eat)?|work as)\s+(?:for\s+)?(?:{_ROW}\s+(?P<first>\d{{1,4}})(?:\s*(?:-|to|through)\s*"
+    rf"(?:as|same as|like|rep(?:eat)?|work as)\s+(?:for\s+)?(?:(?:{_ROW}\s+|r\s?)(?P<first>\d{{1,4}})(?:\s*(?:-|to|through)\s*"
     rf"(?P<last>\d{{1,4}}))?|(?P<nth>\d{{1,4}})(?:st|nd|rd|th)\s+{_ROW})\s*[.;]?\s*",
     re.I,
 )
 _APPEAR = re.compile(
     r"\bas\s+(?:they|(?:the\s+)?(?:sts|stitches))\s+(?:appear|face|present|look|come|lie|stand)|\bas\s+(?:set|established)\b"
-    r"|\bk(?:nit)?s?\s+(?:all\s+)?(?:the\s+)?k(?:nit)?s?\b.*\bp(?:url)?s?\s+(?:all\s+)?(?:the\s+)?p(?:url)?s?\b",
+    r"|\bk(?:nit)?s?\s+(?:all\s+)?(?:the\s+)?k(?:nit)?s?\b.*\bp(?:url)?s?\s+(?:all\s+)?(?:the\s+)?p(?:url)?s?\b"
+    r"|\bp(?:url)?s?\s+(?:all\s+)?(?:the\s+)?p(?:url)?s?\b.*\bk(?:nit)?s?\s+(?:all\s+)?(?:the\s+)?k(?:nit)?s?\b",
     re.I,
 )
 _EXPLAINED = re.compile(

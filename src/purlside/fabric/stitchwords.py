@@ -171,8 +171,8 @@ _NUMBERS = {word: n for n, word in enumerate(_WORDS, 1)}
 _N = rf"(?:\d{{1,4}}|{'|'.join(_NUMBERS)})"
 _STS = r"(?:\s*(?:sts?|stitch(?:es)?)\b)?"
 _END = (
-    rf"(?P<end>(?:to\s+(?:the\s+)?end|around)(?:\s+of\s+(?:the\s+)?(?:row|round|rnd))?|across(?:\s+(?:the\s+)?(?:row|round|rnd))?|all\b{_STS})"
-    rf"|(?:to|until)\s+(?:the\s+)?last\s+(?P<last>{_N}{_STS}|st(?:itch)?\b)|until\s+(?P<rest>{_N}){_STS}\s+rem(?:ain)?s?"
+    rf"(?:rep(?:eat(?:ed)?)?\s+)?(?:(?P<end>(?:to\s+(?:the\s+)?end|around)(?:\s+of\s+(?:the\s+)?(?:row|round|rnd))?|across(?:\s+(?:the\s+)?(?:row|round|rnd))?|all\b{_STS})"
+    rf"|(?:to|until)\s+(?:the\s+)?last\s+(?P<last>{_N}{_STS}|st(?:itch)?\b)|until\s+(?P<rest>{_N}){_STS}\s+rem(?:ain)?s?)"
 )
 _BLANK = re.compile(r"\s+")
 _SKIP = re.compile(
@@ -335,7 +335,11 @@ class _Reader:
                 raise Misread(at, match[0], f"more than {MOST_WORKED:,} stitches")
             return _Known(count, face[0] * count, at)
         word = re.match(r"[^\s,;]+", self.text[at:])
-        raise Misread(at, (word[0] if word else self.text[at])[:30], "not a word of a pattern that is known here")
+        raise Misread(
+            at,
+            (word[0] if word else self.text[at])[:30],
+            "not known here; a cable may be explained in a line: C3R: slip 1 st to cn, hold in back, k2, p1 from cn",
+        )
 
 
 def _number(text: str | None) -> int | None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import errno
 import hashlib
 import os
 import stat
@@ -65,7 +66,7 @@ def write_whole(
             stream.write(content)
             stream.flush()
             if settled:
-                os.fsync(stream.fileno())
+                _reach_the_disk(stream.fileno())
         with contextlib.suppress(FileNotFoundError):
             if mode is None:
                 os.chmod(beside, stat.S_IMODE(path.stat().st_mode))
@@ -78,6 +79,19 @@ def write_whole(
     finally:
         with contextlib.suppress(OSError):
             beside.unlink()
+
+
+_CANNOT = (errno.EINVAL, errno.ENOSYS, errno.EOPNOTSUPP, errno.EROFS)
+"""What a file system says that brings everything to its disk in its own time, or not at all."""
+
+
+def _reach_the_disk(handle: int) -> None:
+    """Wait until the disk has a file. Raises OSError for a disk that is full or broken."""
+    try:
+        os.fsync(handle)
+    except OSError as error:
+        if error.errno not in _CANNOT:
+            raise
 
 
 def settle(place: Path) -> None:

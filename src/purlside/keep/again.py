@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from enum import StrEnum
 
 from purlside.files.planfile import PlanFile, parse
@@ -74,6 +75,6 @@ def _mirrored(file: PlanFile) -> PlanFile:
 def panel_words(panel: KeptPanel) -> str:
     """``"panel 2 of 2"``; nothing where there is only one."""
     last = panel
-    while last.again.ledger.exists():
+    while os.path.exists(last.again.ledger):
         last = last.again
     return "" if last.number == 1 else f"panel {panel.number} of {last.number}"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import os
 import re
 import unicodedata
 from dataclasses import dataclass, field, replace
@@ -146,7 +147,7 @@ class DraftFile:
         path = self._beside(name)
         if unprintable(name) or Path(name).name != name or name.startswith("."):
             return "a file name: letters, digits, - and _"
-        taken = path.exists() or (path != self.path and unsaved.any_of(path))
+        taken = os.path.exists(path) or (path != self.path and unsaved.any_of(path))
         return f"{path.name} is there already; choose another name" if taken else None
 
     def rename(self, name: str) -> None:
@@ -209,7 +210,7 @@ def taken_up(found: Unsaved, file: DraftFile | None) -> DraftFile:
     file.draft.state = first
     file.draft.take_up(found.state, history)
     file._kept = file.draft.state
-    if found.path.exists():
+    if os.path.exists(found.path):
         file._move(free_path(found.path.parent, found.plan.title))
     return file
 
@@ -229,4 +230,4 @@ def free_path(folder: Path, title: str) -> Path:
     plain = unicodedata.normalize("NFKD", title).encode("ascii", "ignore").decode()
     stem = re.sub(r"[^a-z0-9]+", "-", plain.lower()).strip("-")[:60] or "plan"
     names = (f"{stem}.toml", *(f"{stem}-{n}.toml" for n in range(2, 1000)))
-    return next(p for name in names if not (p := folder / name).exists() and not unsaved.any_of(p))
+    return next(p for name in names if not os.path.exists(p := folder / name) and not unsaved.any_of(p))

@@ -54,6 +54,14 @@ def keep(path: Path, content: bytes, *, settled: bool = True) -> None:
     write_whole(path, content, mode=PRIVATE, settled=settled)
 
 
+def listed(folder: Path, pattern: str) -> list[Path]:
+    """The files of a folder that match; none where the folder cannot be read."""
+    try:
+        return sorted(folder.glob(pattern))
+    except OSError:
+        return []
+
+
 def told(folder: Path) -> str:
     """A folder as it is told on screen: whole, but a user's own home as ``~``."""
     whole = os.path.abspath(folder)
@@ -81,8 +89,8 @@ PATIENCE = 5.0
 _FAR = 1 << 40
 """The byte that is locked on Windows, where a locked byte cannot be read: no file reaches it."""
 
-_TAKEN = (errno.EWOULDBLOCK, errno.EAGAIN, errno.EACCES, errno.EDEADLK)
-"""What a system says of a lock that another holds. Anything else: this disk has no locks."""
+_TAKEN = (errno.EACCES, errno.EDEADLK) if os.name == "nt" else (errno.EWOULDBLOCK, errno.EAGAIN)
+"""What a system says of a lock that another holds. Anything else, refused too: there are no locks to be had."""
 
 
 class Lock(Enum):

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import contextlib
 import json
+import os
 from collections.abc import Iterable
 from dataclasses import replace
 from pathlib import Path
@@ -77,7 +78,7 @@ def as_knit(path: Path) -> PlanFile | None:
 
 def opened_as_knit(path: Path, why: str) -> str:
     """What is said where that is opened instead of the file."""
-    what = f"cannot be knit from ({why})" if path.exists() else "is gone"
+    what = f"cannot be knit from ({why})" if os.path.exists(path) else "is gone"
     return (
         f"{shown(path.name, 60)} {what}: opened as you knit it. Put the file right and reload it, or draft it and save"
     )
@@ -116,7 +117,7 @@ class KnitFrom:
         self.ledger = ledger
         self.file = file
         known = read(ledger)
-        self.damaged = set_aside(file_for(ledger)) if not known and file_for(ledger).exists() else ""
+        self.damaged = set_aside(file_for(ledger)) if not known and os.path.exists(file_for(ledger)) else ""
         """What is said of the texts kept so far where they cannot be read."""
         self._texts = [(file.plan, file.text)]
         found = [PlanFrom(one.first, plan, one.counted) for one in known if (plan := self._plan(one.text)) is not None]

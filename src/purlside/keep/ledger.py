@@ -43,12 +43,15 @@ AWAY = (
 )
 """What is said then."""
 
+_BEGIN = b'{"t": "'
 _SUM = re.compile(rb', "sum": "([0-9a-f]{8})"}$')
 
 _UNSAVED: dict[Path, list[bytes]] = {}
 """The lines of each ledger that no disk has taken yet, oldest first."""
 _OPEN: set[Path] = set()
 """The ledgers that are open in this program."""
+_AWAY: dict[Path, bytes] = {}
+"""The last line of each ledger that was closed while its disk was away."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,16 +112,20 @@ def not_saved() -> list[str]:
             left = Ledger(path)
             left.save()
             left.close()
-    told = []
-    for path, lines in _UNSAVED.items():
-        if lines and (last := Entry.read(lines[-1])):
-            row, done = last.event.at
-            moves = f", {done} move{'s' if done > 1 else ''} of it made" if done else ""
-            told.append(
-                f"{counted(len(lines), 'step')} of {path.stem.rpartition('-')[0]} not saved: you are at row {row:,}{moves}. "
-                "Remember it"
-            )
-    return told
+    told = [
+        _to_remember(path, f"{counted(len(lines), 'step')} of {{}} not saved", lines[-1])
+        for path, lines in _UNSAVED.items()
+        if lines
+    ]
+    return told + [_to_remember(path, "the disk with the ledger of {} is away", line) for path, line in _AWAY.items()]
+
+
+def _to_remember(path: Path, what: str, line: bytes) -> str:
+    last = Entry.read(line)
+    assert last is not None
+    row, done = last.event.at
+    moves = f", {done} move{'s' if done > 1 else ''} of it made" if done else ""
+    return f"{what.format(path.stem.rpartition('-')[0])}: you are at row {row:,}{moves}. Remember it"
 
 
 def entries(path: Path) -> Iterator[Entry]:
@@ -142,23 +149,29 @@ def forwards(path: Path) -> Iterator[Entry | Damaged]:
             yield entry
         elif line.strip():
             before = Damaged(line.rstrip(b"\n"))
-    # The last line may be torn, as by a kill: that is no damage.
+    if before is not None and not _broken_off(before.line):
+        yield before
     yield from map(Entry.read, _unsaved(path))
 
 
 def backwards(path: Path) -> Iterator[Entry | Damaged]:
     """The lines of a ledger, newest first, read from the end as far as asked for. Raises OSError.
 
-    A line that writing broke off is left out: the last one, and one that the line after it says whole.
+    A line that writing broke off is no damage, and left out: the last one, and one that the line after it says whole.
     """
     yield from filter(None, map(Entry.read, reversed(_unsaved(path))))
     after: bytes | None = None
     for line in _lines_backwards(path):
         if entry := Entry.read(line):
             yield entry
-        elif line and after is not None and not after.startswith(line):
+        elif line and not (_broken_off(line) if after is None else after.startswith(line)):
             yield Damaged(line)
         after = line
+
+
+def _broken_off(line: bytes) -> bool:
+    """Whether the last line of a file is the beginning of one of ours, as a kill leaves it; a power cut leaves zeros."""
+    return line.startswith(_BEGIN[: len(line)]) and b"\0" not in line
 
 
 def _unsaved(path: Path) -> list[bytes]:
@@ -211,10 +224,14 @@ class Ledger:
         self.unlocked = False
         self.read_only = False
         self.trouble: str | None = None
+        self.away = False
+        """Whether the disk of the file was not where it was, at the last step."""
         self.opened = 0
         self.content: tuple[int, ...] | None = None
         self._unsaved = _UNSAVED.setdefault(path, [])
         self._torn = self._new = False
+        self._last = b""
+        """The last line appended."""
         self._handle: int | None = None
         self._letting_go = threading.Lock()
         """Held while a handle is closed, or one like it made for the thread."""
@@ -230,7 +247,7 @@ class Ledger:
     def _open(self) -> None:
         try:
             self.path.parent.mkdir(parents=True, exist_ok=True)
-            self._new = self._new or not self.path.exists()
+            self._new = self._new or not os.path.exists(self.path)
             flags = os.O_RDWR | os.O_APPEND | os.O_CREAT | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
             self._handle = os.open(self.path, flags, PRIVATE)
             if not stat.S_ISREG(os.fstat(self._handle).st_mode):
@@ -258,6 +275,11 @@ class Ledger:
         return not self.read_only
 
     @property
+    def safe(self) -> bool:
+        """Whether every step is where it will be found again."""
+        return not self._unsaved and not self.away
+
+    @property
     def unsaved(self) -> int:
         """Events that no disk has taken yet: they are in memory alone."""
         return len(self._unsaved)
@@ -266,14 +288,15 @@ class Ledger:
         """Write what happened; it is in the file when this returns, or ``trouble`` says why not."""
         if self.read_only:
             return
-        self._unsaved.append(Entry(self.clock.now(), event).line())
+        self._last = Entry(self.clock.now(), event).line()
+        self._unsaved.append(self._last)
         self.save()
 
     def save(self) -> None:
         """Try again to write what is not saved."""
         try:
-            away = self._handle is not None and self._away()
-            if not away and (self._handle is None or self._moved()):
+            self.away = self._handle is not None and self._is_away()
+            if not self.away and (self._handle is None or self._moved()):
                 self._reopen()
             if self._handle is None:
                 return
@@ -283,7 +306,7 @@ class Ledger:
         except OSError as error:
             self._say(error)
             return
-        self.trouble = AWAY if away else None
+        self.trouble = AWAY if self.away else None
         self._sync_soon()
 
     def _write(self, line: bytes) -> None:
@@ -295,7 +318,7 @@ class Ledger:
             sent += os.write(self._handle, whole[sent:])
         self._torn = False
 
-    def _away(self) -> bool:
+    def _is_away(self) -> bool:
         """Whether the disk the file is on is not where it was: another one, or none, is in its place."""
         assert self._handle is not None
         folder = next(one for one in self.path.parents if one.exists())
@@ -313,7 +336,7 @@ class Ledger:
         """Go on in a new file, beginning with everything the old one holds if it is gone."""
         old = self._handle
         kept = b""
-        if old is not None and not self.path.exists():
+        if old is not None and not os.path.exists(self.path):
             with contextlib.suppress(OSError):
                 kept = os.pread(old, os.fstat(old).st_size, 0)
         self._open()
@@ -376,6 +399,8 @@ class Ledger:
         if self._unsaved and not self.read_only:
             self.save()
         _OPEN.discard(self.path)
+        if self.away and self._last:
+            _AWAY[self.path] = self._last
         self._closing = True
         if self._thread is not None:
             self._written.set()

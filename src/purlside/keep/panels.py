@@ -112,13 +112,13 @@ class KeptPanel:
         """Keep whose it is from now on. Raises OSError."""
         place = os.path.realpath(file.path)
         owner = PanelOwner(place, digest(file.text), file.plan.title, _number(place))
-        if self.owner() != owner or not self.owned.exists():
+        if self.owner() != owner or not os.path.exists(self.owned):
             folders.keep(self.owned, json.dumps(asdict(owner)).encode(), settled=False)
 
     def copied_from(self, other: KeptPanel) -> None:
         """Go on with what another panel's ledger and texts say; that one stays as it is. Raises OSError."""
         for mine, theirs in ((self.knit_from, other.knit_from), (self.ledger, other.ledger)):
-            if theirs.exists():
+            if os.path.exists(theirs):
                 shutil.copyfile(theirs, mine)
                 os.chmod(mine, 0o600)
         settle(_folder())
@@ -143,9 +143,9 @@ def find(plan: Path, file: PlanFile | None = None) -> PanelFound:
     place = os.path.realpath(plan)
     name = name_for(plan)
     # Its stem may be another, where the file was reached by a link.
-    ledgers = _folder().glob(f"*-{name.rpartition('-')[2]}*.jsonl")
+    ledgers = folders.listed(_folder(), f"*-{name.rpartition('-')[2]}*.jsonl")
     for panel in sorted((KeptPanel(ledger.stem) for ledger in ledgers), key=lambda panel: (-panel.number, panel.name)):
-        if not panel.owned.exists() or ((owner := panel.owner()) and owner.plan == place):
+        if not os.path.exists(panel.owned) or ((owner := panel.owner()) and owner.plan == place):
             return PanelFound(panel)
     owners = _owners()
     if ours := [KeptPanel(one) for one, owner in owners.items() if owner.plan == place]:

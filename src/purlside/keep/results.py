@@ -6,12 +6,16 @@ import contextlib
 import json
 import os
 import stat
+import threading
 from pathlib import Path
 
 from purlside.files.whole import digest, read_whole, write_whole
 from purlside.keep import folders
 from purlside.keep.folders import alone
 from purlside.text.harmless import shown
+
+MOST_WAITED_S = 0.5
+"""Seconds that a browser is waited for before it is taken to be opening. Ours."""
 
 MOST_KNOWN = 500
 """Results that are known again, the latest ones."""
@@ -74,10 +78,27 @@ def _known() -> dict[str, str]:
 
 
 def in_browser(path: str | Path) -> bool:
-    """Open a file in the browser; whether one could be asked to."""
+    """Open a file in the browser; whether one could be asked to. One that would take this terminal is none."""
     import webbrowser
 
+    done: list[bool] = []
     try:
-        return webbrowser.open(Path(path).resolve().as_uri())
+        page, browser = Path(path).resolve().as_uri(), webbrowser.get()
     except (OSError, ValueError, webbrowser.Error):
         return False
+    # lynx and its like run where Purlside does, until they are left.
+    waits = isinstance(browser, webbrowser.GenericBrowser) and not isinstance(browser, webbrowser.BackgroundBrowser)
+    if waits or not getattr(browser, "background", True):
+        return False
+
+    def ask() -> None:
+        try:
+            done.append(browser.open(page))
+        except (OSError, webbrowser.Error):
+            done.append(False)
+
+    # Some browsers are waited for; nobody at the bed is to wait with them, nor on leaving.
+    asking = threading.Thread(target=ask, name="browser", daemon=True)
+    asking.start()
+    asking.join(MOST_WAITED_S)
+    return done[0] if done else True

@@ -129,9 +129,7 @@ def plans() -> list[Shelved]:
     from purlside.keep import unsaved
 
     known, off, _ = _kept()
-    nearby = []
-    with contextlib.suppress(OSError):
-        nearby = sorted(os.path.abspath(p) for p in PATTERNS.glob("*.toml"))
+    nearby = map(os.path.abspath, folders.listed(PATTERNS, "*.toml"))
     places = [p for p in dict.fromkeys([*known, *nearby]) if p not in off]
     drafts = [
         Shelved(

@@ -194,7 +194,7 @@ def take(kept: Unsaved) -> Keeping:
     assert kept.file is not None
     handle = _claimed(kept.file)
     keeping = Keeping(kept.file, handle)
-    if not kept.file.exists():
+    if not os.path.exists(kept.file):
         keeping.drop()
         raise Taken
     return keeping
@@ -209,15 +209,15 @@ def drop(kept: Unsaved) -> None:
 def without_file() -> list[Unsaved]:
     """The latest draft of each plan that was never saved, or whose file is gone; the latest first."""
     found: dict[Path, Unsaved] = {}
-    for kept in _latest_first(folder().glob("*.json")):
-        if not _is_there(kept.path):
+    for kept in _latest_first(folders.listed(folder(), "*.json")):
+        if not os.path.exists(kept.path):
             found.setdefault(kept.path, kept)
     return list(found.values())
 
 
 def _files(path: Path) -> Iterable[Path]:
     name = panels.name_for(path)
-    return (file for file in folder().glob(f"{name}*.json") if file.name.split(".")[0] == name)
+    return (file for file in folders.listed(folder(), f"{name}*.json") if file.name.split(".")[0] == name)
 
 
 def _lock(file: Path) -> Path:
@@ -244,18 +244,7 @@ def _claimed(file: Path) -> int | None:
 
 
 def _latest_first(files: Iterable[Path]) -> list[Unsaved]:
-    found: list[Unsaved] = []
-    with contextlib.suppress(OSError):
-        found = [kept for file in files if (kept := _read(file))]
-    return sorted(found, key=lambda kept: kept.when, reverse=True)
-
-
-def _is_there(path: Path) -> bool:
-    try:
-        return path.exists()
-    except (OSError, ValueError):
-        # No name that a file can have here.
-        return False
+    return sorted(filter(None, map(_read, files)), key=lambda kept: kept.when, reverse=True)
 
 
 def _state_data(state: State) -> dict[str, Any]:
@@ -284,8 +273,8 @@ def _read(file: Path) -> Unsaved | None:
 
 def mend() -> list[str]:
     """Set drafts aside of which nothing can be told; what to say of each."""
-    files = [file for file in folder().glob("*.json") if _read(file) is None]
-    return [set_aside(file) for file in files if file.exists()]
+    files = [file for file in folders.listed(folder(), "*.json") if _read(file) is None]
+    return [set_aside(file) for file in files if os.path.exists(file)]
 
 
 def _state(data: Mapping[str, Any]) -> State:

@@ -70,7 +70,7 @@ def capitals(text: str, scale: int = 1, glyphs: Glyphs = UNICODE) -> list[str]:
 
 @lru_cache(maxsize=256)
 def _letter(sign: str, scale: int, halves: str) -> list[str]:
-    """A letter's lines; with each drawn anew, a step takes a twentieth more."""
+    """A letter's lines; with each drawn anew, working out what a step shows takes an eighth more."""
     rows = [row for row in _LETTERS[sign] for _ in range(scale)]
     drawn = dict(zip(("..", ".#", "#.", "##"), (" ", *halves), strict=True))
     pairs = zip(rows[::2], rows[1::2], strict=True)

@@ -377,7 +377,7 @@ class Painter:
 def _numbers(fit: Frame, ends: tuple[int, int], blocks: tuple[int, ...]) -> list[Piece]:
     """The needle numbers; the most important take their room first.
 
-    Worked out at each step, it takes a quarter more.
+    Worked out anew at each step, all that it shows takes a third more.
     """
     first = (*sorted(blocks), *sorted((*ends, fit.first, fit.last)))
 

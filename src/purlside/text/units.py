@@ -16,9 +16,17 @@ class Unit(StrEnum):
     CM = "cm"
     INCH = "inch"
 
+    @property
+    def short(self) -> str:
+        return "cm" if self is Unit.CM else "in"
+
+    def bare(self, mm: float) -> float:
+        """So many cm or inches."""
+        return mm / 10 if self is Unit.CM else mm / MM_PER_INCH
+
     def size(self, mm: float) -> str:
         """``"15.2 cm"`` or ``"6.0 in"``."""
-        return f"{mm / 10:.1f} cm" if self is Unit.CM else f"{mm / MM_PER_INCH:.1f} in"
+        return f"{self.bare(mm):.1f} {self.short}"
 
     def fine(self, mm: float) -> str:
         """``"13.7 mm"`` or ``"0.54 in"``."""

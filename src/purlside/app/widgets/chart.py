@@ -15,6 +15,7 @@ from purlside.draft import beside, chart, chartsigns, fields
 from purlside.fabric import picture
 from purlside.fabric.stitches import Fabric, Face
 from purlside.text.signs import Line, Tone
+from purlside.text.units import Unit
 
 if TYPE_CHECKING:
     from purlside.app.screens.drafting import Drafting
@@ -39,10 +40,14 @@ class SidePane(TablePane):
 
     def lines(self, width: int, height: int) -> Iterable[Iterable[Run]]:
         table = self.table
-        asked = (table.draft, table.draft.revision, table.at_fields, table.chosen_key, width, height)
+        asked = (table.draft, table.draft.revision, table.at_fields, table.chosen_key, self.unit, width, height)
         if self._known is None or self._known[0] != asked:
             self._known = asked, [list(line) for line in self.made(width, height)]
         return self._known[1]
+
+    @property
+    def unit(self) -> Unit:
+        return Unit(self.table.owner.settings.look.unit)
 
     def made(self, width: int, height: int) -> Iterable[Iterable[Run]]:
         """What to show, worked out."""
@@ -153,7 +158,7 @@ class Beside(SidePane):
     """Reach, tools, faults, size: wrapped where there is height, a line a part where there is not."""
 
     def made(self, width: int, height: int) -> Iterable[Iterable[Run]]:
-        _, first, *rest = beside.parts(self.table.draft, self.table.file.knit, self.table.file.row)
+        _, first, *rest = beside.parts(self.table.draft, self.table.file.knit, self.table.file.row, self.unit)
         # What is wrong comes first: the lines may not be enough for all.
         told = [first, *sorted(rest, key=lambda part: not part.wrong)]
         if height <= 6:
