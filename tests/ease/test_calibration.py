@@ -87,3 +87,9 @@ def test_an_impossible_ratio_is_refused() -> None:
 def test_the_source_of_a_refitted_limit_is_said() -> None:
     said = refit(DEFAULT, [Record(0.99, Outcome.FIRM)]).as_limit.source
     assert said == "refitted from 1 crossing recorded (1 agree); the default was 1.04"
+
+
+def test_a_crossing_that_went_firmly_agrees_with_limits_from_its_own_ratio_to_a_ninth_above() -> None:
+    firm = Record(0.99, Outcome.FIRM)
+    assert firm.agrees(0.99) and firm.agrees(1.1)
+    assert not firm.agrees(0.9899) and not firm.agrees(1.1001)

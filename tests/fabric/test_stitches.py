@@ -197,4 +197,4 @@ def test_the_rows_before_which_stitches_are_moved_are_those_of_the_fully_fashion
     shape = f'[[shape]]\nedge = "left"\ndo = "{do}"\ntool = 2\nfirst_row = 5\nevery = 4\ntimes = 3\n'
     fabric = Fabric(panel(extra=shape))
     assert list(fabric.moved_rows()) == [5, 9, 13]
-    assert list(fabric.moved_rows(6, 12)) == [9]
+    assert list(fabric.moved_rows(6, 13)) == [9, 13] and list(fabric.moved_rows(6, 12)) == [9]
