@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import webbrowser
 from pathlib import Path
 
 import pytest
@@ -59,11 +60,12 @@ async def test_the_page_is_opened_in_the_browser_when_asked_and_carries_the_plan
 ) -> None:
     opened: list[str] = []
 
-    def browser(address: str) -> bool:
-        opened.append(address)
-        return True
+    class Browser(webbrowser.BackgroundBrowser):
+        def open(self, url: str, new: int = 0, autoraise: bool = True) -> bool:
+            opened.append(url)
+            return True
 
-    monkeypatch.setattr("webbrowser.open", browser)
+    monkeypatch.setattr(webbrowser, "get", lambda: Browser("none"))
     monkeypatch.chdir(tmp_path)
     async with knitting(tmp_path, size=(100, 30)) as (app, pilot):
         await press(pilot, "s", "enter", *(["backspace"] * 12), *"working Letter plan open", "enter")
