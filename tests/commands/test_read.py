@@ -64,3 +64,12 @@ def test_a_script_is_told_when_something_is_left_out_of_the_plan(tmp_path: Path)
     text.write_text("Cast on 8 sts\nRow 1 (RS): k2, C4F, k2\nRow 2: purl\n", encoding="utf-8")
     done = run("read", text)
     assert done.returncode == 0 and "one plain row is knit before it" in done.stdout
+
+
+def test_a_column_latched_up_alike_again_and_again_is_told_once(tmp_path: Path) -> None:
+    text = tmp_path / "travelling.txt"
+    rows = "Row 1: p4, k2, p4\nRow 2: k4, p2, k4\nRow 3: p4, 2/1 LPC, p3\nRow 4: k3, p2, k5\nRow 5: p5, k2, p3\n"
+    text.write_text(f"Cast on 10 sts\n{rows}Row 6: k3, p2, k5\nRow 7: p4, 2/1 RPC, p3\nRow 8: k4, p2, k4\n", "utf-8")
+    told = [line.partition(": ") for line in run("read", text).stdout.splitlines() if "latch up " in line]
+    said = [(needles, how.partition(" after row")[0], "then" in how) for needles, _, how in told]
+    assert len(said) == len({(n, h, t) for n, h, t in said}) and any("the same after row" in how for *_, how in told)

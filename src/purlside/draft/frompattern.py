@@ -256,7 +256,12 @@ def laid_words(laid: Laid) -> Iterator[str]:
     if laid.purl:
         stitches = sum(len(work.needles) * (work.every or 1) * (work.times or 1) for work in laid.purl)
         yield f"Purl columns, dropped and latched up from the knit side: {stitches:,} stitches in all"
-        yield from (f"  {purl_words(work)}" for work in laid.purl)
+        alike: dict[tuple[tuple[Needle, ...], int | None, int | None], list[StitchWork]] = {}
+        for work in laid.purl:
+            alike.setdefault((work.needles, work.every, work.times), []).append(work)
+        for works in alike.values():
+            later = ", ".join(f"{work.first_row:,}" for work in works[1:])
+            yield f"  {purl_words(works[0])}{f'; the same after row {later}' if later else ''}"
 
 
 def cable_words(cable: Cable) -> str:
