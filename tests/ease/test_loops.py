@@ -85,6 +85,8 @@ def test_a_gauge_or_loop_of_nothing_is_refused() -> None:
     with pytest.raises(ValueError, match="above 0"):
         loop_from_gauge(0, 40)
     with pytest.raises(ValueError, match="above 0"):
+        loop_from_gauge(28, 0)
+    with pytest.raises(ValueError, match="above 0"):
         gauge_from_loop(-1)
     with pytest.raises(ValueError, match="two sizes"):
         fit([(5, 12.0), (5, 13.0)])
@@ -161,3 +163,13 @@ def test_a_loop_shorter_than_the_way_to_the_next_needle_is_doubted() -> None:
     doubts = loop_line(plan({"5": 4.0, "9": 17.3})).doubts
     assert any("a loop of 4 mm at SS 5 does not reach over 4.5 mm to the next needle" in doubt for doubt in doubts)
     assert not loop_line(plan({"5": 13.5, "9": 17.3})).doubts
+
+
+@pytest.mark.parametrize(("part", "taken"), [(0.45, False), (0.55, True), (1.9, True), (2.2, False)])
+def test_a_slope_between_loop_and_gauge_is_taken_from_half_to_twice_the_usual(part: float, taken: bool) -> None:
+    """13 mm at SS 5, and a swatch at SS 9 whose loop lies so many times the usual 0.95 mm a number above it."""
+    stitches, rows = gauge_from_loop(13 + 4 * 0.95 * part)
+    swatch = {"stitches_per_10cm": stitches, "rows_per_10cm": rows, "stitch_size": 9}
+    line = loop_line(plans.plan(yarn={"loop_mm": {"5": 13.0}}, gauge=swatch))
+    assert line(5) == 13.0
+    assert line.per_size == pytest.approx(0.95 * part if taken else 0.95, abs=0.02)
