@@ -232,7 +232,10 @@ def _ribbons(strands: Iterable[_Strand]) -> list[list[_Strand]]:
     for strand in sorted(strands, key=lambda s: (s.met, s.ways[0][0])):
         last = found[-1][-1] if found else strand
         alike = (last.met, last.moved) == (strand.met, strand.moved)
-        if alike and strand.ways[0][0] - last.ways[0][0] == 1:
+        # A ladder between the needles of a half parts its ribbon where the strands lie on both sides of it.
+        if alike and all(
+            b - a == 1 for way in zip(last.ways, strand.ways, strict=True) for a, b in zip(*way, strict=True)
+        ):
             found[-1].append(strand)
         else:
             found.append([strand])

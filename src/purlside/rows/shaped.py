@@ -153,13 +153,13 @@ def _refused(plan: Plan, calendar: Calendar) -> Iterator[Problem]:
         falls, told = _falls(plan, segment), set[int]()
         for number in segment.changes:
             bed, row = working.fresh(number), segment.fabric_row(number)
-            for work in segment.works[number]:
+            for work in calendar.row(number).works:
                 try:
                     for move in work.before():
                         bed.push(move)
                 except BedFault as fault:
-                    shape = falls[type(work), work.edge, row]
-                    if shape not in told:
+                    shape = falls[type(work), work.edge, row] if isinstance(work, EdgeWork) else None
+                    if shape is not None and shape not in told:
                         told.add(shape)
                         yield Problem(
                             ("shape", shape, "first_row"),
