@@ -336,3 +336,13 @@ def test_a_cable_that_goes_on_in_a_part_is_not_said_to_cross_in_the_last_row() -
         "crosses after the last row, 20: nothing is knit over it any more"
     ]
     assert not list(loose_ends(plan({**rope, "times": 6}, needles="L20-R20", rows=20, part=parts)))
+
+
+def test_a_stitch_by_hand_where_a_crossing_wants_extra_rows_is_a_fault_that_names_the_stitch_and_the_row() -> None:
+    wide = cable("R1-R3 over L3-L1", ease="extra rows", extra_rows=2, first_row=8, every=8)
+    beads = {"needles": "R3", "do": "bead", "first_row": 4, "every": 4}
+    [problem] = faults(plan(wide, stitch=[beads], rows=20))
+    assert str(problem) == (
+        "stitch 1, first_row: found row 8: R3 is knit by hand and asked for 3 rows; by hand is once; allowed: work "
+        "that one row can take (let one come in another row)"
+    )

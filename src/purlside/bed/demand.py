@@ -10,7 +10,11 @@ from purlside.values import dataclass
 
 
 class CannotBeWalked(ValueError):
-    """A row that no walk of the yarn along the bed can knit; the message says why."""
+    """A row that no walk of the yarn along the bed can knit; the message says why, ``needle`` where it is one's."""
+
+    def __init__(self, why: str, needle: Needle | None = None) -> None:
+        super().__init__(why)
+        self.needle = needle
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,14 +38,17 @@ class Demand:
             raise ValueError("a demand gives rows, size and by hand for each needle")
         for needle, rows, hand in zip(self.needles, self.rows, self.by_hand, strict=True):
             if rows < 1:
-                raise CannotBeWalked(f"{needle} is asked for {rows} rows; each needle in work is knit at least once")
+                raise CannotBeWalked(
+                    f"{needle} is asked for {rows} rows; each needle in work is knit at least once", needle
+                )
             if rows % 2 == 0:
                 raise CannotBeWalked(
                     f"{needle} is asked for {rows} rows; an even number cannot be walked, "
-                    "the carriage would come out on the wrong side"
+                    "the carriage would come out on the wrong side",
+                    needle,
                 )
             if hand and rows != 1:
-                raise CannotBeWalked(f"{needle} is knit by hand and asked for {rows} rows; by hand is once")
+                raise CannotBeWalked(f"{needle} is knit by hand and asked for {rows} rows; by hand is once", needle)
         if all(self.by_hand):
             raise CannotBeWalked("every needle is knit by hand; the carriage would pass and knit nothing")
 

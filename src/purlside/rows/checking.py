@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from itertools import pairwise
 from math import gcd, lcm
 
+from purlside.bed.demand import CannotBeWalked
 from purlside.bed.moves import size_text
 from purlside.bed.needles import Crossing, needles_text
 from purlside.ease import fibres
@@ -16,7 +17,9 @@ from purlside.plan.plan import CLICK_SLACK, Cable, Plan
 from purlside.plan.problems import Key, Problem
 from purlside.plan.repeats import Repeat
 from purlside.rows.calendar import Calendar, TooManyKinds
+from purlside.rows.row import Kind, Tally
 from purlside.rows.shaped import shape_faults, uncarried
+from purlside.rows.working import Working
 from purlside.text.harmless import shown
 
 MOST_PREPARED = 2000
@@ -183,6 +186,7 @@ def kinds_faults(plan: Plan) -> Iterator[Problem]:
             f"at most {MOST_PREPARED:,}",
             "each is worked out by itself; use fewer stitch sizes where cables cross",
         )
+    yield from _unwalkable(plan, calendar, kinds)
     for tally in kinds.values():
         cables = [index for index, _ in tally.row.cables if index < len(plan.cable)]
         eased = (plan.cable[index] for index in cables)
@@ -192,6 +196,25 @@ def kinds_faults(plan: Plan) -> Iterator[Problem]:
             why = f"row {tally.first:,}: {len(cables)} crossings fall together"
             yield Problem(key, f"{extra} extra rows in one row", f"at most {MOST_EXTRA_ROWS}, all cables together", why)
             return
+
+
+def _unwalkable(plan: Plan, calendar: Calendar, kinds: dict[Kind, Tally]) -> Iterator[Problem]:
+    """What falls together in a row and cannot be knit together, each stitch or cable once."""
+    working, told = Working(calendar), set[Key]()
+    for tally in kinds.values():
+        try:
+            working.demand(tally.row)
+        except CannotBeWalked as error:
+            needle = error.needle
+            key: Key = next(
+                (("stitch", i, "first_row") for i, each in enumerate(plan.stitch) if needle in each.needles),
+                ("cable", tally.row.cables[0][0], "first_row") if tally.row.cables else ("panel",),
+            )
+            if key not in told:
+                told.add(key)
+                yield Problem(
+                    key, f"row {tally.row.label}: {error}", "work that one row can take", "let one come in another row"
+                )
 
 
 def _every_turn(repeat: Repeat, turn: int, turns: int) -> Repeat:
