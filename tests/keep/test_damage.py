@@ -74,6 +74,15 @@ def test_a_ledger_of_nothing_but_rubbish_is_said(home: Path, tmp_path: Path, rub
     assert after.unfit is not None and "nothing of it can be read" in after.unfit
 
 
+def test_a_ledger_emptied_by_a_power_cut_is_said_and_a_new_one_is_not(home: Path, tmp_path: Path) -> None:
+    first = opened(written(tmp_path))
+    assert first.unfit is None, "a new panel's ledger has lost nothing"
+    at(first, 8).close()
+    first.ledger.path.write_bytes(b"")
+    after = opened(first.file.path)
+    assert after.unfit is not None and "The ledger is empty, though this panel was begun" in after.unfit
+
+
 def test_zeros_that_a_power_cut_left_at_the_end_are_said_and_a_line_that_a_kill_cut_is_not(
     home: Path, tmp_path: Path
 ) -> None:

@@ -66,7 +66,16 @@ def resume(path: Path, pace: Pace) -> Resumed:
     for row in times(lines(reversed(seen))).rows:
         pace.row_done(row.seconds, crossing=bool(row.crossings))
     when = seen[0].when if seen else None
-    return Resumed(since[0].at if since else None, in_force, when, _damage_words(damage, lost=not since))
+    told = _damage_words(damage, lost=not since) or _emptied(path)
+    return Resumed(since[0].at if since else None, in_force, when, told)
+
+
+def _emptied(path: Path) -> str:
+    """What is to be said of a ledger that holds nothing though its panel was begun, as a power cut may leave it."""
+    with contextlib.suppress(OSError):
+        if path.stat().st_size == 0 and panels.KeptPanel(path.stem).knit_from.exists():
+            return "The ledger is empty, though this panel was begun: go to the row you are at"
+    return ""
 
 
 def _damage_words(damage: list[tuple[Entry | None, Entry | None]], *, lost: bool) -> str:
