@@ -200,6 +200,10 @@ def kinds_faults(plan: Plan) -> Iterator[Problem]:
 
 def _unwalkable(plan: Plan, calendar: Calendar, kinds: dict[Kind, Tally]) -> Iterator[Problem]:
     """What falls together in a row and cannot be knit together, each stitch or cable once."""
+    if not (
+        any(stitch.do in ("by hand", "bead") for stitch in plan.stitch) or any("by hand" in c.eases for c in plan.cable)
+    ):
+        return  # only what is knit by hand is in the way of other work
     working, told = Working(calendar), set[Key]()
     for tally in kinds.values():
         try:
