@@ -6,10 +6,10 @@ from random import Random
 
 import pytest
 
-from purlside.bed.bed import BY_HAND, Bed, Move
+from purlside.bed.bed import Bed, Move
 from purlside.bed.demand import Demand
 from purlside.bed.faults import BedFault
-from purlside.bed.moves import BackUp, ByHand, Dial, Hold, Knit, Lever, Return, Tell, Weights
+from purlside.bed.moves import BY_HAND, BackUp, ByHand, Dial, Hold, Knit, Lever, Return, Tell, Weights
 from purlside.bed.needles import Crossing, Needle, Side, Span
 from purlside.bed.transfers import Bead, CastOff, CastOn, Cross, Fill, IntoWork, LatchUp, OutOfWork, Transfer, Wrap
 from tests.beds import state

@@ -10,10 +10,10 @@ from hypothesis import settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, precondition, rule
 
-from purlside.bed.bed import BY_HAND, Bed, Move
+from purlside.bed.bed import Bed, Move
 from purlside.bed.demand import Demand
 from purlside.bed.faults import BedFault, Fault
-from purlside.bed.moves import BackUp, ByHand, Knit, Tell, Weights
+from purlside.bed.moves import BY_HAND, BackUp, ByHand, Knit, Tell, Weights
 from purlside.bed.needles import Needle, Position, Side, Span
 from tests.beds import parse, state
 from tests.plans import demand

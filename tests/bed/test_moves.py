@@ -9,7 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from purlside.bed.bed import Move
-from purlside.bed.moves import BackUp, ByHand, Dial, Hold, Knit, Return, Tell, Weights, number, size_text
+from purlside.bed.headline import number
+from purlside.bed.moves import BackUp, ByHand, Dial, Hold, Knit, Return, Tell, Weights, size_text
 from purlside.bed.needles import Needle, Side, needles_text
 from purlside.bed.transfers import Cross
 from tests.beds import parse

@@ -7,10 +7,10 @@ from typing import Any
 import pytest
 from hypothesis import given, settings
 
-from purlside.bed.bed import BY_HAND, Bed, Move
+from purlside.bed.bed import Bed, Move
 from purlside.bed.demand import Demand, fewest_movements
 from purlside.bed.faults import BedFault, Fault
-from purlside.bed.moves import BackUp, Knit, Tell, Weights
+from purlside.bed.moves import BY_HAND, BackUp, Knit, Tell, Weights
 from purlside.bed.needles import Needle, Side, Span
 from purlside.bed.transfers import Cross
 from purlside.plan.plan import Plan

@@ -1,34 +1,24 @@
 """The needle bed: one state, changed only by moves, refusing what a real bed would punish.
 
 ``push(move)`` changes the bed and ``pop()`` takes the last move back.
-``faults(move)`` names everything that is wrong with a move without making it;
-``push`` raises the first of them. What a move does and what may be wrong with
-it the move knows itself (:class:`Move`); the bed offers what moves are made of.
+What a move does, and what is wrong with making it here, the move knows itself
+(:class:`Move`); the bed offers what moves are made of.
 """
 
 from __future__ import annotations
 
 import copy
-from abc import ABC, abstractmethod
-from bisect import bisect_left
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import fields
 from itertools import pairwise
 from typing import Any, ClassVar, Literal
 
 from purlside.bed.demand import Demand
 from purlside.bed.faults import BedFault, Fault, Found, found_of
-from purlside.bed.headline import Headline, not_these, ranges
-from purlside.bed.needles import Needle, Position, Side, Span, listed, spans_text
+from purlside.bed.headline import Headline, number, plain, told
+from purlside.bed.needles import Needle, Position, Side, Span
 from purlside.bed.rates import Rates
-
-MOST_LOOPS = 2
-"""Loops one needle can carry: the stitch and one transferred onto it. Common practice, no source."""
-
-MOST_WRAPPED = 4
-"""Loops one resting needle can carry with the yarn taken round it at turns. Common practice, no source."""
-
-BY_HAND = float("inf")
-"""The size of a loop drawn back to the rail by hand: larger than the dial gives."""
 
 
 class Bed:
@@ -36,7 +26,7 @@ class Bed:
 
     Lists have one entry a needle of ``panel``, left to right: ``position``,
     ``loops``, ``rows`` (worked in the row in hand), ``loop_size`` (dial number
-    or :data:`BY_HAND`) and ``strand`` (which needle's stitch, as of the start,
+    or :data:`purlside.bed.moves.BY_HAND`) and ``strand`` (which needle's stitch, as of the start,
     hangs here). ``panel`` is as wide as the work ever gets. ``loops`` given at
     the start are those of needles that do not carry one, as after a transfer;
     ``resting`` needles are held; the carriage stands ``past`` a needle on its
@@ -84,8 +74,6 @@ class Bed:
         """Needles that came into work empty for the row in hand."""
         self._done: list[tuple[Move, dict[str, Any]]] = []
         self._changed: dict[str, Any] | None = None
-
-    # --- asking -----------------------------------------------------------
 
     def _i(self, needle: int) -> int:
         return int(needle) - int(self.panel.left)
@@ -143,9 +131,7 @@ class Bed:
     def neighbours(self, a: int, b: int) -> bool:
         """Whether no needle in work lies between two needles; the first may have gone out of work."""
         low, high = sorted((int(a), int(b)))
-        if low in self._order and high in self._order:
-            return self._order[high] - self._order[low] <= 1
-        return not any(low < int(n) < high for n in self.in_work)
+        return bisect_left(self.in_work, high) - bisect_right(self.in_work, low) <= 0
 
     def hand_order(self, needles: tuple[Needle, ...]) -> tuple[Needle, ...]:
         """By-hand needles, all in work, in the order knit: from where the yarn lies."""
@@ -168,7 +154,7 @@ class Bed:
         needle, side = self.carriage
         return {
             "carriage": {"beyond": str(needle), "side": str(side)},
-            "dial": int(self.dial) if self.dial == int(self.dial) else self.dial,
+            "dial": number(self.dial),
             "needles": [
                 {"n": str(n), "at": p.value, "loops": loops, "rows": rows}
                 for n, p, loops, rows in zip(self.panel, self.position, self.loops, self.rows, strict=True)
@@ -340,20 +326,28 @@ class Bed:
         return tuple(n for n in self.in_work if self.at(n) is not Position.HP) or self.in_work
 
 
-class Move(ABC):
+class Move:
     """One thing the knitter does, as a value: its effect on the bed, its faults, its words, its seconds, its JSON.
 
-    A kind says what is its own; the rest is so for any move of ``needles`` in work.
-    ``str(move)`` is one line of plain text for messages and logs.
+    A kind says what is its own; the rest is so for any move of ``needles`` in work. Texts are templates with its
+    fields in them, needles as :class:`Gathered` writes them. ``str(move)`` is one line for messages and logs.
     """
 
     __slots__ = ()
+    __dataclass_fields__: ClassVar[dict[str, Any]]
     do: ClassVar[str]
     """Its name in the outside contract."""
+    line: ClassVar[str] = "{do} {needles:spans}"
+    says: ClassVar[str] = ""
+    """What the knitter is told."""
     short: ClassVar[str] = ""
-    """Its name in capitals; where it has none, all it says."""
-    aside: ClassVar[str] = ""
-    """What stands beside its needles at a glance; empty: those out of work among them."""
+    """What is read at a glance, in capitals; where it has none, all it says."""
+    what: ClassVar[str] = "{needles:within ranges}"
+    """What stands behind that."""
+    aside: ClassVar[str] = "{needles:ladders}"
+    """What stands beside it in ordinary letters: those out of work among its needles."""
+    back: ClassVar[str] = ""
+    """How it is undone where its row is ripped out; empty where the yarn does it."""
     once: ClassVar[str] = ""
     each: ClassVar[str] = ""
     """Which of the :class:`Rates` it takes, once and for each needle."""
@@ -361,7 +355,7 @@ class Move(ABC):
     """The letter on the bed strip of needles whose stitches it shapes; none: position and cable say it."""
 
     def __str__(self) -> str:
-        return f"{self.do} {spans_text(self._needles)}"
+        return told(self, self.line)
 
     @property
     def _needles(self) -> tuple[Needle, ...]:
@@ -372,18 +366,18 @@ class Move(ABC):
         """Everything wrong with making it on this bed now."""
         return bed.not_working(self._needles)
 
-    def make(self, bed: Bed) -> None:  # noqa: B027  # some change nothing
+    def make(self, bed: Bed) -> None:
         """Change the bed; called by :meth:`Bed.push` only, when nothing is wrong."""
 
-    @abstractmethod
     def words(self, within: Iterable[int] | None = None) -> str:
         """What the knitter is told. ``within``: the needles in work, so that ranges run over ladders."""
+        return told(self, self.says, within)
 
     def headline(self, dial: float, within: Sequence[Needle]) -> Headline:
         """What is read at a glance; ``dial`` as it stands then, ``within`` the needles in work."""
         if not self.short:
             return Headline(self.words(within).upper())
-        return Headline(self.short, ranges(self._needles, within), self.aside or not_these(self._needles, within))
+        return Headline(*(told(self, template, within) for template in (self.short, self.what, self.aside)))
 
     def marks(self) -> dict[Needle, str]:
         """The needles whose stitches it shapes, each with its letter on the bed strip."""
@@ -391,8 +385,8 @@ class Move(ABC):
 
     @property
     def put_back(self) -> str:
-        """How it is undone where its row is ripped out, in words; empty where the yarn does it."""
-        return ""
+        """How it is undone where its row is ripped out, in words."""
+        return told(self, self.back)
 
     def seconds(self, rates: Rates) -> float:
         """How long it takes, an estimate."""
@@ -400,5 +394,5 @@ class Move(ABC):
         return float(once + getattr(rates, self.each) * len(self._needles) if self.each else once)
 
     def json(self) -> dict[str, Any]:
-        """The outside contract's form."""
-        return {"do": self.do, "needles": listed(self._needles)}
+        """The outside contract's form: its name and its fields."""
+        return {"do": self.do, **{each.name: plain(getattr(self, each.name)) for each in fields(self)}}

@@ -6,14 +6,16 @@ Moves of stitches from needle to needle, and on and off the edges, stand in :mod
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from typing import Any, ClassVar, Literal
+from typing import Any, Literal
 
-from purlside.bed.bed import BY_HAND, Bed, Move
+from purlside.bed.bed import Bed, Move
 from purlside.bed.faults import Fault, Found
-from purlside.bed.headline import ARROWS, Headline, ranges
-from purlside.bed.needles import Needle, Position, Side, listed, needles_text, spans_text
-from purlside.text.counts import counted
+from purlside.bed.headline import Headline, number, told
+from purlside.bed.needles import Needle, Position, Side, needles_text
 from purlside.values import dataclass
+
+BY_HAND = float("inf")
+"""The size of a loop drawn back to the rail by hand: larger than the dial gives."""
 
 
 def size_text(size: float) -> str:
@@ -25,100 +27,86 @@ def size_text(size: float) -> str:
     return f"{size:g}"
 
 
-def number(size: float) -> int | float:
-    """A whole size as a whole number, for JSON."""
-    return int(size) if size == int(size) else size
+@dataclass(frozen=True, slots=True)
+class OfNeedles(Move):
+    """A move of some needles, in bed order."""
+
+    needles: tuple[Needle, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class Dial(Move):
     """Set the stitch size; it holds until the next Dial."""
 
-    do: ClassVar[str] = "dial"
-    short: ClassVar[str] = "DIAL"
-    once: ClassVar[str] = "dial"
+    do = "dial"
+    says = "Dial to {what}"
+    short = "DIAL"
+    aside = ""
+    once = "dial"
     size: float
 
     def __str__(self) -> str:
         return f"dial {number(self.size)!r}"
 
+    @property
+    def what(self) -> str:  # type: ignore[override]
+        return f"SS {size_text(self.size)}"
+
     def faults(self, bed: Bed) -> list[Found]:
         low, high = bed.dial_range
         if low <= self.size <= high:
             return []
-        return [Found(Fault.OFF_DIAL, f"SS {size_text(self.size)} is off the dial, {low:g} to {high:g}")]
+        return [Found(Fault.OFF_DIAL, f"{self.what} is off the dial, {low:g} to {high:g}")]
 
     def make(self, bed: Bed) -> None:
         bed.change(dial=self.size)
-
-    def json(self) -> dict[str, Any]:
-        return {"do": self.do, "size": number(self.size)}
-
-    def words(self, within: Iterable[int] | None = None) -> str:
-        return f"Dial to SS {size_text(self.size)}"
-
-    def headline(self, dial: float, within: Sequence[Needle]) -> Headline:
-        return Headline(self.short, f"SS {size_text(self.size)}")
 
 
 @dataclass(frozen=True, slots=True)
 class Lever(Move):
     """Set the carriage's hold lever: at hold it passes held needles over, at knit it knits them from where they stand."""
 
-    do: ClassVar[str] = "lever"
-    short: ClassVar[str] = "HOLD LEVER"
-    once: ClassVar[str] = "lever"
+    do = "lever"
+    line = "lever {to}"
+    short = "HOLD LEVER"
+    aside = ""
+    once = "lever"
     to: Literal["hold", "knit"]
-
-    def __str__(self) -> str:
-        return f"lever {self.to}"
 
     def make(self, bed: Bed) -> None:
         bed.change(lever=self.to)
 
-    def json(self) -> dict[str, Any]:
-        return {"do": self.do, "to": self.to}
-
     def words(self, within: Iterable[int] | None = None) -> str:
         return "Hold lever on" if self.to == "hold" else "Hold lever off: held needles knit too"
 
-    def headline(self, dial: float, within: Sequence[Needle]) -> Headline:
-        return Headline(self.short, "ON" if self.to == "hold" else "OFF")
+    @property
+    def what(self) -> str:  # type: ignore[override]
+        return "ON" if self.to == "hold" else "OFF"
 
 
-@dataclass(frozen=True, slots=True)
-class Hold(Move):
-    """Push needles out to holding position. Bed order."""
+class Hold(OfNeedles):
+    """Push needles out to holding position."""
 
-    do: ClassVar[str] = "hold"
-    short: ClassVar[str] = "HOLD"
-    once: ClassVar[str] = "push_group"
-    each: ClassVar[str] = "push_needle"
-    needles: tuple[Needle, ...]
+    do = "hold"
+    says = "Hold {needles:within count}"
+    short = "HOLD"
+    once, each = "push_group", "push_needle"
 
     def make(self, bed: Bed) -> None:
         bed.put("position", self.needles, Position.HP)
 
-    def words(self, within: Iterable[int] | None = None) -> str:
-        return f"Hold {needles_text(self.needles, within)}"
 
+class Return(OfNeedles):
+    """Bring held needles back to upper working."""
 
-@dataclass(frozen=True, slots=True)
-class Return(Move):
-    """Bring held needles back to upper working. Bed order."""
-
-    do: ClassVar[str] = "return"
-    short: ClassVar[str] = "RETURN"
-    aside: ClassVar[str] = "to upper working"
-    once: ClassVar[str] = "push_group"
-    each: ClassVar[str] = "push_needle"
-    needles: tuple[Needle, ...]
+    do = "return"
+    says = "Return {needles:within count} to upper working"
+    short = "RETURN"
+    aside = "to upper working"
+    once, each = "push_group", "push_needle"
 
     def make(self, bed: Bed) -> None:
         bed.put("position", (n for n in self.needles if bed.at(n) is Position.HP), Position.UWP)
-
-    def words(self, within: Iterable[int] | None = None) -> str:
-        return f"Return {needles_text(self.needles, within)} to upper working"
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,39 +116,31 @@ class Knit(Move):
     ``needles`` are those it knits on the way, in the order knit.
     """
 
-    do: ClassVar[str] = "knit"
-    short: ClassVar[str] = "KNIT"
-    once: ClassVar[str] = "knit"
-    each: ClassVar[str] = "knit_needle"
+    do = "knit"
+    line = "knit {toward} beyond {beyond}: {needles:spans}"
+    says = "Knit {toward} across {across} ({needles:many})"
+    short = "KNIT {toward.arrow}"
+    once, each = "knit", "knit_needle"
     toward: Side
     beyond: Needle
     needles: tuple[Needle, ...]
 
-    def __str__(self) -> str:
-        return f"knit {self.toward} beyond {self.beyond}: {spans_text(self.needles)}"
-
     def faults(self, bed: Bed) -> list[Found]:
-        if not bed.on_way(self.toward, self.beyond):
-            return [Found(Fault.WRONG_WAY, f"{self.beyond} is not ahead of the carriage", (self.beyond,))]
+        if found := _behind(bed, self.toward, self.beyond):
+            return found
         knit = bed.knits_on_way(self.toward, self.beyond)
         if not knit:
             return [Found(Fault.KNITS_NOTHING, "the carriage would pass and knit nothing")]
         found = []
         if knit != self.needles:
             wrong = tuple(sorted(set(knit) ^ set(self.needles))) or knit
-            told = f"the carriage would knit {needles_text(knit)}, not {needles_text(self.needles)}"
-            found.append(Found(Fault.WRONG_NEEDLES, told, wrong))
+            why = f"the carriage would knit {needles_text(knit)}, not {needles_text(self.needles)}"
+            found.append(Found(Fault.WRONG_NEEDLES, why, wrong))
         return found + bed.thread_faults(knit)
 
     def make(self, bed: Bed) -> None:
         bed.work(self.needles, bed.dial)
         bed.change(carriage=(self.beyond, self.toward))
-
-    def json(self) -> dict[str, Any]:
-        return {"do": self.do, "toward": str(self.toward), "beyond": str(self.beyond), "needles": listed(self.needles)}
-
-    def words(self, within: Iterable[int] | None = None) -> str:
-        return f"Knit {self.toward} across {self.across} ({counted(len(self.needles), 'needle')})"
 
     @property
     def across(self) -> str:
@@ -169,55 +149,57 @@ class Knit(Move):
         return str(first) if first == last else f"{first}–{last}"
 
     def headline(self, dial: float, within: Sequence[Needle]) -> Headline:
+        verb, size = told(self, self.short), f"SS {size_text(dial)}"
         if len(self.needles) == len(within):
-            return Headline(f"{self.short} {ARROWS[self.toward]}", "1 ROW", f"SS {size_text(dial)}")
-        return Headline(f"{self.short} {ARROWS[self.toward]}", f"{self.across} SS {size_text(dial)}")
+            return Headline(verb, "1 ROW", size)
+        return Headline(verb, f"{self.across} {size}")
+
+
+def _behind(bed: Bed, toward: Side, beyond: Needle) -> list[Found]:
+    """That a needle does not lie on the carriage's way."""
+    if bed.on_way(toward, beyond):
+        return []
+    return [Found(Fault.WRONG_WAY, f"{beyond} is not ahead of the carriage", (beyond,))]
 
 
 @dataclass(frozen=True, slots=True)
 class BackUp(Move):
     """Take the carriage back over held needles, knitting nothing."""
 
-    do: ClassVar[str] = "back-up"
-    short: ClassVar[str] = "BACK UP"
-    once: ClassVar[str] = "back_up"
+    do = "back-up"
+    line = "back-up {toward} beyond {beyond}"
+    says = "Back up {toward}, clear of {beyond}; nothing knits"
+    short = "BACK UP {toward.arrow}"
+    what = ""
+    aside = "clear of {beyond}; nothing knits"
+    once = "back_up"
     toward: Side
     beyond: Needle
 
-    def __str__(self) -> str:
-        return f"back-up {self.toward} beyond {self.beyond}"
-
     def faults(self, bed: Bed) -> list[Found]:
-        if not bed.on_way(self.toward, self.beyond):
-            return [Found(Fault.WRONG_WAY, f"{self.beyond} is not ahead of the carriage", (self.beyond,))]
+        if found := _behind(bed, self.toward, self.beyond):
+            return found
         would = bed.knits_on_way(self.toward, self.beyond)
         return [Found(Fault.BACK_UP_KNITS, f"backing up would knit {needles_text(would)}", would)] if would else []
 
     def make(self, bed: Bed) -> None:
         bed.change(carriage=(self.beyond, self.toward))
 
-    def json(self) -> dict[str, Any]:
-        return {"do": self.do, "toward": str(self.toward), "beyond": str(self.beyond)}
-
-    def words(self, within: Iterable[int] | None = None) -> str:
-        return f"Back up {self.toward}, clear of {self.beyond}; nothing knits"
-
-    def headline(self, dial: float, within: Sequence[Needle]) -> Headline:
-        return Headline(f"{self.short} {ARROWS[self.toward]}", "", f"clear of {self.beyond}; nothing knits")
-
 
 @dataclass(frozen=True, slots=True)
 class Join(Move):
     """Break the yarn, take the carriage to a side over held needles, join the yarn at ``at``, the part's edge there."""
 
-    do: ClassVar[str] = "join"
-    short: ClassVar[str] = "JOIN YARN"
-    once: ClassVar[str] = "join"
+    do = "join"
+    line = "join {side} at {at}"
+    says = "Break the yarn; take the carriage to the {side} over the held needles, clear of {at}; join the yarn at {at}"
+    short = "JOIN YARN"
+    what = "{at}"
+    aside = "carriage to the {side}"
+    back = "Past the join at {at}, rip on with the end that was broken off"
+    once = "join"
     side: Side
     at: Needle
-
-    def __str__(self) -> str:
-        return f"join {self.side} at {self.at}"
 
     def faults(self, bed: Bed) -> list[Found]:
         if found := bed.not_working((self.at,)):
@@ -229,7 +211,7 @@ class Join(Move):
     def _passed(self, bed: Bed) -> tuple[Needle, ...]:
         if bed.on_way(self.side, self.at):
             return bed.knits_on_way(self.side, self.at)
-        inner = Needle(self.at + (1 if self.side is Side.RIGHT else -1))
+        inner = Needle(self.at + self.side.step)
         if bed.on_way(self.side.other, inner):
             return bed.knits_on_way(self.side.other, inner)
         return ()
@@ -240,29 +222,14 @@ class Join(Move):
     def json(self) -> dict[str, Any]:
         return {"do": self.do, "side": str(self.side)}
 
-    def words(self, within: Iterable[int] | None = None) -> str:
-        return (
-            f"Break the yarn; take the carriage to the {self.side} over the held needles, clear of {self.at}; "
-            f"join the yarn at {self.at}"
-        )
 
-    @property
-    def put_back(self) -> str:
-        return f"Past the join at {self.at}, rip on with the end that was broken off"
+class ByHand(OfNeedles):
+    """Knit stitches by hand, each needle drawn back to the rail."""
 
-    def headline(self, dial: float, within: Sequence[Needle]) -> Headline:
-        return Headline(self.short, str(self.at), f"carriage to the {self.side}")
-
-
-@dataclass(frozen=True, slots=True)
-class ByHand(Move):
-    """Knit stitches by hand, each needle drawn back to the rail. Bed order."""
-
-    do: ClassVar[str] = "by-hand"
-    short: ClassVar[str] = "BY HAND"
-    aside: ClassVar[str] = "drawn back to the rail"
-    each: ClassVar[str] = "by_hand"
-    needles: tuple[Needle, ...]
+    do = "by-hand"
+    short = "BY HAND"
+    aside = "drawn back to the rail"
+    each = "by_hand"
 
     def faults(self, bed: Bed) -> list[Found]:
         if found := bed.not_working(self.needles):
@@ -274,46 +241,33 @@ class ByHand(Move):
     def make(self, bed: Bed) -> None:
         bed.work(bed.hand_order(self.needles), BY_HAND)
 
-    def words(self, within: Iterable[int] | None = None) -> str:
+    @property
+    def says(self) -> str:  # type: ignore[override]
         drawn = "the needle" if len(self.needles) == 1 else "each needle"
-        return f"Knit {needles_text(self.needles, within)} by hand, {drawn} drawn back to the rail"
+        return f"Knit {{needles:within count}} by hand, {drawn} drawn back to the rail"
 
 
-@dataclass(frozen=True, slots=True)
-class Weights(Move):
-    """Move the claw weights up under these needles. Bed order."""
+class Weights(OfNeedles):
+    """Move the claw weights up under these needles."""
 
-    do: ClassVar[str] = "weights"
-    short: ClassVar[str] = "WEIGHTS UP"
-    once: ClassVar[str] = "weights"
-    needles: tuple[Needle, ...]
-
-    def words(self, within: Iterable[int] | None = None) -> str:
-        return f"Move the claw weights up under {needles_text(self.needles, within, count=False)}"
-
-    def headline(self, dial: float, within: Sequence[Needle]) -> Headline:
-        return Headline(self.short, "", f"under {ranges(self.needles, within)}")
+    do = "weights"
+    says = "Move the claw weights up under {needles:within}"
+    short = "WEIGHTS UP"
+    what = ""
+    aside = "under {needles:within ranges}"
+    once = "weights"
 
 
 @dataclass(frozen=True, slots=True)
 class Tell(Move):
     """Something the plan asks to be told."""
 
-    do: ClassVar[str] = "tell"
-    short: ClassVar[str] = "REMINDER"
+    do = "tell"
+    line = "tell {text}"
+    says = aside = "{text}"
+    short = "REMINDER"
+    what = ""
     text: str
-
-    def __str__(self) -> str:
-        return f"tell {self.text}"
-
-    def json(self) -> dict[str, Any]:
-        return {"do": self.do, "text": self.text}
-
-    def words(self, within: Iterable[int] | None = None) -> str:
-        return self.text
-
-    def headline(self, dial: float, within: Sequence[Needle]) -> Headline:
-        return Headline(self.short, "", self.text)
 
 
 Push = (Knit, BackUp)

@@ -42,6 +42,10 @@ class Side(StrEnum):
         return "COL" if self is Side.LEFT else "COR"
 
     @property
+    def arrow(self) -> str:
+        return "◄" if self is Side.LEFT else "►"
+
+    @property
     def step(self) -> int:
         """How a place changes on the way towards this side."""
         return -1 if self is Side.LEFT else 1

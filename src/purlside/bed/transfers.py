@@ -2,15 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from typing import Any, ClassVar
+from collections.abc import Iterable
+from typing import Any
 
-from purlside.bed.bed import MOST_LOOPS, MOST_WRAPPED, Bed, Move
+from purlside.bed.bed import Bed, Move
 from purlside.bed.faults import Fault, Found, found_of
-from purlside.bed.headline import Headline, ranges
-from purlside.bed.needles import Crossing, Needle, Position, listed, needles_text, spans_text
+from purlside.bed.headline import ranges
+from purlside.bed.moves import OfNeedles
+from purlside.bed.needles import Crossing, Needle, Position, listed, needles_text
 from purlside.bed.rates import Rates
+from purlside.text.counts import counted
 from purlside.values import dataclass
+
+MOST_LOOPS = 2
+"""Loops one needle can carry: the stitch and one transferred onto it. Common practice, no source."""
+
+MOST_WRAPPED = 4
+"""Loops one resting needle can carry with the yarn taken round it at turns. Common practice, no source."""
 
 
 def _empty(bed: Bed, needles: Iterable[Needle]) -> list[Found]:
@@ -30,19 +38,21 @@ class Cross(Move):
     The half in front goes back first and shows on the knit side.
     """
 
-    do: ClassVar[str] = "cross"
-    short: ClassVar[str] = "CROSS"
-    once: ClassVar[str] = "crossing"
-    each: ClassVar[str] = "crossing_stitch"
+    do = "cross"
+    line = "cross {crossing} as {cable}"
+    short = "CROSS"
+    aside = "{cable}, {crossing.words}"
+    once, each = "crossing", "crossing_stitch"
     cable: str
     crossing: Crossing
-
-    def __str__(self) -> str:
-        return f"cross {self.crossing} as {self.cable}"
 
     @property
     def needles(self) -> tuple[Needle, ...]:
         return self.crossing.needles
+
+    @property
+    def what(self) -> str:  # type: ignore[override]
+        return f"{ranges(self.crossing.front)} FIRST"
 
     def faults(self, bed: Bed) -> list[Found]:
         crossing, needles = self.crossing, self.needles
@@ -81,32 +91,33 @@ class Cross(Move):
         }
 
     def words(self, within: Iterable[int] | None = None) -> str:
-        crossing, (front, back) = self.crossing, self.crossing.landing()
-        first, second = (needles_text(half, count=False) for half in (crossing.front, crossing.back))
+        crossing = self.crossing
+        halves = (crossing.front, crossing.back, *crossing.landing())
+        first, second, front, back = (needles_text(half, count=False) for half in halves)
         return (
-            f"Cross {self.cable}: lift {first} and {second}; place {first} first, on "
-            f"{needles_text(front, count=False)}: it shows on the knit side; then {second} on "
-            f"{needles_text(back, count=False)}; push all {len(crossing.needles)} needles to upper working"
+            f"Cross {self.cable}: lift {first} and {second}; place {first} first, on {front}: it shows on the knit side; "
+            f"then {second} on {back}; push all {len(self.needles)} needles to upper working"
         )
-
-    def headline(self, dial: float, within: Sequence[Needle]) -> Headline:
-        front = ranges(self.crossing.front)
-        return Headline(self.short, f"{front} FIRST", f"{self.cable}, {self.crossing.words}")
 
 
 @dataclass(frozen=True, slots=True)
 class Transfer(Move):
     """Lift the loops of ``needles`` together and put them onto ``onto``, needle for needle. Both in bed order."""
 
-    do: ClassVar[str] = "transfer"
-    short: ClassVar[str] = "MOVE"
-    once: ClassVar[str] = "transfer"
-    each: ClassVar[str] = "transfer_stitch"
+    do = "transfer"
+    line = "transfer {needles:spans} to {onto:spans}"
+    says = "Move {needles}{tool} onto {onto}"
+    short = "MOVE"
+    what = "{needles:ranges} TO {onto:ranges}"
+    aside = ""
+    back = "Move the stitches that came from {needles} back there, off {onto}"
+    once, each = "transfer", "transfer_stitch"
     needles: tuple[Needle, ...]
     onto: tuple[Needle, ...]
 
-    def __str__(self) -> str:
-        return f"transfer {spans_text(self.needles)} to {spans_text(self.onto)}"
+    @property
+    def tool(self) -> str:
+        return f" on {len(self.needles)} prongs" if len(self.needles) > 1 else ""
 
     def faults(self, bed: Bed) -> list[Found]:
         every = (*self.needles, *(n for n in self.onto if n not in self.needles))
@@ -132,28 +143,16 @@ class Transfer(Move):
     def json(self) -> dict[str, Any]:
         return {"do": self.do, "from": listed(self.needles), "to": listed(self.onto)}
 
-    def words(self, within: Iterable[int] | None = None) -> str:
-        stitches = needles_text(self.needles, count=False)
-        tool = f" on {len(self.needles)} prongs" if len(self.needles) > 1 else ""
-        return f"Move {stitches}{tool} onto {needles_text(self.onto, count=False)}"
 
-    @property
-    def put_back(self) -> str:
-        return f"Move the stitches that came from {needles_text(self.needles, count=False)} back there, off {needles_text(self.onto, count=False)}"
+class OutOfWork(OfNeedles):
+    """Push empty needles back to non-working position."""
 
-    def headline(self, dial: float, within: Sequence[Needle]) -> Headline:
-        return Headline(self.short, f"{ranges(self.needles)} TO {ranges(self.onto)}")
-
-
-@dataclass(frozen=True, slots=True)
-class OutOfWork(Move):
-    """Push empty needles back to non-working position. Bed order."""
-
-    do: ClassVar[str] = "out-of-work"
-    short: ClassVar[str] = "OUT OF WORK"
-    each: ClassVar[str] = "edge_needle"
-    mark: ClassVar[str] = "o"
-    needles: tuple[Needle, ...]
+    do = "out-of-work"
+    says = "Put {needles} out of work"
+    short = "OUT OF WORK"
+    back = "Bring {needles} back into work"
+    each = "edge_needle"
+    mark = "o"
 
     def faults(self, bed: Bed) -> list[Found]:
         if found := bed.not_working(self.needles):
@@ -165,23 +164,16 @@ class OutOfWork(Move):
     def make(self, bed: Bed) -> None:
         bed.leave_work(self.needles)
 
-    def words(self, within: Iterable[int] | None = None) -> str:
-        return f"Put {needles_text(self.needles, count=False)} out of work"
 
-    @property
-    def put_back(self) -> str:
-        return f"Bring {needles_text(self.needles, count=False)} back into work"
+class IntoWork(OfNeedles):
+    """Bring needles next to an edge into working position, empty."""
 
-
-@dataclass(frozen=True, slots=True)
-class IntoWork(Move):
-    """Bring needles next to an edge into working position, empty. Bed order."""
-
-    do: ClassVar[str] = "into-work"
-    short: ClassVar[str] = "INTO WORK"
-    each: ClassVar[str] = "edge_needle"
-    mark: ClassVar[str] = "i"
-    needles: tuple[Needle, ...]
+    do = "into-work"
+    says = "Bring {needles} into work"
+    short = "INTO WORK"
+    back = "Push {needles} out of work again"
+    each = "edge_needle"
+    mark = "i"
 
     def faults(self, bed: Bed) -> list[Found]:
         outside = found_of(Fault.OUTSIDE_PANEL, "{} off the bed", (n for n in self.needles if n not in bed.panel))
@@ -190,23 +182,15 @@ class IntoWork(Move):
     def make(self, bed: Bed) -> None:
         bed.join_work(self.needles)
 
-    def words(self, within: Iterable[int] | None = None) -> str:
-        return f"Bring {needles_text(self.needles, count=False)} into work"
 
-    @property
-    def put_back(self) -> str:
-        return f"Push {needles_text(self.needles, count=False)} out of work again"
-
-
-@dataclass(frozen=True, slots=True)
-class Fill(Move):
+class Fill(OfNeedles):
     """Hang the purl bump below its neighbour's stitch on an empty needle, so that no hole is left."""
 
-    do: ClassVar[str] = "fill"
-    short: ClassVar[str] = "FILL"
-    each: ClassVar[str] = "fill"
-    mark: ClassVar[str] = "f"
-    needles: tuple[Needle, ...]
+    do = "fill"
+    says = "Fill {needles}: hang on it the purl bump below its neighbour"
+    short = "FILL"
+    each = "fill"
+    mark = "f"
 
     def faults(self, bed: Bed) -> list[Found]:
         if found := [*bed.not_working(self.needles), *bed.resting_touched(self.needles)]:
@@ -216,23 +200,21 @@ class Fill(Move):
     def make(self, bed: Bed) -> None:
         bed.loop(self.needles)
 
-    def words(self, within: Iterable[int] | None = None) -> str:
-        return f"Fill {needles_text(self.needles, count=False)}: hang on it the purl bump below its neighbour"
-
 
 @dataclass(frozen=True, slots=True)
-class CastOff(Move):
-    """Cast off stitches from the edge inwards; the last loop is left on ``onto``, beside what is there. Bed order."""
+class CastOff(OfNeedles):
+    """Cast off stitches from the edge inwards; the last loop is left on ``onto``, beside what is there."""
 
-    do: ClassVar[str] = "cast-off"
-    short: ClassVar[str] = "CAST OFF"
-    each: ClassVar[str] = "cast_off_stitch"
-    mark: ClassVar[str] = "c"
-    needles: tuple[Needle, ...]
+    do = "cast-off"
+    line = "cast-off {needles:spans} onto {onto}"
+    says = "Cast off {needles:count} from the edge inwards; the last loop hangs on {onto}"
+    short = "CAST OFF"
+    what = "{needles:ranges}"
+    aside = "the last loop onto {onto}"
+    back = "Undo the casting off, and hang the stitches of {needles} on again"
+    each = "cast_off_stitch"
+    mark = "c"
     onto: Needle
-
-    def __str__(self) -> str:
-        return f"cast-off {spans_text(self.needles)} onto {self.onto}"
 
     @property
     def outermost(self) -> Needle:
@@ -253,29 +235,16 @@ class CastOff(Move):
         bed.loop((self.onto,))
         bed.change(yarn=self.onto)
 
-    def json(self) -> dict[str, Any]:
-        return {"do": self.do, "needles": listed(self.needles), "onto": str(self.onto)}
 
-    def words(self, within: Iterable[int] | None = None) -> str:
-        return f"Cast off {needles_text(self.needles)} from the edge inwards; the last loop hangs on {self.onto}"
+class CastOn(OfNeedles):
+    """Wind the yarn round needles next to the edge it lies at (e-wrap), from the edge outwards."""
 
-    @property
-    def put_back(self) -> str:
-        return f"Undo the casting off, and hang the stitches of {needles_text(self.needles, count=False)} on again"
-
-    def headline(self, dial: float, within: Sequence[Needle]) -> Headline:
-        return Headline(self.short, ranges(self.needles), f"the last loop onto {self.onto}")
-
-
-@dataclass(frozen=True, slots=True)
-class CastOn(Move):
-    """Wind the yarn round needles next to the edge it lies at (e-wrap), from the edge outwards. Bed order."""
-
-    do: ClassVar[str] = "cast-on"
-    short: ClassVar[str] = "CAST ON"
-    each: ClassVar[str] = "cast_on_stitch"
-    mark: ClassVar[str] = "e"
-    needles: tuple[Needle, ...]
+    do = "cast-on"
+    says = "Cast on {needles:count}: wind the yarn round each, from the edge outwards"
+    short = "CAST ON"
+    back = "Let the cast-on loops off {needles}, and push them out of work"
+    each = "cast_on_stitch"
+    mark = "e"
 
     def faults(self, bed: Bed) -> list[Found]:
         if found := bed.not_working(self.needles):
@@ -293,23 +262,15 @@ class CastOn(Move):
         bed.loop(self.needles)
         bed.change(yarn=far)
 
-    def words(self, within: Iterable[int] | None = None) -> str:
-        return f"Cast on {needles_text(self.needles)}: wind the yarn round each, from the edge outwards"
 
-    @property
-    def put_back(self) -> str:
-        return f"Let the cast-on loops off {needles_text(self.needles, count=False)}, and push them out of work"
+class Wrap(OfNeedles):
+    """Take the yarn round resting needles at the turn of a short row, so that no hole is left."""
 
-
-@dataclass(frozen=True, slots=True)
-class Wrap(Move):
-    """Take the yarn round resting needles at the turn of a short row, so that no hole is left. Bed order."""
-
-    do: ClassVar[str] = "wrap"
-    short: ClassVar[str] = "WRAP"
-    each: ClassVar[str] = "wrap"
-    mark: ClassVar[str] = "w"
-    needles: tuple[Needle, ...]
+    do = "wrap"
+    says = "Wrap {needles}: take the yarn round it before you turn"
+    short = "WRAP"
+    each = "wrap"
+    mark = "w"
 
     def faults(self, bed: Bed) -> list[Found]:
         if found := bed.not_working(self.needles):
@@ -325,42 +286,35 @@ class Wrap(Move):
     def make(self, bed: Bed) -> None:
         bed.loop(self.needles)
 
-    def words(self, within: Iterable[int] | None = None) -> str:
-        return f"Wrap {needles_text(self.needles, count=False)}: take the yarn round it before you turn"
 
+class Bead(OfNeedles):
+    """Lift a stitch off, draw a bead onto it with a fine hook, put it back."""
 
-@dataclass(frozen=True, slots=True)
-class Bead(Move):
-    """Lift a stitch off, draw a bead onto it with a fine hook, put it back. Bed order."""
-
-    do: ClassVar[str] = "bead"
-    short: ClassVar[str] = "BEAD"
-    each: ClassVar[str] = "bead"
-    mark: ClassVar[str] = "b"
-    needles: tuple[Needle, ...]
+    do = "bead"
+    short = "BEAD"
+    each = "bead"
+    mark = "b"
 
     def faults(self, bed: Bed) -> list[Found]:
         return bed.not_working(self.needles) or _empty(bed, self.needles) + _overloaded(bed, self.needles, 1)
 
-    def words(self, within: Iterable[int] | None = None) -> str:
-        each = "the stitch" if len(self.needles) == 1 else "each stitch"
-        return (
-            f"Bead {needles_text(self.needles, count=False)}: lift {each}, draw a bead on with a fine hook, put it back"
-        )
+    @property
+    def says(self) -> str:  # type: ignore[override]
+        stitch = "the stitch" if len(self.needles) == 1 else "each stitch"
+        return f"Bead {{needles}}: lift {stitch}, draw a bead on with a fine hook, put it back"
 
 
 @dataclass(frozen=True, slots=True)
-class LatchUp(Move):
-    """Drop the stitch down so many rows and latch it up again from the knit side: it shows purl there. Bed order."""
+class LatchUp(OfNeedles):
+    """Drop the stitch down so many rows and latch it up again from the knit side: it shows purl there."""
 
-    do: ClassVar[str] = "latch-up"
-    short: ClassVar[str] = "LATCH UP"
-    mark: ClassVar[str] = "p"
-    needles: tuple[Needle, ...]
+    do = "latch-up"
+    line = "latch-up {needles:spans} by {rows}"
+    short = "LATCH UP"
+    what = "{needles:ranges}"
+    aside = "{rows} rows down"
+    mark = "p"
     rows: int
-
-    def __str__(self) -> str:
-        return f"latch-up {spans_text(self.needles)} by {self.rows}"
 
     def faults(self, bed: Bed) -> list[Found]:
         if found := [*bed.not_working(self.needles), *bed.resting_touched(self.needles)]:
@@ -368,17 +322,10 @@ class LatchUp(Move):
         found = _empty(bed, self.needles) + _overloaded(bed, self.needles, 1)
         return found + found_of(Fault.SHARES_NEEDLES, "{} just crossed", filter(bed.crossed.__contains__, self.needles))
 
-    def json(self) -> dict[str, Any]:
-        return {"do": self.do, "needles": listed(self.needles), "rows": self.rows}
-
-    def words(self, within: Iterable[int] | None = None) -> str:
-        rows = f"{self.rows} row{'s' if self.rows != 1 else ''}"
-        dropped = f"Drop {needles_text(self.needles, count=False)} down {rows}"
-        each = " and latch it" if len(self.needles) == 1 else ", one at a time, each latched"
-        return f"{dropped}{each} up from the knit side"
-
-    def headline(self, dial: float, within: Sequence[Needle]) -> Headline:
-        return Headline(self.short, ranges(self.needles), f"{self.rows} rows down")
+    @property
+    def says(self) -> str:  # type: ignore[override]
+        latched = " and latch it" if len(self.needles) == 1 else ", one at a time, each latched"
+        return f"Drop {{needles}} down {counted(self.rows, 'row')}{latched} up from the knit side"
 
     def seconds(self, rates: Rates) -> float:
         return len(self.needles) * (rates.latch_up + rates.latch_row * self.rows)

@@ -27,10 +27,10 @@ from enum import StrEnum
 from functools import cached_property, reduce
 from typing import Any
 
-from purlside.bed.bed import BY_HAND, Bed, Move
+from purlside.bed.bed import Bed, Move
 from purlside.bed.demand import CannotBeWalked
 from purlside.bed.faults import BedFault
-from purlside.bed.moves import ByHand, Dial, Knit
+from purlside.bed.moves import BY_HAND, ByHand, Dial, Knit
 from purlside.bed.needles import Crossing, Needle, Side, Span
 from purlside.bed.transfers import Cross, Transfer
 from purlside.fabric.repeats import Repeated, main_repeat

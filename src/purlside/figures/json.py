@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import asdict
 from typing import Any
 
-from purlside.bed.moves import number
+from purlside.bed.headline import number
 from purlside.ease.reach import Attempt, Technique
 from purlside.figures.sizing import Finished, Range, YarnNeed
 from purlside.figures.takein import DEPTH, DEPTH_RANGE

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from typing import Any, ClassVar
+from collections.abc import Iterable
 
 from purlside.bed.bed import Bed, Move
 from purlside.bed.faults import Fault, Found, found_of
-from purlside.bed.headline import ARROWS, Headline, not_these, ranges
-from purlside.bed.moves import BackUp, Knit, Tell
-from purlside.bed.needles import Crossing, Needle, Position, Side, needles_text, spans_text
+from purlside.bed.headline import ranges
+from purlside.bed.moves import BackUp, Knit, OfNeedles, Tell
+from purlside.bed.needles import Crossing, Needle, Position, Side, needles_text
 from purlside.bed.rates import Rates
 from purlside.bed.transfers import Cross
 from purlside.text.counts import counted
@@ -18,24 +17,22 @@ from purlside.values import dataclass
 # --- what befell the bed -----------------------------------------------------------
 
 
-@dataclass(frozen=True, slots=True)
 class HeldKnit(Knit):
     """The carriage passed with hold off: every needle on its way was knit, held ones too."""
 
-    do: ClassVar[str] = "held-knit"
+    do = "held-knit"
+    says = "Hold was off: {needles:within count} knit, as far as {beyond}"
 
     def faults(self, bed: Bed) -> list[Found]:
         return bed.thread_faults(self.needles)
-
-    def words(self, within: Iterable[int] | None = None) -> str:
-        return f"Hold was off: {needles_text(self.needles, within)} knit, as far as {self.beyond}"
 
 
 @dataclass(frozen=True, slots=True)
 class RanEmpty(BackUp):
     """The carriage went on without yarn: these stitches came off their needles."""
 
-    do: ClassVar[str] = "ran-empty"
+    do = "ran-empty"
+    says = "The yarn ended: {needles:within count} came off"
     needles: tuple[Needle, ...]
 
     def faults(self, bed: Bed) -> list[Found]:
@@ -46,50 +43,40 @@ class RanEmpty(BackUp):
         bed.put("position", self.needles, Position.WP)
         bed.change(carriage=(self.beyond, self.toward))
 
-    def words(self, within: Iterable[int] | None = None) -> str:
-        return f"The yarn ended: {needles_text(self.needles, within)} came off"
-
 
 @dataclass(frozen=True, slots=True)
-class LetDown(Move):
+class LetDown(OfNeedles):
     """Stitches are off their needles, ``rows`` rows down: they fell, or were let down to be worked again."""
 
-    do: ClassVar[str] = "let-down"
-    short: ClassVar[str] = "LET DOWN"
-    once: ClassVar[str] = "transfer"
-    needles: tuple[Needle, ...]
+    do = "let-down"
+    line = "let-down {needles:spans} by {rows}"
+    short = "LET DOWN"
+    once = "transfer"
     rows: int
     fell: bool = False
-
-    def __str__(self) -> str:
-        return f"let-down {spans_text(self.needles)} by {self.rows}"
 
     def make(self, bed: Bed) -> None:
         bed.put("loops", self.needles, 0)
 
-    def words(self, within: Iterable[int] | None = None) -> str:
-        named = needles_text(self.needles, within)
+    @property
+    def says(self) -> str:  # type: ignore[override]
         if self.fell:
-            return f"{named} dropped, {counted(self.rows, 'row')} down"
-        return f"Let {named} down {counted(self.rows, 'row')}, to the crossing; catch the loops there"
+            return f"{{needles:within count}} dropped, {counted(self.rows, 'row')} down"
+        return f"Let {{needles:within count}} down {counted(self.rows, 'row')}, to the crossing; catch the loops there"
 
 
 @dataclass(frozen=True, slots=True)
 class Stands(Move):
     """After ripping back the carriage still stands here, the dial so; the yarn lies where the row begins."""
 
-    do: ClassVar[str] = "stands"
+    do = "stands"
+    line = "stands {side}"
+    says = "The carriage stands on the {side} ({side.carriage})"
     side: Side
     dial: float
 
-    def __str__(self) -> str:
-        return f"stands {self.side}"
-
     def make(self, bed: Bed) -> None:
         bed.change(carriage=(bed.edge(self.side), self.side), dial=self.dial)
-
-    def words(self, within: Iterable[int] | None = None) -> str:
-        return f"The carriage stands on the {self.side} ({self.side.carriage})"
 
 
 # --- what puts it right --------------------------------------------------------------
@@ -99,27 +86,22 @@ class Stands(Move):
 class ByWord(Tell):
     """Something of a mend that only words can tell; ``verb`` is what is read at a glance."""
 
+    short = "{verb}"
     verb: str
-
-    def headline(self, dial: float, within: Sequence[Needle]) -> Headline:
-        return Headline(self.verb, "", self.text)
 
 
 @dataclass(frozen=True, slots=True)
-class Unknit(Move):
+class Unknit(OfNeedles):
     """Take stitches of this row back, in this order; the yarn then lies at ``back_to``."""
 
-    do: ClassVar[str] = "unknit"
-    short: ClassVar[str] = "UNKNIT"
-    aside: ClassVar[str] = "pull each loop out, set the stitch below on"
-    each: ClassVar[str] = "by_hand"
-    needles: tuple[Needle, ...]
+    do = "unknit"
+    line = "unknit {needles:spans} back to {back_to}"
+    short = "UNKNIT"
+    aside = "pull each loop out, set the stitch below on"
+    each = "by_hand"
     back_to: Needle
     size: float
     """The dial number of the loops below: they hang there again."""
-
-    def __str__(self) -> str:
-        return f"unknit {spans_text(self.needles)} back to {self.back_to}"
 
     def faults(self, bed: Bed) -> list[Found]:
         found = bed.not_working(self.needles)
@@ -146,40 +128,33 @@ class Unknit(Move):
         return f"Unknit {named} ({many} stitches), from {first} to {last}: {each}"
 
 
-@dataclass(frozen=True, slots=True)
 class Across(BackUp):
     """Take the carriage to a side with no needle held and none knit: in slip, or lifted over, as its manual says."""
 
-    do: ClassVar[str] = "across"
-    short: ClassVar[str] = "CARRIAGE"
-
-    def __str__(self) -> str:
-        return f"across {self.toward} beyond {self.beyond}"
+    do = "across"
+    line = "across {toward} beyond {beyond}"
+    says = (
+        "Take the carriage to the {toward} without knitting: in slip, lifted across, or every needle held, as its "
+        "manual says"
+    )
+    short = "CARRIAGE {toward.arrow}"
+    aside = "to the {toward}; nothing knits"
 
     def faults(self, bed: Bed) -> list[Found]:
         return []
 
-    def words(self, within: Iterable[int] | None = None) -> str:
-        return (
-            f"Take the carriage to the {self.toward} without knitting: in slip, lifted across, or every needle held, "
-            "as its manual says"
-        )
-
-    def headline(self, dial: float, within: Sequence[Needle]) -> Headline:
-        return Headline(f"{self.short} {ARROWS[self.toward]}", "", f"to the {self.toward}; nothing knits")
-
 
 @dataclass(frozen=True, slots=True)
-class Rehang(Move):
+class Rehang(OfNeedles):
     """Latch stitches up ``rows`` rows and hang them on their needles again."""
 
-    do: ClassVar[str] = "rehang"
-    short: ClassVar[str] = "HANG ON"
-    needles: tuple[Needle, ...]
+    do = "rehang"
+    line = "rehang {needles:spans} by {rows}"
     rows: int = 0
 
-    def __str__(self) -> str:
-        return f"rehang {spans_text(self.needles)} by {self.rows}"
+    @property
+    def short(self) -> str:  # type: ignore[override]
+        return f"LATCH UP {self.rows}" if self.rows else "HANG ON"
 
     def faults(self, bed: Bed) -> list[Found]:
         full = found_of(Fault.TOO_MANY_LOOPS, "{} carry a stitch", filter(bed.loops_on, self.needles))
@@ -188,13 +163,10 @@ class Rehang(Move):
     def make(self, bed: Bed) -> None:
         bed.put("loops", self.needles, 1)
 
-    def headline(self, dial: float, within: Sequence[Needle]) -> Headline:
-        verb = f"LATCH UP {self.rows}" if self.rows else self.short
-        return Headline(verb, ranges(self.needles, within), not_these(self.needles, within))
-
-    def words(self, within: Iterable[int] | None = None) -> str:
+    @property
+    def says(self) -> str:  # type: ignore[override]
         one = len(self.needles) == 1
-        named = needles_text(self.needles, within, count=not one)
+        named = f"{{needles:within{'' if one else ' count'}}}"
         if not self.rows:
             return f"Hang {named}'s stitch back on" if one else f"Hang the stitches of {named} back on"
         latched = f"Latch {named} up {counted(self.rows, 'row')}, a bar at a time"
@@ -208,13 +180,12 @@ class Rehang(Move):
 class _Again(Move):
     """Something done to both halves of a cable; the stitches stay on its needles."""
 
-    once: ClassVar[str] = "crossing"
-    each: ClassVar[str] = "crossing_stitch"
+    line = "{do} {crossing} as {cable}"
+    what = "{first} FIRST"
+    aside = "{cable}"
+    once, each = "crossing", "crossing_stitch"
     cable: str
     crossing: Crossing
-
-    def __str__(self) -> str:
-        return f"{self.do} {self.crossing} as {self.cable}"
 
     @property
     def needles(self) -> tuple[Needle, ...]:
@@ -223,27 +194,16 @@ class _Again(Move):
     def make(self, bed: Bed) -> None:
         bed.put("position", self.needles, Position.UWP)
 
-    def headline(self, dial: float, within: Sequence[Needle]) -> Headline:
-        return Headline(self.short, f"{self.first} FIRST", self.cable)
+
+class Recross(_Again):
+    """Cross again, as ``crossing`` says: the wrong half was in front."""
+
+    do = "recross"
+    short = "CROSS AGAIN"
 
     @property
     def first(self) -> str:
         """The half that goes back on the needles first, at a glance."""
-        raise NotImplementedError
-
-    def json(self) -> dict[str, Any]:
-        return {"do": self.do, "cable": self.cable, "cross": str(self.crossing)}
-
-
-@dataclass(frozen=True, slots=True)
-class Recross(_Again):
-    """Cross again, as ``crossing`` says: the wrong half was in front."""
-
-    do: ClassVar[str] = "recross"
-    short: ClassVar[str] = "CROSS AGAIN"
-
-    @property
-    def first(self) -> str:
         return str(self.crossing.front_side).upper()
 
     def words(self, within: Iterable[int] | None = None) -> str:
@@ -255,15 +215,15 @@ class Recross(_Again):
         )
 
 
-@dataclass(frozen=True, slots=True)
 class Uncross(_Again):
     """Take a crossing apart on the way down; ``crossing`` is how it was made."""
 
-    do: ClassVar[str] = "uncross"
-    short: ClassVar[str] = "UNCROSS"
+    do = "uncross"
+    short = "UNCROSS"
 
     @property
     def first(self) -> str:
+        """The half that goes back on the needles first, at a glance."""
         return ranges(self.crossing.landing()[0])
 
     def words(self, within: Iterable[int] | None = None) -> str:

@@ -11,12 +11,12 @@ from collections.abc import Iterable
 from functools import cached_property
 from typing import TYPE_CHECKING, Literal
 
-from purlside.bed.bed import MOST_WRAPPED, Bed, Move
+from purlside.bed.bed import Bed, Move
 from purlside.bed.demand import CannotBeWalked, Demand
 from purlside.bed.faults import BedFault, Fault, Found
 from purlside.bed.moves import Lever, Tell, Weights
 from purlside.bed.needles import Crossing, Needle, Side, Span
-from purlside.bed.transfers import Wrap
+from purlside.bed.transfers import MOST_WRAPPED, Wrap
 from purlside.plan.plan import Plan
 from purlside.rows.bridging import bridge
 from purlside.rows.calendar import Calendar, Rows

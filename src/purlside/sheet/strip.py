@@ -6,8 +6,7 @@ from collections.abc import Iterable
 from dataclasses import fields
 from html import escape
 
-from purlside.bed.bed import BY_HAND
-from purlside.bed.moves import Knit
+from purlside.bed.moves import BY_HAND, Knit
 from purlside.bed.needles import Needle, Position, Side, Span, numbered
 from purlside.sheet.parts import Drawing, Legend
 from purlside.shown import strip

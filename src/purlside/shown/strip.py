@@ -15,8 +15,8 @@ from itertools import chain, groupby, islice, takewhile
 from operator import itemgetter
 from typing import TypeVar
 
-from purlside.bed.bed import BY_HAND, Bed, Move
-from purlside.bed.moves import BackUp, ByHand, Hold, Knit, Push, Return
+from purlside.bed.bed import Bed, Move
+from purlside.bed.moves import BY_HAND, BackUp, ByHand, Hold, Knit, Push, Return
 from purlside.bed.needles import Needle, Position, Side, Span, numbered, spans
 from purlside.bed.transfers import Cross
 from purlside.shown.framing import WIDTHS, Frame, frame
