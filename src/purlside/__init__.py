@@ -45,14 +45,14 @@ if TYPE_CHECKING:
     from purlside.plan.machine import Yarn as Yarn
     from purlside.plan.mirror import full_parts as full_parts
     from purlside.plan.mirror import mirrored as mirrored
-    from purlside.plan.panel import Band as Band
-    from purlside.plan.panel import Cable as Cable
-    from purlside.plan.panel import Panel as Panel
-    from purlside.plan.panel import PanelPart as PanelPart
-    from purlside.plan.panel import Reminder as Reminder
-    from purlside.plan.panel import Shape as Shape
-    from purlside.plan.panel import StitchWork as StitchWork
+    from purlside.plan.plan import Band as Band
+    from purlside.plan.plan import Cable as Cable
+    from purlside.plan.plan import Panel as Panel
+    from purlside.plan.plan import PanelPart as PanelPart
     from purlside.plan.plan import Plan as Plan
+    from purlside.plan.plan import Reminder as Reminder
+    from purlside.plan.plan import Shape as Shape
+    from purlside.plan.plan import StitchWork as StitchWork
     from purlside.plan.problems import Problem as Problem
     from purlside.plan.problems import Unfit as Unfit
     from purlside.plan.repeats import RowSpan as RowSpan
@@ -75,8 +75,7 @@ _FROM = {
     "files.planwriting": "new=plan_text",
     "plan.machine": "Gauge Machine Tools Wanted Yarn",
     "plan.mirror": "full_parts mirrored",
-    "plan.panel": "Band Cable Panel PanelPart Reminder Shape StitchWork",
-    "plan.plan": "Plan",
+    "plan.plan": "Band Cable Panel PanelPart Plan Reminder Shape StitchWork",
     "plan.problems": "Problem Unfit",
     "plan.repeats": "RowSpan",
     "rows.checking": "advice faults",

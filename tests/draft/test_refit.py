@@ -16,7 +16,8 @@ from purlside.draft.drafting import Draft
 from purlside.draft.refit import CannotRefit, RefitFor, refit
 from purlside.fabric.stitches import Face
 from purlside.files.planfile import read
-from purlside.plan.plan import Gauge, Machine, Plan, Tools, Yarn
+from purlside.plan.machine import Gauge, Machine, Tools, Yarn
+from purlside.plan.plan import Plan
 from purlside.rows import checking
 from purlside.rows.calendar import Calendar
 from purlside.rows.shaped import uncarried

@@ -16,7 +16,8 @@ from purlside.ease.loops import (
     loop_line,
     measured_loops,
 )
-from purlside.plan.plan import Plan, Yarn
+from purlside.plan.machine import Yarn
+from purlside.plan.plan import Plan
 from tests import plans
 
 

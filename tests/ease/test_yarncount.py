@@ -17,7 +17,7 @@ from purlside.ease.yarncount import (
     tex_of,
 )
 from purlside.figures.yarn import diameter_mm, tightness_words, yarn_tex
-from purlside.plan.plan import Yarn
+from purlside.plan.machine import Yarn
 
 
 @pytest.mark.parametrize(

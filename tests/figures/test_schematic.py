@@ -11,8 +11,7 @@ from purlside.bed.needles import Needle, Side, Span
 from purlside.figures.body import Body, body
 from purlside.figures.schematic import Schematic, schematic
 from purlside.plan.machine import Gauge, Machine
-from purlside.plan.panel import Panel, Shape
-from purlside.plan.plan import Plan
+from purlside.plan.plan import Panel, Plan, Shape
 from tests.shaped.generated import plan_tables
 from tests.shaped.test_replayed import parsed
 from tests.shaped.wanted import rows_of

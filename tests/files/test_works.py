@@ -315,7 +315,8 @@ def test_the_problems_of_a_value_made_by_hand_come_all_at_once() -> None:
 
 
 def test_lists_become_tuples_and_texts_the_needles_they_name() -> None:
-    from purlside.plan.plan import StitchWork, Tools, Yarn
+    from purlside.plan.machine import Tools, Yarn
+    from purlside.plan.plan import StitchWork
 
     assert Tools(prongs=[1, 2]).prongs == (1, 2)  # type: ignore[arg-type]
     work = StitchWork(needles="R10, L9", do="bead", first_row=3)  # type: ignore[arg-type]

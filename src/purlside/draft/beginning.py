@@ -18,7 +18,8 @@ from purlside.bed.moves import size_text
 from purlside.bed.needles import MOST_A_SIDE, Needle, Span
 from purlside.draft import hearing
 from purlside.draft.hearing import CM, NUMBER, count_of, value_of
-from purlside.plan.plan import MOST_ROWS, Gauge, Machine, Panel, Plan, Wanted, Yarn
+from purlside.plan.machine import Gauge, Machine, Wanted, Yarn
+from purlside.plan.plan import MOST_ROWS, Panel, Plan
 from purlside.text.harmless import unprintable
 from purlside.values import dataclass
 

@@ -14,7 +14,8 @@ from purlside.draft.beginning import USUAL_NEEDLES, USUAL_PITCH_MM
 from purlside.fabric import written
 from purlside.fabric.pattern import Pattern, PatternRow, Placed, Remark, RemarkKind, drawn
 from purlside.fabric.written import WrittenCross
-from purlside.plan.plan import MOST_CROSSINGS, MOST_ENTRIES, Cable, Machine, Panel, Plan, StitchWork
+from purlside.plan.machine import Machine
+from purlside.plan.plan import MOST_CROSSINGS, MOST_ENTRIES, Cable, Panel, Plan, StitchWork
 from purlside.plan.repeats import Repeat
 from purlside.rows.calendar import Calendar
 from purlside.text.counts import counted

@@ -12,7 +12,7 @@ from itertools import combinations
 from purlside.bed.needles import Span
 from purlside.ease.fibres import find as fibre_named
 from purlside.ease.yarncount import CountError, other_reading, tex_of
-from purlside.plan.plan import Gauge, Yarn
+from purlside.plan.machine import Gauge, Yarn
 from purlside.text.harmless import shown
 from purlside.values import dataclass
 

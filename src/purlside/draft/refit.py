@@ -24,7 +24,8 @@ from purlside.draft.refittold import RefitChange, changes
 from purlside.ease.reach import choose
 from purlside.figures.tools import lift
 from purlside.plan import mirror
-from purlside.plan.plan import Cable, EaseName, Gauge, Machine, Plan, Tools, Yarn
+from purlside.plan.machine import Gauge, Machine, Tools, Yarn
+from purlside.plan.plan import Cable, EaseName, Plan
 from purlside.plan.problems import Unfit
 from purlside.plan.repeats import RowSpan
 from purlside.rows import checking

@@ -14,8 +14,7 @@ from typing import Any
 
 from purlside.bed.needles import Needle, Span
 from purlside.figures.shaping import Change, Changes, evenly, placed, shapes
-from purlside.plan.panel import Cable, PanelPart, Shape
-from purlside.plan.plan import Plan
+from purlside.plan.plan import Cable, PanelPart, Plan, Shape
 from purlside.plan.repeats import Repeat
 from purlside.rows.calendar import Calendar
 from purlside.values import dataclass

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import re
 
-from purlside.plan.plan import Yarn
+from purlside.plan.machine import Yarn
 from purlside.values import dataclass
 
 LIMIT_BASE = 0.86

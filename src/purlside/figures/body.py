@@ -12,7 +12,7 @@ from purlside.bed.needles import Needle, Side, Span
 from purlside.figures.pieces import Heights, Piece, PieceLayout, Scale, corners, curve
 from purlside.figures.shaping import Change, Changes, evenly, placed, shapes, words
 from purlside.plan.machine import Gauge
-from purlside.plan.panel import PanelPart
+from purlside.plan.plan import PanelPart
 from purlside.values import dataclass
 
 

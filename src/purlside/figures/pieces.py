@@ -11,7 +11,7 @@ from typing import Any, Literal
 from purlside.bed.needles import Needle, Span
 from purlside.figures.shaping import Changes, evenly, placed, shapes, words
 from purlside.plan.machine import Gauge
-from purlside.plan.panel import PanelPart, Shape
+from purlside.plan.plan import PanelPart, Shape
 from purlside.values import dataclass
 
 Heights = tuple[tuple[float, float], ...]

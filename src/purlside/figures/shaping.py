@@ -11,7 +11,7 @@ from collections.abc import Iterable, Iterator
 from itertools import groupby
 from typing import Any
 
-from purlside.plan.panel import Shape
+from purlside.plan.plan import Shape
 from purlside.values import dataclass
 
 

@@ -7,7 +7,8 @@ import math
 from purlside.ease.loops import LoopLine
 from purlside.ease.yarncount import LENGTH_COUNTS, is_estimate, other_reading, tex_in
 from purlside.figures.sizing import Gauged
-from purlside.plan.plan import Plan, Yarn
+from purlside.plan.machine import Yarn
+from purlside.plan.plan import Plan
 from purlside.values import dataclass
 
 USUAL_TIGHTNESS = (13.0, 15.0)

@@ -49,8 +49,7 @@ from purlside.keep.swatches import MOST_SWATCHES, SAME_PITCH, Swatch
 from purlside.plan.checked import Checked, Entries, written
 from purlside.plan.kinds import Number, OneOf
 from purlside.plan.machine import NAME, Yarn
-from purlside.plan.panel import LINE
-from purlside.plan.plan import Plan
+from purlside.plan.plan import LINE, Plan
 from purlside.plan.problems import Problem, Unfit
 from purlside.text.harmless import shown
 from purlside.values import dataclass

@@ -9,7 +9,7 @@ from purlside.bed.moves import size_text
 from purlside.plan.checked import Checked
 from purlside.plan.kinds import Number, Whole
 from purlside.plan.machine import SIZE, TAKE_IN
-from purlside.plan.panel import LINE
+from purlside.plan.plan import LINE
 from purlside.text.units import Unit
 from purlside.values import dataclass
 

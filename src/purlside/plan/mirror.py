@@ -8,8 +8,7 @@ from dataclasses import replace
 from typing import Any, Literal, TypeVar
 
 from purlside.bed.needles import Crossing, Needle, Side, Span
-from purlside.plan.panel import Cable, PanelPart, Shape, StitchWork
-from purlside.plan.plan import Plan
+from purlside.plan.plan import Cable, PanelPart, Plan, Shape, StitchWork
 from purlside.values import dataclass
 
 Work = TypeVar("Work", Shape, Cable, StitchWork)

@@ -8,8 +8,9 @@ from dataclasses import field
 from functools import lru_cache
 
 from purlside.bed.needles import Needle, Side, Span
+from purlside.plan.machine import Machine
 from purlside.plan.mirror import full_parts
-from purlside.plan.plan import Machine, Panel, PanelPart, Plan, Shape
+from purlside.plan.plan import Panel, PanelPart, Plan, Shape
 from purlside.plan.repeats import Repeat
 from purlside.values import dataclass
 from purlside.work.part import PartBegun

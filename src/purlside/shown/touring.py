@@ -6,7 +6,8 @@ from functools import lru_cache
 
 from purlside.bed.needles import Crossing, Span
 from purlside.knitting.cursor import Knitting, Place
-from purlside.plan.plan import Cable, Machine, Panel, Plan
+from purlside.plan.machine import Machine
+from purlside.plan.plan import Cable, Panel, Plan
 from purlside.rows.working import Working
 from purlside.shown import strip
 from purlside.values import dataclass
