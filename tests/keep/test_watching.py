@@ -7,7 +7,6 @@ from pathlib import Path
 
 from purlside.app.screens.bedside import Bedside
 from purlside.files.planfile import read
-from purlside.keep.settings import Settings
 from purlside.keep.watching import Seen, Watched
 from tests.sessions import at, opened, written
 
@@ -107,7 +106,7 @@ def test_a_step_made_while_a_second_window_opens_is_seen_by_its_first_look(home:
     first = at(opened(written(tmp_path)), 5)
     second = opened(first.file.path)
     first.forward()
-    bedside = Bedside(second, Settings())
+    bedside = Bedside(second)
     assert bedside._ledger.look() and second.follow()
     assert second.knitting.place == first.knitting.place
     assert not bedside._ledger.look()

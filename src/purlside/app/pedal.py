@@ -33,7 +33,7 @@ class Presses:
     """
 
     def __init__(self, settings: Settings) -> None:
-        self.back = settings.pedal.back
+        self.settings, self.back = settings, settings.pedal.back
         self.window = settings.pedal.window_ms / 1000
         self.guard = settings.guard / 1000
         self.undo = 0

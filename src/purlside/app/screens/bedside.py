@@ -6,7 +6,6 @@ import asyncio
 from collections.abc import Mapping
 from dataclasses import replace
 from functools import partial
-from typing import Any
 
 from textual.app import ComposeResult
 from textual.events import Key, Resize
@@ -19,7 +18,6 @@ from purlside.app.widgets.bedside import BedsidePane, KeyLine
 from purlside.bed.moves import Dial
 from purlside.keep.outcomes import suggested
 from purlside.keep.session import Session
-from purlside.keep.settings import Settings
 from purlside.keep.watching import Looked, Seen, Watched
 from purlside.knitting.welcome import AWAY
 from purlside.shown.thisrow import step_spoken
@@ -41,8 +39,8 @@ class Bedside(Keyed):
     ACTIONS = BEDSIDE
     GUARDED = True
 
-    def __init__(self, session: Session, settings: Settings, **options: Any) -> None:
-        super().__init__(settings, **options)
+    def __init__(self, session: Session) -> None:
+        super().__init__()
         self.session = session
         self.note_line = suggested(session.file.plan)
         self._watch()
@@ -50,6 +48,7 @@ class Bedside(Keyed):
         self._hanging: asyncio.TimerHandle | None = None
         self._runs, self._place = Runs(), session.knitting.place
         """Of steps made one after another; the place before the last key."""
+        self._presses: Presses | None = None
         self._why: tuple[int, int] | None = None
         """The step whose why is shown: its row and first move."""
 
@@ -232,17 +231,13 @@ class Bedside(Keyed):
         self.app.push_screen(Ask("Go to row", f"1 to {last:,}{part}; Esc: stay here", refuse), go)
 
     def do_check(self) -> None:
-        from purlside.app import going
-
-        going.check(self.owner, self.session)
+        self.owner.check(self.session)
 
     def do_knit_again(self) -> None:
-        from purlside.app import going
-
         if self.session.ledger.read_only:
             self.say("Read only: this plan is being knit in another window")
         else:
-            going.knit_again(self.owner, self.session.file)
+            self.owner.knit_again(self.session.file)
 
     def do_note(self) -> None:
         from purlside.app.screens.ask import Ask
@@ -282,22 +277,22 @@ class Bedside(Keyed):
             self._stepped()
             self.say(f"{first if len(first) <= room else f'{first[: room - 1]}…'}{rest}")
 
-        self.app.push_screen(WhatHappened(self.session, self.owner.settings, said, letter))
+        self.app.push_screen(WhatHappened(self.session, said, letter))
 
     def do_ledger(self) -> None:
         from purlside.app.screens.ledger import LedgerScreen
 
-        self.app.push_screen(LedgerScreen(self.session, self.owner.settings))
+        self.app.push_screen(LedgerScreen(self.session))
 
     def do_went(self) -> None:
         from purlside.app.screens.recording import ask_how_it_went
 
-        ask_how_it_went(self)
+        ask_how_it_went(self, self.session, lambda: self.do_differs("x"))
 
     def do_figures(self) -> None:
         from purlside.app.screens.figures import of_session
 
-        self.app.push_screen(of_session(self.session, self.owner.settings))
+        self.app.push_screen(of_session(self.session))
 
     def take_up(self, session: Session) -> None:
         """Go on with another session of this plan, as after drafting."""
@@ -308,14 +303,10 @@ class Bedside(Keyed):
         self.say(suggested(session.file.plan))
 
     def do_reread(self) -> None:
-        from purlside.app import going
-
-        going.reread(self.owner, self)
+        self.owner.reread()
 
     def do_draft(self) -> None:
-        from purlside.app import going
-
-        going.draft_session(self.owner)
+        self.owner.draft_session(self.session)
 
     def do_why(self) -> None:
         self._show_why(None if self._why else self._step_place())
@@ -340,21 +331,20 @@ class Bedside(Keyed):
 
     def taken(self, key: str, event: Key) -> bool:
         """A pedal's single key is next, and back when pressed twice or held."""
-        if key != self.owner.settings.pedal.key:
+        settings = self.owner.settings
+        if key != settings.pedal.key:
             return False
-        match self.presses.press(event.time):
+        if self._presses is None or self._presses.settings is not settings:
+            self._presses = Presses(settings)
+        match self._presses.press(event.time):
             case Press.NEXT:
-                self.presses.moved(self.session.forward())
+                self._presses.moved(self.session.forward())
                 self._stepped()
             case Press.BACK:
-                for _ in range(self.presses.undo + 1):
+                for _ in range(self._presses.undo + 1):
                     self.session.back()
                 self._stepped()
         return True
-
-    def rebind(self, settings: Settings) -> None:
-        super().rebind(settings)
-        self.presses = Presses(settings)
 
     def do_columns(self) -> None:
         columns = (self.owner.settings.look.columns + 1) % 4

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
-from typing import Any
 
 from textual.app import ComposeResult
 from textual.events import Key, Resize
@@ -16,7 +15,6 @@ from purlside.app.widgets.bedside import KeyLine
 from purlside.app.widgets.pane import Pane, Run
 from purlside.app.widgets.read import ReadingPane, Told
 from purlside.keep.session import Session
-from purlside.keep.settings import Settings
 from purlside.knitting.differing import CannotBe
 from purlside.knitting.happening import Happening, Way
 
@@ -79,12 +77,10 @@ class WhatHappened(Keyed):
     def __init__(
         self,
         session: Session,
-        settings: Settings,
         said: Callable[..., None] = lambda *_: None,
         letter: str = "",
-        **options: Any,
     ) -> None:
-        super().__init__(settings, **options)
+        super().__init__()
         self.session = session
         self.said = said
         self.title_text = TITLE

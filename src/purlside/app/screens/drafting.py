@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any
 
 from textual.app import ComposeResult
 from textual.containers import Container, Vertical
 from textual.events import Resize
 from textual.widgets import Input
 
-from purlside.app import going
 from purlside.app.actions import DRAFTING
 from purlside.app.screens.ask import Ask, Choose
 from purlside.app.screens.fieldline import FieldLine
@@ -30,7 +28,6 @@ from purlside.files.planfile import Refused
 from purlside.files.planwriting import NotEdited, NotSaved
 from purlside.keep import folders, shelf
 from purlside.keep.draftfile import DraftFile
-from purlside.keep.settings import Settings
 from purlside.text.harmless import shown
 
 WIDE = 100
@@ -68,8 +65,8 @@ class Drafting(FieldLine):
     Drafting.-narrow.-fields #beside { height: 11; }
     """
 
-    def __init__(self, file: DraftFile, settings: Settings, **options: Any) -> None:
-        super().__init__(settings, **options)
+    def __init__(self, file: DraftFile) -> None:
+        super().__init__()
         self.file = file
         self.note_line = ""
         self.picture = False
@@ -319,7 +316,7 @@ class Drafting(FieldLine):
                 f"It cannot be knit yet: {beside.fault_words(self.draft.plan, faults[0]) if faults else 'a field'}"
             )
         elif not (self.file.unsaved) or self._save():
-            going.knit(self.owner, self.file)
+            self.owner.knit(self.file)
 
     def do_leave(self) -> None:
         if self.carrying:
@@ -332,13 +329,13 @@ class Drafting(FieldLine):
         elif self.file.unsaved:
             self.app.push_screen(LeftUnsaved(f"{shown(self.draft.plan.title, 40)} is not saved"), self._left)
         else:
-            going.leave(self.owner, self.file)
+            self.owner.leave_table(self.file)
 
     def _left(self, answer: str | None) -> None:
         if answer == "leave":
             self.file.give_up()
         if answer == "leave" or (answer == "save" and self._save()):
-            going.leave(self.owner, self.file)
+            self.owner.leave_table(self.file)
 
     # --- looking, handing out, refitting --------------------------------------
 
@@ -346,7 +343,7 @@ class Drafting(FieldLine):
         from purlside.app.screens.figures import of_plan
 
         if self._knittable("figures"):
-            self.app.push_screen(of_plan(self.draft.plan, self.file.path, self.owner.settings))
+            self.app.push_screen(of_plan(self.draft.plan, self.file.path))
 
     def do_sheet(self) -> None:
         from purlside.app.screens.handing import hand_out_plan
@@ -428,4 +425,4 @@ class Drafting(FieldLine):
     def do_help(self) -> None:
         from purlside.app.screens.charthelp import ChartHelp
 
-        self.app.push_screen(ChartHelp(self.owner.settings, self.ACTIONS, self.keys))
+        self.app.push_screen(ChartHelp(self.ACTIONS, self.keys))

@@ -23,10 +23,9 @@ from purlside.figures.text import ESTIMATES, WIDEST, Emphasis, FigureLine, lifte
 from purlside.figures.whole import Figures, FiguresAsked, figures
 from purlside.figures.widest import Widest, halves
 from purlside.keep.session import Session
-from purlside.keep.settings import Settings
 from purlside.plan.plan import Plan
 from purlside.text.harmless import shown
-from purlside.text.units import Unit, length_mm
+from purlside.text.units import length_mm
 
 MARKS = {
     "lines": {Verdict.EASY: "■", Verdict.FIRM: "□", Verdict.NOT_ENOUGH: "·"},
@@ -60,12 +59,9 @@ class FiguresScreen(Keyed):
     ACTIONS = FIGURES
     FIXED = True
 
-    def __init__(
-        self, plan: Plan, path: Path, settings: Settings, asked: FiguresAsked | None = None, **options: Any
-    ) -> None:
-        super().__init__(settings, **options)
-        self.plan, self.path = plan, path
-        self.asked = asked or FiguresAsked()
+    def __init__(self, plan: Plan, path: Path, asked: FiguresAsked) -> None:
+        super().__init__()
+        self.plan, self.path, self.asked = plan, path, asked
         self.said = _known(plan)
         self.note_line = ""
         self.figures: Figures = figures(plan, self.asked)
@@ -74,10 +70,6 @@ class FiguresScreen(Keyed):
         yield FiguresHeading("Figures", lambda: self.plan.title, lambda: self.page)
         yield Page(self._blocks, id="page")
         yield KeyLine(lambda: self.keys, lambda: self.note_line, id="keys")
-
-    @property
-    def unit(self) -> Unit:
-        return Unit(self.owner.settings.look.unit)
 
     @property
     def page(self) -> Page:
@@ -193,7 +185,7 @@ class FiguresScreen(Keyed):
     def do_yarns(self) -> None:
         from purlside.app.screens.yarns import Yarns
 
-        self.app.push_screen(Yarns(self.owner.settings, self.plan, self.path))
+        self.app.push_screen(Yarns(self.plan, self.path))
 
     def do_theme(self) -> None:
         super().do_theme()
@@ -212,18 +204,18 @@ def _known(plan: Plan) -> tuple[str, ...]:
         return (f"your yarns cannot be read: {str(error).splitlines()[0]}",)
 
 
-def of_plan(plan: Plan, path: Path, settings: Settings) -> FiguresScreen:
+def of_plan(plan: Plan, path: Path) -> FiguresScreen:
     """Figures of a plan on the shelf, with what the drawer knows of its yarn and its ledger of the knitter's pace."""
     from purlside.keep.resuming import own_timings
 
-    return FiguresScreen(plan, path, settings, FiguresAsked(timings=own_timings(path)))
+    return FiguresScreen(plan, path, FiguresAsked(timings=own_timings(path)))
 
 
-def of_session(session: Session, settings: Settings) -> FiguresScreen:
+def of_session(session: Session) -> FiguresScreen:
     """Figures of the plan in hand, with the knitter's own pace."""
     pace, plan = session.pace, session.file.plan
     timings = Timings(row=pace.plain_row, crossing_row=pace.crossing_row)
-    return FiguresScreen(plan, session.file.path, settings, FiguresAsked(timings=timings))
+    return FiguresScreen(plan, session.file.path, FiguresAsked(timings=timings))
 
 
 def _within(value: float, most: float) -> float:

@@ -11,7 +11,6 @@ from purlside.app.actions import HELPING, Action, keys_of
 from purlside.app.screens.keyed import Keyed
 from purlside.app.widgets.bedside import KeyLine
 from purlside.app.widgets.page import Block, Page
-from purlside.keep.settings import Settings
 from purlside.text import signs
 
 BRIDGING = (
@@ -55,8 +54,8 @@ class Help(Keyed):
     ACTIONS = HELPING
     CSS = "#page { height: 1fr; }"
 
-    def __init__(self, settings: Settings, actions: Iterable[Action], keys: Mapping[str, Action]) -> None:
-        super().__init__(settings)
+    def __init__(self, actions: Iterable[Action], keys: Mapping[str, Action]) -> None:
+        super().__init__()
         self.told, self.told_keys = list(actions), keys
 
     def compose(self) -> ComposeResult:

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import Any, cast
+from collections.abc import Mapping, Sequence
+from typing import cast
 
 from textual.events import Key
 from textual.screen import Screen
@@ -12,7 +12,7 @@ from purlside.app.actions import GROUPS, Action, key_text, keymap
 from purlside.app.held import Held, Pressed
 from purlside.app.owner import Owner
 from purlside.app.widgets.pane import Pane
-from purlside.keep.settings import Settings
+from purlside.text.units import Unit
 
 
 def key_name(event: Key) -> str:
@@ -29,20 +29,29 @@ class Keyed(Screen[None]):
     note_line = ""
     """What was said last, on the key line until the next key."""
 
-    def __init__(self, settings: Settings, **options: Any) -> None:
-        super().__init__(**options)
-        self.keys: Mapping[str, Action] = {}
-        self.rebind(settings)
+    def __init__(self) -> None:
+        super().__init__()
         self.held = Held()
+        self._keys_set: tuple[Mapping[str, Sequence[str]], Mapping[str, Action]] | None = None
+        """The keys as they were set, and what each does."""
 
-    def rebind(self, settings: Settings) -> None:
-        """Take the keys from the settings; lists and forms keep their own."""
-        self.keys = keymap(self.ACTIONS, settings.keys if self.ACTIONS in GROUPS.values() else {})
+    @property
+    def keys(self) -> Mapping[str, Action]:
+        """What each key does, as it is set now; lists and forms keep their own keys."""
+        over = self.owner.settings.keys
+        if self._keys_set is None or self._keys_set[0] is not over:
+            self._keys_set = over, keymap(self.ACTIONS, over if self.ACTIONS in GROUPS.values() else {})
+        return self._keys_set[1]
 
     @property
     def owner(self) -> Owner:
         """The app, as the type it is."""
         return cast("Owner", self.app)
+
+    @property
+    def unit(self) -> Unit:
+        """What lengths are told in."""
+        return Unit(self.owner.settings.look.unit)
 
     def key_of(self, name: str) -> str:
         """The first key of an action, as printed."""

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from itertools import islice
-from typing import Any
 
 from textual.app import ComposeResult
 from textual.events import Resize
@@ -16,7 +15,6 @@ from purlside.app.widgets.read import ReadingPane, Told
 from purlside.keep.ledger import entries_backwards
 from purlside.keep.ledger_text import Line, Times, lines, summary, times, took, what
 from purlside.keep.session import Session
-from purlside.keep.settings import Settings
 from purlside.knitting.pace import duration
 
 SHOWN = 5000
@@ -33,8 +31,8 @@ class LedgerScreen(Keyed):
     FIXED = True
     CSS = "#ledger { height: 1fr; }"
 
-    def __init__(self, session: Session, settings: Settings, **options: Any) -> None:
-        super().__init__(settings, **options)
+    def __init__(self, session: Session) -> None:
+        super().__init__()
         self.session = session
         self._text: list[Told] = list(self._read())
 

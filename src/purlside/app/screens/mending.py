@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from typing import Any
 
 from textual.app import ComposeResult
 from textual.events import Key, Resize
@@ -16,7 +15,6 @@ from purlside.app.widgets.pane import Pane, Run, wrapped
 from purlside.files.planfile import PlanFile
 from purlside.files.planwriting import NotSaved
 from purlside.keep.mending import LONGEST, Mending
-from purlside.keep.settings import Settings
 from purlside.text.harmless import shown
 
 OF_SCREEN = 2
@@ -64,10 +62,8 @@ class MendingScreen(Keyed):
     MendingScreen #line, .-ascii MendingScreen #line { height: 1; border: none; padding: 0 1; background: $primary 30%; }
     """
 
-    def __init__(
-        self, mending: Mending, settings: Settings, mended: Callable[[PlanFile], None], **options: Any
-    ) -> None:
-        super().__init__(settings, **options)
+    def __init__(self, mending: Mending, mended: Callable[[PlanFile], None]) -> None:
+        super().__init__()
         self.mending, self.mended = mending, mended
         self.note_line = "Lines you mended before, not written yet, are here again" if mending.taken_up else ""
         self._warned = False

@@ -5,7 +5,6 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Callable, Iterable
 from pathlib import Path
-from typing import Any
 
 from textual.app import ComposeResult
 from textual.events import Resize
@@ -18,7 +17,6 @@ from purlside.app.widgets.bedside import KeyLine
 from purlside.app.widgets.pane import Pane, Run
 from purlside.files import planfile
 from purlside.keep import shelf
-from purlside.keep.settings import Settings
 from purlside.plan.plan import Plan
 from purlside.rows.calendar import Calendar
 
@@ -51,8 +49,8 @@ class Samples(Keyed):
 
     ACTIONS = SAMPLES
 
-    def __init__(self, settings: Settings, copied: Callable[[Path], None], **options: Any) -> None:
-        super().__init__(settings, **options)
+    def __init__(self, copied: Callable[[Path], None]) -> None:
+        super().__init__()
         self.copied = copied
         self.chosen = 0
         self.note_line = ""

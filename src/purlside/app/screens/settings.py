@@ -62,8 +62,8 @@ class SettingsScreen(Keyed):
 
     ACTIONS = SETTINGS
 
-    def __init__(self, settings: Settings, **options: Any) -> None:
-        super().__init__(settings, **options)
+    def __init__(self) -> None:
+        super().__init__()
         self.chosen = 0
         self.asking = ""
         """What the next key does: "" nothing of its own, "set" or "add" binds it."""

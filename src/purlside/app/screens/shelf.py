@@ -5,7 +5,7 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterable
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from textual.app import ComposeResult
 from textual.containers import Horizontal
@@ -16,7 +16,6 @@ from purlside.app.screens.keyed import Keyed
 from purlside.app.widgets.bedside import KeyLine
 from purlside.app.widgets.pane import Pane, Run
 from purlside.keep import shelf
-from purlside.keep.settings import Settings
 from purlside.keep.shelf import Shelved
 from purlside.plan.plan import Plan
 from purlside.text.harmless import shown
@@ -138,8 +137,8 @@ class Shelf(Keyed):
 
     ACTIONS = SHELF
 
-    def __init__(self, settings: Settings, **options: Any) -> None:
-        super().__init__(settings, **options)
+    def __init__(self) -> None:
+        super().__init__()
         self.plans: list[Shelved] = []
         self.chosen = 0
         self.pictured: Shelved | None = None
@@ -212,28 +211,23 @@ class Shelf(Keyed):
             self.say(f"This plan cannot be knit yet; its reason stands beside it. {self.key_of('draft')} mends it")
 
     def do_draft(self, *, copy: bool = False) -> None:
-        from purlside.app import going
-
-        if self.plans and (why := going.draft_path(self.owner, self.plans[self.chosen].path, copy=copy)):
+        if self.plans and (why := self.owner.draft(self.plans[self.chosen].path, copy=copy)):
             self.say(why)
 
     def do_copy(self) -> None:
         self.do_draft(copy=True)
 
     def do_knit_again(self) -> None:
-        from purlside.app import going
         from purlside.files.planfile import read
 
         shelved = self.plans[self.chosen] if self.plans else None
         if shelved is None or shelved.plan is None or shelved.reason:
             self.say("This plan cannot be knit yet" if shelved else "")
         else:
-            going.knit_again(self.owner, read(shelved.path))
+            self.owner.knit_again(read(shelved.path))
 
     def do_new_plan(self) -> None:
-        from purlside.app import going
-
-        going.new_plan(self.owner, shelf.PATTERNS)
+        self.owner.new_plan(shelf.PATTERNS)
 
     def do_figures(self) -> None:
         from purlside.app.screens.figures import of_plan
@@ -242,13 +236,13 @@ class Shelf(Keyed):
         if shelved is None or shelved.plan is None or shelved.reason:
             self.say("No figures: this plan cannot be knit yet" if shelved else "")
         else:
-            self.app.push_screen(of_plan(shelved.plan, shelved.path, self.owner.settings))
+            self.app.push_screen(of_plan(shelved.plan, shelved.path))
 
     def do_yarns(self) -> None:
         from purlside.app.screens.yarns import Yarns
 
         chosen = self.plans[self.chosen] if self.plans else None
-        self.app.push_screen(Yarns(self.owner.settings, *((chosen.plan, chosen.path) if chosen else ())))
+        self.app.push_screen(Yarns(*((chosen.plan, chosen.path) if chosen else ())))
 
     def do_samples(self) -> None:
         from purlside.app.screens.samples import Samples
@@ -258,12 +252,12 @@ class Shelf(Keyed):
             self.chosen = 0
             self.note_line = f"Copied to {path}"
 
-        self.app.push_screen(Samples(self.owner.settings, copied))
+        self.app.push_screen(Samples(copied))
 
     def do_tour(self) -> None:
         from purlside.app.screens.tour import Tour
 
-        self.app.push_screen(Tour(self.owner.settings))
+        self.app.push_screen(Tour())
 
     def do_forget(self) -> None:
         if self.plans and self.plans[self.chosen].draft:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Iterable
-from typing import Any
 
 from textual.app import ComposeResult
 from textual.containers import Container
@@ -14,7 +13,6 @@ from purlside.app.actions import TOUR
 from purlside.app.screens.keyed import Keyed
 from purlside.app.widgets.bedside import KeyLine
 from purlside.app.widgets.pane import Pane, Run
-from purlside.keep.settings import Settings
 from purlside.shown import strip
 from purlside.shown.touring import STOPS, Stop, view
 from purlside.text import signs
@@ -53,8 +51,8 @@ class Tour(Keyed):
 
     ACTIONS = TOUR
 
-    def __init__(self, settings: Settings, **options: Any) -> None:
-        super().__init__(settings, **options)
+    def __init__(self) -> None:
+        super().__init__()
         self.at = 0
 
     @property

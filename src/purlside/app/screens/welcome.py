@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Iterable
-from typing import Any
 
 from textual.app import ComposeResult
 
@@ -12,7 +11,6 @@ from purlside.app.actions import WELCOME
 from purlside.app.screens.keyed import Keyed
 from purlside.app.widgets.bedside import KeyLine
 from purlside.app.widgets.pane import Pane, Run
-from purlside.keep.settings import Settings
 from purlside.knitting.cursor import Knitting
 from purlside.shown.strip import View, draw
 from purlside.text.signs import ASCII, UNICODE
@@ -27,7 +25,7 @@ class Checks(Pane):
 
     def lines(self, width: int, height: int) -> Iterable[Iterable[Run]]:
         screen, laid = self.welcome, list[list[Run]]()
-        glyphs = ASCII if screen.look.drawing == "ascii" else UNICODE
+        glyphs = ASCII if screen.owner.settings.look.drawing == "ascii" else UNICODE
         laid.append([(f" {screen.head}", "figure")])
         laid.append([(" Look at the bed before you knit on:", "quiet")])
         at = 0
@@ -62,11 +60,9 @@ class Welcome(Keyed):
     FIXED = True
     CSS = "#welcome { height: 1fr; }"
 
-    def __init__(
-        self, head: str, checks: tuple[str, ...], knitting: Knitting, settings: Settings, **options: Any
-    ) -> None:
-        super().__init__(settings, **options)
-        self.head, self.checks, self.knitting, self.look = head, checks, knitting, settings.look
+    def __init__(self, head: str, checks: tuple[str, ...], knitting: Knitting) -> None:
+        super().__init__()
+        self.head, self.checks, self.knitting = head, checks, knitting
         self.ticked = 0
 
     def compose(self) -> ComposeResult:

@@ -23,12 +23,10 @@ from purlside.keep import drawer, intoplan
 from purlside.keep.drawer import Drawer, DrawerRefused, KeptYarn
 from purlside.keep.drawer_text import brief, yarn_lines
 from purlside.keep.outcomes import kept_values
-from purlside.keep.settings import Settings
 from purlside.keep.swatches import Swatch, today
 from purlside.plan.checked import written
 from purlside.plan.plan import Plan
 from purlside.text.harmless import shown
-from purlside.text.units import Unit
 
 MOST_TOLD = 10
 """Lines of an offer shown at once."""
@@ -90,8 +88,8 @@ class Yarns(Keyed):
     ACTIONS = YARNS
     FIXED = True
 
-    def __init__(self, settings: Settings, plan: Plan | None = None, path: Path | None = None, **options: Any) -> None:
-        super().__init__(settings, **options)
+    def __init__(self, plan: Plan | None = None, path: Path | None = None) -> None:
+        super().__init__()
         self.plan, self.path = plan, path
         self.kept = Drawer()
         self.chosen = 0
@@ -117,7 +115,7 @@ class Yarns(Keyed):
         """All that is known of the chosen yarn, and how it fits the plan."""
         if (yarn := self.yarn) is None:
             return
-        yield from yarn_lines(yarn, Unit(self.owner.settings.look.unit))
+        yield from yarn_lines(yarn, self.unit)
         if self.plan is None:
             return
         name = self.plan.yarn.name
@@ -231,7 +229,7 @@ class Yarns(Keyed):
         if (yarn := self.yarn) is None:
             self.say("Keep a yarn first")
             return
-        unit = Unit(self.owner.settings.look.unit)
+        unit = self.unit
 
         def refuse(answers: dict[str, str]) -> str | None:
             try:

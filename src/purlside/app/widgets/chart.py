@@ -5,28 +5,45 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterable, Iterator
 from itertools import zip_longest
-from typing import TYPE_CHECKING
+from typing import Protocol
 
 from textual.events import Click, MouseScrollDown, MouseScrollUp
 
 from purlside.app.look import LIT
 from purlside.app.widgets.pane import Pane, Run, wrapped
 from purlside.draft import beside, chart, chartsigns, fields
+from purlside.draft.drafting import Draft
 from purlside.fabric import picture
 from purlside.fabric.stitches import Fabric, Face
+from purlside.keep.draftfile import DraftFile
+from purlside.plan.problems import Key
 from purlside.text.signs import Line, Tone
 from purlside.text.units import Unit
 
-if TYPE_CHECKING:
-    from purlside.app.screens.drafting import Drafting
+
+class Table(Protocol):
+    """What the panes ask of the screen they stand on."""
+
+    file: DraftFile
+    carrying: bool
+    picture: bool
+    at_fields: bool
+    chosen_key: Key | None
+
+    @property
+    def draft(self) -> Draft: ...
+    @property
+    def unit(self) -> Unit: ...
+    def pointed(self, needle: int, row: int) -> None: ...
+    def scrolled(self, rows: int) -> None: ...
 
 
 class TablePane(Pane):
-    """A pane that asks the drafting table's screen."""
+    """A pane that asks the drafting table."""
 
-    def __init__(self, screen: Drafting, **options: str) -> None:
+    def __init__(self, table: Table, **options: str) -> None:
         super().__init__(**options)
-        self.table = screen
+        self.table = table
 
     @property
     def ascii(self) -> bool:
@@ -40,14 +57,10 @@ class SidePane(TablePane):
 
     def lines(self, width: int, height: int) -> Iterable[Iterable[Run]]:
         table = self.table
-        asked = (table.draft, table.draft.revision, table.at_fields, table.chosen_key, self.unit, width, height)
+        asked = (table.draft, table.draft.revision, table.at_fields, table.chosen_key, table.unit, width, height)
         if self._known is None or self._known[0] != asked:
             self._known = asked, [list(line) for line in self.made(width, height)]
         return self._known[1]
-
-    @property
-    def unit(self) -> Unit:
-        return Unit(self.table.owner.settings.look.unit)
 
     def made(self, width: int, height: int) -> Iterable[Iterable[Run]]:
         """What to show, worked out."""
@@ -86,8 +99,8 @@ class Chart(TablePane):
     left: int | None = None
     """The leftmost place at the bed in sight."""
 
-    def __init__(self, screen: Drafting, **options: str) -> None:
-        super().__init__(screen, **options)
+    def __init__(self, table: Table, **options: str) -> None:
+        super().__init__(table, **options)
         self._drawn: list[tuple[Line, list[Run]]] = []
 
     def view(self, width: int, height: int) -> chart.ChartView:
@@ -158,7 +171,7 @@ class Beside(SidePane):
     """Reach, tools, faults, size: wrapped where there is height, a line a part where there is not."""
 
     def made(self, width: int, height: int) -> Iterable[Iterable[Run]]:
-        _, first, *rest = beside.parts(self.table.draft, self.table.file.knit, self.table.file.row, self.unit)
+        _, first, *rest = beside.parts(self.table.draft, self.table.file.knit, self.table.file.row, self.table.unit)
         # What is wrong comes first: the lines may not be enough for all.
         told = [first, *sorted(rest, key=lambda part: not part.wrong)]
         if height <= 6:
