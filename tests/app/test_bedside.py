@@ -75,11 +75,11 @@ async def test_a_second_window_says_too_that_the_plan_is_another_by_now(tmp_path
         other.file_said = Trouble(
             "PLAN CHANGED", "PLAN CHANGED: by another program; still on the old one; p reloads it"
         )
-        seen = text(screen(told(other, Told()), 160, 30, Look()))
+        seen = text(screen(told(other, other.knitting, Told()), 160, 30, Look()))
         assert "READ ONLY: this plan is being knit in another window; PLAN CHANGED: by another program" in seen
         other.go_to(8)
         assert app.session is session and session.go_to(8) and other.follow()
-        seen = text(screen(told(other, Told()), 120, 30, Look()))
+        seen = text(screen(told(other, other.knitting, Told()), 120, 30, Look()))
         assert "  CROSSING ROW: rope" in seen and "!! READ ONLY, PLAN CHANGED" in seen
 
 

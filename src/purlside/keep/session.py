@@ -145,16 +145,24 @@ class Session(InHand):
         self._happened(NoteOff(self.knitting.place, row, taken, kept=replace(self.in_force, notes=notes)))
         return f"Taken off row {row:,}: {taken}"
 
+    def notes_at(self, number: int) -> tuple[str, ...]:
+        """The notes pinned to a row, oldest first."""
+        return tuple(text for row, text in self.in_force.notes if row == number)
+
     @property
     def notes(self) -> tuple[str, ...]:
-        """The notes pinned to the row in hand, oldest first."""
-        return tuple(text for row, text in self.in_force.notes if row == self.knitting.place.row)
+        """Those pinned to the row in hand."""
+        return self.notes_at(self.knitting.place.row)
+
+    def reading_at(self, knitting: Knitting) -> Reading | None:
+        """What the machine's own counter should read there; None where the plan gives no trip."""
+        counts = knitting.counts
+        return None if counts is None else counts.reading(self.in_force.counter_ahead, *self.in_force.sure)
 
     @property
     def reading(self) -> Reading | None:
-        """What the machine's own counter should read now; None where the plan gives no trip."""
-        counts = self.knitting.counts
-        return None if counts is None else counts.reading(self.in_force.counter_ahead, *self.in_force.sure)
+        """What it should read now."""
+        return self.reading_at(self.knitting)
 
     @property
     def counter(self) -> int | None:
@@ -300,6 +308,7 @@ class Session(InHand):
         """Plain and crossing rows still to knit, the row in hand among them."""
         return self.course.rows_left(self.knitting.place.row)
 
-    def time_left(self) -> float | None:
-        """Seconds left at this knitter's own pace, an estimate; None while it is not known."""
-        return self.pace.left(*self.rows_left())
+    def time_left(self, row: int | None = None) -> float | None:
+        """Seconds left from a row on, the row in hand or that one, at this knitter's own pace, an estimate; None while it
+        is not known."""
+        return self.pace.left(*self.course.rows_left(self.knitting.place.row if row is None else row))

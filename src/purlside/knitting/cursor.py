@@ -7,6 +7,7 @@ anywhere costs one row's work, however far it is.
 
 from __future__ import annotations
 
+from copy import copy
 from typing import NamedTuple
 
 from purlside.bed.bed import Bed, Move
@@ -54,6 +55,12 @@ class Knitting:
         self._repeats: tuple[tuple[Rows, int, frozenset[str]], tuple[CableCount, ...]] | None = None
         self.place: Place
         self._go(self.clamped(place or Place(1, 0)))
+
+    def standing_at(self, place: Place) -> Knitting:
+        """The same knitting with a bed and a place of its own. Raises BedFault if that row cannot be knit."""
+        other = copy(self)
+        other._go(place)
+        return other
 
     # --- where -------------------------------------------------------------
 

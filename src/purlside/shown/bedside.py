@@ -7,7 +7,7 @@ The headline, the row, the side, the rows to the next crossing and every move of
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import field
+from dataclasses import field, fields
 from functools import cached_property
 from itertools import zip_longest
 
@@ -80,6 +80,15 @@ class BedsideNow:
     sets_counter: bool = False
     """Whether the machine's counter is set to the row after each crossing row."""
     told: thisrow.Told = field(default_factory=thisrow.Told)
+
+    def shows_as(self, other: BedsideNow) -> bool:
+        """Whether it shows what another does: at the same place of one knitting, and all else alike."""
+        here, there = self.knitting, other.knitting
+        return (here.working, here.place) == (there.working, there.place) and all(
+            getattr(self, each.name) == getattr(other, each.name)
+            for each in fields(self)
+            if each.name not in ("knitting", "told")
+        )
 
     @cached_property
     def counts(self) -> counts.CountLines:

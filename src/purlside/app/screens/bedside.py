@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import asyncio
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from functools import partial
 
@@ -11,6 +11,7 @@ from textual.app import ComposeResult
 from textual.events import Key, Resize
 
 from purlside.app.actions import BEDSIDE, Action
+from purlside.app.ahead import PAUSE
 from purlside.app.held import Runs
 from purlside.app.pedal import Press, Presses
 from purlside.app.screens.keyed import Keyed
@@ -45,7 +46,8 @@ class Bedside(Keyed):
         self.note_line = suggested(session.file.plan)
         self._watch()
         self._asked = False
-        self._hanging: asyncio.TimerHandle | None = None
+        self._in_pauses: list[asyncio.TimerHandle] = []
+        """What is worked out when no further key comes."""
         self._runs, self._place = Runs(), session.knitting.place
         """Of steps made one after another; the place before the last key."""
         self._presses: Presses | None = None
@@ -97,16 +99,16 @@ class Bedside(Keyed):
     def _fit(self, height: int) -> None:
         self.query_one("#keys").display = height >= LEAST_KEYS
 
-    def _hang_soon(self) -> None:
-        """Draw the fabric when no further key comes; plain rows alone move nothing."""
-        if self._hanging is not None:
-            self._hanging.cancel()
-        self._hanging = asyncio.get_running_loop().call_later(IDLE, self._hang)
+    def _in_a_pause(self) -> None:
+        """When no further key comes, work out the next step; later draw the fabric: plain rows alone move nothing."""
+        for waiting in self._in_pauses:
+            waiting.cancel()
+        pauses = ((PAUSE, self.pane.look_ahead), (IDLE, self.pane.hang))
+        self._in_pauses = [asyncio.get_running_loop().call_later(pause, self._if_seen, work) for pause, work in pauses]
 
-    def _hang(self) -> None:
-        self._hanging = None
+    def _if_seen(self, work: Callable[[], None]) -> None:
         if self.is_current:
-            self.pane.hang()
+            work()
 
     def on_screen_resume(self) -> None:
         """Back from the settings: the strip, the call and the keys may be others now."""
@@ -126,7 +128,7 @@ class Bedside(Keyed):
     def _repaint(self) -> None:
         self._asked = False
         super()._repaint()
-        self._hang_soon()
+        self._in_a_pause()
 
     def _stepped(self) -> None:
         self.note_line = ""

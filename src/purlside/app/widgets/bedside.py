@@ -6,9 +6,11 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import Any
 
 from purlside.app.actions import Action, keys_of
+from purlside.app.ahead import Ahead
 from purlside.app.widgets.pane import Pane, Run
 from purlside.keep.session import Session
 from purlside.keep.settings import Settings
+from purlside.knitting.cursor import Knitting
 from purlside.knitting.pace import duration
 from purlside.shown import bedside
 from purlside.shown.bedside import BedsideNow, Look
@@ -25,13 +27,29 @@ class BedsidePane(Pane):
         super().__init__(**options)
         self.session, self.settings = session, settings
         self.why = self.magnified = False
-        self.fabric, self.told = SoFar(), Told()
+        self.fabric, self.told, self.ahead = SoFar(), Told(), Ahead()
         self._hangs = (0, 0)
         """Columns and lines there are for the fabric under the needles."""
 
     def lines(self, width: int, height: int) -> Iterable[Iterable[Run]]:
+        now, on = told(self.session, self.session.knitting, self.told, why=self.why), (width, height, self.look)
+        if (lines := self.ahead.lines_for(now, on)) is not None and self.ahead.now is not None:
+            self.told = self.ahead.now.told
+            return lines
         self._hangs = (0, 0)
-        return bedside.screen(told(self.session, self.told, why=self.why), width, height, self.look, self._under)
+        return bedside.screen(now, *on, self._under)
+
+    def look_ahead(self) -> None:
+        """Work out what the next step will show, and make its lines."""
+        (width, height), knitting = self.size, self.session.knitting
+        to = knitting.next_place()
+        if to == knitting.place or not width or not height or self._with is None:
+            return
+        row = self.told if to.row == knitting.place.row else Told()
+        now, on = told(self.session, knitting.standing_at(to), row), (width, height, self.look)
+        lines = [tuple(line) for line in bedside.screen(now, *on, self._under)]
+        self.ahead.keep(now, on, lines)
+        self.make_ready(lines)
 
     @property
     def look(self) -> Look:
@@ -47,18 +65,20 @@ class BedsidePane(Pane):
         where = (self.session.knitting, *self._hangs)
         if self._hangs[0] and not self.fabric.is_so(*where, ascii=self.look.ascii):
             self.fabric.draw(*where, ascii=self.look.ascii)
+            self.ahead.drop()
             self.redraw()
+            self.look_ahead()
 
 
-def told(session: Session, row: Told, *, why: bool = False) -> BedsideNow:
-    """What is to be shown of a session."""
+def told(session: Session, knitting: Knitting, row: Told, *, why: bool = False) -> BedsideNow:
+    """What is to be shown of a session where its knitting stands there."""
     return BedsideNow(
-        knitting=session.knitting,
-        call=session.call,
+        knitting=knitting,
+        call=knitting.call(session.calling),
         ahead=session.calling.ahead,
-        reading=session.reading,
-        pace=_pace(session),
-        notes=session.notes,
+        reading=session.reading_at(knitting),
+        pace=_pace(session, knitting),
+        notes=session.notes_at(knitting.place.row),
         changed=session.changed_said,
         trouble=_trouble(session),
         why=why,
@@ -68,15 +88,15 @@ def told(session: Session, row: Told, *, why: bool = False) -> BedsideNow:
     )
 
 
-def _pace(session: Session) -> str:
-    pace, left = session.pace, session.time_left()
+def _pace(session: Session, knitting: Knitting) -> str:
+    pace, left = session.pace, session.time_left(knitting.place.row)
     if pace.plain_row is None or pace.plain_row < 1:
         # Stepped through, not knit: nobody knits a row in less than a second.
         return ""
     said = [f"about {duration(pace.plain_row)} a row"]
     if pace.crossing_row is not None:
         said.append(f"{duration(pace.crossing_row)} a crossing row")
-    if left is not None and not session.knitting.finished:
+    if left is not None and not knitting.finished:
         said.append(f"{duration(left)} left")
     return ", ".join(said)
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from functools import lru_cache
 from typing import Any, NamedTuple
 
@@ -92,6 +92,7 @@ class Pane(Widget):
         self._with: tuple[int, int, Ink] | None = None
         self._runs: list[tuple[Run, ...]] = []
         self._painted: list[Strip] = []
+        self._ready: dict[int, tuple[tuple[Run, ...], Strip]] = {}
 
     def lines(self, width: int, height: int) -> Iterable[Iterable[Run]]:
         """What to show now, at most ``height`` lines."""
@@ -127,14 +128,29 @@ class Pane(Widget):
         lines = [tuple(line) for line in self.lines(width, height)][:height]
         lines += [()] * (height - len(lines))
         if known:
-            before = zip(lines, self._runs, self._painted, strict=True)
-            self._painted = [strip if line == old else self._line(line, width, ink) for line, old, strip in before]
+            before = enumerate(zip(lines, self._runs, self._painted, strict=True))
+            self._painted = [
+                strip if line == old else self._line(line, width, ink, self._ready.get(y))
+                for y, (line, old, strip) in before
+            ]
         else:
+            self._ready = {}
             self._painted = [self._line(line, width, ink) for line in lines]
         self._runs, self._with = lines, (width, height, ink)
         return known
 
-    def _line(self, line: tuple[Run, ...], width: int, ink: Ink) -> Strip:
+    def make_ready(self, lines: Sequence[tuple[Run, ...]]) -> None:
+        """Make the strips of lines that are likely to come next; they serve if just these lines do."""
+        if self._with is not None:
+            width, _, ink = self._with
+            now = enumerate(zip(lines, self._runs, strict=False))
+            self._ready = {y: (line, self._line(line, width, ink)) for y, (line, old) in now if line != old}
+
+    def _line(
+        self, line: tuple[Run, ...], width: int, ink: Ink, ready: tuple[tuple[Run, ...], Strip] | None = None
+    ) -> Strip:
+        if ready is not None and ready[0] is line:
+            return ready[1]
         strip = ink.strip(line, width)
         for each in ink.filters:
             strip = strip.apply_filter(each, ink.background)
