@@ -8,29 +8,30 @@ from purlside.rows.working import Working
 from tests.plans import cable, plan
 
 
-def told(**ease: Any) -> list[str]:
-    return handling(Knitting(Working(plan(cable(**ease))), Place(8, 0)).steps)
+def told(row: int = 8, **ease: Any) -> list[tuple[str, str]]:
+    wants = handling(Knitting(Working(plan(cable(**ease))), Place(row, 0)).steps)
+    return [(want.words, "before" if want.first else "after") if want else ("", "") for want in wants]
 
 
 def test_the_slack_is_taken_up_after_a_back_up_and_the_claw_eased_off_before_the_lift() -> None:
     assert told(ease="enlarge", enlarged_size=9) == [
-        "",
-        "",
-        "Take up the slack where the yarn turns",
-        "",
-        "",
-        "Ease the claw weight off this cable before you lift it",
+        ("", ""),
+        ("", ""),
+        ("Take up the slack where the yarn turns", "after"),
+        ("", ""),
+        ("", ""),
+        ("First ease the claw weight off this cable", "before"),
     ]
 
 
 def test_a_half_knit_more_than_once_is_pulled_down_and_the_edge_claws_move_up_before() -> None:
     assert told(ease="extra rows", extra_rows=2) == [
-        "Extra rows follow: edge claws up first",
-        "Pull down under R1–R3 while they knit again",
-        "",
-        "Ease the claw weight off this cable before you lift it",
+        ("Extra rows follow: edge claws up first", "before"),
+        ("Pull down under R1–R3 while they knit again", "after"),
+        ("", ""),
+        ("First ease the claw weight off this cable", "before"),
     ]
 
 
 def test_a_plain_row_wants_nothing() -> None:
-    assert handling(Knitting(Working(plan(cable())), Place(3, 0)).steps) == [""]
+    assert told(row=3) == [("", "")]

@@ -14,6 +14,7 @@ from hypothesis import settings as examples
 from hypothesis import strategies as st
 
 from purlside.bed.moves import Dial, Hold, Knit
+from purlside.bed.needles import Needle
 from purlside.files.planfile import read
 from purlside.knitting.cursor import Knitting, Place
 from purlside.plan.plan import Plan
@@ -318,11 +319,22 @@ def test_the_stitches_told_are_those_of_the_part_in_hand() -> None:
     }  # fmt: skip
 
 
+def test_needles_emptied_for_a_neck_are_no_ladders() -> None:
+    laddered = replace(PULLOVER, panel=replace(PULLOVER.panel, out_of_work=(Needle.parse("R20"),)))
+    for wanted, ladders in ((PULLOVER, 0), (laddered, 1)):
+        seen = of(wanted, 27)
+        assert seen.knitting.row and seen.knitting.row.resting, "the other shoulder waits"
+        emptied = [n for n in seen.knitting.bed.panel if 0 <= n < 5 and not seen.knitting.bed.loops[n + 40]]
+        assert len(emptied) == 5, "cast off for the neck, between the two shoulders"
+        loops = next(line for line in drawn(seen, (120, 40)).splitlines() if line.strip().startswith("loops"))
+        assert loops.count("×") == ladders
+
+
 def test_rows_to_come_that_ask_the_same_stand_in_one_line_and_a_part_is_named_once() -> None:
     shown = drawn(of(PULLOVER, 10), (100, 30))
-    assert re.search(r"row    11  decrease 1, both edges\s", shown)
+    assert re.search(r"row    11  decrease 1 at both edges\s", shown)
     assert re.search(r"row    12  a rope with a long name; strand; decr", shown)
-    assert re.search(r"row 13–15  decrease 1, both edges\s", shown)
+    assert re.search(r"row 13–15  decrease 1 at both edges\s", shown)
     assert re.search(r"row    25  left shoulder begins\s", drawn(of(PULLOVER, 31), (100, 30)))
 
 

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Sequence
+from enum import Enum
+from typing import NamedTuple
 
 from purlside.bed.moves import BackUp, Knit
 from purlside.bed.needles import Needle, needles_text
@@ -11,35 +13,56 @@ from purlside.knitting.mends import Unknit
 from purlside.rows.steps import Step
 
 
-def handling(steps: Sequence[Step]) -> list[str]:
+class Why(Enum):
+    """What is minded once a row."""
+
+    CLAW = "the weight on a cable"
+    EDGE = "the weights at the edges"
+    AGAIN = "needles that knit again"
+    TURN = "the yarn where it turns"
+
+
+class Want(NamedTuple):
+    """Something to be minded at a step."""
+
+    why: Why
+    words: str
+
+    @property
+    def first(self) -> bool:
+        """Whether it comes before the step's moves."""
+        return self.why in (Why.CLAW, Why.EDGE)
+
+
+def handling(steps: Sequence[Step]) -> list[Want | None]:
     """Of each step of a row what is to be minded, or nothing."""
-    told: list[str] = []
-    said: set[str] = set()
-    for key, text in _wants(steps):
-        told.append("" if key in said else text)
-        said.add(key)
+    told: list[Want | None] = []
+    said: set[Why] = set()
+    for want in _wants(steps):
+        told.append(want if want is not None and want.why not in said else None)
+        said.update([want.why] if want is not None else ())
     return told
 
 
-def _wants(steps: Sequence[Step]) -> Iterator[tuple[str, str]]:
-    """Of each step what it wants, and the kind of that, which is said once a row."""
+def _wants(steps: Sequence[Step]) -> Iterator[Want | None]:
+    """Of each step what it wants."""
     again = _knit_again(steps)
     knit: set[Needle] = set()
     backed = False
     for step in steps:
         push = step.knits
         if step.crosses is not None:
-            yield "claw", "Ease the claw weight off this cable before you lift it"
+            yield Want(Why.CLAW, "First ease the claw weight off this cable")
         elif push is None or step.mends:
-            yield "", ""
+            yield None
         elif repeated := tuple(sorted(n for n in push.needles if n in knit)):
-            yield "down", f"Pull down under {needles_text(repeated, count=False)} while they knit again"
+            yield Want(Why.AGAIN, f"Pull down under {needles_text(repeated, count=False)} while they knit again")
         elif again and not knit:
-            yield "edge", "Extra rows follow: edge claws up first"
+            yield Want(Why.EDGE, "Extra rows follow: edge claws up first")
         elif backed:
-            yield "turn", "Take up the slack where the yarn turns"
+            yield Want(Why.TURN, "Take up the slack where the yarn turns")
         else:
-            yield "", ""
+            yield None
         for move in step.moves:
             if isinstance(move, Knit):
                 knit.update(move.needles)

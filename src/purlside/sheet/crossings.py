@@ -189,7 +189,8 @@ def _way_section(way: _Way, found: list[Pass], detail: Detail, letters: Letters,
     for one in found:
         blocks: list[Block] = [Steps(step_lines(one.step, one.dial, in_work, letters))]
         if draws:
-            view = View(one.bed, one.step.moves, _near(one, row), row.size, resting=row.resting)
+            ladders = working.plan.panel.out_of_work
+            view = View(one.bed, one.step.moves, _near(one, row), row.size, resting=row.resting, ladders=ladders)
             blocks.append(drawing(view, bed_words(one.bed, one.step, in_work), MOST_SHOWN))
         if full:
             blocks.append(Para(f"Why: {why(working, row, way.moves, one.step, asked)}"))

@@ -36,7 +36,7 @@ BESIDE = 96
 """Columns from which the row's steps stand beside the moves, and the fabric beside what comes then."""
 WIDEST = 140
 """Columns that are enough: wider, eyes would have to travel."""
-LIST = 36
+LIST = 42
 """Columns of the row's steps there, at least."""
 BLOCK = ((40, 11), (28, 7))
 """From so many lines of the screen on, so many for moves and steps: what stands below them stays where it is."""
@@ -134,6 +134,7 @@ class BedsideNow:
             () if row and row.crossed else coming,
             knitting.size_before,
             row.resting if row else (),
+            knitting.plan.panel.out_of_work,
         )
 
     # --- lines --------------------------------------------------------------
@@ -153,12 +154,19 @@ class BedsideNow:
         lines = [line for move in moves for line in move]
         if len(lines) > room:
             return _and_more(lines, room, width)
+        before = self._in_lines([text for text, first in self._minded if first], width)
+        if len(before) + len(lines) <= room:
+            lines = [*before, *lines]
         return [*lines, *self.besides(width, room - len(lines))]
+
+    @staticmethod
+    def _in_lines(texts: Sequence[str], width: int) -> list[Line]:
+        return [line for text in texts for line in wrapped(text, width, Tone.STRONG)]
 
     def besides(self, width: int, room: int) -> list[Line]:
         """What is said besides the moves: a changed plan, weights nobody needs, notes, why."""
         knitting, step = self.knitting, self.knitting.step
-        lines: list[Line] = [line for text in self._minded() for line in wrapped(text, width, Tone.STRONG)]
+        lines = self._in_lines([text for text, first in self._minded if not first], width)
         if self.changed and room > 0:
             most = room if room > 2 * CHANGED else min(room, CHANGED)
             lines += wrapped(self.changed, width, Tone.STRONG, most)
@@ -170,15 +178,18 @@ class BedsideNow:
             lines += wrapped(f"Why: {knitting.why}", width, Tone.PLAIN, max(0, room - len(lines)))
         return lines[: max(0, room)]
 
-    def _minded(self) -> list[str]:
-        """What weights and edges want at this step, and the machine's counter after the last one of a crossing row."""
+    @cached_property
+    def _minded(self) -> list[tuple[str, bool]]:
+        """What weights and edges want at this step, and whether before its moves; last the machine's counter after a crossing row."""
         row, step, steps = self.knitting.row, self.knitting.step, self.knitting.steps
         if row is None or step is None:
             return []
-        told = [self.told.minded(self.knitting)[steps.index(step)]] if self.handling and len(steps) > 1 else []
+        told: list[tuple[str, bool]] = []
+        if self.handling and len(steps) > 1 and (want := self.told.wants(self.knitting)[steps.index(step)]) is not None:
+            told.append((want.words, want.first))
         if self.sets_counter and self.reading is not None and row.crossed and step.last == steps[-1].last:
-            told.append(f"Then set your counter to {row.number:,}")
-        return [text for text in told if text]
+            told.append((f"Then set your counter to {row.number:,}", False))
+        return told
 
     def lines_wanted(self, width: int, room: int) -> int:
         """Lines for the longest step of the row in hand, so that nothing below moves from step to step of it.

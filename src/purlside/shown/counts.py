@@ -25,9 +25,9 @@ class CountLines:
     """
 
     knitting: Knitting
-    reading: Reading | None
-    ahead: int
-    pace: str
+    reading: Reading | None = None
+    ahead: int = 1
+    pace: str = ""
 
     @cached_property
     def row(self) -> Row:

@@ -144,5 +144,6 @@ def _drawn(bed: Bed, row: Row, working: Working) -> list[str]:
     from purlside.text import signs
 
     before = working.size_before(row.number)
-    view = strip.View(bed, crossed=row.crossed, size=row.size, before=before, resting=row.resting)
+    ladders = working.plan.panel.out_of_work
+    view = strip.View(bed, crossed=row.crossed, size=row.size, before=before, resting=row.resting, ladders=ladders)
     return signs.text(strip.draw(view, WIDTH - 6)).splitlines()

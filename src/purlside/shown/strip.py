@@ -51,6 +51,8 @@ class View:
     """The stitch size of the row before, where it was larger: a loop of that row is not enlarged by it."""
     resting: tuple[Needle, ...] = ()
     """Those that are not knit in the row: held, and drawn hollow, for nothing is asked of them."""
+    ladders: tuple[Needle, ...] | None = None
+    """Those out of work from the beginning; others without a stitch were emptied, as in a neck. None: all inside the edges."""
 
     @cached_property
     def shaping(self) -> dict[int, str]:
@@ -207,7 +209,7 @@ class Painter:
     def loops(self) -> Line:
         """Ordinary loops as runs of one figure; every other loop by itself."""
         bed, view, g = self.bed, self.view, self.glyphs
-        edges = (int(bed.in_work[0]), int(bed.in_work[-1]))
+        ladders = range(bed.in_work[0] + 1, bed.in_work[-1]) if view.ladders is None else set(map(int, view.ladders))
         needles = zip(self.positions, self._of(bed.loops), self._of(bed.loop_size), self.worked, strict=True)
         usual: list[int | None] = []
         other: list[Piece] = []
@@ -216,8 +218,7 @@ class Painter:
             seen: Iterable[int] = range(first, after)
             sign = ""
             if position is Position.NWP:
-                # Beyond the edges nothing hangs; among the needles it is a ladder.
-                sign, seen = g.none, (i for i in seen if edges[0] < self.places[i] < edges[1])
+                sign, seen = g.none, (i for i in seen if self.places[i] in ladders)
             elif loops != 1:
                 sign = _figure(loops)
             elif size > view.size and (rows or size > view.before):

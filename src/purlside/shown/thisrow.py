@@ -11,7 +11,7 @@ from purlside.bed.moves import Dial, Hold, Knit, Lever, Push
 from purlside.bed.needles import Needle
 from purlside.knitting.coming import asked_text, next_to_come, rows_to_come
 from purlside.knitting.cursor import Knitting
-from purlside.knitting.handling import handling
+from purlside.knitting.handling import Want, handling
 from purlside.rows.row import Row, briefly
 from purlside.rows.steps import Step, lines_by_move, short
 from purlside.text.signs import Glyphs, Line, Tone
@@ -37,7 +37,7 @@ class Told:
         self._of: tuple[object, int] | None = None
         self._lines: list[list[list[Line]]] = []
         self.short: list[str] = []
-        self._minded: tuple[object, list[str]] = (None, [])
+        self._wants: tuple[object, list[Want | None]] = (None, [])
 
     def lines(self, knitting: Knitting, width: int, *, hold: bool) -> list[list[list[Line]]]:
         """By step and move, for so many columns; at the panel's end one step says how to take it off."""
@@ -51,11 +51,11 @@ class Told:
                 ]
         return self._lines
 
-    def minded(self, knitting: Knitting) -> list[str]:
+    def wants(self, knitting: Knitting) -> list[Want | None]:
         """What weights and edges want at each step, or nothing."""
-        if self._minded[0] is not knitting.moves:
-            self._minded = knitting.moves, handling(knitting.steps)
-        return self._minded[1]
+        if self._wants[0] is not knitting.moves:
+            self._wants = knitting.moves, handling(knitting.steps)
+        return self._wants[1]
 
 
 def _moves_told(knitting: Knitting, step: Step, width: int, *, hold: bool) -> list[list[Line]]:

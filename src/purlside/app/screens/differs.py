@@ -17,6 +17,7 @@ from purlside.app.widgets.read import ReadingPane, Told
 from purlside.keep.session import Session
 from purlside.knitting.differing import CannotBe
 from purlside.knitting.happening import Happening, Way
+from purlside.shown.counts import CountLines
 
 TITLE = "What happened?"
 TOLD = 5
@@ -37,10 +38,10 @@ class Head(Pane):
             yield [(f" the panel is finished, {knitting.rows:,} rows", "quiet")]
         else:
             where = "at its start" if not knitting.place.done else "under way"
-            side = knitting.side
+            side, counts = knitting.side, CountLines(knitting)
             yield [
                 (
-                    f" row {knitting.place.row:,} of {knitting.rows:,}, {where}; {side.carriage}, carriage {side}",
+                    f" row {counts.row.fabric:,} {counts.place}, {where}; {side.carriage}, carriage {side}",
                     "quiet",
                 )
             ]

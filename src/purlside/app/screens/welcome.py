@@ -45,7 +45,8 @@ class Checks(Pane):
         knitting = screen.knitting
         size = knitting.row.size if knitting.row else knitting.plan.panel.stitch_size
         resting = knitting.row.resting if knitting.row else ()
-        view = View(knitting.bed, size=size, before=knitting.size_before, resting=resting)
+        ladders = knitting.plan.panel.out_of_work
+        view = View(knitting.bed, size=size, before=knitting.size_before, resting=resting, ladders=ladders)
         bed = draw(view, width - 1, glyphs)
         if len(laid) + 1 + len(bed) <= height:
             laid += [[], *([(" ", "plain"), *((text, tone.value) for text, tone in line)] for line in bed)]
