@@ -11,7 +11,7 @@ from purlside.app.app import PurlsideApp
 from purlside.app.screens.bedside import Bedside
 from purlside.app.widgets.bedside import BedsidePane, told
 from purlside.files import planfile
-from purlside.shown import bedside
+from purlside.shown import layout
 from purlside.shown.thisrow import Told
 from purlside.text.signs import text
 from tests.apps import press, settled
@@ -24,7 +24,7 @@ STEPS = 60
 def anew(pane: BedsidePane) -> str:
     """The screen with nothing kept from before."""
     now = told(pane.session, pane.session.knitting, Told(), why=pane.why)
-    return text([list(line) for line in bedside.screen(now, *pane.size, pane.look, pane._under)])
+    return text([list(line) for line in layout.screen(now, *pane.size, pane.look, pane._under)])
 
 
 def shown(pane: BedsidePane) -> str:

@@ -10,8 +10,9 @@ import pytest
 from purlside.app.app import PurlsideApp
 from purlside.app.widgets.bedside import told
 from purlside.files import planfile
-from purlside.shown.bedside import Look, screen
+from purlside.shown.bedside import Look
 from purlside.shown.callbar import Trouble
+from purlside.shown.layout import screen
 from purlside.shown.thisrow import Told
 from purlside.text.signs import text
 from tests.apps import knitting, press, settled, shown

@@ -19,7 +19,7 @@ from purlside.sheet.html import carried
 from purlside.sheet.kinds import Pass, passes, row_moves, sheet_rows
 from purlside.sheet.strip import HOLDING, ON_PAPER, UPPER, WORKING, svg
 from purlside.sheet.whole import sheet_command
-from purlside.shown.strip import View
+from purlside.shown.view import View
 from tests import plans
 from tests.sheet.test_whole import NASTY, rope
 

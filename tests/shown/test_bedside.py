@@ -20,9 +20,10 @@ from purlside.knitting.cursor import Knitting, Place
 from purlside.plan.plan import Plan
 from purlside.rows.steps import lines_by_move
 from purlside.rows.working import Working
-from purlside.shown.bedside import BedsideNow, Look, screen
+from purlside.shown.bedside import BedsideNow, Look
 from purlside.shown.callbar import Trouble
 from purlside.shown.capitals import TALL, capitals, width_of
+from purlside.shown.layout import screen
 from purlside.shown.thisrow import headlines
 from purlside.text.signs import ASCII, UNICODE, text
 from tests.plans import cable, plan, plans

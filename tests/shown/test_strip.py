@@ -18,6 +18,7 @@ from purlside.knitting.cursor import Knitting, Place
 from purlside.plan.plan import Plan
 from purlside.rows.working import Working
 from purlside.shown import framing, strip
+from purlside.shown.view import View, in_play
 from purlside.text import signs
 from tests.plans import cable, plan, plans
 
@@ -25,14 +26,14 @@ PERS = (None, 1, 2, 3)
 BOTH = (signs.UNICODE, signs.ASCII)
 
 
-def view_of(knitting: Knitting) -> strip.View:
+def view_of(knitting: Knitting) -> View:
     row, step = knitting.row, knitting.step
     moves = () if step is None else knitting.moves[knitting.place.done : step.last]
     crossed, size, resting = (row.crossed, row.size, row.resting) if row else ((), 5.0, ())
-    return strip.View(knitting.bed, moves, crossed, size, resting=resting)
+    return View(knitting.bed, moves, crossed, size, resting=resting)
 
 
-def views_of_row(wanted: Plan, row: int) -> Iterator[strip.View]:
+def views_of_row(wanted: Plan, row: int) -> Iterator[View]:
     """What stands on the screen at each step of a row."""
     knitting = Knitting(Working(wanted), Place(row, 0))
     while knitting.place.row == row:
@@ -40,11 +41,11 @@ def views_of_row(wanted: Plan, row: int) -> Iterator[strip.View]:
         knitting.go(knitting.next_place())
 
 
-def crossed_in(view: strip.View) -> list[Cross]:
+def crossed_in(view: View) -> list[Cross]:
     return [move for move in view.moves if isinstance(move, Cross)]
 
 
-def by_hand_in(view: strip.View) -> set[Needle]:
+def by_hand_in(view: View) -> set[Needle]:
     return {needle for move in view.moves if isinstance(move, ByHand) for needle in move.needles}
 
 
@@ -58,7 +59,7 @@ def wide(needles: str) -> Plan:
     )
 
 
-def check(view: strip.View, width: int, glyphs: signs.Glyphs, per: int | None) -> None:
+def check(view: View, width: int, glyphs: signs.Glyphs, per: int | None) -> None:
     """Every line fits, and every mark says of its needle what the bed says."""
     lines = strip.draw(view, width, glyphs, per=per)
     fit = strip.fitted(view, width, per)
@@ -92,7 +93,7 @@ def check_labels(line: str, fit: framing.Frame, columns: dict[int, int]) -> None
         at += len(word) + 1
 
 
-def check_needle(view: strip.View, body: dict[str, str], place: int, column: int, glyphs: signs.Glyphs) -> None:
+def check_needle(view: View, body: dict[str, str], place: int, column: int, glyphs: signs.Glyphs) -> None:
     bed = view.bed
     i = place - int(bed.panel.left)
     stands = bed.position[i]
@@ -117,13 +118,13 @@ def check_needle(view: strip.View, body: dict[str, str], place: int, column: int
     assert body["carriage"][column] != glyphs.yarn or place == int(bed.yarn)
 
 
-def other_loop(view: strip.View, i: int) -> bool:
+def other_loop(view: View, i: int) -> bool:
     """Whether a needle's loop is not the ordinary one."""
     size = view.bed.loop_size[i]
     return bool(size > view.size and (view.bed.rows[i] or size > view.before))
 
 
-def check_runs(view: strip.View, body: dict[str, str], fit: framing.Frame) -> None:
+def check_runs(view: View, body: dict[str, str], fit: framing.Frame) -> None:
     """Neighbours that have as much are one run with one figure in it, and two runs are told apart."""
     bed, left = view.bed, int(view.bed.panel.left)
 
@@ -149,7 +150,7 @@ def check_runs(view: strip.View, body: dict[str, str], fit: framing.Frame) -> No
                 )
 
 
-def check_carriage(view: strip.View, drawn: list[str], fit: framing.Frame, glyphs: signs.Glyphs) -> None:
+def check_carriage(view: View, drawn: list[str], fit: framing.Frame, glyphs: signs.Glyphs) -> None:
     """The carriage's body has as many needles on either side of it as on the bed."""
     line = next(line for line in drawn if line.startswith("carriage"))
     columns = [fit.column(p) for p in fit.places]
@@ -217,7 +218,7 @@ def test_the_cable_of_the_row_stays_in_sight_and_in_place_through_all_its_steps(
     for width in (34, 50, 70):
         frames = []
         for view in views_of_row(plan(cable(), needles="L90-R90", carriage="left"), 8):
-            fit = framing.frame(view.bed.panel, width - strip.GUTTER, strip.in_play(view))
+            fit = framing.frame(view.bed.panel, width - strip.GUTTER, in_play(view))
             frames.append((fit.first, fit.last))
             assert fit.first <= -3 and fit.last >= 2
         assert max(first for first, _ in frames) - min(first for first, _ in frames) <= (width - strip.GUTTER) // 2
@@ -230,7 +231,7 @@ def test_of_cables_too_far_apart_the_one_being_crossed_is_seen() -> None:
     seen = []
     for view in views_of_row(both, 8):
         for cross in crossed_in(view):
-            fit = framing.frame(view.bed.panel, 40, strip.in_play(view))
+            fit = framing.frame(view.bed.panel, 40, in_play(view))
             span = cross.crossing.span
             assert fit.first <= span.left and span.right <= fit.last
             seen.append(cross.cable)
@@ -311,7 +312,7 @@ def test_tones_only_repeat_what_the_characters_say() -> None:
 def test_a_row_at_a_smaller_size_does_not_make_the_loops_before_it_enlarged() -> None:
     made = plan(panel={"needles": "L3-R3", "rows": 6, "stitch_size": 5}, band=[{"rows": "1-2", "stitch_size": 4}])
     knitting = Knitting(Working(made))
-    view = strip.View(knitting.bed, size=4.0, before=knitting.size_before)
+    view = View(knitting.bed, size=4.0, before=knitting.size_before)
     assert "O" not in signs.text(strip.draw(view, 60))
 
 

@@ -23,7 +23,7 @@ from purlside.sheet.kinds import Pass, RowKind, SheetRows, in_play, knit_moves, 
 from purlside.sheet.parts import Block, Detail, Items, Para, SheetSection, Steps, Table
 from purlside.sheet.strip import STRIP_LEGEND, drawing
 from purlside.sheet.words import Letters, bed_words, step_lines, step_short
-from purlside.shown.strip import View
+from purlside.shown.view import View
 from purlside.text.counts import counted
 from purlside.values import dataclass
 from purlside.work.crossing import Crossed

@@ -11,7 +11,7 @@ from purlside.bed.needles import Needle, Position, Side, Span, numbered
 from purlside.sheet.parts import Drawing, Legend
 from purlside.shown import strip
 from purlside.shown.framing import Frame, frame
-from purlside.shown.strip import View, in_play
+from purlside.shown.view import View, in_play
 from purlside.text import signs
 from purlside.values import dataclass
 

@@ -141,9 +141,10 @@ def _row(working: Working, number_: int, *, bed: bool) -> Iterator[str]:
 
 def _drawn(bed: Bed, row: Row, working: Working) -> list[str]:
     from purlside.shown import strip
+    from purlside.shown.view import View
     from purlside.text import signs
 
     before = working.size_before(row.number)
     ladders = working.plan.panel.out_of_work
-    view = strip.View(bed, crossed=row.crossed, size=row.size, before=before, resting=row.resting, ladders=ladders)
+    view = View(bed, crossed=row.crossed, size=row.size, before=before, resting=row.resting, ladders=ladders)
     return signs.text(strip.draw(view, WIDTH - 6)).splitlines()

@@ -9,7 +9,7 @@ from purlside.knitting.cursor import Knitting, Place
 from purlside.plan.machine import Machine
 from purlside.plan.plan import Cable, Panel, Plan
 from purlside.rows.working import Working
-from purlside.shown import strip
+from purlside.shown.view import View
 from purlside.values import dataclass
 
 _ROPE = Crossing.parse("R1-R3 over L3-L1")
@@ -89,10 +89,10 @@ def working() -> Working:
     return Working(PLAN)
 
 
-def view(stop: Stop) -> strip.View:
+def view(stop: Stop) -> View:
     """The bed at a stop, with the moves of its step."""
     knitting = Knitting(working(), stop.at)
     row, step = knitting.row, knitting.step
     assert row is not None and step is not None
     moves = knitting.moves[knitting.place.done : step.last]
-    return strip.View(knitting.bed, moves, row.crossed, row.size)
+    return View(knitting.bed, moves, row.crossed, row.size)

@@ -12,7 +12,8 @@ from purlside.app.screens.keyed import Keyed
 from purlside.app.widgets.bedside import KeyLine
 from purlside.app.widgets.pane import Pane, Run
 from purlside.knitting.cursor import Knitting
-from purlside.shown.strip import View, draw
+from purlside.shown.strip import draw
+from purlside.shown.view import View
 from purlside.text.signs import ASCII, UNICODE
 
 

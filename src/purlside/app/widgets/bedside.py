@@ -12,7 +12,7 @@ from purlside.keep.session import Session
 from purlside.keep.settings import Settings
 from purlside.knitting.cursor import Knitting
 from purlside.knitting.pace import duration
-from purlside.shown import bedside
+from purlside.shown import layout
 from purlside.shown.bedside import BedsideNow, Look
 from purlside.shown.callbar import Trouble
 from purlside.shown.sofar import SoFar
@@ -37,7 +37,7 @@ class BedsidePane(Pane):
             self.told = self.ahead.now.told
             return lines
         self._hangs = (0, 0)
-        return bedside.screen(now, *on, self._under)
+        return layout.screen(now, *on, self._under)
 
     def look_ahead(self) -> None:
         """Work out what the next step will show, and make its lines."""
@@ -47,7 +47,7 @@ class BedsidePane(Pane):
             return
         row = self.told if to.row == knitting.place.row else Told()
         now, on = told(self.session, knitting.standing_at(to), row), (width, height, self.look)
-        lines = [tuple(line) for line in bedside.screen(now, *on, self._under)]
+        lines = [tuple(line) for line in layout.screen(now, *on, self._under)]
         self.ahead.keep(now, on, lines)
         self.make_ready(lines)
 
