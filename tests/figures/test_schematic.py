@@ -69,6 +69,28 @@ def test_stitches_that_rested_stand_lower_at_the_top() -> None:
     assert sum(h.rows for h in found.heights) == 40
 
 
+def stepped(*rows: int) -> Schematic:
+    """Cast off two at the right edge in each of these rows."""
+    return schematic(plan("L20-R20", 60, *(Shape(edge="right", do="cast off", stitches=2, first_row=n) for n in rows)))
+
+
+def test_steps_fewer_than_three_rows_apart_are_measured_as_one() -> None:
+    assert [(h.up, h.rows) for h in stepped(21, 24).heights] == [(0, 20), (20, 3), (23, 37)]
+    assert [(h.up, h.rows) for h in stepped(21, 23).heights] == [(0, 20), (20, 40)]
+    assert [(w.up, w.stitches) for w in stepped(21, 23).widths] == [(0, 40), (22, 36)]
+    assert [(h.up, h.rows) for h in stepped(11, 31, 33, 35).heights] == [(0, 10), (10, 20), (30, 30)]
+    assert [(w.up, w.stitches) for w in stepped(11, 31, 33, 35).widths] == [(0, 40), (10, 38), (34, 32)]
+
+
+def test_steps_that_rest_at_both_edges_end_where_the_last_of_them_stands() -> None:
+    left_edge = Shape(edge="left", do="hold", stitches=4, first_row=35, every=2, times=3)
+    right_edge = Shape(edge="right", do="hold", stitches=4, first_row=36, every=2, times=3)
+    found = schematic(plan("L20-R20", 40, left_edge, right_edge))
+    right, left = [(x, y) for x, y in corners(found) if x > 8], [(x, y) for x, y in corners(found) if x < -8]
+    assert left == [(-20, 0), (-20, 34), (-16, 34), (-16, 36), (-12, 36), (-12, 38)]
+    assert right == [(12, 39), (12, 37), (16, 37), (16, 35), (20, 35), (20, 0)]
+
+
 def test_the_sides_of_a_neck_are_outlines_of_their_own() -> None:
     wanted = Body(heights=((0, 40), (20, 40)), depth=20, neck="round", neck_width=16, neck_depth=8)
     piece = body(wanted, GAUGE, Side.RIGHT)

@@ -11,7 +11,7 @@ import pytest
 from purlside.bed.needles import Side
 from purlside.figures.body import Body, body
 from purlside.figures.pieces import Piece, curve
-from purlside.figures.shaping import evenly, words
+from purlside.figures.shaping import evenly, placed, shapes, words
 from purlside.figures.sleeve import Sleeve, sleeve
 from purlside.plan.checked import written
 from purlside.plan.machine import Gauge
@@ -43,6 +43,23 @@ def test_shaping_is_said_as_a_knitter_says_it() -> None:
     assert words(evenly(13, 8, step=2)) == "4 stitches every other row once, then 3 stitches every other row 3 times"
     assert [words(evenly(1, n)) for n in (11, 12, 13, 21, 22, 23)] == [
         f"every {n} row once" for n in ("11th", "12th", "13th", "21st", "22nd", "23rd")
+    ]
+    assert [words(evenly(1, n)) for n in (101, 111, 112, 113)] == [
+        f"every {n} row once" for n in ("101st", "111th", "112th", "113th")
+    ]
+
+
+def test_the_tables_of_a_plan_are_as_few_as_a_knitter_would_write() -> None:
+    """Nine stitches over 39 rows: every 4th row 6 times, then every 5th row 3 times; the 7th falls 5 rows after the 6th."""
+    found = shapes(placed(evenly(9, 39), after=100), edge="both", do="decrease", tool=2)
+    assert [(s.first_row, s.every, s.times, s.stitches, s.tool) for s in found] == [
+        (104, 4, 6, 1, 2),
+        (129, 5, 3, 1, 2),
+    ]
+    steps = shapes(placed(evenly(13, 8, step=2), after=0), edge="left", do="decrease", tool=2)
+    assert [(s.first_row, s.every, s.times, s.stitches, s.tool) for s in steps] == [
+        (2, None, None, 4, 4),
+        (4, 2, 3, 3, 3),
     ]
 
 

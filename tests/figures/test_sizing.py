@@ -16,6 +16,7 @@ from purlside.figures.costs import costs
 from purlside.figures.sizing import Finished, YarnNeed, finished, gauged, needed, yarn_needs
 from purlside.figures.takein import MOST_TAKEN, Pull, pulls, taken_in
 from purlside.figures.whole import figures
+from purlside.files.tables import checked
 from purlside.plan.plan import Plan
 from purlside.rows.calendar import Calendar
 from purlside.rows.working import Working
@@ -91,6 +92,34 @@ def test_a_band_of_another_size_is_wider_and_longer_where_it_is() -> None:
     wide = 200 * 16 / 12
     assert found.width_mm.value == pytest.approx((wide * 4 + 200 * 3) / 7), "the band is four sevenths of the length"
     assert (found.narrowest_mm, found.narrowest_row) == pytest.approx((200, 51))
+
+
+def test_single_stitches_at_another_size_widen_and_lengthen_their_row_by_their_share_of_it() -> None:
+    """Loops of 12 mm at SS 5 and 16 at SS 9; a row of which a quarter is knit at SS 9 has loops of 13 mm on average."""
+
+    def enlarged(**keys: Any) -> Finished:
+        tables = plans.tables(needles="L30-R30", rows=100, yarn=LOOPS, gauge=plans.swatch(30, 40))
+        return size(checked(Plan, {**tables, "stitch": [{"do": "enlarge", "size": 9, "first_row": 50, **keys}]}))
+
+    some, every = enlarged(needles="L30-L16"), enlarged(needles="L30-R30", first_row=4, every=4)
+    assert some.length_mm == pytest.approx(99 * 2.5 + 2.5 * 13 / 12)
+    assert some.widths_mm[48:51] == pytest.approx((200, 200 * 13 / 12, 200))
+    assert every.length_mm == pytest.approx(75 * 2.5 + 25 * 2.5 * 16 / 12), "a whole row is as one of a band"
+
+
+def test_what_eases_a_crossing_is_spent_on_the_way_and_changes_no_size() -> None:
+    eases: list[dict[str, Any]] = [{"ease": "enlarge", "enlarged_size": 9}, {"ease": "extra rows", "extra_rows": 2}]
+    plain = size(plan([{**ROPE, "ease": "plain"}]))
+    for eased in (size(plan([{**ROPE, **ease}])) for ease in eases):
+        assert (eased.widths_mm, eased.length_mm) == (plain.widths_mm, plain.length_mm)
+
+
+def test_stitches_knit_by_hand_stand_out_and_change_no_size() -> None:
+    tables = plans.tables(needles="L30-R30", rows=100, yarn=LOOPS, gauge=plans.swatch(30, 40))
+    for do in ("by hand", "bead"):
+        found = size(checked(Plan, {**tables, "stitch": [{"do": do, "needles": "R3-R4", "first_row": 50}]}))
+        assert set(found.widths_mm) == {found.narrowest_mm}
+        assert found.length_mm == pytest.approx(250)
 
 
 def test_a_rope_crossed_every_six_rows_takes_in_a_quarter_of_its_six_stitches_all_along() -> None:

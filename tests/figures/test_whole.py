@@ -11,7 +11,7 @@ from purlside.ease.loops import loop_line
 from purlside.ease.reach import Verdict, reach
 from purlside.figures.json import as_json
 from purlside.figures.text import lines, widest_lines
-from purlside.figures.whole import FiguresAsked, advice, crossings, figures
+from purlside.figures.whole import FiguresAsked, advice, crossings, figures, together
 from purlside.figures.widest import halves, widest
 from purlside.files.tables import checked
 from purlside.knitting.pace import duration
@@ -159,6 +159,31 @@ def test_the_plans_own_limit_decides_everywhere() -> None:
     assert strict.needs[0].loops > figures(plan(cable=[PLAIT])).needs[0].loops
     assert strict.widest[0].firm < figures(plan()).widest[0].firm
     assert "the plan's own reach_limit" in "\n".join(lines(strict))
+
+
+def test_of_turns_that_alternate_each_is_counted_as_often_as_it_falls() -> None:
+    """Three turns from row 8, every 8 rows in 40: the first and the second fall twice, the third once."""
+    turns = ["R1-R3 over L3-L1", "R1-R2 over L2-L1", "R1 over L1"]
+    found = crossings(drawn(cable(turns, ease="plain"), rows=40))
+    assert [(str(one.reach.crossing), one.rows) for one in found] == list(zip(turns, (2, 2, 1), strict=True))
+
+
+def test_pieces_of_a_garment_are_added_up_colour_by_colour_without_grams_where_one_tells_none() -> None:
+    striped = plan(band=[{"rows": "1-90", "colour": "slate"}])
+    untold = plan(yarn={key: value for key, value in FULL["yarn"].items() if key != "tex"})
+    one, two, three = (figures(made) for made in (plan(), striped, untold))
+    slate, own = two.needs
+    both = {need.colour: need for need in together([one, two]).needs}
+    assert both["slate"].grams == slate.grams
+    assert both[None].grams == pytest.approx((one.needs[0].grams or 0) + (own.grams or 0))
+    assert both[None].metres == pytest.approx(one.needs[0].metres + own.metres)
+    assert both[None].loops == one.needs[0].loops + own.loops == 48 * 270
+    for order in ([one, three], [three, one], [one, three, one]):
+        [need] = together(order).needs
+        assert need.grams is None and need.loops == 48 * 180 * len(order)
+    summed = together([one, two, two])
+    assert (summed.rows, summed.titles) == (540, ("Breakwater scarf",) * 3)
+    assert summed.seconds == pytest.approx(one.time.total_s + 2 * two.time.total_s)
 
 
 def test_advice_names_a_crossing_that_will_not_go_over_and_what_is_enough() -> None:

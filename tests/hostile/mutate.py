@@ -51,6 +51,8 @@ MODULES: dict[str, list[str]] = {
     "figures/takein": SIZED[:1],
     "figures/sizing": SIZED,
     "figures/costs": ["tests/figures/test_timing.py", "tests/figures/test_whole.py", *SIZED],
+    "figures/schematic": ["tests/figures/test_schematic.py"],
+    "figures/shaping": ["tests/outside/test_shaping_published.py", "tests/figures/test_shaping.py"],
     "figures/tools": ["tests/figures/test_tools.py", "tests/figures/test_whole.py"],
     "figures/widest": ["tests/figures/test_whole.py"],
     "figures/yarn": [
@@ -62,9 +64,10 @@ MODULES: dict[str, list[str]] = {
     "ease/reach": ["tests/ease/test_reach.py", "tests/ease/test_reach_chosen.py"],
     "ease/calibration": ["tests/ease/test_calibration.py"],
     "ease/yarncount": ["tests/ease/test_yarncount.py", "tests/outside/test_yarn_published.py"],
-    "figures/json": ["tests/figures/test_recomputed.py", "tests/figures/test_whole.py"],
+    "figures/json": ["tests/figures/test_json.py", "tests/figures/test_whole.py", "tests/figures/test_recomputed.py"],
     "figures/whole": [
         "tests/figures/test_whole.py",
+        "tests/figures/test_json.py",
         "tests/figures/test_sizing.py",
         "tests/figures/test_recomputed.py",
     ],
@@ -95,6 +98,7 @@ SAME_LENGTH = "the lists zipped have one length by construction; strict only say
 ALIKE: dict[str, str] = {
     "figures/tools: sum(prongs) // 2 → sum(prongs) * 2": "more narrow halves are looked at, of which no tools lift any",
     "figures/takein: True → False": SAME_LENGTH,
+    "figures/schematic: side.step * (edge - before) > 0 → side.step * (edge - before) >= 0": "where nothing moved is left out before",
     "figures/takein: most >= 0 → most > 0": "a swatch in which cables take in nothing: both bounds are 0",
     "fabric/stitches: went > came → went >= came": "a stitch that is crossed hangs on another needle after it",
     "fabric/svg: 10 → 11": "a millimetre more white at the legend; the steps of row numbers are told apart by a test",

@@ -7,7 +7,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from purlside.bed.bed import Bed
-from purlside.bed.needles import Needle
+from purlside.bed.moves import BackUp
+from purlside.bed.needles import Needle, Side
 from purlside.bed.transfers import Cross
 from purlside.knitting.accidents import Dropped, HoldOff, Jammed, Unravelled, YarnEnded
 from purlside.knitting.course import Course
@@ -50,6 +51,12 @@ def hands(bed: Bed) -> tuple[object, ...]:
     """What the knitter can see of the bed: upper working and working knit alike."""
     position = ["hp" if p == "hp" else "up" for p in bed.position]
     return position, bed.loops, bed.rows, bed.side, bed.dial, bed.yarn
+
+
+def between(bed: Bed) -> int:
+    """The needle that the carriage stands to the left of."""
+    beyond, side = bed.carriage
+    return int(beyond) + (side is Side.RIGHT)
 
 
 def to_row_end(knitting: Knitting) -> list[str]:
@@ -174,6 +181,42 @@ def test_with_hold_off_the_needles_held_are_unknit_and_the_pass_ends_as_planned(
     assert hands(knitting.bed) == hands(planned.bed)
 
 
+@pytest.mark.parametrize("row", [8, 16, 13])
+def test_with_hold_off_in_any_push_as_far_as_any_needle_the_bed_comes_to_be_as_planned(row: int) -> None:
+    """Passes and back-ups alike: every needle as it was, and the carriage as far along the bed."""
+    wide = cable("R1-R4 over L4-L1", first_row=13, ease=["enlarge", "extra rows"], enlarged_size=9, extra_rows=2)
+    of = plan(ROPE if row != 13 else wide)
+    start, _ = knitting_at(of, row)
+    tried = back_ups = 0
+    for number, step in enumerate(start.steps):
+        planned, _ = knitting_at(of, row, number + 1)
+        before, course = knitting_at(of, row, number)
+        line = next(line for line in happenings(before, course) if line.letter == "h")
+        for needle in map(str, before.bed.in_work if not line.not_now else ()):
+            try:
+                way = next(way for way in line.ways(needle) if way.label.startswith("Unknit what knit wrongly"))
+            except (ValueError, StopIteration):
+                continue
+            knitting, _ = taken(before, course, way)
+            while knitting.step is not None and knitting.step.mends:
+                knitting.go(knitting.next_place())
+            if knitting.moves[knitting.place.done :][:1] == step.moves[-1:]:
+                # It began over held needles, and is knit again whole.
+                knitting.go(knitting.next_place())
+            stands, push = between(planned.bed), step.moves[-1]
+            if isinstance(push, BackUp):
+                # Where it went further than it should, it stays there.
+                back_ups += 1
+                at = int(Needle.parse(needle))
+                stands = max(stands, at + 1) if push.toward is Side.RIGHT else min(stands, at)
+            tried += 1
+            bed, wanted = (
+                (one.position, one.loops, one.rows, one.dial, one.yarn) for one in (knitting.bed, planned.bed)
+            )
+            assert (bed, between(knitting.bed)) == (wanted, stands)
+    assert tried > 5 and back_ups > 0
+
+
 def test_what_puts_it_right_is_numbered_from_the_first_thing_to_do() -> None:
     knitting, course = knitting_at(plan(ROPE), 8)
     way = ways(knitting, course, "h", "L2")["Unknit what knit wrongly, and go on as planned"]
@@ -241,6 +284,9 @@ def test_a_dropped_stitch_is_latched_up_and_hung_on_its_needle() -> None:
     knitting, course = knitting_at(plan(), 5)
     knitting, course = taken(knitting, course, next(iter(ways(knitting, course, "s", "l3 2").values())))
     assert knitting.bed.loops_on(Needle.parse("L3")) == 0
+    assert knitting.bed.moves[-1].words() == "L3 (1 needle) dropped, 2 rows down", (
+        "it fell, it was not let down to a crossing"
+    )
     assert to_row_end(knitting)[0] == "Latch L3 up 2 rows, a bar at a time, and hang it back on"
 
 
@@ -535,6 +581,7 @@ def test_a_stitch_that_broke_is_mended_with_a_length_of_yarn() -> None:
     found = ways(knitting, course, "x", "L2")
     assert "Rip back to row 8, and knit it with more ease" in found
     mended, _ = taken(knitting, course, found["Mend the stitch with a length of yarn, and go on"])
+    assert mended.bed.moves[-1].words() == "L2 (1 needle) dropped, 1 row down"
     words = to_row_end(mended)
     assert words[0].startswith("Catch the loop below") and "same yarn" in words[1]
 

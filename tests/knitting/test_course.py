@@ -18,6 +18,7 @@ from purlside.knitting.deviations import (
     Deviation,
     DoesNotFit,
     OtherSide,
+    Reshaped,
     RippedBack,
     SizeFrom,
     Skipped,
@@ -219,8 +220,9 @@ def test_reminders_and_weights_come_with_the_plans_rows_and_once() -> None:
 
 
 def test_a_skipped_crossing_is_not_counted_and_its_row_is_plain() -> None:
-    course = Course(plan(ROPE), [Skipped(8, "rope", 1)])
+    course = Course(plan(cable(ease="enlarge", enlarged_size=9)), [Skipped(8, "rope", 1)])
     assert not course.row(8).crossed
+    assert CourseWorking(course).demand(course.row(8)) == CourseWorking(course).demand(course.row(6)), "knit plain"
     count = course.count(0, 17, crossed=False)
     assert (count.done, count.of, count.next_row) == (1, 4, 24)
 
@@ -232,8 +234,11 @@ def test_a_crossing_skipped_at_its_step_leaves_its_row_as_it_was_prepared() -> N
 
 
 def test_a_crossing_made_late_is_prepared_in_the_row_it_is_made_after() -> None:
-    course = Course(plan(ROPE), [Skipped(8, "rope", 1), CrossedLate(11, "rope", 1)])
+    eased = cable(ease="enlarge", enlarged_size=9)
+    course = Course(plan(eased), [Skipped(8, "rope", 1), CrossedLate(11, "rope", 1)])
     assert [n for n in range(1, 30) if course.row(n).crossed] == [11, 16, 24]
+    working = CourseWorking(course)
+    assert working.demand(course.row(11)) == working.demand(course.row(16)), "the half behind is enlarged"
     assert course.count(0, 12, crossed=False).done == 1
 
 
@@ -257,6 +262,26 @@ def test_what_does_not_fit_is_refused_with_the_reason() -> None:
     for deviations, reason in refused:
         with pytest.raises(DoesNotFit, match=reason):
             Course(plan(ROPE), deviations)
+
+
+def test_a_decrease_can_only_be_late_after_the_row_it_was_due_in() -> None:
+    """Decreases in rows 10, 14 and 18: the second is done before row 15 at the earliest, the third before row 19."""
+    narrowing = plan(
+        needles="L10-R10", shape=[{"edge": "both", "do": "decrease", "first_row": 10, "every": 4, "times": 3}]
+    )
+    for k, due in ((1, 10), (2, 14), (3, 18)):
+        with pytest.raises(DoesNotFit, match=f"row {due} is not after row {due}, in which it was due"):
+            Course(narrowing, [Reshaped(20, Side.LEFT, k, 0, due)])
+        late = Course(narrowing, [Reshaped(20, Side.LEFT, k, 0, due + 1)])
+        lefts = [str(late.row(n).needles[0]) for n in (due - 1, due, due + 1)]
+        assert lefts == [f"L{11 - k}", f"L{11 - k}", f"L{10 - k}"]
+    for wrong in (
+        Reshaped(20, Side.LEFT, 4, 0, 19),
+        Reshaped(20, Side.LEFT, 0, 0, 19),
+        Reshaped(20, Side.LEFT, 1, 1, 19),
+    ):
+        with pytest.raises(DoesNotFit):
+            Course(narrowing, [wrong])
 
 
 def test_a_long_panel_goes_on_as_a_short_one() -> None:

@@ -11,6 +11,7 @@ import pytest
 
 from purlside.ease.fibres import FIBRES
 from purlside.ease.loops import RELAXATIONS, fit, gauge_from_loop, loop_from_gauge, loop_line
+from purlside.ease.reach import reach
 from purlside.ease.yarncount import LENGTH_COUNTS, WEIGHT_COUNTS, count_in, tex_of
 from purlside.figures.sizing import gauged
 from purlside.figures.whole import figures
@@ -146,6 +147,20 @@ def test_the_rod_formula_is_plain_geometry() -> None:
 def test_jamming_by_peirce() -> None:
     """Peirce 1947, l = 2c + w + 5.94 d with w = 4 d and c = 3.364 d; Chamberlain gives 16.67."""
     assert pytest.approx(2 * 3.364 + 4 + 5.94, abs=0.005) == JAMMED
+
+
+def test_a_crossing_takes_all_the_yarn_that_enlarging_the_half_behind_gives() -> None:
+    """Peirce 1947, l = 2c + w + 5.94 d: the legs of a stitch carried over n others rise c and go n·w sideways, so that 2c
+    becomes 2 √(c² + (n·w)²). In the reference case, at 29 stitches and 41 rows in 10 cm."""
+    c, w, given = 100 / 41, 100 / 29, 17.5 - 13.7
+    taken = [2 * (math.hypot(c, n * w) - c) for n in (1, 2, 3)]
+    assert taken == pytest.approx([3.6, 9.8, 16.4], abs=0.06)
+    for n in range(1, 5):
+        rope = cable(f"R1-R{n} over L{n}-L1", ease="auto", first_row=8)
+        made = plan(rope, yarn={"fibre": "cotton", "loop_mm": {"5": 13.7, "9": 17.5}})
+        wants = not reach(made, made.cable[0], made.cable[0].crossings[0], 5.0).attempts[0].enough
+        assert not wants or 2 * (math.hypot(c, n * w) - c) > given
+    assert wants, "the widest do not go over plain"
 
 
 def test_jamming_by_those_who_measured_it() -> None:

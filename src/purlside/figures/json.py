@@ -120,7 +120,7 @@ def _rounded(figures: Range | YarnFigures, digits: int) -> dict[str, Any]:
 
 def _part(own: float | None) -> dict[str, float]:
     """The width of a cable over its stitches knit plain: a swatch's, else the usual one with its range."""
-    usual = (1 - DEPTH, 1 - DEPTH_RANGE[1], 1 - DEPTH_RANGE[0])
+    usual = tuple(round(1 - depth, 4) for depth in (DEPTH, *reversed(DEPTH_RANGE)))
     return dict(zip(("value", "least", "most"), usual if own is None else (own, own, own), strict=True))
 
 

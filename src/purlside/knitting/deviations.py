@@ -263,8 +263,7 @@ def planned_row(plan: Plan, one: Reshaped) -> int:
 
 
 def reshaped(plan: Plan, one: Reshaped, row: int) -> Plan:
-    """The plan with that time done before the plan's row ``row``, or never where it is 0. Raises DoesNotFit."""
-    planned_row(plan, one)
+    """The plan with that time, which it has, done before the plan's row ``row``, or never where it is 0."""
     shape = plan.shape[one.shape]
     return replace(plan, shape=(*plan.shape[: one.shape], *_parts(plan, shape, one, row), *plan.shape[one.shape + 1 :]))
 

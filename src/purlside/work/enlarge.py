@@ -28,6 +28,10 @@ class Enlarged(StitchKind):
         return demand.asking(self.on, size=self.size)
 
     @property
+    def lies_at(self) -> float:
+        return self.size
+
+    @property
     def words(self) -> str:
         return f"enlarge {self.named} to SS {size_text(self.size)}"
 

@@ -65,6 +65,11 @@ class Work(ABC):
         """In how many rows of the fabric it shows, its own row the last of them."""
         return 1
 
+    @property
+    def lies_at(self) -> float | None:
+        """The dial number its stitches lie in the fabric at; None: the row's own, or their yarn goes elsewhere."""
+        return None
+
     def before(self) -> tuple[Move, ...]:
         """Moves made before the row is knit."""
         return ()
