@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from purlside.bed.needles import Crossing
 from purlside.ease.loops import loop_line
-from purlside.ease.reach import EASY, MOST_EXTRA_ROWS, EaseChoice, Verdict, choose, judge, reach, travel, widest_gap
+from purlside.ease.reach import EASY, EaseChoice, Verdict, choose, judge, reach, travel, widest_gap
 from purlside.files.tables import checked
 from purlside.plan.plan import CLICK_SLACK, Cable, Plan
 from tests import plans
@@ -128,7 +128,7 @@ def test_auto_gives_a_wide_crossing_extra_rows_and_never_an_odd_number() -> None
     for width in range(4, 12):
         found = chosen(plan(f"R1-R{width} over L{width}-L1"))
         assert found.technique.extra_rows % 2 == 0
-        assert 2 <= found.technique.extra_rows <= MOST_EXTRA_ROWS
+        assert 2 <= found.technique.extra_rows <= 6
 
 
 def test_both_together_are_taken_where_neither_is_enough() -> None:
@@ -139,7 +139,7 @@ def test_both_together_are_taken_where_neither_is_enough() -> None:
 def test_what_no_technique_can_do_is_said_with_the_nearest_one() -> None:
     found = chosen(plan("R1-R15 over L15-L1"))
     assert found.enough is False
-    assert (found.technique.enlarged_size, found.technique.extra_rows) == (10, MOST_EXTRA_ROWS)
+    assert (found.technique.enlarged_size, found.technique.extra_rows) == (10, 6)
     assert "nothing tried will reach" in found.why
 
 

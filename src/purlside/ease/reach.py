@@ -27,8 +27,8 @@ from purlside.values import dataclass
 EASY = 0.9
 """Part of the limit below which a crossing goes over easily. Ours."""
 
-MOST_EXTRA_ROWS = 6
-"""Extra rows "auto" tries at most. Ours: a half that is longer by more stands out as a bubble."""
+EXTRA_ROWS = (2, 4, 6)
+"""Extra rows "auto" tries. Ours: a half that is longer by more stands out as a bubble."""
 
 MARGIN = 0.03
 """Part of the limit that enlarging and extra rows leave in hand where they can. Ours: a row's extra passes are not spent
@@ -194,7 +194,7 @@ def choose(plan: Plan, cable: Cable, crossing: Crossing, size: float) -> EaseCho
     plain, enlarge, extra rows, both whose ρ is within the limit. The
     ``enlarged_size`` and ``extra_rows`` are the plan's where it gives them, else
     the least that leave MARGIN of the limit in hand, or the most there are
-    (sizes to the dial's click, even rows up to MOST_EXTRA_ROWS). Where nothing
+    (sizes to the dial's click, EXTRA_ROWS). Where nothing
     is enough it is the one that comes nearest, with ``enough`` False.
     """
     if "auto" not in cable.eases:
@@ -267,7 +267,7 @@ def _tried(bench: _Bench, given_size: float | None = None, given_rows: int | Non
     """Plain, enlarge, extra rows, both; each as given, or the least that leaves MARGIN in hand, or else its most."""
     offered = bench.sizes() if given_size is None else iter([given_size])
     sizes = [size for size in offered if size > bench.size]
-    rows = (given_rows,) if given_rows else tuple(range(2, MOST_EXTRA_ROWS + 1, 2))
+    rows = (given_rows,) if given_rows else EXTRA_ROWS
     attempts = [bench.attempt(Technique())]
     groups = (
         [Technique(size) for size in sizes],
@@ -279,7 +279,7 @@ def _tried(bench: _Bench, given_size: float | None = None, given_rows: int | Non
 
 def _easily(bench: _Bench) -> tuple[Attempt, ...]:
     """The least enlarged size, and the least extra rows, with which the crossing goes over easily."""
-    groups = (map(Technique, bench.sizes()), (Technique(None, extra) for extra in range(2, MOST_EXTRA_ROWS + 1, 2)))
+    groups = (map(Technique, bench.sizes()), (Technique(None, extra) for extra in EXTRA_ROWS))
     attempts = (map(bench.attempt, group) for group in groups)
     found = (next((a for a in tried if a.verdict is Verdict.EASY), None) for tried in attempts)
     return tuple(attempt for attempt in found if attempt is not None)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from purlside.ease.loops import LoopLine
-from purlside.ease.reach import MOST_EXTRA_ROWS, Technique, Verdict, by_hand_loop, judge
+from purlside.ease.reach import EXTRA_ROWS, Technique, Verdict, by_hand_loop, judge
 from purlside.figures.tools import MOST_PRONGS, most_lifted
 from purlside.plan.plan import Plan
 from purlside.values import dataclass
@@ -50,10 +50,9 @@ def widest(plan: Plan, line: LoopLine, limit: float) -> tuple[Widest, ...]:
     """
     size, dial = plan.panel.stitch_size, plan.machine.dial
     largest = dial[1] if dial[1] > size else None
-    rows = range(2, MOST_EXTRA_ROWS + 1, 2)
     techniques = [Technique(), *([Technique(largest)] if largest is not None else [])]
-    techniques += [Technique(None, extra) for extra in rows]
-    techniques += [Technique(largest, extra) for extra in rows] if largest is not None else []
+    techniques += [Technique(None, extra) for extra in EXTRA_ROWS]
+    techniques += [Technique(largest, extra) for extra in EXTRA_ROWS] if largest is not None else []
     return tuple(_widest(plan, line, limit, technique) for technique in [*techniques, Technique(by_hand=True)])
 
 
