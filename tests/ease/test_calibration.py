@@ -89,6 +89,33 @@ def test_the_source_of_a_refitted_limit_is_said() -> None:
     assert said == "refitted from 1 crossing recorded (1 agree); the default was 1.04"
 
 
+@pytest.mark.parametrize(
+    ("ratio", "outcome", "told"),
+    [
+        # What broke at 1.0075 lies above 0.98 as above 0.987; what went firmly at 1.045, or easily at 0.94, wants 1.05.
+        (1.0075, Outcome.BROKE, 0.98),
+        (1.0, Outcome.BROKE, 0.98),
+        (1.045, Outcome.FIRM, 1.05),
+        (0.94, Outcome.EASY, 1.05),
+    ],
+)
+def test_the_limit_is_told_with_two_decimals_that_hold_what_was_recorded(
+    ratio: float, outcome: Outcome, told: float
+) -> None:
+    record = Record(ratio, outcome)
+    found = refit(DEFAULT, [record])
+    assert found.as_limit.value == told
+    assert record.agrees(told) and found.agreeing == 1
+
+
+@given(st.lists(records, max_size=10))
+def test_told_with_two_decimals_it_never_reaches_what_broke_and_says_how_many_records_agree(some: list[Record]) -> None:
+    found = refit(DEFAULT, some)
+    assert found.told == round(found.told, 2) and abs(found.told - found.limit) < 0.01 + 1e-6
+    assert all(judge(one.ratio, found.told) is Verdict.NOT_ENOUGH for one in some if one.outcome is Outcome.BROKE)
+    assert found.agreeing == sum(one.agrees(found.told) for one in some)
+
+
 def test_a_crossing_that_went_firmly_agrees_with_limits_from_its_own_ratio_to_a_ninth_above() -> None:
     firm = Record(0.99, Outcome.FIRM)
     assert firm.agrees(0.99) and firm.agrees(1.1)

@@ -27,6 +27,7 @@ The method and its constants are ours.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
 from enum import StrEnum
 
@@ -91,9 +92,11 @@ class Record:
 
 @dataclass(frozen=True, slots=True)
 class Refit:
-    """The fitted limit, the default it began from, and how many records it came from and agrees with."""
+    """The fitted limit and the same to two decimals, as it is told and written; the default it began from; and how many
+    records it came from and, told so, agrees with."""
 
     limit: float
+    told: float
     default: float
     records: int
     agreeing: int
@@ -101,8 +104,8 @@ class Refit:
     @property
     def as_limit(self) -> Limit:
         """For :func:`purlside.ease.reach.reach`, with its source in words."""
-        told = f"refitted from {counted(self.records, 'crossing')} recorded ({self.agreeing} agree)"
-        return Limit(self.limit, f"{told}; the default was {self.default:.2f}")
+        source = f"refitted from {counted(self.records, 'crossing')} recorded ({self.agreeing} agree)"
+        return Limit(self.told, f"{source}; the default was {self.default:.2f}")
 
 
 def refit(default: float, records: Iterable[Record]) -> Refit:
@@ -112,12 +115,18 @@ def refit(default: float, records: Iterable[Record]) -> Refit:
     """
     if default <= 0:
         raise ValueError("the default limit must be above 0")
-    told = list(records)
-    ranges = [record.range for record in told]
-    broke = [record.ratio * (1 - _MARGIN) for record in told if record.outcome is Outcome.BROKE]
-    fitted = min([_least(default, ranges), *broke])
-    agreeing = sum(record.agrees(fitted) for record in told)
-    return Refit(fitted, default, len(ranges), agreeing)
+    known = list(records)
+    broke = [record.ratio * (1 - _MARGIN) for record in known if record.outcome is Outcome.BROKE]
+    fitted = min([_least(default, [record.range for record in known]), *broke])
+
+    def agreeing(limit: float) -> int:
+        return sum(record.agrees(limit) for record in known)
+
+    # Rounded down, or up where more of the records agree with that; what broke stays above it.
+    below = math.floor(fitted * 100 + 1e-9) / 100
+    near = [limit for limit in (below, round(below + 0.01, 2)) if all(limit < ratio for ratio in broke)]
+    told = max(near, key=agreeing, default=below)
+    return Refit(fitted, told, default, len(known), agreeing(told))
 
 
 def _least(default: float, ranges: Sequence[tuple[float, float]]) -> float:

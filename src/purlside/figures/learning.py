@@ -6,7 +6,6 @@ into the plan, and only then are rows knit otherwise.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 from dataclasses import replace
 
@@ -77,8 +76,6 @@ class LimitOffer:
 
 def offer(plan: Plan, learnt: Limit) -> LimitOffer | None:
     """What a learnt limit would change in a plan without faults; None where the plan has that limit already."""
-    # Rounded down: what broke stays above it.
-    learnt = Limit(math.floor(learnt.value * 100) / 100, learnt.source)
     current = yarn_limit(plan.yarn)
     if abs(current.value - learnt.value) < SAME:
         return None
