@@ -12,7 +12,7 @@ import pytest
 
 from purlside.keep import draftfile, folders, settings, shelf, unsaved
 from purlside.keep.knitfrom import file_for
-from purlside.keep.ledger import Damaged, entries, forwards
+from purlside.keep.ledger import Damaged, backwards, entries
 from purlside.keep.settings import CallSettings, LookSettings, Settings
 from purlside.knitting.cursor import Place
 from purlside.knitting.deviations import TooMany
@@ -46,7 +46,7 @@ def test_one_byte_changed_where_it_was_said_what_differs_loses_nothing(home: Pat
     after = opened(session.file.path)
     assert (after.course.said, after.knitting.place, after.course.rows) == before
     assert after.unfit is not None and "The ledger is damaged in 1 line (after row 8, " in after.unfit
-    assert sum(isinstance(line, Damaged) for line in forwards(session.ledger.path)) == 1
+    assert sum(isinstance(line, Damaged) for line in backwards(session.ledger.path)) == 1
 
 
 @pytest.mark.parametrize("rubbish", [bytes(5000), os.urandom(3000) + b"\n", b"\x7fELF\n" * 40])

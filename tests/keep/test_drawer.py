@@ -11,8 +11,9 @@ import pytest
 from purlside.ease.calibration import Outcome, Record
 from purlside.ease.reach import Verdict, reach
 from purlside.keep import drawer
-from purlside.keep.drawer import Drawer, DrawerRefused, KeptYarn, new_yarn
+from purlside.keep.drawer import Drawer, KeptYarn, new_yarn
 from purlside.plan.plan import Plan
+from purlside.plan.problems import Unfit
 from tests import plans
 
 
@@ -104,7 +105,7 @@ def test_only_the_newest_records_are_kept() -> None:
 def test_a_drawer_that_is_wrong_is_refused_by_key_and_left_alone(tmp_path: Path, text: str, said: str) -> None:
     path = tmp_path / "yarns.toml"
     path.write_text(text)
-    with pytest.raises(DrawerRefused) as refused:
+    with pytest.raises(Unfit) as refused:
         drawer.change(lambda d: d.with_yarn(skerry()), path)
     assert said in str(refused.value)
     assert path.read_text() == text
@@ -113,7 +114,7 @@ def test_a_drawer_that_is_wrong_is_refused_by_key_and_left_alone(tmp_path: Path,
 def test_bytes_that_are_not_text_are_refused(tmp_path: Path) -> None:
     path = tmp_path / "yarns.toml"
     path.write_bytes(b"\xff\xfe\x00")
-    with pytest.raises(DrawerRefused, match="valid TOML"):
+    with pytest.raises(Unfit, match="valid TOML"):
         drawer.read(path)
 
 
@@ -127,13 +128,13 @@ def test_a_change_that_fails_leaves_the_old_drawer(tmp_path: Path) -> None:
         lambda d: d.crossed("Skerry 2/8", Record(1.0, Outcome.FIRM, "a note\nof two lines")),
         lambda d: d.without("nothing like it"),
     ):
-        with pytest.raises(DrawerRefused):
+        with pytest.raises(Unfit):
             drawer.change(wrong, path)
     assert path.read_bytes() == before
 
 
 def test_a_yarn_not_in_the_drawer_is_named_with_the_nearest() -> None:
-    with pytest.raises(DrawerRefused, match=r"did you mean Skerry 2/8\?"):
+    with pytest.raises(Unfit, match=r"did you mean Skerry 2/8\?"):
         Drawer().with_yarn(skerry()).find("skery 2/8")
 
 

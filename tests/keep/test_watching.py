@@ -19,7 +19,7 @@ def looks(watched: Watched) -> list[bool]:
 def test_a_file_nobody_touches_is_never_spoken_of(tmp_path: Path) -> None:
     watched = Watched(read(written(tmp_path)))
     assert looks(watched) + looks(watched) == [False] * 4
-    assert watched.said == ""
+    assert watched.trouble.full == ""
 
 
 def test_a_file_saved_again_with_the_same_text_has_not_changed(tmp_path: Path) -> None:
@@ -48,10 +48,10 @@ def test_a_file_made_unreadable_tells_the_line_and_mended_tells_nothing_more(tmp
     path.write_text(text.replace("rows = 40", "rows = many"), "utf-8")
     assert looks(watched) == [False, True]
     line = text[: text.index("rows = 40")].count("\n") + 1
-    assert watched.seen is Seen.NOT_KNITTABLE and f"line {line}: " in watched.said
+    assert watched.seen is Seen.NOT_KNITTABLE and f"line {line}: " in watched.trouble.full
     path.write_text(text, "utf-8")
     assert looks(watched) == [False, True]
-    assert watched.said == ""
+    assert watched.trouble.full == ""
 
 
 def test_a_file_that_cannot_be_knit_says_its_fault(tmp_path: Path) -> None:
@@ -67,10 +67,10 @@ def test_a_file_removed_and_put_back_is_said_and_then_no_more(tmp_path: Path) ->
     watched = Watched(read(path))
     path.rename(tmp_path / "elsewhere")
     assert looks(watched) == [False, True]
-    assert watched.seen is Seen.GONE and "steps are kept" in watched.said
+    assert watched.seen is Seen.GONE and "steps are kept" in watched.trouble.full
     (tmp_path / "elsewhere").rename(path)
     assert looks(watched) == [False, True]
-    assert watched.said == ""
+    assert watched.trouble.full == ""
 
 
 def test_each_further_change_is_told_again(tmp_path: Path) -> None:

@@ -17,7 +17,7 @@ from textual.events import Key, Paste
 
 from purlside.app.input import LONGEST_PASTE, Keys
 from purlside.keep import panels
-from purlside.keep.ledger import Entry, forwards
+from purlside.keep.ledger import Entry, backwards
 from tests.sessions import opened, written
 from tests.terminal.terminal import Ended, purlside
 
@@ -182,7 +182,7 @@ def test_the_real_program_survives_rubbish(home: Path, tmp_path: Path) -> None:
             assert terminal.wait(30) in ENDS, terminal.text
             assert b"Traceback" not in terminal.raw and b"mistake of its own" not in terminal.raw, terminal.text
             assert not (home / "mistake.txt").exists()
-            lines = list(forwards(panels.of(plan).ledger))
+            lines = list(backwards(panels.of(plan).ledger))
             assert lines and all(isinstance(line, Entry) for line in lines), "every line of the ledger is whole"
     with purlside(plan) as terminal:
         terminal.wait_for("?")

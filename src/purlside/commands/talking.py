@@ -114,11 +114,11 @@ def write_plan(out: str, text: str, *, force: bool = False) -> None:
 
 def refusing(act: Callable[[], Any]) -> Any:
     """What the drawer gives; what it refuses is a wrong command line. Raises CommandError."""
-    from purlside.keep.drawer import DrawerRefused
+    from purlside.plan.problems import Unfit
 
     try:
         return act()
-    except DrawerRefused as error:
+    except Unfit as error:
         raise CommandError(str(error)) from None
 
 

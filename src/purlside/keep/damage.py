@@ -67,32 +67,7 @@ def read_json(raw: bytes) -> tuple[Any, bool]:
     text = raw.decode("utf-8", "ignore")
     try:
         return json.loads(text), False
-    except ValueError:
-        pass
-    # The brackets that are open after each value, as they would be closed.
-    ends: list[tuple[int, str]] = []
-    opened: list[str] = []
-    key = False
-    for found in re.finditer(r'"(?:[^"\\]|\\.)*"|[\[\]{},:]|[^\s\[\]{},:"]+', text):
-        sign = found[0]
-        if sign in "[{":
-            opened.append("]" if sign == "[" else "}")
-            key = sign == "{"
-        elif sign in "]}":
-            if not opened or opened.pop() != sign:
-                break
-        elif sign == ",":
-            key = opened[-1:] == ["}"]
-            continue
-        elif sign == ":":
-            key = False
-            continue
-        if key and sign not in "[{":
-            continue
-        ends.append((found.end(), "".join(reversed(opened))))
-    for end, closing in reversed(ends[-50:]):
-        try:
-            return json.loads(text[:end] + closing), True
-        except ValueError:
-            continue
-    raise ValueError("nothing can be told of it")
+    except json.JSONDecodeError as error:
+        from pydantic_core import from_json
+
+        return from_json(text[: error.pos], allow_partial=True), True

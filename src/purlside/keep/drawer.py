@@ -32,7 +32,7 @@ from __future__ import annotations
 import difflib
 import os
 import tomllib
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import field, replace
 from pathlib import Path
 from typing import Annotated, Any, Literal
@@ -58,14 +58,6 @@ MOST_BYTES = 5_000_000
 MOST_YARNS = 1000
 MOST_RECORDS = 500
 """Crossings kept of one yarn; the oldest go first."""
-
-
-class DrawerRefused(Exception):
-    """A drawer, or a change to it, that is wrong; ``problems`` has one entry or more."""
-
-    def __init__(self, problems: Iterable[Problem], file: str = "") -> None:
-        self.problems = tuple(problems)
-        super().__init__("\n".join(f"{file}: {p}" if file else str(p) for p in self.problems))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -124,7 +116,7 @@ class Drawer(Checked):
             seen.add(yarn.name.casefold())
 
     def find(self, name: str) -> KeptYarn:
-        """The yarn of that name, large and small letters alike. Raises DrawerRefused."""
+        """The yarn of that name, large and small letters alike. Raises Unfit."""
         return self.yarn[self._place(name)]
 
     def has(self, name: str) -> bool:
@@ -135,18 +127,18 @@ class Drawer(Checked):
         """This drawer with the yarn put in, or changed where one has its name."""
         yarns = {one.name.casefold(): one for one in self.yarn} | {yarn.name.casefold(): yarn}
         if len(yarns) > MOST_YARNS:
-            raise DrawerRefused([Problem(("yarn",), f"{len(yarns):,} yarns", f"at most {MOST_YARNS:,}")])
+            raise Unfit([Problem(("yarn",), f"{len(yarns):,} yarns", f"at most {MOST_YARNS:,}")])
         return Drawer(yarn=tuple(yarns.values()))
 
     def without(self, name: str) -> Drawer:
-        """This drawer with the yarn of that name taken out. Raises DrawerRefused."""
+        """This drawer with the yarn of that name taken out. Raises Unfit."""
         place = self._place(name)
         return Drawer(yarn=self.yarn[:place] + self.yarn[place + 1 :])
 
     def measured(self, name: str, size: float, loop_mm: float) -> Drawer:
         """This drawer with a loop measured at a stitch size; an older one at that size is replaced.
 
-        Raises DrawerRefused.
+        Raises Unfit.
         """
         yarn = self.find(name)
         loops = {key: mm for key, mm in yarn.loop_mm.items() if _number(key) != size}
@@ -156,7 +148,7 @@ class Drawer(Checked):
     def swatched(self, name: str, **values: Any) -> Drawer:
         """This drawer with one more swatch of a yarn, its loop among those measured if it was unravelled.
 
-        Raises DrawerRefused.
+        Raises Unfit.
         """
         yarn = self.find(name)
         kept = changed(yarn, swatch=[*(written(one) for one in yarn.swatch), values])
@@ -165,11 +157,11 @@ class Drawer(Checked):
         return found if loop is None else found.measured(name, kept.swatch[-1].stitch_size, loop)
 
     def without_swatch(self, name: str, number: int) -> Drawer:
-        """This drawer without a yarn's swatch, counted from 1. Raises DrawerRefused."""
+        """This drawer without a yarn's swatch, counted from 1. Raises Unfit."""
         yarn = self.find(name)
         if not 1 <= number <= len(yarn.swatch):
             allowed = f"a swatch of {yarn.name}, 1 to {len(yarn.swatch)}"
-            raise DrawerRefused([Problem(("yarn", "swatch"), str(number), allowed)])
+            raise Unfit([Problem(("yarn", "swatch"), str(number), allowed)])
         return self.with_yarn(
             changed(yarn, swatch=[written(one) for i, one in enumerate(yarn.swatch, 1) if i != number])
         )
@@ -177,7 +169,7 @@ class Drawer(Checked):
     def crossed(self, name: str, record: Record, instead_of: Record | None = None) -> Drawer:
         """This drawer with one more crossing recorded, in place of an earlier record of it if one is given.
 
-        Raises DrawerRefused.
+        Raises Unfit.
         """
         yarn = self.find(name)
         kept = [written(one) for one in yarn.crossing]
@@ -192,20 +184,17 @@ class Drawer(Checked):
         near = difflib.get_close_matches(name.casefold(), names, n=1, cutoff=0.5)
         why = f"did you mean {self.yarn[names.index(near[0])].name}?" if near else ""
         known = ", ".join(yarn.name for yarn in self.yarn[:20]) or "no yarn is kept yet"
-        raise DrawerRefused([Problem(("yarn", "name"), f'"{shown(name)}"', known, why)])
+        raise Unfit([Problem(("yarn", "name"), f'"{shown(name)}"', known, why)])
 
 
 def changed(yarn: KeptYarn, **values: Any) -> KeptYarn:
-    """A kept yarn with some values changed, checked anew. Raises DrawerRefused."""
+    """A kept yarn with some values changed, checked anew. Raises Unfit."""
     return new_yarn(**{**written(yarn), **values})
 
 
 def new_yarn(**values: Any) -> KeptYarn:
-    """A yarn for the drawer. Raises DrawerRefused."""
-    try:
-        return checked(KeptYarn, values)
-    except Unfit as unfit:
-        raise DrawerRefused(unfit.problems) from None
+    """A yarn for the drawer. Raises Unfit."""
+    return checked(KeptYarn, values)
 
 
 def place() -> Path:
@@ -214,7 +203,7 @@ def place() -> Path:
 
 
 def read(path: Path | None = None) -> Drawer:
-    """The drawer; an empty one where there is no file yet. Raises DrawerRefused, OSError."""
+    """The drawer; an empty one where there is no file yet. Raises Unfit, OSError."""
     path = path or place()
     try:
         raw = read_whole(path, MOST_BYTES)
@@ -222,15 +211,15 @@ def read(path: Path | None = None) -> Drawer:
         return Drawer()
     file = shown(str(path), 200)
     if len(raw) > MOST_BYTES:
-        raise DrawerRefused([Problem((), f"more than {MOST_BYTES:,} bytes", "a file of yarns")], file)
+        raise Unfit([Problem((), f"more than {MOST_BYTES:,} bytes", "a file of yarns")], file)
     try:
         data = tomllib.loads(raw.decode("utf-8-sig"))
     except (ValueError, RecursionError) as error:
-        raise DrawerRefused([Problem((), shown(str(error)), "valid TOML")], file) from None
+        raise Unfit([Problem((), shown(str(error)), "valid TOML")], file) from None
     try:
         return checked(Drawer, data)
     except Unfit as unfit:
-        raise DrawerRefused(unfit.problems, file) from None
+        raise Unfit(unfit.problems, file) from None
 
 
 def write(drawer: Drawer, path: Path | None = None) -> None:
@@ -242,7 +231,7 @@ def write(drawer: Drawer, path: Path | None = None) -> None:
 
 
 def change(how: Callable[[Drawer], Drawer], path: Path | None = None) -> Drawer:
-    """Read the drawer, change it, write it. Raises DrawerRefused, OSError; nothing is written then."""
+    """Read the drawer, change it, write it. Raises Unfit, OSError; nothing is written then."""
     with alone(path or place()):
         drawer = how(read(path))
         write(drawer, path)
@@ -253,7 +242,7 @@ def offered(plan: Plan, drawer: Drawer | None = None) -> LimitOffer | None:
     """The reach limit that the crossings recorded in the yarn a plan names have taught, if it is not the plan's already.
 
     None too where the plan names no yarn, or one of which no crossing is recorded.
-    The drawer is read where none is given. Raises DrawerRefused, OSError.
+    The drawer is read where none is given. Raises Unfit, OSError.
     """
     if plan.yarn.name is None:
         return None
@@ -269,7 +258,7 @@ def offered(plan: Plan, drawer: Drawer | None = None) -> LimitOffer | None:
 
 
 def known(plan: Plan) -> tuple[str, ...]:
-    """What the knitter should know of the yarn a plan names, from the drawer. Raises DrawerRefused, OSError."""
+    """What the knitter should know of the yarn a plan names, from the drawer. Raises Unfit, OSError."""
     if plan.yarn.name is None:
         return ()
     drawer = read()

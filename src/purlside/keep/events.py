@@ -20,7 +20,7 @@ from __future__ import annotations
 
 import contextlib
 from collections.abc import Callable
-from dataclasses import MISSING, field, fields, replace
+from dataclasses import field, fields, replace
 from typing import Any, ClassVar
 
 from purlside.knitting.cursor import Place
@@ -84,6 +84,8 @@ class Event:
     """The same with its fields in it, as ``{0.row}``; empty: its name."""
 
     at: Place
+    kept: InForce | None = field(default=None, kw_only=True)
+    """All that holds after it, where the line carries that whole: resuming reads no further back."""
 
     def __init_subclass__(cls) -> None:
         if cls.did:
@@ -99,14 +101,9 @@ class Event:
         """The line of the ledger, in words."""
         return (self._says or self.did).format(self)
 
-    @property
-    def snapshot(self) -> InForce | None:
-        """All that holds after it, where the line carries that whole: resuming reads no further back."""
-        return None
-
     def applied(self, kept: InForce) -> InForce:
         """What holds once it has happened."""
-        return self.snapshot or kept
+        return self.kept or kept
 
     def json(self) -> dict[str, Any]:
         """What is written of it beside its name and place."""
@@ -115,17 +112,6 @@ class Event:
             for one in fields(self)[1:]
             if (value := getattr(self, one.name)) != one.default
         }
-
-    @classmethod
-    def read(cls, at: Place, data: dict[str, Any]) -> Event:
-        """The event that was written so; a field that cannot be read is as it is by default."""
-        given = {}
-        for one in fields(cls)[1:]:
-            try:
-                given[one.name] = _READ[str(one.type)](data[one.name.rstrip("_")])
-            except (KeyError, ValueError, TypeError):
-                assert one.default is not MISSING
-        return cls(at, **given)
 
 
 # --- going on and back ---------------------------------------------------------
@@ -142,25 +128,21 @@ class Forward(Event):
         return self._says + (f", crossed {', '.join(self.cross)}" if self.cross else "")
 
 
-@dataclass(frozen=True, slots=True)
 class StepDone(Forward):
     did = "card"
     _says = "done"
 
 
-@dataclass(frozen=True, slots=True)
 class MoveDone(Forward):
     did = "move"
     _says = "one move"
 
 
-@dataclass(frozen=True, slots=True)
 class StepBack(Event):
     did = "back"
     _says = "one back"
 
 
-@dataclass(frozen=True, slots=True)
 class WentTo(Event):
     did = "go"
     _says = "to row {0.at.row}"
@@ -187,18 +169,7 @@ class Noted(Event):
 
 
 @dataclass(frozen=True, slots=True)
-class Changing(Event):
-    """An event that carries all that holds after it."""
-
-    kept: InForce | None = field(default=None, kw_only=True)
-
-    @property
-    def snapshot(self) -> InForce | None:
-        return self.kept
-
-
-@dataclass(frozen=True, slots=True)
-class NoteOff(Changing):
+class NoteOff(Event):
     did = "note off"
     _says = "note taken off row {0.row}: {0.text}"
     aside = True
@@ -207,7 +178,7 @@ class NoteOff(Changing):
 
 
 @dataclass(frozen=True, slots=True)
-class CounterRead(Changing):
+class CounterRead(Event):
     """The machine's own counter was read, and what it was expected to read."""
 
     did = "counter"
@@ -238,7 +209,7 @@ class CrossingWent(Event):
 
 
 @dataclass(frozen=True, slots=True)
-class Differs(Changing):
+class Differs(Event):
     """The knitter said what happened: ``deviations`` as :mod:`purlside.knitting.deviations` writes them."""
 
     did = "differs"
@@ -254,7 +225,7 @@ class Differs(Changing):
 
 
 @dataclass(frozen=True, slots=True)
-class TakenBack(Changing):
+class TakenBack(Event):
     did = "taken back"
     _says = "taken back: {0.words}"
     from_: Place | None = None
@@ -280,7 +251,7 @@ class PlanChanged(Event):
 
 
 @dataclass(frozen=True, slots=True)
-class Opened(Changing):
+class Opened(Event):
     did = "open"
     plan: str = ""
     title: str = ""
@@ -288,15 +259,13 @@ class Opened(Changing):
     _says = "opened"
 
 
-@dataclass(frozen=True, slots=True)
-class Snapshot(Changing):
+class Snapshot(Event):
     """All that holds, written now and then so that resuming reads the ledger's tail alone."""
 
     did = "kept"
     aside = True
 
 
-@dataclass(frozen=True, slots=True)
 class Closed(Event):
     did = "close"
     aside = True
@@ -304,7 +273,7 @@ class Closed(Event):
 
 
 @dataclass(frozen=True, slots=True)
-class Unknown(Changing):
+class Unknown(Event):
     """What a later Purlside wrote: told by its name, and what it carries is still taken."""
 
     as_: str = ""
@@ -321,16 +290,11 @@ class Unknown(Changing):
     def json(self) -> dict[str, Any]:
         return dict(self.more)
 
-    @classmethod
-    def written(cls, name: str, at: Place, data: dict[str, Any]) -> Unknown:
-        kept = None
-        with contextlib.suppress(KeyError, ValueError):
-            kept = InForce.read(data["kept"])
-        return cls(at, name, tuple(data.items()), kept=kept)
-
 
 def read(did: str, at: Place, data: dict[str, Any]) -> Event:
-    """The event that was written under a name, with what belongs to it."""
-    if (kind := EVENTS.get(did)) is not None:
-        return kind.read(at, data)
-    return Unknown.written(did, at, data)
+    """The event that was written under a name, with what belongs to it; what cannot be read is as it is by default."""
+    kind, given = EVENTS.get(did, Unknown), {}
+    for one in fields(kind)[1:]:
+        with contextlib.suppress(KeyError, ValueError, TypeError):
+            given[one.name] = _READ[str(one.type)](data[one.name.rstrip("_")])
+    return Unknown(at, did, tuple(data.items()), kept=given.get("kept")) if kind is Unknown else kind(at, **given)

@@ -9,13 +9,17 @@ from __future__ import annotations
 
 import contextlib
 import errno
+import json
 import os
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from enum import Enum
 from pathlib import Path
+from typing import Any, TypeVar
 
-from purlside.files.whole import PRIVATE, write_whole
+from purlside.files.whole import PRIVATE, read_whole, write_whole
+
+T = TypeVar("T")
 
 HOME = "PURLSIDE_HOME"
 """Environment variable: one folder for everything kept, instead of the system's own places."""
@@ -52,6 +56,18 @@ def keep(path: Path, content: bytes, *, settled: bool = True) -> None:
     """Keep a file all at once, for this user's eyes alone; see :func:`purlside.files.whole.write_whole`. Raises OSError."""
     path.parent.mkdir(parents=True, exist_ok=True)
     write_whole(path, content, mode=PRIVATE, settled=settled)
+
+
+UNREADABLE = (OSError, ValueError, LookupError, TypeError, AttributeError, OverflowError, RecursionError)
+"""What comes of reading a file that is not there, or holds something else than one of ours."""
+
+
+def read_json(path: Path, read: Callable[[Any], T], otherwise: T, most: int | None = None) -> T:
+    """What a JSON file says, as ``read`` takes it; ``otherwise`` where it is not there, or says something else."""
+    try:
+        return read(json.loads(read_whole(path, most)))
+    except UNREADABLE:
+        return otherwise
 
 
 def listed(folder: Path, pattern: str) -> list[Path]:

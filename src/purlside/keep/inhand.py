@@ -156,9 +156,9 @@ class InHand:
         """Write it, then make it so: whatever ends the program between the two, the next start makes it so."""
         before, self.in_force = self.in_force, event.applied(self.in_force)
         self.ledger.append(event)
-        self._lines = 0 if event.snapshot else self._lines + 1
+        self._lines = 0 if event.kept else self._lines + 1
         # What was said is written twice: no one damaged line loses it.
-        doubled = event.snapshot is not None and self.in_force != before
+        doubled = event.kept is not None and self.in_force != before
         if doubled or self.ledger.opened != self._handed or self._lines >= SNAPSHOT_EVERY:
             self._handed = self.ledger.opened
             self._lines = 0

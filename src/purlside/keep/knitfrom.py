@@ -12,10 +12,9 @@ import os
 from collections.abc import Iterable
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from purlside.files.planfile import PlanFile, Refused, parse
-from purlside.files.whole import read_whole
 from purlside.keep import folders, panels
 from purlside.keep.damage import set_aside
 from purlside.knitting.course import Course
@@ -43,17 +42,15 @@ def file_for(ledger: Path) -> Path:
 
 def read(ledger: Path) -> tuple[AlreadyKnit, ...]:
     """What was kept, the first from row 1; empty where nothing can be read."""
-    try:
-        data = json.loads(read_whole(file_for(ledger)))
-        found = tuple(
-            AlreadyKnit(
-                int(first), str(text), tuple(Counted(str(name), int(k), int(row)) for name, k, row in (*more, ())[0])
-            )
-            for first, text, *more in data
-        )
-    except (OSError, ValueError, TypeError, RecursionError, OverflowError):
-        return ()
-    rows = [knit.first for knit in found]
+
+    def knit(first: Any, text: Any, counted: Any = (), *_: Any) -> AlreadyKnit:
+        repeats = tuple(Counted(str(name), int(k), int(row)) for name, k, row in counted)
+        return AlreadyKnit(int(first), str(text), repeats)
+
+    found: tuple[AlreadyKnit, ...] = folders.read_json(
+        file_for(ledger), lambda data: tuple(knit(*one) for one in data), ()
+    )
+    rows = [one.first for one in found]
     return found if rows[:1] == [1] and rows == sorted(set(rows)) else ()
 
 

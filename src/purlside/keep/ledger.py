@@ -130,7 +130,7 @@ def _to_remember(path: Path, what: str, line: bytes) -> str:
 
 def entries(path: Path) -> Iterator[Entry]:
     """All entries of a ledger that can be read, oldest first. Raises OSError."""
-    yield from (line for line in forwards(path) if isinstance(line, Entry))
+    return reversed(list(entries_backwards(path)))
 
 
 def entries_backwards(path: Path) -> Iterator[Entry]:
@@ -138,28 +138,13 @@ def entries_backwards(path: Path) -> Iterator[Entry]:
     yield from (line for line in backwards(path) if isinstance(line, Entry))
 
 
-def forwards(path: Path) -> Iterator[Entry | Damaged]:
-    """The lines of a ledger, oldest first. Raises OSError."""
-    before: Damaged | None = None
-    for line in _lines(path):
-        if before is not None and not line.startswith(before.line):
-            yield before
-        before = None
-        if entry := Entry.read(line):
-            yield entry
-        elif line.strip():
-            before = Damaged(line.rstrip(b"\n"))
-    if before is not None and not _broken_off(before.line):
-        yield before
-    yield from map(Entry.read, _unsaved(path))
-
-
 def backwards(path: Path) -> Iterator[Entry | Damaged]:
     """The lines of a ledger, newest first, read from the end as far as asked for. Raises OSError.
 
     A line that writing broke off is no damage, and left out: the last one, and one that the line after it says whole.
     """
-    yield from filter(None, map(Entry.read, reversed(_unsaved(path))))
+    unsaved = [line for lines in _UNSAVED.get(path, ()) for line in lines.splitlines()]
+    yield from filter(None, map(Entry.read, reversed(unsaved)))
     after: bytes | None = None
     for line in _lines_backwards(path):
         if entry := Entry.read(line):
@@ -172,20 +157,6 @@ def backwards(path: Path) -> Iterator[Entry | Damaged]:
 def _broken_off(line: bytes) -> bool:
     """Whether the last line of a file is the beginning of one of ours, as a kill leaves it; a power cut leaves zeros."""
     return line.startswith(_BEGIN[: len(line)]) and b"\0" not in line
-
-
-def _unsaved(path: Path) -> list[bytes]:
-    return [line for lines in _UNSAVED.get(path, ()) for line in lines.splitlines()]
-
-
-def _lines(path: Path) -> Iterator[bytes]:
-    with open_plain(path) as stream:
-        inside = False
-        while line := stream.readline(LONGEST_LINE):
-            ended = line.endswith(b"\n")
-            # What is too long for a line comes in pieces: none of them is read as one.
-            yield b"\0\n" if inside or (not ended and len(line) == LONGEST_LINE) else line
-            inside = not ended
 
 
 def _lines_backwards(path: Path) -> Iterator[bytes]:

@@ -20,7 +20,6 @@ from pathlib import Path
 
 from purlside.files import planwriting
 from purlside.files.planfile import PlanFile, Refusal, Refused, parse, read_text
-from purlside.files.whole import read_whole
 from purlside.keep import folders
 from purlside.plan.plan import Plan
 from purlside.text.harmless import shown
@@ -104,11 +103,8 @@ class Mending:
 
     def _kept(self) -> str | None:
         """What was mended of the file as it is now, and not written; None where nothing was."""
-        try:
-            kept = json.loads(read_whole(self._aside))
-            return str(kept["text"]) if kept["of"] == planwriting.digest(self._read) else None
-        except (OSError, ValueError, KeyError, TypeError):
-            return None
+        same = planwriting.digest(self._read)
+        return folders.read_json(self._aside, lambda kept: str(kept["text"]) if kept["of"] == same else None, None)
 
     def _keep(self) -> None:
         self._judge()

@@ -14,6 +14,7 @@ from purlside.keep.events import CrossingWent
 from purlside.knitting.cursor import Place
 from purlside.plan.checked import written
 from purlside.plan.plan import Plan
+from purlside.plan.problems import Unfit
 
 if TYPE_CHECKING:
     from purlside.ease.calibration import Outcome, Record
@@ -29,7 +30,7 @@ def suggested(plan: Plan) -> str:
 
     try:
         found = drawer.offered(plan)
-    except (drawer.DrawerRefused, OSError) as error:
+    except (Unfit, OSError) as error:
         return f"Your yarns cannot be read: {str(error).splitlines()[0]}"
     if found is None or not found.changes:
         return ""
@@ -56,7 +57,7 @@ class Outcomes:
     def record(self, made: CrossingMade, outcome: Outcome, at: Place) -> str:
         """Keep how a crossing went; recorded again, the later word counts. What is said to the knitter.
 
-        Raises DrawerRefused, OSError: then only the ledger has it.
+        Raises Unfit, OSError: then only the ledger has it.
         """
         from purlside.ease.calibration import MOST_RATIO, Record
 

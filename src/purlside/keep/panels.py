@@ -9,11 +9,13 @@ empty the file is a copy: that can be told from the original, and is asked.
 
 from __future__ import annotations
 
+import contextlib
 import json
 import os
 import shutil
 from dataclasses import asdict
 from pathlib import Path
+from typing import Any
 
 from purlside.files.planfile import PlanFile
 from purlside.files.whole import digest, read_whole, settle
@@ -85,28 +87,19 @@ class KeptPanel:
 
     def owner(self) -> PanelOwner | None:
         """Whose it is, as kept; of an old panel as its ledger and its texts tell."""
-        try:
-            data = json.loads(read_whole(self.owned, MOST_BYTES))
-            file = data.get("file")
-            return PanelOwner(
-                str(data["plan"]),
-                str(data["digest"]),
-                str(data["title"]),
-                (int(file[0]), int(file[1])) if file else None,
-            )
-        except (OSError, ValueError, LookupError, TypeError, AttributeError, RecursionError):
-            pass
-        try:
-            opened = next((e.event for e in entries(self.ledger) if isinstance(e.event, Opened)), None)
-        except OSError:
-            opened = None
-        if opened is None:
-            return None
-        try:
-            text = str(json.loads(read_whole(self.knit_from))[-1][1])
-        except (OSError, ValueError, LookupError, TypeError, RecursionError):
-            text = ""
-        return PanelOwner(os.path.realpath(opened.plan), digest(text), opened.title)
+
+        def read(data: Any) -> PanelOwner | None:
+            file = (int(data["file"][0]), int(data["file"][1])) if data.get("file") else None
+            return PanelOwner(str(data["plan"]), str(data["digest"]), str(data["title"]), file)
+
+        if owner := folders.read_json(self.owned, read, None, MOST_BYTES):
+            return owner
+        with contextlib.suppress(OSError):
+            for entry in entries(self.ledger):
+                if isinstance(entry.event, Opened):
+                    text = folders.read_json(self.knit_from, lambda data: str(data[-1][1]), "")
+                    return PanelOwner(os.path.realpath(entry.event.plan), digest(text), entry.event.title)
+        return None
 
     def belongs_to(self, file: PlanFile) -> None:
         """Keep whose it is from now on. Raises OSError."""

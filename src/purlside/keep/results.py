@@ -70,11 +70,7 @@ def _file() -> Path:
 
 def _known() -> dict[str, str]:
     """The digests of what was written, by its place."""
-    try:
-        data = json.loads(read_whole(_file()))
-        return {str(place): str(mark) for place, mark in data.items()}
-    except (OSError, ValueError, AttributeError, RecursionError):
-        return {}
+    return folders.read_json(_file(), lambda data: {str(place): str(mark) for place, mark in data.items()}, {})
 
 
 def in_browser(path: str | Path) -> bool:

@@ -54,7 +54,7 @@ def resume(path: Path, pace: Pace) -> Resumed:
                 damage[-1] = line, damage[-1][1]
             if not whole:
                 since.append(line.event)
-            whole = whole or line.event.snapshot is not None
+            whole = whole or line.event.kept is not None
             opened = opened or isinstance(line.event, Opened)
             if count < LINES_LOOKED_BACK:
                 seen.append(line)

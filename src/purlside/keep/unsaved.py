@@ -76,7 +76,7 @@ class Unsaved:
                 DraftStep(str(words), states[before], states[after]) for words, before, after in self._data["steps"]
             ]
             return History(steps, int(self._data["at"]))
-        except _WRONG:
+        except folders.UNREADABLE:
             return History()
 
 
@@ -255,10 +255,6 @@ def _state_data(state: State) -> dict[str, Any]:
     }
 
 
-_WRONG = (OSError, ValueError, LookupError, TypeError, AttributeError, OverflowError, RecursionError)
-"""What comes of reading a file that holds something else than a draft."""
-
-
 def _read(file: Path) -> Unsaved | None:
     try:
         data, cut = read_json(read_whole(file, MOST_BYTES))
@@ -266,7 +262,7 @@ def _read(file: Path) -> Unsaved | None:
         when = datetime.fromisoformat(data["t"]).astimezone()
         base, source = (None if data.get(key) is None else str(data[key]) for key in ("base", "source"))
         path = Path(str(data["path"]))
-    except _WRONG:
+    except folders.UNREADABLE:
         return None
     return Unsaved(path, when, state, base, source, file, cut, data)
 

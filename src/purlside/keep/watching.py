@@ -8,18 +8,21 @@ from pathlib import Path
 from purlside.files import planfile
 from purlside.files.planfile import PlanFile, Refused
 from purlside.keep.folders import about
-from purlside.shown.callbar import NO_TROUBLE, Trouble
+from purlside.shown.callbar import Trouble
 from purlside.text.harmless import shown
 
 
 class Seen(Enum):
-    """What became of the file since it was read."""
+    """What became of the file since it was read: in two words, and in full with why it cannot be knit from."""
 
-    AS_OPENED = "as opened"
-    CHANGED = "changed"
-    NOT_KNITTABLE = "not knittable"
+    AS_OPENED = ("", "")
+    CHANGED = ("PLAN CHANGED", "PLAN CHANGED: by another program; still on the old one")
+    NOT_KNITTABLE = ("PLAN CHANGED", "PLAN CHANGED: it can't be knit; still on the old one. {}")
     """Changed to what cannot be read, or not be knit."""
-    GONE = "gone"
+    GONE = (
+        "PLAN FILE GONE",
+        "PLAN FILE GONE: removed or renamed; still on the plan as opened, steps are kept",
+    )
 
 
 class Looked:
@@ -78,20 +81,5 @@ class Watched:
     @property
     def trouble(self) -> Trouble:
         """What is seen, in two words and in full; none where the file is as it was opened."""
-        match self.seen:
-            case Seen.AS_OPENED:
-                return NO_TROUBLE
-            case Seen.CHANGED:
-                return Trouble("PLAN CHANGED", "PLAN CHANGED: by another program; still on the old one")
-            case Seen.NOT_KNITTABLE:
-                why = f"PLAN CHANGED: it can't be knit; still on the old one. {self.why}"
-                return Trouble("PLAN CHANGED", why)
-            case Seen.GONE:
-                return Trouble(
-                    "PLAN FILE GONE", "PLAN FILE GONE: removed or renamed; still on the plan as opened, steps are kept"
-                )
-
-    @property
-    def said(self) -> str:
-        """The same in full; empty where the file is as it was opened."""
-        return self.trouble.full
+        short, full = self.seen.value
+        return Trouble(short, full.format(self.why))

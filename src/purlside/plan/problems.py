@@ -43,11 +43,11 @@ class Problem:
 
 
 class Unfit(ValueError):
-    """Values that a plan cannot hold; ``problems`` has one entry or more, its text all of them."""
+    """Values that a table cannot hold; ``problems`` has one entry or more, its text all of them, behind ``file``."""
 
-    def __init__(self, problems: Iterable[Problem]) -> None:
+    def __init__(self, problems: Iterable[Problem], file: str = "") -> None:
         self.problems = tuple(problems)
-        super().__init__("\n".join(map(str, self.problems)))
+        super().__init__("\n".join(f"{file}: {problem}" if file else str(problem) for problem in self.problems))
 
     @property
     def why(self) -> str:

@@ -24,6 +24,7 @@ from purlside.figures.whole import Figures, FiguresAsked, figures
 from purlside.figures.widest import Widest, halves
 from purlside.keep.session import Session
 from purlside.plan.plan import Plan
+from purlside.plan.problems import Unfit
 from purlside.text.harmless import shown
 from purlside.text.units import length_mm
 
@@ -200,7 +201,7 @@ def _known(plan: Plan) -> tuple[str, ...]:
 
     try:
         return drawer.known(plan)
-    except (drawer.DrawerRefused, OSError) as error:
+    except (Unfit, OSError) as error:
         return (f"your yarns cannot be read: {str(error).splitlines()[0]}",)
 
 

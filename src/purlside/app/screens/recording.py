@@ -10,9 +10,10 @@ from purlside.app.screens.ask import Ask
 from purlside.app.screens.keyed import Keyed, key_name
 from purlside.app.screens.went import Went
 from purlside.ease.calibration import Outcome
-from purlside.keep.drawer import DrawerRefused, new_yarn
+from purlside.keep.drawer import new_yarn
 from purlside.keep.session import Session
 from purlside.knitting.made import ROWS_LOOKED_BACK, CrossingMade, last_made
+from purlside.plan.problems import Unfit
 
 STEPS = ("forward", "back")
 """Actions whose keys step on while it is asked how a crossing went; Enter, which answers elsewhere, does not."""
@@ -59,7 +60,7 @@ def ask_how_it_went(screen: Keyed, session: Session, broke: Callable[[], None]) 
     def keep(made: CrossingMade, outcome: Outcome) -> None:
         try:
             said = outcomes.record(made, outcome, session.knitting.place)
-        except (DrawerRefused, OSError) as error:
+        except (Unfit, OSError) as error:
             said = f"Kept in the ledger only: {str(error).splitlines()[0]}"
         screen.say(said)
         if outcome is Outcome.BROKE:
@@ -72,6 +73,6 @@ def ask_how_it_went(screen: Keyed, session: Session, broke: Callable[[], None]) 
 def _name_refused(name: str) -> str | None:
     try:
         new_yarn(name=name)
-    except DrawerRefused as refused:
+    except Unfit as refused:
         return str(refused).splitlines()[0]
     return None

@@ -20,12 +20,13 @@ from purlside.app.widgets.pane import Pane, Run
 from purlside.ease.loops import conflict, loop_line
 from purlside.figures.text import wrapped
 from purlside.keep import drawer, intoplan
-from purlside.keep.drawer import Drawer, DrawerRefused, KeptYarn
+from purlside.keep.drawer import Drawer, KeptYarn
 from purlside.keep.drawer_text import brief, yarn_lines
 from purlside.keep.outcomes import kept_values
 from purlside.keep.swatches import Swatch, today
 from purlside.plan.checked import written
 from purlside.plan.plan import Plan
+from purlside.plan.problems import Unfit
 from purlside.text.harmless import shown
 
 MOST_TOLD = 10
@@ -132,14 +133,14 @@ class Yarns(Keyed):
     def _read(self) -> None:
         try:
             self.kept, self.trouble = drawer.read(), ""
-        except (DrawerRefused, OSError) as error:
+        except (Unfit, OSError) as error:
             self.kept, self.trouble = Drawer(), f"Your yarns cannot be read; the file is left as it is. {error}"
         self.chosen = max(0, min(self.chosen, len(self.kept.yarn) - 1))
 
     def _change(self, how: Callable[[Drawer], Drawer], said: str) -> None:
         try:
             self.kept = drawer.change(how)
-        except (DrawerRefused, OSError) as error:
+        except (Unfit, OSError) as error:
             said = str(error).splitlines()[0]
         self.chosen = max(0, min(self.chosen, len(self.kept.yarn) - 1))
         self.say(said)
@@ -200,7 +201,7 @@ class Yarns(Keyed):
         def refuse(answers: dict[str, str]) -> str | None:
             try:
                 name = made(answers).name
-            except (DrawerRefused, ValueError) as error:
+            except ValueError as error:
                 return "\n".join(str(error).splitlines()[:3])
             if self.kept.has(name) and (old is None or name.casefold() != old.casefold()):
                 return f"{name} is here already: choose it and change it, or take another name"
@@ -234,7 +235,7 @@ class Yarns(Keyed):
         def refuse(answers: dict[str, str]) -> str | None:
             try:
                 drawer.Drawer(yarn=(yarn,)).swatched(yarn.name, **swatch_values(answers, unit))
-            except (DrawerRefused, ValueError) as error:
+            except ValueError as error:
                 return "\n".join(str(error).splitlines()[:3])
             return None
 
