@@ -52,7 +52,7 @@ ROPE = plans.cable()
 
 
 def needs(made: Plan, margin: float = 0.0) -> tuple[YarnNeed, ...]:
-    return yarn_needs(costs(Working(made), loop_line(made), Rates()), made.yarn.tex, margin)
+    return yarn_needs(costs(Calendar(made), loop_line(made), Rates()), made.yarn.tex, margin)
 
 
 def size(made: Plan, take_in: float | None = None) -> Finished:
@@ -145,7 +145,7 @@ def test_a_rope_takes_in_where_it_crosses_so_once_sixteen_times_and_159_times_di
 
 
 def test_take_in_fades_with_distance_and_is_gone_as_many_rows_away_as_the_cable_has_stitches() -> None:
-    [lost] = taken_in([Pull(-3, 2, 20, 6, None, MOST_TAKEN)], 40, [0.25])
+    [lost] = taken_in([Pull(-3, 2, (20,), 6, None, MOST_TAKEN)], 40, [0.25])
     assert lost[19] == pytest.approx(0.25 * 6)
     assert lost[16] == lost[22] == pytest.approx(0.25 * 6 / 2)
     assert [i + 1 for i, stitches in enumerate(lost) if stitches] == list(range(15, 26))
@@ -190,9 +190,8 @@ def test_a_swatchs_take_in_is_spread_over_the_rows_between_crossings_of_the_same
 
     def spread(**cable: Any) -> list[tuple[int, int, float]]:
         made = plan([{"name": "a", "first_row": 4, "take_in": 0.6, **cable}], rows=16)
-        calendar = Calendar(made)
-        crossed = ((n, one) for n in range(1, 17) for one in calendar.row(n).crossed)
-        return [(pull.row, pull.reach, round(pull.depth or 0, 6)) for pull in pulls(crossed, calendar.cables)]
+        found = pulls(Calendar(made))
+        return sorted((row, pull.reach, round(pull.depth or 0, 6)) for pull in found for row in pull.rows)
 
     turns = ["R1-R3 over L3-L1", "L3-L1 over R1-R3", "R10-R12 over R13-R15"]
     assert spread(cross=turns, every=4) == [(4, 6, 0.4), (8, 6, 0.4), (12, 12, 0.4), (16, 6, 0.4)]

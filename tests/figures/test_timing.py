@@ -10,7 +10,7 @@ import pytest
 from purlside.bed.rates import Rates
 from purlside.ease.loops import loop_line
 from purlside.figures.costs import Time, Timings, costs, time
-from purlside.rows.working import Working
+from purlside.rows.calendar import Calendar
 from tests import plans
 
 ROPE = plans.cable(first_row=10, every=10)
@@ -25,7 +25,7 @@ def timed(
 ) -> Time:
     of = plans.plan(*(cables or []), needles="L24-R24", rows=rows, panel=panel, band=bands or [])
     rates = own.rates if own else Rates()
-    return time(costs(Working(of), loop_line(of), rates), own)
+    return time(costs(Calendar(of), loop_line(of), rates), own)
 
 
 def test_a_plain_panel_takes_its_passes() -> None:
@@ -121,7 +121,7 @@ def test_work_on_single_stitches_is_told_for_itself_and_is_in_the_whole() -> Non
     ]
     of = plans.plan(needles="L24-R24", rows=50, stitch=stitches)
     rates = Rates()
-    found = time(costs(Working(of), loop_line(of), rates))
+    found = time(costs(Calendar(of), loop_line(of), rates))
     assert (found.plain_rows, found.worked_rows, found.crossing_rows, found.rows) == (41, 9, 0, 50)
     assert (found.singles.columns, found.singles.latched, found.singles.beads) == (10, 80, 12)
     assert found.singles.latched_s == pytest.approx(10 * rates.latch_up + 80 * rates.latch_row)

@@ -16,6 +16,7 @@ from purlside.figures.widest import halves, widest
 from purlside.files.tables import checked
 from purlside.knitting.pace import duration
 from purlside.plan.plan import Plan
+from purlside.rows.calendar import Calendar
 from purlside.rows.checking import faults
 from purlside.rows.working import Working
 from tests.plans import cable, swatch
@@ -101,7 +102,7 @@ def test_crossings_that_come_out_alike_are_told_once() -> None:
 
 
 def test_a_crossing_is_told_for_each_size_its_rows_have() -> None:
-    found = crossings(plan(band=[{"rows": "1-16", "stitch_size": 7}]))
+    found = crossings(Calendar(plan(band=[{"rows": "1-16", "stitch_size": 7}])))
     assert [(one.reach.size, one.rows) for one in found] == [(5, 20), (7, 2)]
 
 
@@ -164,7 +165,7 @@ def test_the_plans_own_limit_decides_everywhere() -> None:
 def test_of_turns_that_alternate_each_is_counted_as_often_as_it_falls() -> None:
     """Three turns from row 8, every 8 rows in 40: the first and the second fall twice, the third once."""
     turns = ["R1-R3 over L3-L1", "R1-R2 over L2-L1", "R1 over L1"]
-    found = crossings(drawn(cable(turns, ease="plain"), rows=40))
+    found = crossings(Calendar(drawn(cable(turns, ease="plain"), rows=40)))
     assert [(str(one.reach.crossing), one.rows) for one in found] == list(zip(turns, (2, 2, 1), strict=True))
 
 

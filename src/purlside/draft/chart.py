@@ -20,7 +20,8 @@ from purlside.draft.chartsigns import ASCII, UNICODE, ChartSigns
 from purlside.fabric.stitches import Face
 from purlside.plan.plan import Plan
 from purlside.plan.repeats import Repeat
-from purlside.rows.calendar import Calendar, shifted
+from purlside.rows.calendar import Calendar
+from purlside.rows.falls import shifted
 from purlside.text.signs import Line, Run, Tone
 from purlside.values import dataclass
 from purlside.work.work import stitch_kind

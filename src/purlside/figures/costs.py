@@ -1,13 +1,14 @@
 """What each row costs, from the moves really made in it, and how long the panel takes at the bed.
 
-Rows are walked one by one; rows that are made by the same moves share a value. Rows the knitter has timed count at that
-time; the default rates are ours and rough. Breaks are not in the time.
+Rows that are made by the same moves are worked out once. Rows the knitter has timed count at that time; the default
+rates are ours and rough. Breaks are not in the time.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
-from dataclasses import astuple, field, replace
+from collections import Counter
+from collections.abc import Hashable, Iterable
+from dataclasses import field, replace
 
 from purlside.bed.bed import Move
 from purlside.bed.moves import BackUp, ByHand, Dial, Hold, Knit, Return, Weights
@@ -15,6 +16,7 @@ from purlside.bed.rates import MOST_SECONDS, Rates
 from purlside.bed.transfers import Bead, CastOn, LatchUp, Wrap
 from purlside.ease.loops import LoopLine
 from purlside.ease.reach import by_hand_loop
+from purlside.rows.calendar import Calendar
 from purlside.rows.row import Row
 from purlside.rows.working import Working
 from purlside.values import dataclass
@@ -32,8 +34,13 @@ class Singles:
     latched_s: float = 0.0
     beads: int = 0
 
-    def __add__(self, other: Singles) -> Singles:
-        return Singles(*map(sum, zip(astuple(self), astuple(other), strict=True)))
+    def plus(self, other: Singles, times: int = 1) -> Singles:
+        return Singles(
+            self.columns + other.columns * times,
+            self.latched + other.latched * times,
+            self.latched_s + other.latched_s * times,
+            self.beads + other.beads * times,
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,25 +83,42 @@ def row_cost(moves: tuple[Move, ...], dial: float, line: LoopLine, by_hand_mm: f
                 pushed += len(move.needles)
             case LatchUp():
                 columns = len(move.needles)
-                singles += Singles(columns, columns * move.rows, move.seconds(rates))
+                singles = singles.plus(Singles(columns, columns * move.rows, move.seconds(rates)))
             case Bead():
-                singles += Singles(beads=len(move.needles))
+                singles = singles.plus(Singles(beads=len(move.needles)))
     return RowCost(seconds, weights, loops, yarn, movements, groups, pushed, singles)
 
 
-def costs(working: Working, line: LoopLine, rates: Rates) -> Iterator[tuple[Row, RowCost]]:
-    """Every row in knitting order, and what it costs."""
-    by_hand = by_hand_loop(line, working.plan.machine.dial)
-    known: dict[tuple[object, ...], RowCost] = {}
+@dataclass(frozen=True, slots=True)
+class Spent:
+    """What ``rows`` rows that are alike cost, each of them; ``row`` is the first of them."""
+
+    row: Row
+    rows: int
+    cost: RowCost
+
+
+def costs(calendar: Calendar, line: LoopLine, rates: Rates) -> list[Spent]:
+    """What a plan's rows cost, those that cost the same together, in the order they first come."""
+    working = Working(calendar)
+    by_hand = by_hand_loop(line, calendar.plan.machine.dial)
+    first: dict[Hashable, tuple[int, float]] = {}
+    counts: Counter[Hashable] = Counter()
     dial = working.dial_before(1)
-    for number in range(1, working.calendar.rows + 1):
-        row = working.calendar.row(number)
-        alike = (row.kind, dial, row.weights)
+    for number in range(1, calendar.rows + 1):
+        like = calendar.like(number)
         # What is wrapped at a turn goes by what was wrapped before.
-        if row.turned or alike not in known:
-            known[alike] = row_cost(working.moves_of(row, dial), dial, line, by_hand, rates)
-        yield row, known[alike]
-        dial = working.dial_after(row)
+        wrapped = working.wraps(calendar.row(number)) if like.wraps else ()
+        alike = (like.number, dial, calendar.weights(number), calendar.colour(number), wrapped)
+        first.setdefault(alike, (number, dial))
+        counts[alike] += 1
+        dial = working.dial_after(like)
+    found = []
+    for same, (number, before) in first.items():
+        row = calendar.row(number)
+        cost = row_cost(working.moves_of(row, before), before, line, by_hand, rates)
+        found.append(Spent(row, counts[same], cost))
+    return found
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,22 +165,23 @@ class Time:
         return self.plain_s + self.worked_s + self.crossing_s + self.weights_s
 
 
-def time(costs: Iterable[tuple[Row, RowCost]], timings: Timings | None = None) -> Time:
-    """The time of a whole plan, from what each of its rows costs; a timed plain row scales crossing rows that are not."""
+def time(costs: Iterable[Spent], timings: Timings | None = None) -> Time:
+    """The time of a whole plan, from what its rows cost; a timed plain row scales crossing rows that are not."""
     own = timings or Timings()
     plain_rows = worked_rows = crossing_rows = movements = groups = pushed = 0
     plain_s = worked_s = crossing_s = weights_s = 0.0
     singles = Singles()
-    for row, cost in costs:
-        weights_s += cost.weights_s
-        singles += cost.singles
-        if not row.crossing:
-            plain_rows, worked_rows = plain_rows + (not row.works), worked_rows + bool(row.works)
-            plain_s, worked_s = (plain_s, worked_s + cost.seconds) if row.works else (plain_s + cost.seconds, worked_s)
-            continue
-        crossing_rows += 1
-        crossing_s += cost.seconds
-        movements, groups, pushed = movements + cost.movements, groups + cost.groups, pushed + cost.pushed
+    for row, rows, cost in ((spent.row, spent.rows, spent.cost) for spent in costs):
+        weights_s += rows * cost.weights_s
+        singles = singles.plus(cost.singles, rows)
+        if row.crossing:
+            crossing_rows, crossing_s = crossing_rows + rows, crossing_s + rows * cost.seconds
+            movements, groups = movements + rows * cost.movements, groups + rows * cost.groups
+            pushed += rows * cost.pushed
+        elif row.works:
+            worked_rows, worked_s = worked_rows + rows, worked_s + rows * cost.seconds
+        else:
+            plain_rows, plain_s = plain_rows + rows, plain_s + rows * cost.seconds
     scale = own.row * plain_rows / plain_s if own.row is not None and plain_s else 1.0
     plain_s, worked_s = plain_s * scale, worked_s * scale
     singles = replace(singles, latched_s=singles.latched_s * scale)

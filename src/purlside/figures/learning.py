@@ -37,10 +37,11 @@ class Eased:
 
 def differences(plan: Plan, then: Plan) -> tuple[Eased, ...]:
     """The crossings that a plan and the same one with other numbers of its yarn knit otherwise."""
-    cables = Calendar(plan).cables
+    calendar = Calendar(plan)
+    cables = calendar.cables
     return tuple(
         Eased(cables[index].name, crossing, rows, before, after)
-        for index, crossing, size, rows in prepared(plan)
+        for index, crossing, size, rows in prepared(calendar)
         if (before := choose(plan, cables[index], crossing, size).technique)
         != (after := choose(then, cables[index], crossing, size).technique)
     )

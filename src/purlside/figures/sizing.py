@@ -17,15 +17,15 @@ stitch knit by hand, with a bead or without, stands out instead.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
-from functools import cache
-from itertools import groupby, pairwise
+from collections import Counter
+from collections.abc import Iterable
+from itertools import groupby
 
 from purlside.bed.moves import size_text
 from purlside.bed.needles import Needle
 from purlside.ease.loops import DEFAULT_STATE, LoopLine, gauge_from_loop, swatch_size
 from purlside.figures import takein
-from purlside.figures.costs import RowCost
+from purlside.figures.costs import Spent
 from purlside.plan.plan import Plan
 from purlside.rows.calendar import Calendar
 from purlside.rows.row import Row
@@ -145,28 +145,21 @@ def gauged(plan: Plan, line: LoopLine, take_in: float | None = None, state: str 
 
 def finished(calendar: Calendar, made_of: Gauged) -> Finished:
     """Finished size of the panel and its parts. A ladder is counted as wide as a stitch."""
-    # Between the rows where something falls all are alike, but for the side they are knit from.
-    marks = sorted(calendar.marks(1, calendar.rows))
     stitch, height = 100 / made_of.stitches_per_10cm, 100 / made_of.rows_per_10cm
-    longer = cache(made_of.longer)
-    rows: list[Alike] = []
-    for first, after in pairwise(marks):
-        row = calendar.row(first)
-        rows.append((row, after - first, _longer(row, longer)))
+    likes = [calendar.like(number) for number in range(1, calendar.rows + 1)]
+    longer = {first: _longer(row, made_of) for first, row in {row.number: row for row in likes}.items()}
+    rows = [(row, longer[row.number]) for row in likes]
     across, longer_in, knit = [0] * calendar.end, [0.0] * calendar.end, 0.0
-    for row, count, part in rows:
-        segment = calendar.segment(row.number)
-        edges = segment.edges_in(row.number)
+    for number, (row, part) in enumerate(rows, 1):
+        edges = calendar.segment(row.number).edges_in(row.number)
         wide = int(edges.right) - int(edges.left) + 1
-        for at in range(row.fabric - 1, row.fabric - 1 + count):
-            across[at] += wide
-            longer_in[at] = part
-        short = len(row.resting) > len(segment.others)
-        knit += count * (len(row.needles) if short else wide) * part**2
-    high = max(_longest(rows), _through(rows, calendar)) or min(part for *_, part in rows)
-    pulls = takein.pulls(
-        ((row.fabric, one) for row, *_ in rows for one in row.crossed), calendar.cables, made_of.take_in
-    )
+        at = calendar.fabric_row(number) - 1
+        across[at] += wide
+        longer_in[at] = part
+        short = len(row.resting) > len(row.waiting)
+        knit += (len(row.needles) if short else wide) * part**2
+    high = max(_longest(rows), _through(rows)) or min(longer.values())
+    pulls = takein.pulls(calendar, made_of.take_in)
     usual, slack, tight = takein.taken_in(pulls, calendar.end, (takein.DEPTH, *takein.DEPTH_RANGE))
 
     def lost(taken: list[float]) -> float:
@@ -179,34 +172,35 @@ def finished(calendar: Calendar, made_of: Gauged) -> Finished:
     return Finished(width, widths[narrowest], narrowest + 1, height * high, widths, taken_in, made_of)
 
 
-Alike = tuple[Row, int, float]
-"""A row, how many from it on are alike, how much longer their loops are than the swatch's."""
+Knit = tuple[Row, float]
+"""A row, or one like it, and how much longer its loops are than the swatch's."""
 
 
-def _longer(row: Row, longer: Callable[[float], float]) -> float:
+def _longer(row: Row, made_of: Gauged) -> float:
     """How much longer the loops of a row are than the swatch's, on average over its needles."""
     own = {needle: work.lies_at for work in row.works if work.lies_at is not None for needle in work.needles}
     if not own:
-        return longer(row.size)
-    return sum(longer(own.get(needle, row.size)) for needle in row.needles) / len(row.needles)
+        return made_of.longer(row.size)
+    sizes = Counter(own.get(needle, row.size) for needle in row.needles)
+    return sum(made_of.longer(size) * count for size, count in sizes.items()) / len(row.needles)
 
 
-def _longest(rows: list[Alike]) -> float:
+def _longest(rows: list[Knit]) -> float:
     """The rows' heights along the needle that is knit most often, in rows of the swatch."""
     columns: dict[Needle, float] = {}
     for needles, alike in groupby(rows, key=lambda knit: knit[0].needles):
-        higher = sum(part * count for _, count, part in alike)
+        higher = sum(part for _, part in alike)
         for needle in needles:
             columns[needle] = columns.get(needle, 0.0) + higher
     return max(columns.values(), default=0.0)
 
 
-def _through(rows: list[Alike], calendar: Calendar) -> float:
+def _through(rows: list[Knit]) -> float:
     """The heights of rows in which nothing rests, where no needle is knit from first to last, as on the bias."""
     by_part: dict[str | None, float] = {}
-    for row, count, part in rows:
-        if len(row.resting) == len(calendar.segment(row.number).others):
-            by_part[row.part] = by_part.get(row.part, 0.0) + part * count
+    for row, part in rows:
+        if len(row.resting) == len(row.waiting):
+            by_part[row.part] = by_part.get(row.part, 0.0) + part
     return by_part.pop(None, 0.0) + max(by_part.values(), default=0.0)
 
 
@@ -229,7 +223,7 @@ def needed(found: Finished, plan: Plan, width_mm: float | None = None, length_mm
     return NeededSize(width_mm, length_mm, needles, rows, plan.machine.needles)
 
 
-def yarn_needs(costs: Iterable[tuple[Row, RowCost]], tex: float | None, margin: float = MARGIN) -> tuple[YarnNeed, ...]:
+def yarn_needs(costs: Iterable[Spent], tex: float | None, margin: float = MARGIN) -> tuple[YarnNeed, ...]:
     """Yarn by colour in the order the colours begin: every loop the moves form, at its own size.
 
     ``margin`` is a part of the whole. Raises ValueError if it is below 0 or above 10.
@@ -237,9 +231,9 @@ def yarn_needs(costs: Iterable[tuple[Row, RowCost]], tex: float | None, margin: 
     if not 0 <= margin <= 10:
         raise ValueError(f"a margin is a part from 0 to 10, not {margin:g}")
     needs: dict[str | None, tuple[int, float]] = {}
-    for row, cost in costs:
-        loops, mm = needs.get(row.colour, (0, 0.0))
-        needs[row.colour] = loops + cost.loops, mm + cost.yarn_mm
+    for spent in costs:
+        loops, mm = needs.get(spent.row.colour, (0, 0.0))
+        needs[spent.row.colour] = loops + spent.rows * spent.cost.loops, mm + spent.rows * spent.cost.yarn_mm
     return tuple(
         YarnNeed(colour, loops, metres := mm / 1000 * (1 + margin), None if tex is None else metres * tex / 1000)
         for colour, (loops, mm) in needs.items()

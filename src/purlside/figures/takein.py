@@ -25,7 +25,7 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from purlside.plan.plan import Cable
-from purlside.work.crossing import Crossed
+from purlside.rows.calendar import Calendar
 
 DEPTH = 0.25
 """Part of its width a cable takes in, crossed every as many rows as it has stitches. Ours, for what hand knitters find."""
@@ -38,20 +38,20 @@ MOST_TAKEN = 0.33
 
 
 class Pull(NamedTuple):
-    """One crossing's pull on needles ``left`` to ``right``: centre row, rows to either side it reaches, part taken in at
-    the centre (None: the usual one), and the part that pulls together never go beyond (below 0 where a swatch came out
-    wider)."""
+    """The pull of one crossing and all like it on needles ``left`` to ``right``: the fabric's ``rows`` they are made in,
+    rows to either side each reaches, part taken in at the centre (None: the usual one), and the part that pulls together
+    never go beyond (below 0 where a swatch came out wider)."""
 
     left: int
     right: int
-    row: int
+    rows: Sequence[int]
     reach: int
     depth: float | None
     most: float
 
 
-Alike = tuple[int, int, float | None, float]
-"""What pulls of any needles have alike: all of a :class:`Pull` from its row on."""
+Alike = tuple[Sequence[int], int, float | None, float]
+"""What pulls of any needles have alike: all of a :class:`Pull` from its rows on."""
 
 
 def own_take_in(cable: Cable, given: float | None) -> float | None:
@@ -59,27 +59,27 @@ def own_take_in(cable: Cable, given: float | None) -> float | None:
     return given if cable.take_in is None else cable.take_in
 
 
-def pulls(crossed: Iterable[tuple[int, Crossed]], cables: Sequence[Cable], given: float | None = None) -> list[Pull]:
-    """The pulls of crossings, each with the fabric's row. ``given`` is a swatch's width for cables that have none of their own."""
-    own = [own_take_in(cable, given) for cable in cables]
+def pulls(calendar: Calendar, given: float | None = None) -> list[Pull]:
+    """The pulls of a plan's crossings. ``given`` is a swatch's width for cables that have none of their own."""
     found: list[Pull] = []
-    for row, one in crossed:
-        crossing, measured = one.crossing, own[one.cable]
-        reach, depth, most = len(crossing.needles), None, MOST_TAKEN
-        if measured is not None:
-            # The swatch's width is a mean over its repeat: triangles as many rows apart add up to just that.
-            every = _apart(cables[one.cable], one.k)
-            reach = every * -(-reach // every)
-            depth, most = (1 - measured) * every / reach, 1 - measured
-        found.append(Pull(int(crossing.span.left), int(crossing.span.right), row, reach, depth, most))
+    for index, cable in enumerate(calendar.cables):
+        measured = own_take_in(cable, given)
+        for turn, crossing, rows in calendar.places(index):
+            reach, depth, most = len(crossing.needles), None, MOST_TAKEN
+            if measured is not None:
+                # The swatch's width is a mean over its repeat: triangles as many rows apart add up to just that.
+                every = _apart(cable, turn)
+                reach = every * -(-reach // every)
+                depth, most = (1 - measured) * every / reach, 1 - measured
+            rows = rows if isinstance(rows, range) else tuple(rows)
+            found.append(Pull(int(crossing.span.left), int(crossing.span.right), rows, reach, depth, most))
     return found
 
 
-def _apart(cable: Cable, k: int) -> int:
-    """Rows between a cable's crossings of the needles of its ``k``-th, counted from 1; of one crossed once, as many as
-    it has stitches."""
+def _apart(cable: Cable, turn: int) -> int:
+    """Rows between a cable's crossings of the needles of one of them; of one crossed once, as many as it has stitches."""
     turns = cable.crossings
-    crossing = turns[(k - 1) % len(turns)]
+    crossing = turns[turn]
     if cable.every is None or cable.times == 1:
         return len(crossing.needles)
     return cable.every * len(turns) // sum(turn.span == crossing.span for turn in turns)
@@ -116,8 +116,11 @@ def taken_in(found: Sequence[Pull], rows: int, depths: Sequence[float]) -> list[
 def _heights(found: Iterable[Alike], rows: int) -> tuple[list[float], list[float]]:
     """Triangles added up, over rows 1 to ``rows``: those of the usual depth with height 1, and those of swatches."""
     usual, own = [0.0] * rows, [0.0] * rows
-    for centre, reach, given, _ in found:
+    for centres, reach, given, _ in found:
         heights, depth = (usual, 1.0) if given is None else (own, given)
-        for row in range(max(1, centre - reach + 1), min(rows, centre + reach - 1) + 1):
-            heights[row - 1] += depth * (1 - abs(row - centre) / reach)
+        triangle = [depth * (1 - abs(away) / reach) for away in range(1 - reach, reach)]
+        for centre in centres:
+            first = max(1, centre - reach + 1)
+            for row, height in enumerate(triangle[first - (centre - reach + 1) :][: rows + 1 - first], first):
+                heights[row - 1] += height
     return usual, own

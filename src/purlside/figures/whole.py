@@ -24,7 +24,6 @@ from purlside.figures.yarn import YarnFigures, yarn_figures, yarn_tex
 from purlside.plan.plan import Plan
 from purlside.plan.problems import Problem
 from purlside.rows.calendar import Calendar
-from purlside.rows.working import Working
 from purlside.values import dataclass
 
 
@@ -99,11 +98,11 @@ def figures(plan: Plan, asked: FiguresAsked | None = None) -> Figures:
     asked = (asked or FiguresAsked()).with_wanted(plan)
     line = loop_line(plan)
     limit = yarn_limit(plan.yarn)
-    working = Working(plan)
+    calendar = Calendar(plan)
     made_of = sizing.gauged(plan, line, asked.take_in)
-    size = sizing.finished(Calendar(plan), made_of) if made_of else None
+    size = sizing.finished(calendar, made_of) if made_of else None
     tex = yarn_tex(plan.yarn)
-    spent = list(costs(working, line, asked.timings.rates if asked.timings else Rates()))
+    spent = costs(calendar, line, asked.timings.rates if asked.timings else Rates())
     wanted = None
     if size is not None and (asked.width_mm is not None or asked.length_mm is not None):
         wanted = sizing.needed(size, plan, asked.width_mm, asked.length_mm)
@@ -117,7 +116,7 @@ def figures(plan: Plan, asked: FiguresAsked | None = None) -> Figures:
         by_hand_mm=by_hand_loop(line, plan.machine.dial),
         limit=limit,
         yarn=yarn_figures(plan, line, tex, made_of),
-        crossings=crossings(plan),
+        crossings=crossings(calendar),
         finished=size,
         wanted=wanted,
         needs=sizing.yarn_needs(spent, tex[0] if tex else None, asked.margin),
@@ -129,9 +128,8 @@ def figures(plan: Plan, asked: FiguresAsked | None = None) -> Figures:
     )
 
 
-def prepared(plan: Plan) -> list[tuple[int, Crossing, float, int]]:
+def prepared(calendar: Calendar) -> list[tuple[int, Crossing, float, int]]:
     """(cable, crossing, stitch size, rows) of each crossing, once for every size it is prepared at, in the plan's order."""
-    calendar = Calendar(plan)
     rows: dict[tuple[int, int, float], int] = {}
     for tally in calendar.kinds().values():
         for made in tally.row.crossed:
@@ -142,9 +140,9 @@ def prepared(plan: Plan) -> list[tuple[int, Crossing, float, int]]:
     return [(i, calendar.cables[i].crossings[turn], size, count) for (i, turn, size), count in sorted(rows.items())]
 
 
-def crossings(plan: Plan) -> tuple[CrossingFigures, ...]:
+def crossings(calendar: Calendar) -> tuple[CrossingFigures, ...]:
     """The figures of each crossing, once for every stitch size it is prepared at, in the plan's order."""
-    cables = Calendar(plan).cables
+    plan, cables = calendar.plan, calendar.cables
     return tuple(
         CrossingFigures(
             index,
@@ -154,7 +152,7 @@ def crossings(plan: Plan) -> tuple[CrossingFigures, ...]:
             lift(crossing, plan.tools.prongs),
             cables[index].motif,
         )
-        for index, crossing, size, count in prepared(plan)
+        for index, crossing, size, count in prepared(calendar)
     )
 
 
@@ -166,7 +164,7 @@ def advice(plan: Plan) -> list[Problem]:
     yarn = plan.yarn
     stretch = yarn.reach_limit is not None or yarn.extension_at_break is not None or find(yarn.fibre or "") is not None
     known = stretch and bool(yarn.loop_mm or plan.gauge)
-    found = [problem for crossing in crossings(plan) for problem in _crossing_advice(crossing, known)]
+    found = [problem for crossing in crossings(Calendar(plan)) for problem in _crossing_advice(crossing, known)]
     return [*found, *shaping_advice(plan)]
 
 

@@ -154,6 +154,9 @@ class Course(Lines):
             self._rows[number] = self._row(number)
         return self._rows[number]
 
+    like = row
+    """As it is really knit, no row need be like another."""
+
     def _row(self, number: int, *, begun: bool = False) -> Row:
         if not 1 <= number <= self.rows:
             raise IndexError(f"row {number} is not in 1 to {self.rows}")
@@ -286,7 +289,7 @@ class Course(Lines):
             for (name, k), made, eased, turned in self._keys(number)
         ]
         added = self._lines[number - 1] < 0
-        return self.stretch(number), calendar.falls(like), added, self.side(number), self.size(number), *crossings
+        return self.stretch(number), calendar.like(like).number, added, self.side(number), self.size(number), *crossings
 
     def _marks(self, first: int, last: int) -> set[int]:
         """Rows where something falls and those after them, where the size changes, and both ends."""

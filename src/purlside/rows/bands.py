@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from bisect import bisect_right
+from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 from typing import Generic, TypeVar
 
@@ -41,12 +41,11 @@ class Bands(Generic[T]):
     """What bands set, by row; where two bands overlap the later one in the plan counts."""
 
     def __init__(self, bands: list[tuple[int, int, T]]) -> None:
-        self._bands = bands
         self.edges = sorted({1, *(first for first, _, _ in bands), *(last + 1 for _, last, _ in bands)})
-        self._values = [
-            next((value for first, last, value in reversed(bands) if first <= edge <= last), None)
-            for edge in self.edges
-        ]
+        self._values: list[T | None] = [None] * len(self.edges)
+        for first, last, value in bands:
+            begin, end = bisect_left(self.edges, first), bisect_left(self.edges, last + 1)
+            self._values[begin:end] = [value] * (end - begin)
 
     def at(self, row: int) -> T | None:
         return self._values[bisect_right(self.edges, row) - 1]
