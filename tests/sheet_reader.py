@@ -297,16 +297,13 @@ def _said(found: Read, lines: list[list[str]], every: int, times: int) -> None:
 
 def _kinds(found: Read, knit: dict[tuple[str, Side], list[Move]]) -> None:
     """Each kind's moves: written out whole, or its passes and the crossings its table names."""
-    crossings: dict[str, Cross] = {}
+    crossings: dict[str, list[Cross]] = {}
     for caption, table in found.tables.items():
         if caption.startswith("The crossings"):
             for label, over, first, then in (line for line in table if line[0] != "Crossing"):
-                front, front_on = (_half(text) for text in first.split(" on "))
-                back, back_on = (_half(text) for text in then.split(" on "))
-                cross = Cross(re.sub(r", \d+$", "", label), Crossing(front, back))
-                assert cross.crossing.landing() == (tuple(front_on), tuple(back_on))
-                assert over == f"{len(front)} over {len(back)}"
-                crossings[label] = cross
+                name = re.sub(r", \d+$", "", label)
+                made = [Cross(name, crossing) for crossing in _crossings(over, first, then)]
+                crossings.setdefault(label, []).extend(made)
     tables = [t for c, t in found.tables.items() if c.startswith("The kinds of crossing rows")]
     if not tables:
         found.kinds = knit
@@ -316,13 +313,68 @@ def _kinds(found: Read, knit: dict[tuple[str, Side], list[Move]]) -> None:
         if how == "a plain row":
             ss = next(said.size for said in found.rows.values() if (said.knit, said.side) == (letter, side))
             moves = found.plain(side, ss)
+        elif match := re.fullmatch(r"as ([A-Z]+) from (CO[LR]), in the mirror", how):
+            moves = [_mirrored(move) for move in knit[match[1], SIDES[match[2]]]]
+        elif match := re.fullmatch(r"as ([A-Z]+) from (CO[LR])", how):
+            moves = knit[match[1], SIDES[match[2]]]
         else:
-            match = re.fullmatch(r"as ([A-Z]+) from (CO[LR])", how)
-            moves = knit[match[1], SIDES[match[2]]] if match else knit[letter, side]
-        found.kinds[letter, side] = [
-            *moves,
-            *(crossings.get(label) or _single(label, found) for label in then.split("; ")),
-        ]
+            assert how == "as written below"
+            moves = knit[letter, side]
+        done = [one for label in then.split("; ") for one in crossings.get(label) or [_single(label, found)]]
+        # Along the bed from where the carriage stands once the row is knit; what else is done comes first.
+        across = [one for one in done if isinstance(one, Cross)]
+        across.sort(key=lambda cross: cross.crossing.span.left, reverse=side is Side.LEFT)
+        found.kinds[letter, side] = [*moves, *(one for one in done if not isinstance(one, Cross)), *across]
+
+
+def _crossings(over: str, first: str, then: str) -> Iterator[Crossing]:
+    """The crossings of one line of their table."""
+    wide, behind = map(int, over.split(" over "))
+    if match := re.fullmatch(r"the (left|right) half of (.*)", first):
+        side = Side(match[1])
+        assert then == f"the {side.other} half"
+        for stretch in re.sub(r", (?=[LR])", ";", match[2]).split(";"):
+            found = re.fullmatch(r"(\S+)(?: \((\d+) side by side\))?", stretch)
+            assert found, stretch
+            needles = list(_half(found[1]))
+            each = wide + behind
+            assert len(needles) == each * int(found[2] or 1)
+            for i in range(0, len(needles), each):
+                left = wide if side is Side.LEFT else behind
+                halves = [
+                    Span(*ends)
+                    for ends in ((needles[i], needles[i + left - 1]), (needles[i + left], needles[i + each - 1]))
+                ]
+                yield Crossing(*(halves if side is Side.LEFT else halves[::-1]))
+        return
+    front, front_on = (_half(text) for text in first.split(" on "))
+    back, back_on = (_half(text) for text in then.split(" on "))
+    crossing = Crossing(front, back)
+    assert crossing.landing() == (tuple(front_on), tuple(back_on))
+    assert (wide, behind) == (len(front), len(back))
+    yield crossing
+
+
+def _mirrored(move: Move) -> Move:
+    """A move with left for right: what a knitter makes of one that is told in the mirror."""
+
+    def turned(needles: tuple[Needle, ...]) -> tuple[Needle, ...]:
+        return tuple(Needle(-1 - n) for n in needles)
+
+    match move:
+        case Dial():
+            return move
+        case Hold(needles):
+            return Hold(tuple(sorted(turned(needles))))
+        case Return(needles):
+            return Return(tuple(sorted(turned(needles))))
+        case ByHand(needles):
+            return ByHand(tuple(sorted(turned(needles))))
+        case Knit(toward, beyond, needles):
+            return Knit(toward.other, Needle(-1 - beyond), turned(needles))
+        case BackUp(toward, beyond):
+            return BackUp(toward.other, Needle(-1 - beyond))
+    raise AssertionError(f"a reader cannot mirror {move}")
 
 
 def _single(text: str, found: Read) -> Move:

@@ -11,7 +11,7 @@ from typing import Any
 
 import pytest
 
-from purlside.bed.needles import Needle, Span
+from purlside.bed.needles import Crossing, Needle, Span
 from purlside.fabric.paper import TEXT_MM
 from purlside.figures.pieces import Scale
 from purlside.figures.schematic import Outline, Schematic, WidthAt
@@ -19,7 +19,7 @@ from purlside.figures.whole import figures
 from purlside.files import planfile
 from purlside.plan.plan import Plan
 from purlside.rows.working import Working
-from purlside.sheet.parts import Detail, Table
+from purlside.sheet.parts import Detail, Para, Table
 from purlside.sheet.picture import outlined
 from purlside.sheet.schematic import BOX_MM, SMALL_BOX_MM, measures, schematic_svg
 from purlside.sheet.whole import Wish, render, sheet
@@ -57,15 +57,9 @@ def test_every_piece_has_a_sheet_with_its_shaping(path: Path, detail: Detail) ->
         assert last == f"{shape.first_row + (shape.every or 0) * ((shape.times or 1) - 1):,}"
 
 
-@pytest.mark.parametrize("path", JERSEY, ids=lambda path: path.stem)
-def test_the_rows_said_are_those_of_the_panel_and_of_each_part(path: Path) -> None:
-    plan = planfile.read(path).plan
-    calendar = Working(plan).calendar
-    wanted = [
-        (row.part, row.fabric, row.side.carriage, bool(row.crossed))
-        for row in map(calendar.row, range(1, calendar.rows + 1))
-    ]
-    said = []
+def rows_told(plan: Plan) -> Iterator[tuple[str | None, int, str, str]]:
+    """(part, the fabric's row, where the carriage stands, a letter or "plain") of every row, as a short sheet tells it."""
+    told: dict[str | None, list[tuple[int, str, str]]] = {}
     for caption, table in tables(plan, Wish(detail=Detail.SHORT)).items():
         match = re.match(
             r"(?:(.+): r|R)ows? [\d,]+(?:–[\d,]+)?(?:, once|, and every (\d+) rows: (\d+) times|$)", caption
@@ -77,11 +71,36 @@ def test_the_rows_said_are_those_of_the_panel_and_of_each_part(path: Path) -> No
                 shift = time * int(match[2] or 0)
                 plain = int(str(then).split()[0]) if then else 0
                 for number in range(int(first), int(last or first) + 1 + plain):
-                    crossed = not str(knit).startswith("plain") and number <= int(last or first)
+                    letter = str(knit).partition(",")[0] if number <= int(last or first) else "plain"
                     sides = str(side).split(", ")[0]
                     turned = (number - int(first) + (time if "turn" in str(side) else 0)) % 2
                     at = {"COR": "COL", "COL": "COR"}[sides] if turned else sides
-                    said.append((match[1], number + shift, at, crossed))
+                    told.setdefault(match[1], []).append((number + shift, at, letter))
+    for part, rows in told.items():
+        yield from ((part, *row) for row in rows)
+    found = [b for top in sheet(plan, Wish(detail=Detail.SHORT)).sections for s in top.walk() for b in s.blocks]
+    for block in (block for block in found if isinstance(block, Para)):
+        match = re.match(
+            r"(.+): rows (\d+)–(\d+) as the (.+), in the mirror: (CO[LR]) for (CO[LR]), left for right", block.text
+        )
+        if match:
+            others = sorted(told[match[4]])
+            assert (others[0][0], others[-1][0]) == (int(match[2]), int(match[3]))
+            assert {match[5], match[6]} == {"COR", "COL"} and others[0][1] == match[6]
+            for row, at, letter in others:
+                marked = letter if letter == "plain" else f"{letter} mirrored"
+                yield match[1], row, {"COR": "COL", "COL": "COR"}[at], marked
+
+
+@pytest.mark.parametrize("path", JERSEY, ids=lambda path: path.stem)
+def test_the_rows_said_are_those_of_the_panel_and_of_each_part(path: Path) -> None:
+    plan = planfile.read(path).plan
+    calendar = Working(plan).calendar
+    wanted = [
+        (row.part, row.fabric, row.side.carriage, bool(row.crossed))
+        for row in map(calendar.row, range(1, calendar.rows + 1))
+    ]
+    said = [(part, row, side, letter != "plain") for part, row, side, letter in rows_told(plan)]
     assert sorted(said, key=str) == sorted(wanted, key=str)
 
 
@@ -318,6 +337,59 @@ def test_who_has_only_the_tables_shapes_and_knits_the_same_needles(plan: Plan) -
         assert knit == {str(n) for n in needles}, f"{part} {number}"
         made = [move for move in row["moves"] if move["do"] in shaping]
         assert sorted(map(str, made)) == sorted(map(str, moves)), f"{part} {number}"
+
+
+def crossings_told(plan: Plan) -> dict[tuple[str, str], list[tuple[str, str | None, tuple[int, ...]]]]:
+    """What the short sheet says is crossed after each kind of row: (stitches, edge counted from, first half, where)."""
+    printed = tables(plan, Wish(detail=Detail.SHORT))
+    lines: dict[str, tuple[str, str, str]] = {
+        str(r[0]): (str(r[1]), str(r[2]), str(r[3])) for r in printed["The crossings"].rows
+    }
+    kinds = next(t.rows for c, t in printed.items() if c.startswith("The kinds of crossing rows"))
+    found: dict[tuple[str, str], list[tuple[str, str | None, tuple[int, ...]]]] = {}
+    for letter, side, _, then in kinds:
+        for label in str(then).split("; "):
+            words, first, _ = lines[label]
+            match = re.fullmatch(r"counted from the (left|right) edge: (\d+)(?:–(\d+))? on (\d+)(?:–(\d+))?", first)
+            if match:
+                places = tuple(int(match[i] or match[i - 1]) for i in (2, 3, 4, 5))
+                found.setdefault((str(letter), str(side)), []).append((words, match[1], places))
+            else:
+                needles = [Span.parse(half.replace("–", "-")) for half in first.split(" on ")]
+                ends = tuple(int(n) for half in needles for n in (half.left, half.right))
+                found.setdefault((str(letter), str(side)), []).append((words, None, ends))
+    return found
+
+
+@pytest.mark.parametrize("plan", [piece(path.stem) for path in JERSEY], ids=lambda plan: plan.title)
+def test_who_has_only_the_tables_crosses_the_same_needles(plan: Plan) -> None:
+    calendar = Working(plan).calendar
+    told = crossings_told(plan)
+    letters = {(part, row): (side, letter) for part, row, side, letter in rows_told(plan)}
+    crossed = 0
+    shaped = list(Shaper(plan).rows())
+    for number, (part, fabric, _, _) in enumerate(shaped, 1):
+        row = calendar.row(number)
+        side, letter = letters[part, fabric]
+        made = set()
+        # The edges that a knitter sees: the outermost stitches there are, knit or resting.
+        edges = {"left": min(*row.needles, *row.resting), "right": max(*row.needles, *row.resting)}
+        for words, edge, (a, b, c, d) in told.get((letter, side), ()):
+            if edge is not None:
+                a, b, c, d = (edges[edge] + (n - 1) * (1 if edge == "left" else -1) for n in (a, b, c, d))
+            front = Span(Needle(min(a, b)), Needle(max(a, b)))
+            wide, behind = map(int, words.split(" over "))
+            assert len(front) == wide
+            at = min(c, d)
+            back = (
+                Span(Needle(front.left - behind), Needle(front.left - 1))
+                if at < front.left
+                else Span(Needle(front.right + 1), Needle(front.right + behind))
+            )
+            made.add(Crossing(front, back))
+        assert made == {one.crossing for one in row.crossed}, f"{part} {fabric}"
+        crossed += len(made)
+    assert crossed > 40
 
 
 @pytest.mark.parametrize("detail", list(Detail))

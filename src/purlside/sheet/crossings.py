@@ -8,26 +8,32 @@ has every kind step by step, with why.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
-from functools import cached_property
+from collections.abc import Iterator, Sequence
 from itertools import groupby
 
-from purlside.bed.bed import Move
-from purlside.bed.moves import ByHand, Knit, Push, size_text
-from purlside.bed.needles import Crossing, Side, needles_text
+from purlside.bed.moves import ByHand, Knit, size_text
+from purlside.bed.needles import Side, needles_text
 from purlside.bed.transfers import Cross
 from purlside.knitting.reasons import asked_in, why
 from purlside.rows.row import Row
 from purlside.rows.working import Working
-from purlside.sheet.kinds import Pass, RowKind, SheetRows, in_play, knit_moves, passes, row_moves, special
+from purlside.sheet.grouped import Groups
+from purlside.sheet.kinds import Pass, RowKind, SheetRows, in_play, special
 from purlside.sheet.parts import Block, Detail, Items, Para, SheetSection, Steps, Table
 from purlside.sheet.strip import STRIP_LEGEND, drawing
+from purlside.sheet.ways import Way
 from purlside.sheet.words import Letters, bed_words, step_lines, step_short
 from purlside.shown.view import View
 from purlside.text.counts import counted
-from purlside.values import dataclass
 from purlside.work.crossing import Crossed
-from purlside.work.work import Work
+
+ALONG = "Of several, go along the bed from where the carriage stands then."
+
+AT_EDGES = (
+    "Written out, the needles are those of the row named there, its edges shaped: in other rows go to the edges as they "
+    "are by then. In the mirror: left for right, COR for COL, L needles for R needles."
+)
+"""Of a panel that changes its width."""
 
 MOST_SHOWN = 48
 """Needles a drawing shows; on a wider panel the drawing is cut to the part in play."""
@@ -46,133 +52,80 @@ HOW = (
 
 def crossings_section(sheet: SheetRows, kinds: tuple[RowKind, ...], detail: Detail, letters: Letters) -> SheetSection:
     """The kinds written out, as many as the sheet has room for; which are not is said."""
-    working = sheet.working
-    ways = [_Way(sheet, kind, side) for kind in kinds for side in Side if side in kind.rows]
+    ways = [Way(sheet, kind, side) for kind in kinds for side in Side if side in kind.rows]
+    full, plan = detail is Detail.FULL, sheet.working.plan
     about = "A crossing row prepares the stitches; they are crossed after it, before the next row."
     hows = dict.fromkeys(work.how for kind in kinds for work in special(kind.row) if work.how)
-    blocks: list[Block] = [Para(" ".join([about, *([] if detail is Detail.FULL else [HOW]), *hows]))]
-    if detail is Detail.FULL:
-        blocks.append(Para("Each kind is written once from each side it begins on. A needle not named stays as it is."))
-        wanted = ways
-    else:
-        labels = _labels(kinds)
-        blocks += [_crossings_table(labels), _kinds_table(ways, labels)]
-        wanted = [way for way in ways if way.new(ways)]
-    sections: list[SheetSection] = []
-    written = drawn = 0
+    several = [ALONG] if any(len(kind.row.crossed) > 1 for kind in kinds) else []
+    blocks: list[Block] = [Para(" ".join([about, *([] if full else [HOW, *several]), *hows]))]
     # The tables of parts and shaping take room too: two of their lines that of a pass.
-    room_for = MOST_PASSES[detail] - (len(working.plan.shape) + len(working.plan.part)) // 2
+    room = MOST_PASSES[detail] - (len(plan.shape) + len(plan.part)) // 2
+    wanted = ways if full else _to_write(ways)
+    sections: list[SheetSection] = []
+    told: list[Way] = []
+    written = drawn = 0
     for way in wanted:
-        found = passes(working, way.number, way.moves if detail is Detail.FULL else way.knit)
+        twin = None if full else way.twin(told)
+        if twin is not None and detail is Detail.SHORT:
+            continue
+        found = way.passes(whole=full)
         written += len(found)
-        if sections and written > room_for:
-            left = "; ".join(way.heading for way in wanted[len(sections) :])
-            room = "the screen has them" if detail is Detail.FULL else "a full sheet, or the screen, has them"
-            blocks.append(Para(f"No room here for {left}: {room}."))
+        if sections and written > room:
             break
         draws = drawn + len(found) <= MOST_DRAWN[detail]
         drawn += len(found) if draws else 0
+        told.append(way)
         sections.append(_way_section(way, found, detail, letters, draws=draws))
+    if full:
+        blocks.append(Para("Each kind is written once from each side it begins on. A needle not named stays as it is."))
+    else:
+        groups = Groups(sheet.calendar, kinds)
+        blocks += [groups.table, _kinds_table(ways, told, groups)]
+        if plan.shape and told:
+            blocks.append(Para(AT_EDGES))
+    if left := [way for way in wanted if way not in told and (full or way.twin(told) is None)]:
+        there = "the screen has them" if full else "a full sheet, or the screen, has them"
+        blocks.append(Para(f"No room here for {'; '.join(way.heading for way in left)}: {there}."))
     return SheetSection("Crossing rows", (*blocks, *([STRIP_LEGEND] if drawn else [])), tuple(sections))
 
 
-@dataclass(frozen=True)
-class _Way:
-    """A kind of row from one side."""
-
-    sheet: SheetRows
-    kind: RowKind
-    side: Side
-
-    @property
-    def heading(self) -> str:
-        return f"{self.kind.letter} from {self.side.carriage}"
-
-    @cached_property
-    def number(self) -> int:
-        """The row it is written from."""
-        return self.kind.shown(self.sheet.working, self.side)
-
-    @cached_property
-    def moves(self) -> tuple[Move, ...]:
-        return row_moves(self.sheet.working, self.number)
-
-    @cached_property
-    def knit(self) -> tuple[Move, ...]:
-        return knit_moves(self.sheet.working, self.number)
-
-    @property
-    def in_order(self) -> list[Work]:
-        """What the row is asked, in the order it is done."""
-
-        def when(work: Work) -> int:
-            after = work.after(self.sheet.working)
-            return self.moves.index(after[0]) if after else -1
-
-        return sorted(special(self.sheet.rows[self.number - 1]), key=when)
-
-    @property
-    def pushes(self) -> int:
-        return sum(isinstance(move, Push) for move in self.knit)
-
-    def like(self, ways: Sequence[_Way]) -> _Way:
-        """The first that is knit in the same way."""
-        return next(way for way in ways if way.knit == self.knit)
-
-    def new(self, ways: Sequence[_Way]) -> bool:
-        """Whether it has to be written out: more than one pass, and none before it is knit alike."""
-        return self.pushes > 1 and self.like(ways) is self
+def _to_write(ways: Sequence[Way]) -> list[Way]:
+    """Those that want writing out, each once: first those that are no other's mirror image."""
+    new = [way for way in ways if way.pushes > 1 and way.like(ways) is way]
+    return sorted(new, key=lambda way: way.twin(new) is not None)
 
 
-def _labels(kinds: Sequence[RowKind]) -> dict[tuple[int, Crossing], str]:
-    """Each crossing's label: its cable's name, numbered where the cable takes several in turn."""
-    found: dict[int, list[Crossing]] = {}
-    named: dict[int, str] = {}
-    for kind in kinds:
-        for crossed in kind.row.crossed:
-            named[crossed.cable] = crossed.name
-            turns = found.setdefault(crossed.cable, [])
-            if crossed.crossing not in turns:
-                turns.append(crossed.crossing)
-    return {
-        (cable, crossing): named[cable] if len(turns) == 1 else f"{named[cable]}, {i}"
-        for cable, turns in found.items()
-        for i, crossing in enumerate(turns, 1)
-    }
-
-
-def _crossings_table(labels: dict[tuple[int, Crossing], str]) -> Table:
-    rows = []
-    for (_, crossing), label in labels.items():
-        halves = zip((crossing.front, crossing.back), crossing.landing(), strict=True)
-        front, back = (f"{_named(half)} on {_named(to)}" for half, to in halves)
-        rows.append((label, crossing.words, front, back))
-    return Table("The crossings", ("Crossing", "Stitches", "First, in front", "Then, behind"), tuple(rows))
-
-
-def _kinds_table(ways: Sequence[_Way], labels: dict[tuple[int, Crossing], str]) -> Table:
+def _kinds_table(ways: Sequence[Way], told: Sequence[Way], groups: Groups) -> Table:
+    """Each kind: as which it is knit, and what is done then."""
     rows = []
     for way in ways:
-        like = way.like(ways)
-        knit = "a plain row" if way.pushes == 1 else "as written below" if like is way else f"as {like.heading}"
-        then = (labels[w.cable, w.crossing] if isinstance(w, Crossed) else w.words for w in way.in_order)
-        rows.append((way.kind.letter, way.side.carriage, knit, "; ".join(then)))
+        row = way.sheet.rows[way.number - 1]
+        then = (groups.label(row, work) if isinstance(work, Crossed) else work.words for work in way.in_order)
+        rows.append((way.kind.letter, way.side.carriage, _knit(way, ways, told), "; ".join(dict.fromkeys(then))))
     cross = all(way.kind.row.crossed for way in ways)
     caption = "The kinds of crossing rows" if cross else "The kinds of crossing rows, and of rows with other work"
     return Table(caption, ("Kind", "From", "Knit", "Then cross" if cross else "Then"), tuple(rows))
 
 
-def _named(needles: Iterable[int]) -> str:
-    return needles_text(needles, count=False)
+def _knit(way: Way, ways: Sequence[Way], told: Sequence[Way]) -> str:
+    """How a kind's row is knit, or where that is written."""
+    if way.pushes == 1:
+        return "a plain row"
+    if way in told:
+        return "as written below"
+    if (like := way.like(ways)) not in told and (twin := way.twin(told)) is not None:
+        return f"as {twin.heading}, in the mirror"
+    return "as written below" if like is way else f"as {like.heading}"
 
 
-def _way_section(way: _Way, found: list[Pass], detail: Detail, letters: Letters, *, draws: bool) -> SheetSection:
+def _way_section(way: Way, found: list[Pass], detail: Detail, letters: Letters, *, draws: bool) -> SheetSection:
     """A way step by step: to knit from, as far as the first crossing; to learn from, all of it and why."""
     working = way.sheet.working
     in_work = in_play(working, way.number)
     row = working.calendar.row(way.number)
-    moved = f"{counted(way.pushes, 'movement')} of the carriage; it begins {way.side.carriage}."
     full = detail is Detail.FULL
+    named = f", as in row {way.where}" if working.plan.shape and not full else ""
+    moved = f"{counted(way.pushes, 'movement')} of the carriage; it begins {way.side.carriage}{named}."
     if not full and not draws:
         short = detail is Detail.SHORT
         lines = (

@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections import Counter
+from collections.abc import Iterable, Iterator, Sequence
 from itertools import compress, groupby
 
 from purlside.bed.moves import Join, size_text
 from purlside.bed.needles import Side, needles_text
 from purlside.fabric.repeats import Repeated, Stretch, fold, gathered
 from purlside.plan.repeats import Repeat
-from purlside.rows.calendar import Calendar
 from purlside.rows.counter import Trip
 from purlside.rows.row import Row
-from purlside.sheet.kinds import RowKind, SheetRows, row_moves, special
+from purlside.sheet.kinds import MIRRORED, RowKind, SheetRows, row_moves, special
 from purlside.sheet.parts import Block, Boxes, Cell, Detail, Items, Para, SheetSection, Table
 from purlside.work.crossing import Crossed
 from purlside.work.work import Work, edge_kind
@@ -49,7 +49,13 @@ def rows_section(sheet: SheetRows, detail: Detail, only: str | None = None) -> S
     most = MOST_SAID_SHORT if detail is Detail.SHORT else MOST_SAID
     lines = sum(s.what[0] != PLAIN or i == 0 for _, f, _ in said for one in f for i, s in enumerate(one.stretches))
     if only is None and lines <= most:
-        blocks += [_said(one, part, rows, detail) for part, folded, rows in said for one in folded]
+        mirrors = {} if detail is Detail.FULL else {p.name: p.mirrors for p in sheet.working.plan.part if p.mirrors}
+        told = {part: rows for part, _, rows in said}
+        for part, folded, rows in said:
+            if (other := mirrors.get(part or "")) and _in_the_mirror(sheet, rows, told[other]):
+                blocks.append(Para(_mirrored(part or "", other, rows)))
+            else:
+                blocks += [_said(sheet, one, part, rows, detail) for one in folded]
     else:
         blocks.append(_by_kind(sheet, only))
     return SheetSection("Rows", (*blocks, *_beside(sheet, detail)))
@@ -61,6 +67,24 @@ def names(cables: Iterable[str]) -> str:
     if len(listed) <= MOST_NAMED:
         return ", ".join(listed)
     return f"{listed[0]} to {listed[-1]} ({len(listed)} cables)"
+
+
+def _in_the_mirror(sheet: SheetRows, rows: Sequence[Row], others: Sequence[Row]) -> bool:
+    """Whether rows are those others, begun from the other side, each kind in the mirror."""
+
+    def turned(row: Row) -> tuple[str, float, Side]:
+        letter, size = _what(sheet, row)
+        return (letter if letter == PLAIN else letter + MIRRORED), size, row.side.other
+
+    own = [(*_what(sheet, row), row.side) for row in rows]
+    return own == [turned(row) for row in others]
+
+
+def _mirrored(part: str, other: str, rows: Sequence[Row]) -> str:
+    return (
+        f"{part}: rows {_span(rows[0].fabric, rows[-1].fabric)} as the {other}, in the mirror: {rows[0].side.carriage} for "
+        f"{rows[0].side.other.carriage}, left for right, and each letter the one marked {MIRRORED.strip()}."
+    )
 
 
 def _plain_row(sheet: SheetRows) -> str:
@@ -89,7 +113,9 @@ def _what(sheet: SheetRows, row: Row) -> tuple[str, float]:
     return (kind.letter if kind else PLAIN), row.size
 
 
-def _said(one: Repeated[tuple[str, float]], part: str | None, rows: list[Row], detail: Detail) -> Table:
+def _said(
+    sheet: SheetRows, one: Repeated[tuple[str, float]], part: str | None, rows: list[Row], detail: Detail
+) -> Table:
     """Rows as they are knit the first time, each with where the carriage stands before it."""
     where = f"{part}: r" if part else "R"
     if one.times == 1:
@@ -109,14 +135,14 @@ def _said(one: Repeated[tuple[str, float]], part: str | None, rows: list[Row], d
         # Plain rows of the same size stand with the row they follow.
         if stretch.what[0] != PLAIN and stretches and stretches[0].what == (PLAIN, stretch.what[1]):
             plain = stretches.pop(0).rows
-        lines.append(_line(rows[stretch.first - rows[0].fabric], stretch, plain, turns=turns, detail=detail))
+        row = rows[stretch.first - rows[0].fabric]
+        work = () if detail is Detail.SHORT else (names(sheet.called(work) for work in special(row)),)
+        lines.append((*_line(row, stretch, plain, turns=turns), *work))
     names_too = [] if detail is Detail.SHORT else ["Work"]
     return Table(caption, ("Row", "Carriage", "SS", "Knit", "Then", *names_too), tuple(lines))
 
 
-def _line(
-    row: Row, stretch: Stretch[tuple[str, float]], plain: int, *, turns: bool, detail: Detail
-) -> tuple[Cell, ...]:
+def _line(row: Row, stretch: Stretch[tuple[str, float]], plain: int, *, turns: bool) -> tuple[Cell, ...]:
     letter, size = stretch.what
     return (
         _span(stretch.first, stretch.last),
@@ -124,7 +150,6 @@ def _line(
         size_text(size),
         letter if stretch.rows == 1 else f"{letter}, {stretch.rows:,} rows",
         f"{plain:,} plain row{'s' if plain > 1 else ''}" if plain else "",
-        *(() if detail is Detail.SHORT else (names(work.label for work in special(row)),)),
     )
 
 
@@ -136,7 +161,7 @@ def _by_kind(sheet: SheetRows, only: str | None) -> Table:
     """Each kind's rows, listed; all others are plain."""
     kinds = [kind for kind in sheet.kinds if only is None or kind.has(only)]
     rows = tuple(
-        (kind.letter, size_text(kind.row.size), names(work.label for work in kind.works), _sided(sheet, kind))
+        (kind.letter, size_text(kind.row.size), names(sheet.called(work) for work in kind.works), _sided(sheet, kind))
         for kind in kinds
     )
     rest = "all other rows are plain" if only is None else f"the rows in which {only} crosses"
@@ -150,7 +175,7 @@ def _sided(sheet: SheetRows, kind: RowKind) -> str:
 
 def _beside(sheet: SheetRows, detail: Detail) -> Iterator[Block]:
     """What falls on the rows beside: each by its own rule."""
-    plan, calendar = sheet.working.plan, Calendar(sheet.working.plan)
+    plan, calendar = sheet.working.plan, sheet.calendar
     if plan.part:
         first = {row.part: row for row in reversed(sheet.rows)}
         mirrors = {
@@ -176,11 +201,8 @@ def _beside(sheet: SheetRows, detail: Detail) -> Iterator[Block]:
         yield Table("Shaping, before the row is knit", ("Shape", *WHEN), tuple(_shaping(sheet)))
     if detail is not Detail.SHORT and calendar.cables:
         carriages = _carriages(sheet)
-        cables = [
-            ((*_when(repeat), carriages.get(i, "")), cable.name)
-            for i, (cable, repeat) in enumerate(zip(calendar.cables, calendar.repeats, strict=True))
-        ]
-        rows = [(names(name for _, name in same), *when) for when, same in groupby(cables, key=lambda one: one[0])]
+        cables = [((*_when(repeat), carriages.get(i, "")), i) for i, repeat in enumerate(calendar.repeats)]
+        rows = [(_cables(sheet, (i for _, i in same)), *when) for when, same in groupby(cables, key=lambda one: one[0])]
         yield Table("When the cables cross", ("Cable", *WHEN, "Carriage"), tuple(rows))
     if plan.band:
         sizes = ("" if band.stitch_size is None else size_text(band.stitch_size) for band in plan.band)
@@ -196,6 +218,16 @@ def _beside(sheet: SheetRows, detail: Detail) -> Iterator[Block]:
     every = f"under all needles after every {plan.panel.weights_every:,} rows" if plan.panel.weights_every else ""
     if after or every:
         yield Items((f"Weights: move the claw weights up {', and '.join(filter(None, (every, after)))}.",))
+
+
+def _cables(sheet: SheetRows, indices: Iterable[int]) -> str:
+    """Cables by name, those of a motif at once; of one of which not all are meant, how many."""
+    cables = sheet.calendar.cables
+    found = Counter(cables[i].motif or cables[i].name for i in indices)
+    whole = Counter(cable.motif or cable.name for cable in cables)
+    return names(
+        name if count == whole[name] else f"{name} ({count} of {whole[name]})" for name, count in found.items()
+    )
 
 
 def _yarn(row: Row) -> str:
