@@ -313,17 +313,19 @@ def _kinds(found: Read, knit: dict[tuple[str, Side], list[Move]]) -> None:
         if how == "a plain row":
             ss = next(said.size for said in found.rows.values() if (said.knit, said.side) == (letter, side))
             moves = found.plain(side, ss)
-        elif match := re.fullmatch(r"as ([A-Z]+) from (CO[LR]), in the mirror", how):
+        elif match := re.fullmatch(r"as ([A-Z]+) from (CO[LR]), mirrored", how):
             moves = [_mirrored(move) for move in knit[match[1], SIDES[match[2]]]]
         elif match := re.fullmatch(r"as ([A-Z]+) from (CO[LR])", how):
             moves = knit[match[1], SIDES[match[2]]]
         else:
             assert how == "as written below"
             moves = knit[letter, side]
-        done = [one for label in then.split("; ") for one in crossings.get(label) or [_single(label, found)]]
+        done: list[Move] = [
+            one for label in then.split("; ") for one in (crossings.get(label) or (_single(label, found),))
+        ]
         # Along the bed from where the carriage stands once the row is knit; what else is done comes first.
         across = [one for one in done if isinstance(one, Cross)]
-        across.sort(key=lambda cross: cross.crossing.span.left, reverse=side is Side.LEFT)
+        across.sort(key=lambda one: one.crossing.span.left, reverse=side is Side.LEFT)
         found.kinds[letter, side] = [*moves, *(one for one in done if not isinstance(one, Cross)), *across]
 
 

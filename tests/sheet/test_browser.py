@@ -166,10 +166,11 @@ def test_a_hand_out_is_as_short_as_it_says(tmp_path: Path, plan: Plan, detail: s
 JERSEY = {path.stem: path for path in PATTERNS if path.stem.startswith("slipway-jersey-")}
 
 
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
 @pytest.mark.parametrize(("detail", "most"), [("short", 2), ("working", 6)])
-@pytest.mark.parametrize("name", JERSEY)
-def test_so_is_that_of_a_piece_with_a_shape(tmp_path: Path, name: str, detail: str, most: int) -> None:
-    assert pages(tmp_path, sheet_command(read(JERSEY[name]).plan, ".html", detail)) <= most
+@pytest.mark.parametrize("path", PATTERNS, ids=lambda path: path.stem)
+def test_so_is_that_of_every_pattern(tmp_path: Path, path: Path, detail: str, most: int, paper: str) -> None:
+    assert pages(tmp_path, sheet_command(read(path).plan, ".html", detail, paper)) <= most
 
 
 def test_a_short_hand_out_of_a_garment_has_at_most_two_pages_a_piece(tmp_path: Path) -> None:

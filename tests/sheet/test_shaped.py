@@ -87,9 +87,9 @@ def rows_told(plan: Plan) -> Iterator[tuple[str | None, int, str, str]]:
             others = sorted(told[match[4]])
             assert (others[0][0], others[-1][0]) == (int(match[2]), int(match[3]))
             assert {match[5], match[6]} == {"COR", "COL"} and others[0][1] == match[6]
-            for row, at, letter in others:
+            for number, at, letter in others:
                 marked = letter if letter == "plain" else f"{letter} mirrored"
-                yield match[1], row, {"COR": "COL", "COL": "COR"}[at], marked
+                yield match[1], number, {"COR": "COL", "COL": "COR"}[at], marked
 
 
 @pytest.mark.parametrize("path", JERSEY, ids=lambda path: path.stem)
@@ -350,7 +350,7 @@ def crossings_told(plan: Plan) -> dict[tuple[str, str], list[tuple[str, str | No
     for letter, side, _, then in kinds:
         for label in str(then).split("; "):
             words, first, _ = lines[label]
-            match = re.fullmatch(r"counted from the (left|right) edge: (\d+)(?:–(\d+))? on (\d+)(?:–(\d+))?", first)
+            match = re.fullmatch(r"from the (left|right) edge, (\d+)(?:–(\d+))? on (\d+)(?:–(\d+))?", first)
             if match:
                 places = tuple(int(match[i] or match[i - 1]) for i in (2, 3, 4, 5))
                 found.setdefault((str(letter), str(side)), []).append((words, match[1], places))

@@ -19,18 +19,20 @@ from hypothesis import strategies as st
 from purlside.bed.moves import Tell
 from purlside.bed.needles import Needle, Side, Span
 from purlside.fabric import motifs
+from purlside.fabric.written import name
 from purlside.figures.whole import figures
 from purlside.files import planfile
 from purlside.plan.plan import Cable, Plan
 from purlside.rows.working import Working
 from purlside.sheet.kinds import letters, sheet_rows
-from purlside.sheet.parts import Boxes, Detail, Drawing, Table
+from purlside.sheet.parts import Boxes, Detail, Drawing, Facts, Table
 from purlside.sheet.rowwords import ticked
 from purlside.sheet.whole import Wish, render, sheet, sheet_command
 from tests import plans
 from tests.sheet_reader import listed, read
 
 ROOT = Path(__file__).parents[2]
+PATTERNS = sorted((ROOT / "patterns").glob("*.toml"))
 GOLDEN = Path(__file__).parents[1] / "golden"
 NASTY = "<script>alert(1)</script> & | `code` *bold* [a](http://x.example) # \\ ![i](y) $m$ ~~s~~ 毛糸"
 
@@ -104,8 +106,27 @@ def test_the_sheet_has_all_a_knitter_without_a_screen_needs() -> None:
 def test_every_abbreviation_of_a_sheet_is_told_and_the_two_that_are_written_alike_both() -> None:
     printed = " ".join(sheet_command(breakwater(), ".txt").split())
     assert "written 3/3 RC" in printed
-    assert "RC: row counter" in printed and "3/3 RC, 3/3 LC: right cross, left cross" in printed
+    assert (
+        "RC: row counter" in printed
+        and "3/3 RC: right cross, as patterns write it: 3/3 is 3 stitches over 3" in printed
+    )
     assert "right cross" not in sheet_command(plans.plan(), ".txt"), "a panel without cables has none"
+
+
+@pytest.mark.parametrize("path", PATTERNS, ids=lambda path: path.stem)
+def test_the_crosses_explained_are_those_of_the_plan(path: Path) -> None:
+    plan = planfile.read(path).plan
+    written_here = {name(crossing) for cable in plan.cable for crossing in cable.crossings}
+    told = next(
+        names
+        for section in sheet(plan, Wish()).sections
+        if section.heading == "Abbreviations"
+        for block in section.blocks
+        if isinstance(block, Facts)
+        for names, what in block.pairs
+        if "cross" in what
+    )
+    assert set(told.split(", ")) == written_here
 
 
 def test_size_and_yarn_are_the_figures_of_the_plan() -> None:
@@ -152,7 +173,7 @@ def test_the_chart_has_its_repeat_framed() -> None:
 
 def test_both_sides_of_the_fabric_are_shown_to_learn_from_and_the_knit_side_to_knit_from() -> None:
     full, working, short = (sheet_command(rope(), ".txt", detail) for detail in ("full", "working", "short"))
-    assert [text.count("Knit side, rows ") for text in (full, working, short)] == [1, 1, 0]
+    assert [text.count("Knit side, rows ") for text in (full, working, short)] == [1, 1, 1]
     assert [text.count("Purl side, rows ") for text in (full, working, short)] == [1, 0, 0]
 
 

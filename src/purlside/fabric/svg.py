@@ -55,6 +55,11 @@ def drawing(fabric: Fabric, face: Face, part: Window | None = None, *, ident: st
     return page.document(plain(ident or f"{face}-{page.part.first}-{page.part.last}"))
 
 
+def small_drawing(fabric: Fabric, face: Face, part: Window, most_mm: tuple[float, float], ident: str) -> str:
+    """A window of the fabric by itself, without numbers or words, at most so wide and so high."""
+    return _Cloth(fabric, face, part).alone(plain(ident), most_mm)
+
+
 class _Cloth:
     def __init__(self, fabric: Fabric, face: Face, part: Window) -> None:
         self.fabric, self.face, self.part = fabric, face, part
@@ -102,6 +107,17 @@ class _Cloth:
             f'<clipPath id="{ident}-clip"><path d="M0 0H{num(self.width)}V{num(self.height)}H0Z"/></clipPath>'
             + self._patterns(ident),
         )
+
+    def alone(self, ident: str, most_mm: tuple[float, float]) -> str:
+        """The fabric without anything beside it."""
+        scale = min(MOST_NEEDLE_MM / NEEDLE, most_mm[0] / self.width, most_mm[1] / self.height)
+        wide, high = num(self.width * scale), num(self.height * scale)
+        edge = f'<path d="M0 0H{wide}V{high}H0Z" fill="none" stroke="{EDGE}" stroke-width=".2"/>'
+        drawn = self._cloth(ident, drawn=self.h * scale >= LEAST_ROW_MM)
+        cloth = f'<g transform="scale({scale:.5g})">{"".join(drawn)}</g>{edge}'
+        rows = (self.part.first, self.part.last)
+        told = summary(self.fabric, self.face, rows)
+        return document(ident, (float(wide), float(high)), told, "", [cloth], self._patterns(ident))
 
     # --- the fabric, in units of a tenth of a needle --------------------------
 

@@ -31,7 +31,7 @@ ALONG = "Of several, go along the bed from where the carriage stands then."
 
 AT_EDGES = (
     "Written out, the needles are those of the row named there, its edges shaped: in other rows go to the edges as they "
-    "are by then. In the mirror: left for right, COR for COL, L needles for R needles."
+    "are by then. Mirrored: left for right, COR for COL, L needles for R needles."
 )
 """Of a panel that changes its width."""
 
@@ -114,7 +114,7 @@ def _knit(way: Way, ways: Sequence[Way], told: Sequence[Way]) -> str:
     if way in told:
         return "as written below"
     if (like := way.like(ways)) not in told and (twin := way.twin(told)) is not None:
-        return f"as {twin.heading}, in the mirror"
+        return f"as {twin.heading}, mirrored"
     return "as written below" if like is way else f"as {like.heading}"
 
 

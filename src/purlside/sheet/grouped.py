@@ -44,7 +44,7 @@ class Together:
                 halves = (crossing.front, crossing.back), crossing.landing()
                 front, back = (f"{self._named(half)} on {self._named(to)}" for half, to in zip(*halves, strict=True))
                 if self.follows is not None:
-                    front = f"counted from the {self.follows} edge: {front}"
+                    front = f"from the {self.follows} edge, {front}"
                 yield self.label, words, front, back
 
     def _named(self, needles: Iterable[int]) -> str:

@@ -17,7 +17,7 @@ _NOT_IN_HTML = re.compile(
     + "]"
 )
 _MOST_LEVELS = 6
-FEW_ROWS = 8
+FEW_ROWS = 12
 """Rows of a table that are kept on one page."""
 FEW_STEPS = 4
 """Steps of a list that take a page's whole width."""
@@ -71,7 +71,10 @@ figure svg{max-height:100mm}
 figcaption{font-weight:bold}
 .beside{float:right;margin:0 0 2mm 4mm}
 section{clear:both}
+header{overflow:hidden}
+section>div:has(>h3){clear:right}
 .short{font-size:8pt;line-height:1.15}
+.short figcaption{font-weight:normal;font-size:7pt}
 .short h1{font-size:15pt;margin-bottom:1mm}
 .short h2{font-size:11pt;margin:2mm 0 .8mm}
 .short :is(h3,h4,h5):has(+p+ol){float:left;margin-top:0;margin-right:3mm}
@@ -135,9 +138,14 @@ class _Page:
             '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
             f'<title>{title}: sheet</title>\n<style>{css}{STYLE}</style>\n</head>\n<body class="{sheet.detail}">\n'
         )
-        yield f"<header>\n<h1>{title}</h1>\n"
-        for block in sheet.lead:
+        # What stands beside the title comes before it: what floats stands no higher than what it follows.
+        beside: list[parts.Block] = [b for b in sheet.lead if isinstance(b, parts.Drawing) and b.beside]
+        yield "<header>\n"
+        for block in beside:
             yield from self._block(block)
+        yield f"<h1>{title}</h1>\n"
+        for block in sheet.lead:
+            yield from () if block in beside else self._block(block)
         yield "</header>\n"
         names = [(f"s{next(self._ids)}", section) for section in sheet.sections]
         yield '<nav aria-label="Contents">\n<ul>\n'
@@ -188,7 +196,8 @@ class _Page:
                 if not block.caption and not block.told:
                     yield f'<div class="{"beside" if block.beside else "drawing"}">{block.svg(name)}</div>\n'
                     return
-                yield f"<figure>\n{block.svg(name)}<figcaption>{escape(block.caption)}</figcaption>\n"
+                css = ' class="beside"' if block.beside else ""
+                yield f"<figure{css}>\n{block.svg(name)}<figcaption>{escape(block.caption)}</figcaption>\n"
                 if block.told:
                     yield from self._list("ul", block.told)
                 yield "</figure>\n"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from purlside.bed.moves import size_text
 from purlside.bed.needles import Needle, needles_text
@@ -14,7 +14,7 @@ from purlside.knitting.pace import duration
 from purlside.plan.plan import Plan
 from purlside.rows.calendar import Calendar
 from purlside.sheet.parts import Block, Detail, Drawing, Facts, Items, Para, SheetSection, Table
-from purlside.sheet.words import ABBREVIATIONS, POSITIONS, WRITTEN, Letters
+from purlside.sheet.words import ABBREVIATIONS, POSITIONS, Letters, written_crosses
 from purlside.text.units import Unit
 
 CAUTIONS = (
@@ -181,9 +181,10 @@ def _reach(found: CrossingFigures) -> tuple[str, ...]:
     )
 
 
-def words_section(plan: Plan, letters: Letters, detail: Detail) -> SheetSection:
-    """The abbreviations the sheet uses, and the machine's own letters where they are printed."""
-    pairs = (*ABBREVIATIONS, *([WRITTEN] if plan.cable else []))
+def words_section(plans: Sequence[Plan], letters: Letters, detail: Detail) -> SheetSection:
+    """The abbreviations the sheet of these pieces uses, and the machine's own letters where they are printed."""
+    crossings = {crossing for plan in plans for cable in Calendar(plan).cables for crossing in cable.crossings}
+    pairs = (*ABBREVIATIONS, *([written_crosses(crossings)] if crossings else []))
     brief = detail is Detail.SHORT
     blocks: list[Block] = [Para("; ".join(f"{name}: {what}" for name, what in pairs) + ".") if brief else Facts(pairs)]
     if letters.by_position:

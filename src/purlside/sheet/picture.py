@@ -6,12 +6,13 @@ import textwrap
 from collections.abc import Iterator
 from dataclasses import replace
 
+from purlside.bed.needles import Needle
 from purlside.fabric.described import describe
 from purlside.fabric.picture import caption, draw, legend
 from purlside.fabric.published import chart_svg, chart_text, published
 from purlside.fabric.ribbons import Window, window
 from purlside.fabric.stitches import Fabric, Face
-from purlside.fabric.svg import drawing
+from purlside.fabric.svg import USUAL_ROW, drawing, small_drawing
 from purlside.figures.pieces import Scale
 from purlside.figures.schematic import Schematic, schematic
 from purlside.figures.whole import Figures
@@ -31,6 +32,12 @@ MOST_NEEDLES = 70
 
 SHORT_CHART_MM, CHART_MM = 54.0, 90.0
 """Height of a chart's squares on a sheet of few pages, and on one to learn from."""
+
+SMALL_MM = (58.0, 30.0)
+"""A small picture, at most."""
+
+MOST_SMALL_NEEDLES, BESIDE = 100, 3
+"""Needles of a small picture, and those drawn beside its outermost cables."""
 
 BEFORE = 2
 """Rows drawn before the first crossing."""
@@ -60,6 +67,26 @@ def picture_section(fabric: Fabric, figures: Figures | None, unit: Unit, detail:
     faces = tuple(Face) if detail is Detail.FULL else (Face.KNIT,)
     blocks: list[Block] = [Para(_scale(figures, unit))] if detail is Detail.FULL else []
     return SheetSection("As it will look", (*blocks, *(_picture(fabric, face, part, detail) for face in faces)))
+
+
+def small_picture(fabric: Fabric) -> Iterator[Drawing]:
+    """The cables as they will look, small, to stand beside a title; none of a panel without any."""
+    part = _part(fabric)
+    crossed = [made.crossing.span for row in part.rows for made in fabric.row(row).crossings]
+    if not crossed:
+        return
+    left, right = min(int(s.left) for s in crossed), max(int(s.right) for s in crossed)
+    over = max(0, right - left + 1 - MOST_SMALL_NEEDLES + 2 * BESIDE)
+    part = window(fabric, part.first, part.last, left - BESIDE + over // 2, right + BESIDE - (over - over // 2))
+    # As many rows as its width leaves room for, each about 0.7 of a stitch high.
+    rows = int(SMALL_MM[1] / SMALL_MM[0] * (part.right - part.left + 1) / USUAL_ROW)
+    part = window(fabric, part.first, max(part.last, part.first + rows - 1), part.left, part.right)
+    yield replace(
+        _picture(fabric, Face.KNIT, part, Detail.SHORT),
+        svg=lambda ident: small_drawing(fabric, Face.KNIT, part, SMALL_MM, ident),
+        caption=f"Knit side, rows {part.first}–{part.last}, {Needle(part.right)} to {Needle(part.left)}",
+        beside=True,
+    )
 
 
 def _picture(fabric: Fabric, face: Face, part: Window, detail: Detail) -> Drawing:

@@ -41,24 +41,26 @@ UNSURE = (
 
 def rows_section(sheet: SheetRows, detail: Detail, only: str | None = None) -> SheetSection:
     """How the rows follow each other. ``only`` keeps to the rows in which that cable crosses."""
-    blocks: list[Block] = [Para(_plain_row(sheet))]
     said = [
         (part, fold(gathered((row.fabric, _what(sheet, row)) for row in rows)), rows)
         for part, rows in ((part, list(of)) for part, of in groupby(sheet.rows, key=lambda row: row.part))
     ]
     most = MOST_SAID_SHORT if detail is Detail.SHORT else MOST_SAID
     lines = sum(s.what[0] != PLAIN or i == 0 for _, f, _ in said for one in f for i, s in enumerate(one.stretches))
+    tables: list[Block] = []
+    mirrored: list[Block] = []
     if only is None and lines <= most:
         mirrors = {} if detail is Detail.FULL else {p.name: p.mirrors for p in sheet.working.plan.part if p.mirrors}
         told = {part: rows for part, _, rows in said}
         for part, folded, rows in said:
-            if (other := mirrors.get(part or "")) and _in_the_mirror(sheet, rows, told[other]):
-                blocks.append(Para(_mirrored(part or "", other, rows)))
+            if part and (other := mirrors.get(part)) and _in_the_mirror(sheet, rows, told[other]):
+                mirrored.append(Para(_mirrored(part, other, rows)))
             else:
-                blocks += [_said(sheet, one, part, rows, detail) for one in folded]
+                tables += [_said(sheet, one, part, rows, detail) for one in folded]
     else:
-        blocks.append(_by_kind(sheet, only))
-    return SheetSection("Rows", (*blocks, *_beside(sheet, detail)))
+        tables.append(_by_kind(sheet, only))
+    # Tables that follow each other share a page's width: what is said of a part in the mirror stands after them.
+    return SheetSection("Rows", (Para(_plain_row(sheet)), *tables, *_beside(sheet, detail), *mirrored))
 
 
 def names(cables: Iterable[str]) -> str:

@@ -27,7 +27,7 @@ from purlside.sheet.html import page
 from purlside.sheet.kinds import sheet_rows
 from purlside.sheet.md import markdown
 from purlside.sheet.parts import Block, Detail, Paper, Para, Sheet, SheetSection
-from purlside.sheet.picture import chart_section, picture_section, schematics
+from purlside.sheet.picture import chart_section, picture_section, schematics, small_picture
 from purlside.sheet.rowwords import row_list, rows_section
 from purlside.sheet.text import text
 from purlside.sheet.words import Letters
@@ -81,7 +81,7 @@ def sheet(plans: Plan | Sequence[Plan], wish: Wish | None = None) -> Sheet:
             troubles.append(needed.sources_section(worked, trouble, wish.unit))
     first = pieces[0]
     names = Letters.of(first) if wish.letters else Letters()
-    sections += [needed.words_section(first, names, wish.detail), needed.cautions_section(wish.detail), *troubles]
+    sections += [needed.words_section(pieces, names, wish.detail), needed.cautions_section(wish.detail), *troubles]
     sections.append(needed.credit_section(wish.credit))
     title = " and ".join(filter(None, [", ".join(p.title for p in pieces[:-1]), pieces[-1].title]))
     lead = tuple(_lead(first, wish)) if len(pieces) == 1 else ()
@@ -169,6 +169,8 @@ def _figures(plan: Plan, asked: FiguresAsked) -> tuple[Figures | None, str]:
 
 
 def _lead(plan: Plan, wish: Wish) -> Iterator[Block]:
+    if wish.detail is Detail.SHORT:
+        yield from small_picture(Fabric(Working(plan)))
     panel = plan.panel
     needles = f"{panel.needles}".replace("-", "–")
     calendar = Calendar(plan)

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import field
 
 from purlside.bed.bed import Bed, Move
 from purlside.bed.moves import BackUp, ByHand, Dial, Hold, Knit, Lever, Push, Return, Weights, size_text
-from purlside.bed.needles import Needle, Position, Side, needles_text
+from purlside.bed.needles import Crossing, Needle, Position, Side, needles_text
 from purlside.bed.transfers import Cross
+from purlside.fabric import written
 from purlside.plan.plan import Plan
 from purlside.rows.steps import Step, lines_by_move
 from purlside.values import dataclass
@@ -21,12 +23,25 @@ ABBREVIATIONS = (
     ("L3, R3", "the third needle left, right of the centre, as you sit at the bed; there is no zero"),
 )
 
-WRITTEN = (
-    "3/3 RC, 3/3 LC",
-    "right cross, left cross: 3 stitches over 3, as patterns write it; on the knit side the strand in front leans "
-    "right, or left",
-)
-"""The other RC, where a cable is told so (abbreviations as in the Craft Yarn Council's guideline)."""
+
+def written_crosses(crossings: Iterable[Crossing]) -> tuple[str, str]:
+    """How a plan's crossings are written, and what that says: ``"3/3 RC, 1/2 LC"``.
+
+    The other RC, where a cable is told so (abbreviations as in the Craft Yarn Council's guideline).
+    """
+    named = dict.fromkeys(
+        written.name(c) for c in sorted(crossings, key=lambda c: (-len(c.span), len(c.back), c.span.left))
+    )
+    leans = [lean for lean in Side if any(name.endswith(f"{lean.value[0].upper()}C") for name in named)]
+    first = next(iter(named))
+    front, back = first.partition(" ")[0].split("/")
+    crosses, sides = (" or ".join(form.format(lean) for lean in leans) for form in ("{} cross", "{}"))
+    return (
+        ", ".join(named),
+        f"{crosses}, as patterns write it: {front}/{back} is {front} stitch{'es' if front != '1' else ''} over {back}; on "
+        f"the knit side the strand in front leans {sides}",
+    )
+
 
 POSITIONS = (Position.NWP, Position.WP, Position.UWP, Position.HP)
 
