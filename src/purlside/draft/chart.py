@@ -24,6 +24,7 @@ from purlside.rows.calendar import Calendar
 from purlside.rows.falls import shifted
 from purlside.text.signs import Line, Run, Tone
 from purlside.values import dataclass
+from purlside.work.crossing import Crossed
 from purlside.work.work import stitch_kind
 
 MARGIN = 13
@@ -79,15 +80,6 @@ class DrawnChart:
         row = self.rows[y] if 0 <= y < len(self.rows) else None
         seen = (x - self.gutter - EDGE) // self.per
         return (self.places[seen], row) if row is not None and 0 <= seen < len(self.places) else None
-
-
-@dataclass(frozen=True, slots=True)
-class _Look:
-    """A crossing as it is drawn: cannot be knit so, of the cable in hand."""
-
-    crossing: Crossing
-    faulty: bool
-    chosen: bool
 
 
 _Strand = tuple[tuple[Crossing, ...], bool]
@@ -148,7 +140,6 @@ class _Painter:
         view = self.view
         repeats = [(i, r) for i, r in enumerate(view.calendar.repeats) if r.of]
         edges = {edge for _, r in repeats for edge in (r.first, r.last + 1)}
-        crossed = self._crossed(numbers[-1], numbers[0])
         single = self._single(numbers[-1], numbers[0])
         under_way: tuple[_Strand, ...] | None = None
         for number in numbers:
@@ -158,7 +149,7 @@ class _Painter:
                     for i, r in repeats
                     if r.first <= self._fabric(number) <= r.last and self._has(i, number)
                 )
-            yield self._row(number, under_way, crossed.get(number, ()), single.get(number, ()))
+            yield self._row(number, under_way, single.get(number, ()))
 
     def _crossings(self, index: int, number: int) -> tuple[Crossing, ...]:
         """A cable's crossings, where they are in a row: those that follow an edge move with it."""
@@ -194,15 +185,6 @@ class _Painter:
         edges = self.view.calendar.segment(number).edges_in(number)
         return int(edges.left), int(edges.right)
 
-    def _crossed(self, first: int, last: int) -> dict[int, tuple[_Look, ...]]:
-        """What crosses in rows ``first`` to ``last``, in the plan's order."""
-        view = self.view
-        return {
-            number: tuple(_Look(c.crossing, c.cable in view.faulty, c.cable in view.selected) for c in made)
-            for number in range(first, min(last, view.calendar.rows) + 1)
-            if (made := view.calendar.crossed(number))
-        }
-
     def _single(self, first: int, last: int) -> dict[int, tuple[tuple[int, str], ...]]:
         """Work on single needles in rows ``first`` to ``last``: (place, sign); a purl column in all the rows it takes."""
         found: dict[int, dict[int, str]] = {}
@@ -220,19 +202,14 @@ class _Painter:
                     found.setdefault(row, {}).update((int(n), sign) for n in stitch.needles)
         return {row: tuple(sorted(signs.items())) for row, signs in found.items()}
 
-    def _row(
-        self,
-        number: int,
-        under_way: tuple[_Strand, ...],
-        crossed: tuple[_Look, ...],
-        single: tuple[tuple[int, str], ...],
-    ) -> Line:
+    def _row(self, number: int, under_way: tuple[_Strand, ...], single: tuple[tuple[int, str], ...]) -> Line:
         view, g = self.view, self.view.glyphs
         beyond = number > view.calendar.rows
+        crossed = () if beyond else view.calendar.crossed(number)
         cursor = view.cursor[0] if number == view.cursor[1] else None
         edges = None if beyond else self._edges(number)
         body = self._body(edges, number % 10 == 0, under_way, crossed, single, cursor)
-        refused = any(look.faulty for look in crossed)
+        refused = any(made.cable in view.faulty for made in crossed)
         mark = g.refused if refused else g.crossed if crossed else g.knit if number == view.knit - 1 else " "
         told = crossed or cursor is not None or number % 5 == 0 or number in (1, view.top)
         # A part's rows go on counting where the panel's end.
@@ -252,7 +229,7 @@ class _Painter:
         edges: tuple[int, int] | None,
         ruled: bool,
         under_way: tuple[_Strand, ...],
-        crossed: tuple[_Look, ...],
+        crossed: tuple[Crossed, ...],
         single: tuple[tuple[int, str], ...],
         cursor: int | None,
     ) -> Line:
@@ -265,8 +242,8 @@ class _Painter:
             for crossings, chosen in under_way:
                 self._ribbon(cells, {int(n) for c in crossings for n in c.needles} & inside - self.out, chosen)
             self._outline(cells, edges)
-        for look in crossed:
-            self._cross(cells, look, inside)
+        for made in crossed:
+            self._cross(cells, made, inside)
         for place, sign in single:
             if place in self.at:
                 cells[self.at[place]] = (sign, Tone.LARGE)
@@ -307,14 +284,14 @@ class _Painter:
             ends = {needle - 1, needle + 1} - needles
             cells[self.at[needle]] = edge if ends else _BLANK
 
-    def _cross(self, cells: list[Run], look: _Look, inside: set[int]) -> None:
+    def _cross(self, cells: list[Run], made: Crossed, inside: set[int]) -> None:
         """The half on top slanted, the one under it a line, each without a gap."""
-        view, g, crossing = self.view, self.view.glyphs, look.crossing
+        view, g, crossing = self.view, self.view.glyphs, made.crossing
         top, below = (crossing.front, crossing.back) if view.face is Face.KNIT else (crossing.back, crossing.front)
         # The handedness of a crossing is the same from both sides: a right half in front leans right on either.
         lean = g.right if crossing.front_side is Side.RIGHT else g.left
         for half, glyph in ((below, g.under), (top, lean)):
-            tone = Tone.YARN if look.faulty else Tone.FRONT if half is crossing.front else Tone.BACK
+            tone = Tone.YARN if made.cable in view.faulty else Tone.FRONT if half is crossing.front else Tone.BACK
             columns = [self.at[int(n)] for n in half if int(n) in self.at]
             for column in range(min(columns, default=0), max(columns, default=-1) + 1):
                 cells[column] = (glyph, tone)

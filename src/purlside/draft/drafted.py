@@ -43,7 +43,7 @@ class Drafted:
         self.row = 1
         self._judge = Judge()
         self._judged: tuple[Plan, Judgement] | None = None
-        self._history = History()
+        self.history = History()
         self._calendar: Calendar | None = None
         self._kept = plan
 
@@ -176,7 +176,7 @@ class Drafted:
         first = None if index is None else together.members(self.plan, index)[0]
         self.state = State(self.plan, self.state.typed, first)
         self.revision += 1
-        self._history.seal()
+        self.history.seal()
 
     def select_next(self, by: int = 1) -> None:
         """Take the next cable in hand and go to its first crossing."""
@@ -205,28 +205,20 @@ class Drafted:
 
     def undo(self) -> str:
         """Take the last change back. Raises CannotDraft if there is none."""
-        if (step := self._history.undo()) is None:
+        if (step := self.history.undo()) is None:
             raise CannotDraft("nothing to undo")
         return self._show(step.words, step.before)
 
     def redo(self) -> str:
         """Make the change again that was taken back. Raises CannotDraft if there is none."""
-        if (step := self._history.redo()) is None:
+        if (step := self.history.redo()) is None:
             raise CannotDraft("nothing to do again")
         return self._show(step.words, step.after)
-
-    def seal(self) -> None:
-        """What is typed next is a step of its own."""
-        self._history.seal()
-
-    @property
-    def history(self) -> History:
-        return self._history
 
     def take_up(self, state: State, history: History) -> str:
         """Go on with a state kept from before, and with the steps that led to it as far as they are kept."""
         words = "took up unsaved changes"
-        self._history = history.led_to(words, self.state, state)
+        self.history = history.led_to(words, self.state, state)
         return self._show(words, state)
 
     def _show(self, words: str, state: State) -> str:
@@ -236,7 +228,7 @@ class Drafted:
         return words
 
     def _become(self, words: str, state: State, tag: object = None) -> str:
-        self._history.made(words, self.state, state, tag)
+        self.history.made(words, self.state, state, tag)
         return self._show(words, state)
 
     def _with(

@@ -23,23 +23,8 @@ CM |= dict.fromkeys(("ft", "foot", "feet"), 30.48) | dict.fromkeys(("yd", "yds",
 
 NUMBER = r"\d+(?:[.,]\d+)?(?:\s+[1-9]/[1-9]|\s?[¼½¾⅓⅔])?|[¼½¾⅓⅔]"
 _PARTS = {"¼": 1 / 4, "½": 1 / 2, "¾": 3 / 4, "⅓": 1 / 3, "⅔": 2 / 3}
-STITCHES = {
-    "",
-    "st",
-    "sts",
-    "stitch",
-    "stitches",
-    "s",
-    "needles",
-    "needle",
-    "n",
-    "ndl",
-    "ndls",
-    "by",
-    "x",
-    "and",
-    "wide",
-}
+STITCHES = {"", "st", "sts", "stitch", "stitches", "s", "needles", "needle", "n", "ndl", "ndls"}
+STITCHES |= {"by", "x", "and", "wide"}
 _COUNTS = {"tex", "dtex", "nm", "ne", "den", "denier", "run", "lea", "ply"}
 ROWS = {"", "row", "rows", "r", "long"}
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import field
 
 from purlside.plan.plan import Plan
@@ -34,47 +34,35 @@ class History:
 
     def __init__(self, steps: Iterable[DraftStep] = (), at: int = 0) -> None:
         """``at`` of the steps are done, the others undone. Raises ValueError if there are not so many."""
-        self._steps = list(steps)
-        self._at = at
-        self._sealed = True
-        if not 0 <= at <= len(self._steps):
-            raise ValueError(f"{at} of {len(self._steps)} steps")
-
-    @property
-    def steps(self) -> Sequence[DraftStep]:
-        return self._steps
-
-    @property
-    def at(self) -> int:
+        self.steps = list(steps)
+        self.at = at
         """How many steps are done, and not undone since."""
-        return self._at
-
-    @property
-    def undone(self) -> DraftStep | None:
-        """The step that undo would take back."""
-        return self._steps[self._at - 1] if self._at else None
-
-    @property
-    def redone(self) -> DraftStep | None:
-        """The step that redo would make again."""
-        return self._steps[self._at] if self._at < len(self._steps) else None
+        self._sealed = True
+        if not 0 <= at <= len(self.steps):
+            raise ValueError(f"{at} of {len(self.steps)} steps")
 
     def led_to(self, words: str, before: State, now: State) -> History:
         """These steps, the last of which led to ``now``; one more at their beginning, if they begin elsewhere than ``before``."""
-        oldest = self._steps[0].before if self._steps else now
+        oldest = self.steps[0].before if self.steps else now
         if (oldest.plan, oldest.typed) == (before.plan, before.typed):
             return self
-        return History([DraftStep(words, before, oldest), *self._steps], self._at + 1)
+        return History([DraftStep(words, before, oldest), *self.steps], self.at + 1)
 
     def undo(self) -> DraftStep | None:
-        step, self._sealed = self.undone, True
-        self._at -= step is not None
-        return step
+        """Stand before the last step done; None where there is none."""
+        self._sealed = True
+        if not self.at:
+            return None
+        self.at -= 1
+        return self.steps[self.at]
 
     def redo(self) -> DraftStep | None:
-        step, self._sealed = self.redone, True
-        self._at += step is not None
-        return step
+        """Stand after the next step undone; None where there is none."""
+        self._sealed = True
+        if self.at == len(self.steps):
+            return None
+        self.at += 1
+        return self.steps[self.at - 1]
 
     def seal(self) -> None:
         """The next step counts for itself, whatever its tag."""
@@ -82,12 +70,12 @@ class History:
 
     def made(self, words: str, before: State, after: State, tag: object = None) -> None:
         """Keep a change; what was undone before it is gone. A step that changes nothing is not kept."""
-        del self._steps[self._at :]
-        if tag is not None and not self._sealed and self._steps and self._steps[-1].tag == tag:
-            before = self._steps.pop().before
+        del self.steps[self.at :]
+        if tag is not None and not self._sealed and self.steps and self.steps[-1].tag == tag:
+            before = self.steps.pop().before
         if before.plan is not after.plan and before.plan == after.plan:
             after = State(before.plan, after.typed, after.selected)
         if after != before:
-            self._steps.append(DraftStep(words, before, after, tag))
-        self._at = len(self._steps)
+            self.steps.append(DraftStep(words, before, after, tag))
+        self.at = len(self.steps)
         self._sealed = tag is None

@@ -9,10 +9,11 @@ from __future__ import annotations
 
 from collections.abc import Hashable, Iterator
 from functools import cached_property
+from typing import NamedTuple
 
 from purlside.bed.demand import Demand
 from purlside.bed.moves import size_text
-from purlside.bed.needles import Crossing, Needle, Span, needles_text
+from purlside.bed.needles import Crossing, Span, needles_text
 from purlside.plan.plan import Plan
 from purlside.rows.row import Row
 from purlside.rows.working import Working
@@ -75,22 +76,26 @@ def _differences(old: _Rows, new: _Rows, first: int, last: int, most: int) -> li
 def _told(old: _Rows, new: _Rows, number: int) -> dict[str, bool]:
     """How the two knit a row differently, in words; whether it may go on from row to row."""
     was, now = old[number], new[number]
-    if was is now or was == now:
+    if was is now:
         return {}
     if isinstance(was, str) or isinstance(now, str):
-        return {f"was {was if isinstance(was, str) else 'knit'}, now {now if isinstance(now, str) else 'knit'}": True}
+        then, here = (made if isinstance(made, str) else "knit" for made in (was, now))
+        return {} if then == here else {f"was {then}, now {here}": True}
+    if was.given == now.given:
+        return {}
     found: dict[str, bool] = {}
-    if was.side is not now.side:
-        found[f"the carriage stood on the {was.side}, now on the {now.side}"] = True
-    if was.needles != now.needles:
-        ends = [str(Span(Needle(made.needles[0]), Needle(made.needles[-1]))) for made in (was, now)]
-        odd = needles_text(sorted({*was.needles} ^ {*now.needles}))
+    before, row = was.row, now.row
+    if before.side is not row.side:
+        found[f"the carriage stood on the {before.side}, now on the {row.side}"] = True
+    if before.needles != row.needles:
+        ends = [str(Span(of.needles[0], of.needles[-1])) for of in (before, row)]
+        odd = needles_text(sorted({*before.needles} ^ {*row.needles}))
         same = f"{odd} no longer in work, or newly so"
         found[same if ends[0] == ends[1] else f"the panel was on {ends[0]}, now {ends[1]}"] = True
-    if was.colour != now.colour:
-        found[f"was {was.colour or 'the panel’s colour'}, now {now.colour or 'the panel’s colour'}"] = True
-    if was.size != now.size:
-        found[f"was SS {size_text(was.size)}, now SS {size_text(now.size)}"] = True
+    if before.colour != row.colour:
+        found[f"was {before.colour or 'the panel’s colour'}, now {row.colour or 'the panel’s colour'}"] = True
+    if before.size != row.size:
+        found[f"was SS {size_text(before.size)}, now SS {size_text(row.size)}"] = True
     for crossing in sorted(was.crossed - now.crossed, key=str):
         found[f"{crossing} was crossed there, and is not now"] = False
     for crossing in sorted(now.crossed - was.crossed, key=str):
@@ -102,19 +107,18 @@ def _told(old: _Rows, new: _Rows, number: int) -> dict[str, bool]:
     return found or {"is knit in another way": False}
 
 
-@dataclass(frozen=True)
-class _Made:
-    """What a row gives the needles."""
+class _Made(NamedTuple):
+    """What a row gives the needles; ``asked`` of them is more than to be knit once, at the row's size."""
 
-    side: Hashable
-    size: float
-    colour: str | None
-    needles: tuple[int, ...]
-    resting: tuple[int, ...]
-    wraps: tuple[int, ...]
+    row: Row
     crossed: frozenset[Crossing]
     asked: tuple[tuple[int, int, float, bool], ...]
     works: dict[Hashable, str]
+
+    @property
+    def given(self) -> tuple[object, ...]:
+        row = self.row
+        return (row.side, row.size, row.colour, row.needles, row.resting, row.wraps, *self[1:])
 
 
 class _Rows:
@@ -143,12 +147,7 @@ class _Rows:
         demand: Demand = self._working.demand(row)
         asked = zip(map(int, demand.needles), demand.rows, demand.sizes, demand.by_hand, strict=True)
         return _Made(
-            row.side,
-            row.size,
-            row.colour,
-            tuple(map(int, row.needles)),
-            tuple(map(int, row.resting)),
-            tuple(map(int, row.wraps)),
+            row,
             frozenset(crossed.crossing for crossed in row.crossed),
             tuple(each for each in asked if each[1:] != (1, row.size, False)),
             {work.alike: work.words for work in row.works if not isinstance(work, Crossed)},

@@ -63,26 +63,16 @@ class Outcomes:
 
         record = Record(min(round(made.ratio, 4), MOST_RATIO), outcome, made.note)
         before = self._recorded.get(made)
-        self.happened(
-            CrossingWent(
-                at,
-                row=made.row,
-                cable=made.name,
-                cross=str(made.crossing),
-                size=made.size,
-                technique=str(made.technique),
-                reach=record.ratio,
-                went=outcome.value,
-                yarn=self.name or "",
-            )
-        )
+        how, yarn = str(made.technique), self.name or ""
+        crossing, went = str(made.crossing), outcome.value
+        self.happened(CrossingWent(at, made.row, made.name, crossing, made.size, how, record.ratio, went, yarn))
         self._recorded[made] = (None, record)
         said = f"{made.name}, row {made.row}: {outcome}"
         if self.name is None:
             return f"{said}. Kept in the ledger only"
-        yarn = self._learn(self.name, record, before[1] if before and before[0] == self.name else None)
+        kept = self._learn(self.name, record, before[1] if before and before[0] == self.name else None)
         self._recorded[made] = (self.name, record)
-        return f"{said}. {yarn.name}: your crossings suggest reach {yarn.limit.value:.2f}; the plan stays"
+        return f"{said}. {kept.name}: your crossings suggest reach {kept.limit.value:.2f}; the plan stays"
 
     def _learn(self, name: str, record: Record, instead_of: Record | None) -> KeptYarn:
         from purlside.keep import drawer

@@ -33,8 +33,8 @@ class BedLines(Here):
         nowhere = self.finished or ("" if self._push() is not None else "the step in hand takes the carriage nowhere")
         first = f"{in_pass}; Backspace first if it was the one before"
         none_held = nowhere or ("" if self._held() else "no needle is held in this pass")
-        yield self._line("h", "Hold was off: held needles knit", self._of(self._hold_off), last, first, none_held)
-        yield self._line(
+        yield Happening("h", "Hold was off: held needles knit", self._of(self._hold_off), last, first, none_held)
+        yield Happening(
             "s",
             "A stitch has dropped",
             self._dropped,
@@ -43,11 +43,11 @@ class BedLines(Here):
             self.finished,
         )
         none = f"{in_pass}; if none was: free the carriage, take it back, begin the pass again"
-        yield self._line("j", "The carriage jammed in mid-pass", self._of(self._jammed), last, none, nowhere)
+        yield Happening("j", "The carriage jammed in mid-pass", self._of(self._jammed), last, none, nowhere)
         yield self._edge()
         here = f"{self.knitting.bed.yarn} if it ended where it lies now"
         here += f"; else {in_pass}" if self._push() is not None else ""
-        yield self._line(
+        yield Happening(
             "k", "The yarn ran out, broke or had a knot", self._of(self._yarn_ended), last, here, self.finished
         )
 
@@ -111,13 +111,13 @@ class BedLines(Here):
             if shape.do in DONE and shape.part is None and (k := rows.before(now)):
                 done.append((rows.first + rows.every * (k - 1), i, k))
         if not done:
-            return self._line("e", label, not_now="no decrease or increase was due yet")
+            return Happening("e", label, not_now="no decrease or increase was due yet")
         if self.done or self.finished:
             why = self.finished or "finish the row first: edges are shaped before one"
-            return self._line("e", label, not_now=why)
+            return Happening("e", label, not_now=why)
         row, index, k = max(done)
         due = course.row_of(row)
-        return self._line(
+        return Happening(
             "e",
             label,
             lambda text: self._can(self._edges(index, k, due, self._whole(text, due + 1, self.row))),

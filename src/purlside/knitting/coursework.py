@@ -85,7 +85,8 @@ class CourseWorking(Working):
         found: list[Step] = []
         at = 0
         for first, _, last in [*mends, (len(moves),) * 3]:
-            found += [_moved(step, at) for step in steps(moves[at:first])] if at < first else []
+            rest = steps(moves[at:first]) if at < first else ()
+            found += [replace(step, first=step.first + at, last=step.last + at) for step in rest]
             found += _mending(moves, first, last)
             at = last
         return tuple(found)
@@ -118,10 +119,6 @@ class _Earlier(Working):
 
     def choice(self, cable: int, crossing: Crossing, size: float) -> EaseChoice:
         return Working(self._planned).choice(cable, crossing, size)
-
-
-def _moved(step: Step, by: int) -> Step:
-    return replace(step, first=step.first + by, last=step.last + by)
 
 
 def _mending(moves: tuple[Move, ...], first: int, last: int) -> list[Step]:

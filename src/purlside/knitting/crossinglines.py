@@ -56,10 +56,10 @@ class CrossingLines(Here):
     ) -> Happening:
         """A line about one of several crossings: its number is asked where there is more than one."""
         if not listed:
-            return self._line(letter, label, not_now=none)
+            return Happening(letter, label, not_now=none)
         if len(listed) == 1:
-            return self._line(letter, label, lambda _: self._can(ways(listed[0])))
-        return self._line(
+            return Happening(letter, label, lambda _: self._can(ways(listed[0])))
+        return Happening(
             letter,
             label,
             lambda text: self._can(ways(listed[self._whole(text, 1, len(listed)) - 1])),
@@ -74,7 +74,7 @@ class CrossingLines(Here):
         forgotten = "A crossing was forgotten, or is to be left out"
         yield self._which("n", forgotten, [*last, *self._coming()], self._forgot, "nothing crosses")
         yield self._done_late()
-        yield self._line(
+        yield Happening(
             "x",
             "A stitch broke as it was crossed",
             lambda text: self._can(self._broke(Span.parse(text.strip().upper()), last)),
@@ -170,7 +170,7 @@ class CrossingLines(Here):
         listed = list(seen.values())
         last = row if not self.finished else row - 1
         if not listed or last <= listed[0].row:
-            return self._line("l", "A crossing was made late", not_now="none was skipped or forgotten")
+            return Happening("l", "A crossing was made late", not_now="none was skipped or forgotten")
 
         def answer(text: str) -> tuple[Way, ...]:
             *name, number = text.split()
@@ -183,7 +183,7 @@ class CrossingLines(Here):
         named = "; ".join(due.words for due in listed)
         hint = f"{named}. A row up to {last:,}" + (f", as {listed[0].crossed.name} {last}" if len(listed) > 1 else "")
         question = "After which row was it crossed, or will it be?"
-        return self._line("l", "A crossing was made late", answer, question, hint)
+        return Happening("l", "A crossing was made late", answer, question, hint)
 
     def _late(self, due: _Due, at: int, *, missed: bool) -> Iterator[Way]:
         name, k = due.crossed.name, due.crossed.k

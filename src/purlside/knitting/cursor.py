@@ -7,11 +7,11 @@ anywhere costs one row's work, however far it is.
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from copy import copy
 from typing import NamedTuple
 
 from purlside.bed.bed import Bed, Move
-from purlside.bed.demand import Demand
 from purlside.bed.faults import BedFault
 from purlside.bed.moves import Dial
 from purlside.bed.needles import Side
@@ -54,6 +54,10 @@ class Knitting:
         self._counted: tuple[int, Clicks] = (1, NONE)
         self._repeats: tuple[tuple[Rows, int, frozenset[str]], tuple[CableCount, ...]] | None = None
         self.place: Place
+        self.row: Row | None
+        """The row in hand, None when the panel is finished; all its moves, and its steps."""
+        self.moves: tuple[Move, ...]
+        self.steps: tuple[Step, ...]
         self._go(self.clamped(place or Place(1, 0)))
 
     def standing_at(self, place: Place) -> Knitting:
@@ -77,20 +81,6 @@ class Knitting:
         return self.place.row > self.rows
 
     @property
-    def row(self) -> Row | None:
-        """The row in hand, or None when the panel is finished."""
-        return self._row
-
-    @property
-    def moves(self) -> tuple[Move, ...]:
-        """All moves of the row in hand."""
-        return self._moves
-
-    @property
-    def steps(self) -> tuple[Step, ...]:
-        return self._steps
-
-    @property
     def step(self) -> Step | None:
         """The step whose moves are next, or None when the panel is finished."""
         return next((step for step in self.steps if self.place.done < step.last), None)
@@ -102,19 +92,19 @@ class Knitting:
 
     def dial_at(self, done: int) -> float:
         """The dial of the row in hand once ``done`` of its moves are made."""
-        if self._row is None:
+        if self.row is None:
             return self.bed.dial
-        before = (m.size for m in reversed(self._moves[:done]) if isinstance(m, Dial))
-        return next(before, self.working.dial_before(self._row.number))
+        before = (m.size for m in reversed(self.moves[:done]) if isinstance(m, Dial))
+        return next(before, self.working.dial_before(self.row.number))
 
     @property
     def coming(self) -> tuple[int, Step] | None:
         """The step after this one and its row, or None."""
         step = self.step
-        if step is None or self._row is None:
+        if step is None or self.row is None:
             return None
         after = next((c for c in self.steps if step.last < c.last), None)
-        return self.next_row_step if after is None else (self._row.number, after)
+        return self.next_row_step if after is None else (self.row.number, after)
 
     @property
     def next_row_step(self) -> tuple[int, Step] | None:
@@ -123,13 +113,9 @@ class Knitting:
         return None if number > self.rows else (number, self.working.steps(number)[0])
 
     @property
-    def demand(self) -> Demand | None:
-        return self.working.demand(self._row) if self._row else None
-
-    @property
     def side(self) -> Side:
         """The side the carriage stands on, or stood on before this row's passes."""
-        return self.bed.side or (self._row.side if self._row else Side.RIGHT)
+        return self.bed.side or (self.row.side if self.row else Side.RIGHT)
 
     def clamped(self, place: Place) -> Place:
         """The nearest place there is."""
@@ -184,27 +170,23 @@ class Knitting:
 
     def place_before(self) -> Place:
         """Where "back" leads: to the start of this step if within it, else of the one before."""
-        starts = [step.first for step in self.steps if step.first < self.place.done]
-        if starts:
-            return Place(self.place.row, starts[-1])
-        if self.place.row == 1:
-            return self.place
-        row = self.place.row - 1
-        return Place(row, self.working.steps(row)[-1].first)
+        return self._before(lambda row: [step.first for step in self.working.steps(row)])
 
     def next_move_place(self) -> Place:
         return self.place if self.finished else self._after(self.place.done + 1)
 
     def move_before_place(self) -> Place:
-        if self.place.done:
-            return Place(self.place.row, self.place.done - 1)
-        if self.place.row == 1:
-            return self.place
-        row = self.place.row - 1
-        return Place(row, len(self.working.moves(row)) - 1)
+        return self._before(lambda row: range(len(self.working.moves(row))))
+
+    def _before(self, marks: Callable[[int], Sequence[int]]) -> Place:
+        """The last of a row's marks before this place, or of those of the row before."""
+        row, done = self.place
+        if done:
+            return Place(row, max(mark for mark in marks(row) if mark < done))
+        return self.place if row == 1 else Place(row - 1, marks(row - 1)[-1])
 
     def _after(self, done: int) -> Place:
-        return Place(self.place.row, done) if done < len(self._moves) else Place(self.place.row + 1, 0)
+        return Place(self.place.row, done) if done < len(self.moves) else Place(self.place.row + 1, 0)
 
     def go(self, place: Place) -> None:
         """Take the cursor there. Raises BedFault, and stays, if that row cannot be knit."""
@@ -212,10 +194,10 @@ class Knitting:
         if place.row == self.place.row:
             while len(self.bed.moves) > place.done:
                 self.bed.pop()
-            self._make(self._moves[len(self.bed.moves) : place.done])
+            self._make(self.moves[len(self.bed.moves) : place.done])
             self.place = place
         elif place == Place(self.place.row + 1, 0) and not self.finished:
-            self._make(left := self._moves[len(self.bed.moves) :])
+            self._make(left := self.moves[len(self.bed.moves) :])
             try:
                 self.bed = self.working.complete(self.bed, self.place.row)
             except BedFault:
@@ -248,15 +230,15 @@ class Knitting:
     def _enter(self, place: Place) -> None:
         self.place = place
         finished = place.row > self.rows
-        self._row: Row | None = None if finished else self.working.calendar.row(place.row)
-        self._moves: tuple[Move, ...] = () if self._row is None else self.working.moves(place.row)
-        self._steps: tuple[Step, ...] = self.working.steps(place.row) if self._moves else ()
+        self.row = None if finished else self.working.calendar.row(place.row)
+        self.moves = () if finished else self.working.moves(place.row)
+        self.steps = self.working.steps(place.row) if self.moves else ()
 
     # --- counting ----------------------------------------------------------
 
     def cables(self) -> tuple[CableCount, ...]:
         """Each cable's repeat counter, in the plan's order; the same ones until a row is done or a crossing made."""
-        crossed = frozenset(move.cable for move in self._moves[: self.place.done] if isinstance(move, Cross))
+        crossed = frozenset(move.cable for move in self.moves[: self.place.done] if isinstance(move, Cross))
         asked = self.working.calendar, self.place.row, crossed
         if self._repeats is None or self._repeats[0] != asked:
             calendar, row, _ = asked
@@ -284,9 +266,9 @@ class Knitting:
         if row != number:
             clicks = clicks.plus(self._clicks(row)) if number == row + 1 else self._clicks_before(number)
             self._counted = (number, clicks)
-        if self._row is None or not self.place.done:
+        if self.row is None or not self.place.done:
             return clicks
-        return clicks.plus(self._trip.along(self._moves, self._row.side)[self.place.done])
+        return clicks.plus(self._trip.along(self.moves, self.row.side)[self.place.done])
 
     def _clicks(self, number: int) -> Clicks:
         row = self.working.calendar.row(number)
@@ -311,5 +293,4 @@ class Knitting:
     @property
     def why(self) -> str:
         """Why the step in hand is as it is."""
-        step, row = self.step, self._row
-        return why(self.working, row, self._moves, step) if step and row else ""
+        return why(self.working, self.row, self.moves, self.step) if self.step and self.row else ""

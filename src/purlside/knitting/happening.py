@@ -38,18 +38,19 @@ class Way:
 
 @dataclass(frozen=True, slots=True)
 class Happening:
-    """A line of the list. ``not_now`` says why it cannot be said here.
-
-    ``ways`` gives its ways, from the answer where it asks a ``question``; it raises ValueError with the reason.
-    """
+    """A line of the list. ``not_now`` says why it cannot be said here."""
 
     letter: str
-    group: Group
     label: str
-    ways: Callable[[str], tuple[Way, ...]] = lambda _: ()
+    find: Callable[[str], Iterable[Way]] = lambda _: ()
     question: str = ""
     hint: str = ""
     not_now: str = ""
+    group: Group = Group.ROWS
+
+    def ways(self, answer: str) -> tuple[Way, ...]:
+        """Its ways, from the answer where it asks a ``question``. Raises ValueError with the reason where it has none."""
+        return tuple(self.find(answer))
 
 
 class Here:
@@ -66,17 +67,6 @@ class Here:
     def lines(self) -> Iterator[Happening]:
         """The group's lines, always the same ones in the same order."""
         raise NotImplementedError
-
-    def _line(
-        self,
-        letter: str,
-        label: str,
-        ways: Callable[[str], Iterable[Way]] = lambda _: (),
-        question: str = "",
-        hint: str = "",
-        not_now: str = "",
-    ) -> Happening:
-        return Happening(letter, self.group, label, lambda text: tuple(ways(text)), question, hint, not_now)
 
     def _whole(self, text: str, low: int, high: int) -> int:
         """Raises ValueError."""

@@ -45,7 +45,7 @@ class RowLines(Here):
     group = Group.ROWS
 
     def lines(self) -> Iterator[Happening]:
-        yield self._line(
+        yield Happening(
             "m",
             "I knit too many rows",
             lambda text: self._too_many(self._whole(text, 1, MOST_ADDED)),
@@ -54,7 +54,7 @@ class RowLines(Here):
             self._parts() or ("" if passes_done(self.knitting) else self.begun),
         )
         most = self.row - 1
-        yield self._line(
+        yield Happening(
             "f",
             "I counted rows I didn't knit",
             lambda text: self._too_few(self._whole(text, 1, max(1, most))),
@@ -63,7 +63,7 @@ class RowLines(Here):
             self.begun or ("" if most else "this is the first row"),
         )
         begun = self.row if self.done else self.row - 1
-        yield self._line(
+        yield Happening(
             "r",
             "I'm ripping back",
             lambda text: [
@@ -80,7 +80,7 @@ class RowLines(Here):
             cost="A row knit and not counted is m, one counted and not knit is f",
         )
         why = self.finished or self.begun
-        yield self._line("o", "The carriage is on the other side", lambda _: self._turned([way]), not_now=why)
+        yield Happening("o", "The carriage is on the other side", lambda _: self._turned([way]), not_now=why)
 
     def _parts(self) -> str:
         """Why rows can't be added before the first row of a part: they would be that part's, and it is not begun."""
@@ -165,7 +165,7 @@ class FromHereLines(Here):
         row = self.row + bool(self.begun)
         finished = self.finished or ("" if row <= self.course.rows else "this is the last row")
         now = "" if finished else f", now SS {size_text(self.course.size(row))}"
-        yield self._line(
+        yield Happening(
             "t",
             f"Another stitch size{now}",
             lambda text: [Way(f"Knit at this size from row {row:,} on", (SizeFrom(row, parsed_size(text)),))],
@@ -175,8 +175,8 @@ class FromHereLines(Here):
         )
         start = self.course.side(1).other
         way = Way(f"It was begun from the {start} ({start.carriage})", (StartSide(start),))
-        yield self._line("b", "Row 1 was begun from the other side", lambda _: [way], not_now=self.begun)
-        yield self._line(
+        yield Happening("b", "Row 1 was begun from the other side", lambda _: [way], not_now=self.begun)
+        yield Happening(
             "c",
             "The machine's counter reads something else",
             lambda text: [Way("Count on from there", reading=self._whole(text, 0, 999_999))],
@@ -190,7 +190,7 @@ class FromHereLines(Here):
         )
         changed = len(self.course.stretches) > 1
         why = "" if changed else "it was not: change it with F2 or in an editor, and it holds from the next row on"
-        yield self._line("p", "The plan was changed", lambda _: ways, not_now=why)
+        yield Happening("p", "The plan was changed", lambda _: ways, not_now=why)
 
 
 def parsed_size(text: str) -> float:
@@ -205,4 +205,4 @@ def parsed_size(text: str) -> float:
 def happenings(knitting: Knitting, course: Course) -> tuple[Happening, ...]:
     """The list at a place."""
     groups = (RowLines, CrossingLines, BedLines, FromHereLines)
-    return tuple(line for group in groups for line in group(knitting, course).lines())
+    return tuple(replace(line, group=of.group) for of in groups for line in of(knitting, course).lines())

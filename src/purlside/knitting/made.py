@@ -20,7 +20,6 @@ class CrossingMade:
     """One crossing as it was knit: its row, cable, that row's stitch size, and the technique with its reach."""
 
     row: int
-    cable: int
     name: str
     crossing: Crossing
     size: float
@@ -47,25 +46,14 @@ def last_made(knitting: Knitting) -> tuple[CrossingMade, ...]:
     In the order they were made; empty where none was in the last ROWS_LOOKED_BACK rows.
     """
     for row, crosses in _rows(knitting):
-        made = tuple(
-            CrossingMade(
-                row.number,
-                crossed.cable,
-                crossed.name,
-                crossed.crossing,
-                row.size,
-                made_with(
-                    knitting.plan,
-                    crossed.crossing,
-                    row.size,
-                    knitting.working.choice(crossed.cable, crossed.crossing, row.size),
-                ),
-            )
-            for crossed in row.crossed
-            if crosses is None or (crossed.name, crossed.crossing) in crosses
-        )
+        made = []
+        for crossed in row.crossed:
+            if crosses is None or (crossed.name, crossed.crossing) in crosses:
+                choice = knitting.working.choice(crossed.cable, crossed.crossing, row.size)
+                attempt = made_with(knitting.plan, crossed.crossing, row.size, choice)
+                made.append(CrossingMade(row.number, crossed.name, crossed.crossing, row.size, attempt))
         if made:
-            return made
+            return tuple(made)
     return ()
 
 

@@ -65,7 +65,7 @@ class FieldLine(CableKeys):
         """Type in the chosen field: each letter is taken in as it is typed."""
         if self.chosen_key is None:
             return
-        self.draft.seal()
+        self.draft.history.seal()
         self._before = self.draft.text(self.chosen_key)
         line = self.query_one("#typed", Input)
         self.set_class(True, "-typing")
@@ -79,7 +79,7 @@ class FieldLine(CableKeys):
     def _typed(self) -> None:
         """The line is done with."""
         if self.has_class("-typing"):
-            self.draft.seal()
+            self.draft.history.seal()
             self.set_class(False, "-typing")
             self.set_focus(None)
             self.query_one("#typed", Input).can_focus = False
