@@ -267,7 +267,7 @@ class Wrap(OfNeedles):
     """Take the yarn round resting needles at the turn of a short row, so that no hole is left."""
 
     do = "wrap"
-    says = "Wrap {needles}: take the yarn round it before you turn"
+    says = "Wrap {needles} before you turn: take the yarn round it"
     short = "WRAP"
     each = "wrap"
     mark = "w"
