@@ -8,6 +8,7 @@ from hypothesis import given
 from hypothesis import settings as examples
 from hypothesis import strategies as st
 
+from purlside.bed.needles import Span
 from purlside.fabric.small import small, so_far
 from purlside.fabric.stitches import Face
 from purlside.plan.plan import Plan
@@ -57,3 +58,12 @@ def test_the_fabric_so_far_hangs_below_the_needles_as_at_the_bed() -> None:
         "needles that are left out are not passed over in silence"
     )
     assert so_far(working, 5, 8, 10, face=Face.KNIT).caption == "knit side, rows 1–4, R4–L4 of 12 needles"
+
+
+def test_of_a_panel_wider_than_the_screen_what_hangs_under_the_needles_in_hand_is_shown() -> None:
+    wanted = plan(cable("L40-L38 over L37-L35"), cable("R30-R32 over R33-R35", name="other"), needles="L60-R60")
+    hangs = {under: so_far(Working(wanted), 9, 30, 6, under=Span.parse(under)) for under in ("R20-R60", "L1-R8")}
+    assert hangs["R20-R60"].caption == "purl side, rows 3–8, R20–R49 of 120 needles"
+    assert "\\" in text(hangs["R20-R60"].lines)
+    assert hangs["L1-R8"].caption == "purl side, rows 3–8, L12–R18 of 120 needles"
+    assert set(text(hangs["L1-R8"].lines)) <= {"-", "\n"}

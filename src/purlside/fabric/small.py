@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from purlside.bed.needles import Needle
+from purlside.bed.needles import Needle, Span
 from purlside.fabric.picture import draw, per_needle
 from purlside.fabric.ribbons import Window
 from purlside.fabric.stitches import Fabric, Face
@@ -33,26 +33,35 @@ def small(plan: Plan, width: int, height: int, *, ascii_only: bool = False) -> S
     # A short panel is shown from its first row.
     first = max(1, min(next(fabric.crossing_rows(), 1) - BELOW, fabric.rows - height + 1))
     last = min(fabric.rows, first + height - 1)
-    return _drawn(fabric, Face.KNIT, first, last, width, ascii_only)
+    return _drawn(fabric, Face.KNIT, first, last, width, fabric.plan.panel.needles, ascii_only)
 
 
 def so_far(
-    working: Working, number: int, width: int, height: int, *, ascii_only: bool = False, face: Face = Face.PURL
+    working: Working,
+    number: int,
+    width: int,
+    height: int,
+    *,
+    under: Span | None = None,
+    ascii_only: bool = False,
+    face: Face = Face.PURL,
 ) -> Small:
     """The fabric below the needles when row ``number`` is in hand, the latest row first; empty before row 1 is knit.
 
     From the purl side it hangs as the knitter sees it. The crossing made after
-    a row belongs to that row.
+    a row belongs to that row. Where the panel is wider than ``width``, what hangs
+    ``under`` those needles is shown, of the part in hand.
     """
     if number <= 1:
         return Small((), "nothing is knit yet")
     last = working.calendar.row(number - 1).fabric
-    return _drawn(Fabric(working, number - 1), face, max(1, last - max(1, height) + 1), last, width, ascii_only)
+    fabric, first = Fabric(working, number - 1), max(1, last - max(1, height) + 1)
+    return _drawn(fabric, face, first, last, width, under or working.plan.panel.needles, ascii_only)
 
 
-def _drawn(fabric: Fabric, face: Face, first: int, last: int, width: int, ascii_only: bool) -> Small:
+def _drawn(fabric: Fabric, face: Face, first: int, last: int, width: int, of: Span, ascii_only: bool) -> Small:
     width = max(1, width)
-    left, right = _seen(fabric.plan, width)
+    left, right = _seen(fabric.plan, width, of)
     per = per_needle(right - left + 1, width)
     drawing = draw(fabric, face, Window(first, last, left, right), width=10_000, ascii_only=ascii_only, per=per)
     rows = f"row {last}" if first == last else f"rows {first}–{last}"
@@ -62,13 +71,18 @@ def _drawn(fabric: Fabric, face: Face, first: int, last: int, width: int, ascii_
     return Small(tuple(drawing.body), f"{face.words}, {rows}{part}")
 
 
-def _seen(plan: Plan, width: int) -> tuple[int, int]:
-    """The needle places shown: the whole panel, or the ``width`` needles with the most cables on them."""
+def _seen(plan: Plan, width: int, of: Span) -> tuple[int, int]:
+    """The needle places shown: the whole panel, or ``width`` needles: about ``of``, or those of it with the most cables."""
     low, high = int(plan.panel.needles.left), int(plan.panel.needles.right)
     if high - low < width:
         return low, high
+    if len(of) <= width:
+        start = max(low, min(int(of.left) - (width - len(of)) // 2, high - width + 1))
+        return start, start + width - 1
+    low, high = int(of.left), int(of.right)
     cables = [[c.span for c in cable.crossings] for cable in plan.cable]
-    spans = [(min(int(s.left) for s in each), max(int(s.right) for s in each)) for each in cables]
+    each_span = [(min(int(s.left) for s in each), max(int(s.right) for s in each)) for each in cables]
+    spans = [(a, b) for a, b in each_span if low <= a and b <= high]
 
     def within(start: int) -> list[int]:
         return [b for a, b in spans if start <= a and b < start + width]

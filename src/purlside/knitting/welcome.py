@@ -41,7 +41,9 @@ def _checks(knitting: Knitting, reading: Reading | None, panel: str) -> Iterator
         yield f"Carriage inside the panel, just {beside} of {needle}"
     yield f"Yarn at {bed.yarn}"
     if bed.in_work != knitting.plan.in_work:
-        yield f"In work: {needles_text(bed.in_work, bed.in_work)}"
+        # Ranges run over ladders; what was emptied for a neck parts them.
+        ladders = set(knitting.plan.panel.out_of_work)
+        yield f"In work: {needles_text(bed.in_work, [n for n in bed.panel if n not in ladders])}"
     if held := bed.held:
         yield f"{len(held)} needle{'s' if len(held) > 1 else ''} held: {needles_text(held, bed.in_work, count=False)}"
     else:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from purlside.bed.needles import Span
 from purlside.knitting.cursor import Knitting
 from purlside.rows.working import Working
 from purlside.text.signs import Line, Tone
@@ -18,19 +19,19 @@ class SoFar:
     """The fabric to its last crossing: plain rows alone change nothing worth drawing it again for."""
 
     def __init__(self) -> None:
-        self._of: tuple[Working, int, int, bool] | None = None
-        """Of what it was drawn: knitting, columns, lines, in ASCII."""
+        self._of: tuple[Working, str | None, int, int, bool] | None = None
+        """Of what it was drawn: knitting, part, columns, lines, in ASCII."""
         self._row = 0
         self._crossed: list[int] = []
         self._lines: list[Line] = []
 
     def known(self, knitting: Knitting, width: int, height: int, *, ascii: bool) -> Sequence[Line]:
         """What was drawn last for this place on the screen; nothing where that was another."""
-        return self._lines if self._of == (knitting.working, width, height, ascii) else []
+        return self._lines if self._of == (knitting.working, _part(knitting), width, height, ascii) else []
 
     def is_so(self, knitting: Knitting, width: int, height: int, *, ascii: bool) -> bool:
         """Whether what was drawn is the fabric to its last crossing."""
-        if self._of != (knitting.working, width, height, ascii):
+        if self._of != (knitting.working, _part(knitting), width, height, ascii):
             return False
         now = knitting.place.row
         return self._row == now or (self._row < now and any(self._crossed) and self._crossed == _crossed(knitting))
@@ -40,11 +41,17 @@ class SoFar:
         # Imported once the step is on the screen: it waits for no picture.
         from purlside.fabric.small import so_far
 
-        self._of, self._row = (knitting.working, width, height, ascii), knitting.place.row
+        self._of, self._row = (knitting.working, _part(knitting), width, height, ascii), knitting.place.row
         self._crossed = _crossed(knitting)
         rows = min(MOST_FABRIC_ROWS, height - 1)
-        found = so_far(knitting.working, _last_crossing(knitting) + 1, width - 2, rows, ascii_only=ascii)
+        number = _last_crossing(knitting) + 1
+        under = Span(row.needles[0], row.needles[-1]) if (row := knitting.row) else None
+        found = so_far(knitting.working, number, width - 2, rows, under=under, ascii_only=ascii)
         self._lines = [[(f"Under the needles: {found.caption}", Tone.LABEL)], *(list(line) for line in found.lines)]
+
+
+def _part(knitting: Knitting) -> str | None:
+    return knitting.working.calendar.row(min(knitting.place.row, knitting.rows)).part
 
 
 def _crossed(knitting: Knitting) -> list[int]:
@@ -52,7 +59,8 @@ def _crossed(knitting: Knitting) -> list[int]:
 
 
 def _last_crossing(knitting: Knitting) -> int:
-    """The crossing row before the row in hand, or where none is near the row before it."""
+    """The crossing row of the part in hand before its row, or where none is near the row before it."""
     calendar, row = knitting.working.calendar, knitting.place.row
-    near = range(row - 1, max(0, row - MOST_ROWS_BACK), -1)
-    return next((number for number in near if calendar.row(number).crossed), row - 1)
+    part = _part(knitting)
+    near = (calendar.row(number) for number in range(row - 1, max(0, row - MOST_ROWS_BACK), -1))
+    return next((each.number for each in near if each.crossed and each.part == part), row - 1)
