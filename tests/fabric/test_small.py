@@ -65,5 +65,5 @@ def test_of_a_panel_wider_than_the_screen_what_hangs_under_the_needles_in_hand_i
     hangs = {under: so_far(Working(wanted), 9, 30, 6, under=Span.parse(under)) for under in ("R20-R60", "L1-R8")}
     assert hangs["R20-R60"].caption == "purl side, rows 3–8, R20–R49 of 120 needles"
     assert "\\" in text(hangs["R20-R60"].lines)
-    assert hangs["L1-R8"].caption == "purl side, rows 3–8, L12–R18 of 120 needles"
+    assert hangs["L1-R8"].caption == "purl side, rows 3–8, L11–R19 of 120 needles"
     assert set(text(hangs["L1-R8"].lines)) <= {"-", "\n"}

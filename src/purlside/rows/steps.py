@@ -131,7 +131,7 @@ def short(step: Step, in_work: tuple[Needle, ...]) -> str:
         return f"cross {cross.cable}, {cross.crossing.front_side} half first"
     if (knit := step.knits) is not None:
         dial = next((f" at SS {size_text(m.size)}" for m in step.moves if isinstance(m, Dial)), "")
-        if step.pushes == 1:
+        if step.pushes == 1 and not any(isinstance(move, Hold) for move in step.moves):
             return f"plain row to the {knit.toward}{dial}"
         return f"knit {knit.toward} {knit.across}{dial}"
     if (back := step.backs_up) is not None:
