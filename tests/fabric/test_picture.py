@@ -1,5 +1,7 @@
 """The fabric in characters: what a knitter would see, from either side."""
 
+import re
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -164,13 +166,61 @@ def test_beyond_the_edges_and_where_stitches_rest_nothing_is_drawn_as_knit() -> 
         ],
     )
     drawn = picture_text(shaped, Face.PURL, ascii_only=True).splitlines()
-    needles = {line[:3].strip(): line[6:27] for line in drawn if line[:3].strip().isdigit()}
+    needles = {line[:3].strip(): line[5:] for line in drawn if line[:3].strip().isdigit()}
     assert [needles[row].split() for row in ("2", "3", "5")] == [
-        ["-", "-", "-", "-", "-", "-", ":"],
-        [":", "/", "-", "-", "-", "-", ":"],
-        [":", "-", "-", "-", "-", "-", "+"],
+        ["[", "-", "-", "-", "-", "-", "-", "]"],
+        ["[", "/", "-", "-", "-", "-", "]"],
+        ["[", "-", "-", "-", "-", "-", "+", "]"],
     ]
-    assert ": not knit: beyond the edge, or resting" in drawn[-1]
+    places = [re.search(r"\[.*\]", needles[row]).span() for row in ("2", "3", "5")]  # type: ignore[union-attr]
+    assert places == [(0, 20), (3, 20), (3, 23)], "three columns a needle, at the edge itself"
+    assert "[ ] an edge: nothing is knit beyond it" in drawn[-1]
+
+
+SHOULDER = """
+[[shape]]
+edge = "left"
+do = "cast off"
+stitches = 2
+first_row = 6
+[[shape]]
+edge = "left"
+do = "hold"
+stitches = 2
+first_row = 7
+every = 2
+times = 2
+[[shape]]
+edge = "left"
+do = "return"
+stitches = "all"
+first_row = 11
+"""
+
+
+def test_what_rested_stands_lower_and_what_is_cast_off_is_marked_where_it_ends() -> None:
+    fabric = Fabric(panel(rows=12, extra=SHOULDER))
+    purl = dict(zip(range(12, 0, -1), text(draw(fabric, Face.PURL, per=1).lines).splitlines()[1:-1], strict=True))
+    lines = {row: line[5:] for row, line in purl.items()}
+    assert lines[4] == "▐------------▌"
+    assert lines[5] == "▐▬▬----------▌", "the last row of those cast off before row 6"
+    assert lines[6] == "  ▐▪▪--------▌", "the last row of those that rest from row 7 on"
+    assert lines[7] == "  ▐▫▫--------▌", "row 11 takes them up again where they were"
+    assert lines[8] == "  ▐--▪▪------▌"
+    assert lines[9].startswith("    ▐▫▫"), "they rested for two rows, the outer ones for four"
+    assert lines[12] == "      ▐------▌"
+    told = legend(draw(fabric, Face.PURL))
+    assert {"▬ cast off", "▪ short row", "▫ return"} <= set(told)
+
+
+def test_of_a_panel_with_a_shape_the_whole_is_seen_in_80_columns() -> None:
+    wide = panel(needles="L76-R76", rows=12, extra=SHOULDER)
+    drawn = picture_text(wide, Face.PURL, width=80).splitlines()
+    rows = [line for line in drawn if line[:3].strip().isdigit()]
+    assert max(map(len, rows)) <= 80
+    assert all(line.endswith("▌") and "▐" in line for line in rows), "both edges, in every row"
+    assert "3 needles to a column" in drawn[-1]
+    assert "to a column" not in picture_text(wide, Face.PURL, width=200)
 
 
 NECK = """
@@ -204,7 +254,7 @@ def test_parts_stand_side_by_side_on_the_panel_and_its_true_edges_are_drawn() ->
     assert fabric.rows == 12, "four rows of either part, side by side"
     assert fabric.bare(2) == frozenset() and fabric.bare(3) == {-6, 5} and fabric.bare(12) == {-6, -5, 4, 5}
     lines = text(draw(fabric, Face.PURL, per=1).body).splitlines()
-    assert [line.strip("░") for line in lines[:4]] == ["-" * 8] * 4
+    assert [line.strip() for line in lines[:4]] == ["▐" + "-" * 8 + "▌"] * 4
     assert lines[-1] == "-" * 7 + " " + "-" * 4, "and what is latched up from the knit side is knit here"
 
 
@@ -212,7 +262,7 @@ def test_two_stitches_in_one_lean_inwards_beads_and_purl_columns_are_marked_from
     fabric = Fabric(panel(rows=8, extra=NECK))
     knit, purl = (dict(zip(range(12, 0, -1), text(draw(f, face, per=1).body).splitlines(), strict=True))
                   for f in [fabric] for face in Face)  # fmt: skip
-    assert purl[3] == "░-/---- -\\-░"
+    assert purl[3] == "▐-/---- -\\-▌"
     assert purl[3].index("/") < purl[3].index("\\") and knit[3].index("/") < knit[3].index("\\")
     assert purl[4].index("●") == 4 and knit[4].index("●") == 7, "the second needle left of the centre"
     assert [row for row in range(1, 13) if "-" in knit[row]] == [1, 2, 3, 4, 5, 6], "from the cast-on to row 6"

@@ -4,7 +4,9 @@
 window of rows and needles, seen from either side, one line a row; rows run
 upward as they hang from the bed, row 1 lowest. Strands of cables run from
 crossing to crossing, those on top interrupt those below them. The ground is
-blank on the knit side and ``-`` on the purl side, as charts have it::
+blank on the knit side and ``-`` on the purl side, as charts have it. A panel
+with a shape has its edges drawn where they are: what rests stands lower from
+there on, as in the fabric::
 
     fabric = Fabric(plan)
     drawing = draw(fabric, Face.KNIT, window(fabric, 1, 16), width=80)
@@ -17,7 +19,9 @@ says it in sentences.
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
+from itertools import groupby, pairwise
 
 from purlside.bed.needles import Needle, numbered
 from purlside.fabric.ribbons import Length, Window, lengths, window
@@ -28,7 +32,7 @@ from purlside.values import dataclass
 
 __all__ = ["FabricDrawing", "Window", "caption", "draw", "legend", "picture_text", "window"]
 
-PLAIN, FINE = "|x*<>:", "│×•‹›░"
+PLAIN, FINE = "|x*<>[]", "│×•‹›▐▌"
 """The signs that are drawn finer where a terminal can."""
 
 COARSE = str.maketrans("●▪▫▬ʊ", "%#=_u")
@@ -47,7 +51,7 @@ PURLED = {Face.KNIT: ("-", Tone.LOOP), Face.PURL: BLANK}
 class FabricDrawing:
     """Lines from the top; ``rows`` has each line's row, None for the numbers; ``window`` is what was drawn.
 
-    ``per`` columns stand for a needle; the first needle's begin at column ``gutter``.
+    ``per`` columns stand for a needle, or one for ``needles`` of them; the first needle's begin at column ``gutter``.
     """
 
     lines: list[Line]
@@ -57,11 +61,12 @@ class FabricDrawing:
     gutter: int
     face: Face
     fabric: Fabric
+    needles: int = 1
 
     @property
     def body(self) -> list[Line]:
-        """The rows alone, without their numbers and the needles'."""
-        return [line[1:] for line in self.lines[1:-1]]
+        """The rows alone, without their numbers and the needles', and without what stands beside the window."""
+        return [line[2:-1] if self.fabric.shaped else line[1:] for line in self.lines[1:-1]]
 
 
 def draw(
@@ -72,10 +77,11 @@ def draw(
     width: int = 80,
     ascii_only: bool = False,
     per: int | None = None,
+    whole: bool = False,
 ) -> FabricDrawing:
     """The fabric on a screen ``width`` columns wide: needle numbers, the rows from the top, numbers again.
 
-    Needles that do not fit are cut evenly on both sides, with a sign. ``per``
+    Needles that do not fit are cut evenly on both sides, with a sign; or, ``whole``, several share a column. ``per``
     columns a needle, 3, 2 or 1, as they fit.
     """
     part = part or window(fabric)
@@ -83,21 +89,30 @@ def draw(
     room = max(1, width - gutter - 1)
     count = part.right - part.left + 1
     per = per or per_needle(count, room)
-    if count * per > room:
+    needles = max(1, -(-count // room)) if whole else 1
+    if needles == 1 and count * per > room:
         spare = count - max(1, room // per)
         part = replace(part, left=part.left + spare // 2, right=part.right - (spare - spare // 2))
-    grid = _Grid(fabric, face, part, per)
+    grid = _Grid(fabric, face, part, per, needles)
     numbers: Line = [(" " * (gutter - 1), Tone.LABEL), *grid.numbers()]
     rows = list(reversed(part.rows))
-    lines = [numbers, *([_label(row, fabric.row(row), gutter), *runs(grid.row(row))] for row in rows), numbers]
+    lines = [numbers, *(_line(grid, row, gutter) for row in rows), numbers]
     as_drawn = COARSE if ascii_only else str.maketrans(PLAIN, FINE)
     lines = [[(part.translate(as_drawn), tone) for part, tone in line] for line in lines]
-    return FabricDrawing(lines, [None, *rows, None], part, per, gutter, face, fabric)
+    return FabricDrawing(lines, [None, *rows, None], part, per, gutter, face, fabric, needles)
 
 
 def per_needle(needles: int, columns: int) -> int:
     """Columns a needle, 3, 2 or 1, as they fit."""
     return next((each for each in (3, 2, 1) if needles * each <= columns), 1)
+
+
+def _line(grid: _Grid, row: int, gutter: int) -> Line:
+    label, tone = _label(row, grid.fabric.row(row), gutter)
+    if not grid.fabric.shaped:
+        return [(label, tone), *runs(grid.row(row))]
+    left, *cells, right = grid.edged(row)
+    return [(label[:-1], tone), left, *runs(cells), right]
 
 
 def _label(row: int, knitted: FabricRow, gutter: int) -> Cell:
@@ -106,47 +121,86 @@ def _label(row: int, knitted: FabricRow, gutter: int) -> Cell:
 
 
 class _Grid:
-    """The cells of a window's rows."""
+    """The cells of a window's rows; ``needles`` of them share a column where they are more than 1."""
 
-    def __init__(self, fabric: Fabric, face: Face, part: Window, per: int) -> None:
-        self.fabric, self.face, self.part, self.per = fabric, face, part, per
+    def __init__(self, fabric: Fabric, face: Face, part: Window, per: int, needles: int = 1) -> None:
+        self.fabric, self.face, self.part, self.per, self.needles = fabric, face, part, per, needles
         self.places = list(face.order(part.left, part.right))
-        self.width = per * len(self.places)
+        self.width = per * len(self.places) if needles == 1 else -(-len(self.places) // needles)
         self.ground: list[Cell] = [BLANK] * self.width
         for place in self.places:
             if place in fabric.ladders:
-                self.ground[self.middle(part.seen(place, face))] = ("x", Tone.QUIET)
+                self.ground[self.at(place)] = ("x", Tone.QUIET)
             elif face is Face.PURL:
-                self.ground[self.middle(part.seen(place, face))] = ("-", Tone.LOOP)
-        self.at: dict[int, list[Length]] = {}
+                self.ground[self.at(place)] = ("-", Tone.LOOP)
+        self.ribbons: dict[int, list[Length]] = {}
         for length in lengths(fabric, face, part):
             for row in range(max(part.first, round(length.bottom) + 1), min(part.last, round(length.top)) + 1):
-                self.at.setdefault(row, []).append(length)
+                self.ribbons.setdefault(row, []).append(length)
+        self.marks: dict[int, dict[int, Cell]] = {}
+        # What rested is lower from there on: its marks stand lower than its rows.
+        for row in range(part.first, min(fabric.rows, part.last + fabric.lowered) + 1):
+            for place, cell in self._marked(row).items():
+                self.marks.setdefault(self._line_of(row, place), {})[place] = cell
 
     def middle(self, x: float) -> int:
         """The column in the middle of a needle's cell."""
+        if self.needles > 1:
+            return math.floor((x + 0.5) / self.needles)
         return int(x * self.per + 0.5 + 1000) - 1000 + (self.per - 1) // 2
+
+    def at(self, place: int) -> int:
+        """The column of a place."""
+        return self.middle(self.part.seen(place, self.face))
 
     def row(self, number: int) -> list[Cell]:
         cells = self.ground.copy()
-        knitted = self.fabric.row(number)
-        for length in self.at.get(number, ()):
+        for length in self.ribbons.get(number, ()):
             self._strands(cells, length, number)
+        for place, cell in self.marks.get(number, {}).items():
+            if self.part.left <= place <= self.part.right:
+                cells[self.at(place)] = cell
+        if self.fabric.shaped:
+            for i, there in enumerate(self._there(number)):
+                if not there:
+                    cells[i] = BLANK
+        return cells
+
+    def edged(self, number: int) -> list[Cell]:
+        """The cells of a row with its edges, and a column on either side for those of the whole panel."""
+        there, cells = self._there(number), [BLANK, *self.row(number), BLANK]
+        panel = self.fabric.panel
+        cut = [self.part.left > panel.left, self.part.right < panel.right]
+        before, after = cut if self.face is Face.PURL else cut[::-1]
+        known = [before and there[0], *there, after and there[-1]]
+        for i, (one, other) in enumerate(pairwise(known)):
+            if one is not other:
+                cells[i if other else i + 1] = ("[" if other else "]", Tone.STRONG)
+        return cells
+
+    def _there(self, number: int) -> list[bool]:
+        """Of each column whether there is fabric at that height."""
+        empty = self.fabric.empty(number)
+        if self.needles > 1:
+            columns = groupby(self.places, self.at)
+            return [any(place not in empty for place in of) for _, of in columns]
+        return [place not in empty for place in self.places for _ in range(self.per)]
+
+    def _marked(self, number: int) -> dict[int, Cell]:
+        """What the stitches of a row are marked with, by place."""
+        knitted = self.fabric.row(number)
         crossed = {int(came) for made in knitted.crossings for came, _ in (*made.front, *made.back)}
         marks = {place: _mark(stitch) for place, stitch in knitted.stitches.items() if place not in crossed}
         marks |= dict.fromkeys(self.fabric.purled(number), PURLED[self.face])
         for work in knitted.works:
             if work.sign and work.down == 1:
                 marks |= {int(n): (sign_of(work, self.face), Tone.LARGE) for n in work.needles}
-        for place, cell in marks.items():
-            if self.part.left <= place <= self.part.right:
-                cells[self.middle(self.part.seen(place, self.face))] = cell
-        for place in self.fabric.bare(number):
-            if self.part.left <= place <= self.part.right:
-                start = self.part.seen(place, self.face) * self.per
-                cells[start : start + self.per] = [BLANK] * self.per
-                cells[self.middle(self.part.seen(place, self.face))] = (":", Tone.QUIET)
-        return cells
+        return marks
+
+    def _line_of(self, row: int, place: int) -> int:
+        """The line a row's stitch at a place stands on; of what is no longer knit there, its last."""
+        line = math.ceil(self.fabric.height(place, row - 0.5))
+        return line - 1 if line > 1 and place in self.fabric.empty(line) else line
 
     def _strands(self, cells: list[Cell], length: Length, row: int) -> None:
         """A ribbon's strands in a row, and the gap they leave in what lies below; of ground, what is marked on it."""
@@ -211,7 +265,7 @@ MEANINGS = (
     ("o", "o a smaller stitch"),
     ("@", "@ a stitch knit by hand"),
     ("x", "x out of work: a ladder"),
-    (":", ": not knit: beyond the edge, or resting"),
+    ("[]", "[ ] an edge: nothing is knit beyond it"),
     ("*", "* a crossing row, crossed after it"),
     ("!", "! cannot be knit like this"),
 )
@@ -231,6 +285,8 @@ def legend(drawing: FabricDrawing) -> list[str]:
         seen = next((each for each in (sign, sign.translate(COARSE)) if each and each in drawn), "")
         if seen and work.down == 1 and not any(seen in signs for signs, _ in MEANINGS if seen == "@"):
             found.append(f"{seen} {title}")
+    if drawing.needles > 1:
+        found.append(f"{drawing.needles} needles to a column")
     if any(tone is Tone.ROWS for line in drawing.lines for _, tone in line):
         found.append("3 rows knit on that needle: extra rows")
     return found
@@ -246,7 +302,9 @@ def picture_text(
 ) -> str:
     """The picture as plain text with a caption, a legend, and what the bed would refuse."""
     fabric = plan if isinstance(plan, Fabric) else Fabric(plan)
-    drawing = draw(fabric, face, window(fabric, *(rows or (1, None))), width=width, ascii_only=ascii_only)
+    part = window(fabric, *(rows or (1, None)))
+    # Of a panel with a shape the edges are what one looks for.
+    drawing = draw(fabric, face, part, width=width, ascii_only=ascii_only, whole=fabric.shaped)
     lines = [caption(fabric, face, drawing.window), "", text(drawing.lines), "", "; ".join(legend(drawing))]
     for row in fabric.crossing_rows(drawing.window.first, drawing.window.last):
         lines += [f"Row {row}: {why}" for why in fabric.row(row).refused]

@@ -209,6 +209,16 @@ class Fabric:
                 found.setdefault(place, []).append(number)
         return found
 
+    @property
+    def shaped(self) -> bool:
+        """Whether its edges are not the same in all rows."""
+        return bool(self.plan.shape or self.plan.part)
+
+    @property
+    def lowered(self) -> int:
+        """How many rows lower than others some place stands, at most, for it rested."""
+        return max(map(len, self._missed.values()), default=0)
+
     def height(self, place: int, rows: float) -> float:
         """How high the fabric stands at a place, in rows of its own, when so many rows are knit from the cast-on."""
         missed = self._missed.get(place)
