@@ -76,7 +76,7 @@ def _tables(kind: type[Checked], key: Key) -> list[type[Checked]]:
 def words(kind: type[Checked], key: Key) -> str:
     """What a key of a table, or of a table inside it, allows."""
     *around, name = (part for part in key if isinstance(part, str))
-    return kinds(_tables(kind, tuple(around))[-1])[name].words
+    return str(kinds(_tables(kind, tuple(around))[-1])[name].words)
 
 
 T = TypeVar("T", bound=Checked)

@@ -9,7 +9,6 @@ import unicodedata
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 from pathlib import Path
-from typing import Any
 
 from purlside.draft.drafting import CannotDraft, Draft
 from purlside.draft.history import State
@@ -106,9 +105,9 @@ class DraftFile:
         self.keeping = unsaved.take(kept)
         self.draft.take_up(kept.state, kept.history())
         self._kept = self.draft.state
-        if self.text is None or kept.base == self.mark:
+        if kept.base == self.mark if self.text is not None else not os.path.exists(self.path):
             return
-        self.source = self.text
+        self.source = self.text or self.source
         self.text, self.knit, self.row = None, None, 0
         self._move(free_path(self.path.parent, kept.plan.title))
 
@@ -170,11 +169,7 @@ def opened(file: PlanFile) -> DraftFile:
     """A plan file on the drafting table, with what its ledger says is knit."""
     row = row_in_hand(file)
     knit = KnitFrom(panels.find(file.path, file).panel.ledger, file).as_knit(row) if row else None
-    return _drafted(file.plan, file.path, file.text, knit=knit, row=row)
-
-
-def _drafted(plan: Plan, path: Path, text: str | None = None, **more: Any) -> DraftFile:
-    return DraftFile(Draft(plan), path, text, **more)
+    return DraftFile(Draft(file.plan), file.path, file.text, knit=knit, row=row)
 
 
 def row_in_hand(file: PlanFile) -> int:
@@ -192,7 +187,7 @@ def copied(file: PlanFile, folder: Path) -> DraftFile:
     """A copy of a plan under a title and a file name of its own, not saved yet."""
     title = f"{file.plan.title[:190]}, copy"
     plan = replace(file.plan, title=title)
-    return _drafted(plan, free_path(folder, title), source=file.text)
+    return DraftFile(Draft(plan), free_path(folder, title), source=file.text)
 
 
 def taken_up(found: Unsaved, file: DraftFile | None) -> DraftFile:
@@ -200,29 +195,23 @@ def taken_up(found: Unsaved, file: DraftFile | None) -> DraftFile:
 
     Raises :class:`purlside.keep.unsaved.Taken` if another window has them in hand, and OSError.
     """
-    if file is not None:
-        file.take_up(found)
-        return file
-    keeping = unsaved.take(found)
-    history = found.history()
-    first = history.steps[0].before if history.steps else found.state
-    file = _drafted(first.plan, found.path, source=found.source, keeping=keeping)
-    file.draft.state = first
-    file.draft.take_up(found.state, history)
-    file._kept = file.draft.state
-    if os.path.exists(found.path):
-        file._move(free_path(found.path.parent, found.plan.title))
+    if file is None:
+        steps = found.history().steps
+        first = steps[0].before if steps else found.state
+        file = DraftFile(Draft(first.plan), found.path, source=found.source)
+        file.draft.state = first
+    file.take_up(found)
     return file
 
 
 def restored(file: PlanFile) -> DraftFile:
     """A plan as it was knit, whose file is gone: saving puts it back."""
-    return _drafted(file.plan, file.path, source=file.text)
+    return DraftFile(Draft(file.plan), file.path, source=file.text)
 
 
 def begun(plan: Plan, folder: Path) -> DraftFile:
     """A new plan, not saved yet."""
-    return _drafted(plan, free_path(folder, plan.title))
+    return DraftFile(Draft(plan), free_path(folder, plan.title))
 
 
 def free_path(folder: Path, title: str) -> Path:

@@ -7,21 +7,8 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from purlside.bed.transfers import Cross
-from purlside.keep.events import (
-    CounterRead,
-    Differs,
-    Event,
-    Forward,
-    MoveDone,
-    Noted,
-    NoteOff,
-    PlanChanged,
-    Snapshot,
-    StepBack,
-    StepDone,
-    TakenBack,
-    WentTo,
-)
+from purlside.keep import events
+from purlside.keep.events import Event, Forward
 from purlside.keep.inhand import InHand
 from purlside.knitting.accidents import without_accidents
 from purlside.knitting.calling import Call
@@ -52,39 +39,39 @@ class Session(InHand):
 
     def forward(self) -> bool:
         """Done: the next step."""
-        return self._step(StepDone, self.knitting.next_place())
+        return self._step(events.StepDone, self.knitting.next_place())
 
     def back(self) -> bool:
         """One step back; right after :meth:`go_to`, back to where that began."""
         if (jumped := self.jumped_from) is not None:
-            return self._step(WentTo, jumped)
-        return self._step(StepBack, self.knitting.place_before())
+            return self._step(events.WentTo, jumped)
+        return self._step(events.StepBack, self.knitting.place_before())
 
     def next_move(self) -> bool:
-        return self._step(MoveDone, self.knitting.next_move_place())
+        return self._step(events.MoveDone, self.knitting.next_move_place())
 
     def move_back(self) -> bool:
-        return self._step(StepBack, self.knitting.move_before_place())
+        return self._step(events.StepBack, self.knitting.move_before_place())
 
     def next_row(self) -> bool:
         """To the start of the next row."""
-        return self._step(WentTo, Place(self.knitting.place.row + 1, 0))
+        return self._step(events.WentTo, Place(self.knitting.place.row + 1, 0))
 
     def row_back(self) -> bool:
         """To the start of this row, or of the one before when there already."""
         place = self.knitting.place
-        return self._step(WentTo, Place(place.row if place.done else place.row - 1, 0))
+        return self._step(events.WentTo, Place(place.row if place.done else place.row - 1, 0))
 
     def go_to(self, row: int) -> bool:
         """To the start of a row; past the end is the finished panel."""
         before = self.knitting.place
-        gone = self._step(WentTo, Place(row, 0))
+        gone = self._step(events.WentTo, Place(row, 0))
         self._jumped = (before, self.knitting.place) if gone else None
         return gone
 
     def back_to(self, place: Place) -> bool:
         """Back to a place that was left by mistake."""
-        return self._step(StepBack, place)
+        return self._step(events.StepBack, place)
 
     def may_go_back_to(self, place: Place) -> None:
         """The next :meth:`back` leads there, if nothing is stepped meanwhile."""
@@ -137,12 +124,12 @@ class Session(InHand):
         if self.ledger.read_only:
             return "Read only: a note is kept in the window this plan is knit in"
         if text != NO_NOTE:
-            self._happened(Noted(self.knitting.place, row, text))
+            self._happened(events.Noted(self.knitting.place, row, text))
             return f"Noted at row {row:,}"
         taken, notes = self.in_force.without_note(row)
         if taken is None:
             return f"Row {row:,} has no note"
-        self._happened(NoteOff(self.knitting.place, row, taken, kept=replace(self.in_force, notes=notes)))
+        self._happened(events.NoteOff(self.knitting.place, row, taken, kept=replace(self.in_force, notes=notes)))
         return f"Taken off row {row:,}: {taken}"
 
     def notes_at(self, number: int) -> tuple[str, ...]:
@@ -177,7 +164,7 @@ class Session(InHand):
         self._may_say()
         sure = (clicks.told - clicks.fewest, clicks.most - clicks.told)
         kept = replace(self.in_force, counter_ahead=reading - clicks.told, sure=sure)
-        self._happened(CounterRead(self.knitting.place, reading, self.counter, kept=kept))
+        self._happened(events.CounterRead(self.knitting.place, reading, self.counter, kept=kept))
 
     # --- how the knitting differs from the plan -------------------------------
 
@@ -205,8 +192,8 @@ class Session(InHand):
             told = self.consider(way)
             self._knit_on(self._replanned(way.plan), self.knitting.place, self.knitting)
             self.knit_from.keep()
-            self._happened(PlanChanged(self.knitting.place, way.label))
-            self._happened(Snapshot(self.knitting.place, kept=self.in_force))
+            self._happened(events.PlanChanged(self.knitting.place, way.label))
+            self._happened(events.Snapshot(self.knitting.place, kept=self.in_force))
             return told
         if way.reading is not None:
             told = self.consider(way)
@@ -248,7 +235,7 @@ class Session(InHand):
         if outcome.course.stretches != self.course.stretches:
             self._stretched[len(kept.undo)] = self.course.stretches
         self._knit_from(outcome.course)
-        self._happened(Differs(after, before, what, named.words, tuple(outcome.effects), kept=kept))
+        self._happened(events.Differs(after, before, what, named.words, tuple(outcome.effects), kept=kept))
         return outcome.effects
 
     def take_back(self) -> tuple[str, ...]:
@@ -259,7 +246,7 @@ class Session(InHand):
         kept = replace(self.in_force, said=said.before, undo=self.in_force.undo[:-1], counter_ahead=ahead)
         self._stretched.pop(len(self.in_force.undo), None)
         self._knit_from(outcome.course)
-        self._happened(TakenBack(outcome.knitting.place, self.knitting.place, said.words, kept=kept))
+        self._happened(events.TakenBack(outcome.knitting.place, self.knitting.place, said.words, kept=kept))
         return outcome.effects
 
     def _knit_from(self, course: Course) -> None:

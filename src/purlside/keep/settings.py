@@ -65,15 +65,8 @@ class CallSettings(Checked):
 
     def calling(self, title: str) -> Calling:
         """What is called of the plan with this title."""
-        return Calling(
-            self.ahead,
-            frozenset(self.silent.get(title, ())),
-            self.reminders,
-            self.weights,
-            self.shaping_rows,
-            self.handling,
-            self.set_counter,
-        )
+        told = self.reminders, self.weights, self.shaping_rows, self.handling
+        return Calling(self.ahead, frozenset(self.silent.get(title, ())), *told, self.set_counter)
 
     def tones(self) -> Tones:
         """The sounds with these settings over the defaults."""

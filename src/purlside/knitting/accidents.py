@@ -14,19 +14,8 @@ from typing import NamedTuple
 from purlside.bed.bed import Bed, Move
 from purlside.bed.moves import BackUp, ByHand, Dial, Hold, Knit, Push, Return
 from purlside.bed.needles import Crossing, Needle, Position, Side, Span, needles_text
+from purlside.knitting import mends
 from purlside.knitting.deviations import Deviation, DoesNotFit
-from purlside.knitting.mends import (
-    Across,
-    ByWord,
-    HeldKnit,
-    LetDown,
-    RanEmpty,
-    Recross,
-    Rehang,
-    Stands,
-    Uncross,
-    Unknit,
-)
 from purlside.rows.row import Row
 from purlside.text.counts import counted
 from purlside.values import dataclass
@@ -100,7 +89,7 @@ class HoldOff(Accident):
         last, across = passed[-1], begun.row.across.edge(push.toward)
         outermost = max if push.toward is Side.RIGHT else min
         beyond = outermost(last, across) if last == begun.before.edge(push.toward) else last
-        befell = HeldKnit(push.toward, beyond, passed)
+        befell = mends.HeldKnit(push.toward, beyond, passed)
         after = _with(bed, befell)
         if self.way == "start":
             return Mended((befell,), _to_start(begun, after), begun.planned)
@@ -135,12 +124,12 @@ class Jammed(Accident):
         if self.way == "back":
             after = _with(begun.bed, befell)
             if not set(begun.bed.held) - set(begun.before.held):
-                back = (Across(push.toward.other, knit[0]),)
+                back = (mends.Across(push.toward.other, knit[0]),)
             else:
                 back = (*back, Return(tuple(sorted(knit))))
-            return Mended((befell,), (ByWord(FREE, "FREE IT"), _unknit(begun, after, len(knit)), *back), left)
+            return Mended((befell,), (mends.ByWord(FREE, "FREE IT"), _unknit(begun, after, len(knit)), *back), left)
         on = (Knit(push.toward, push.beyond, rest), Return(tuple(sorted(knit))))
-        return Mended((befell,), (ByWord(FREE, "FREE IT"), *back, *on), left[1:])
+        return Mended((befell,), (mends.ByWord(FREE, "FREE IT"), *back, *on), left[1:])
 
 
 @dataclass(frozen=True, slots=True)
@@ -160,16 +149,16 @@ class YarnEnded(Accident):
 
     def mended(self, begun: Begun, left: tuple[Move, ...]) -> Mended:
         bed, row = begun.bed, begun.row
-        here = ByWord(f"Join the new yarn at {self.last}; {TAILS}", "JOIN YARN")
-        edge = ByWord(f"Join the new yarn at the {row.side} edge; {TAILS}", "JOIN YARN")
+        here = mends.ByWord(f"Join the new yarn at {self.last}; {TAILS}", "JOIN YARN")
+        edge = mends.ByWord(f"Join the new yarn at the {row.side} edge; {TAILS}", "JOIN YARN")
         if self.last == bed.yarn:
             if self.way == "here" or not _path(begun, bed):
                 return Mended((), (edge if not _path(begun, bed) else here,), left)
             return Mended((), (*_to_start(begun, bed), edge), begun.planned)
         push, knit, off = _parted(left, self.last)
-        befell: tuple[Move, ...] = (Knit(push.toward, self.last, knit), RanEmpty(push.toward, push.beyond, off))
+        befell: tuple[Move, ...] = (Knit(push.toward, self.last, knit), mends.RanEmpty(push.toward, push.beyond, off))
         after = _with(bed, *befell)
-        hung = Rehang(tuple(sorted(off)))
+        hung = mends.Rehang(tuple(sorted(off)))
         if self.way == "edge":
             return Mended(befell, (hung, *_to_start(begun, _with(after, hung)), edge), begun.planned)
         every, again = tuple(sorted(push.needles)), Knit(push.toward, push.beyond, off)
@@ -191,7 +180,7 @@ class Dropped(Accident):
 
     def mended(self, begun: Begun, left: tuple[Move, ...]) -> Mended:
         off = _hanging(self.needles, begun.bed)
-        return Mended((LetDown(off, self.rows, fell=True),), (Rehang(off, self.rows),), left)
+        return Mended((mends.LetDown(off, self.rows, fell=True),), (mends.Rehang(off, self.rows),), left)
 
 
 @dataclass(frozen=True, slots=True)
@@ -207,9 +196,11 @@ class Broken(Accident):
 
     def mended(self, begun: Begun, left: tuple[Move, ...]) -> Mended:
         off = _hanging(self.needles, begun.bed)
-        caught = ByWord("Catch the loop below on a safety pin before it runs, and fasten both broken ends", "CATCH IT")
-        mended = ByWord(f"Work a hand's length of the same yarn in as the broken stitch; {TAILS}", "WORK IT IN")
-        return Mended((LetDown(off, 1, fell=True),), (caught, mended, Rehang(off)), left)
+        caught = mends.ByWord(
+            "Catch the loop below on a safety pin before it runs, and fasten both broken ends", "CATCH IT"
+        )
+        mended = mends.ByWord(f"Work a hand's length of the same yarn in as the broken stitch; {TAILS}", "WORK IT IN")
+        return Mended((mends.LetDown(off, 1, fell=True),), (caught, mended, mends.Rehang(off)), left)
 
 
 @dataclass(frozen=True, slots=True)
@@ -223,10 +214,10 @@ class Recrossed(Accident):
     cable: str
 
     def mended(self, begun: Begun, left: tuple[Move, ...]) -> Mended:
-        again, needles = Recross(self.cable, self.crossing), self.crossing.needles
+        again, needles = mends.Recross(self.cable, self.crossing), self.crossing.needles
         if not self.rows:
             return Mended((), (again,), left)
-        return Mended((), (LetDown(needles, self.rows), again, Rehang(needles, self.rows)), left)
+        return Mended((), (mends.LetDown(needles, self.rows), again, mends.Rehang(needles, self.rows)), left)
 
 
 @dataclass(frozen=True, slots=True)
@@ -247,15 +238,15 @@ class Unravelled(Accident):
 
     def mended(self, begun: Begun, left: tuple[Move, ...]) -> Mended:
         bed = begun.bed
-        stands = Stands(self.side, self.dial)
+        stands = mends.Stands(self.side, self.dial)
         mend: list[Move] = []
         down = self.row
         for last, name, crossing in json.loads(self.crossings):
             if down > last + 1 == self.at:
                 mend.append(self._ripped(down))
             elif down > last + 1:
-                mend.append(ByWord(f"Rip back to the end of row {last:,}", f"RIP TO {last:,}"))
-            mend.append(Uncross(name, Crossing.parse(crossing)) if name else ByWord(crossing, "PUT BACK"))
+                mend.append(mends.ByWord(f"Rip back to the end of row {last:,}", f"RIP TO {last:,}"))
+            mend.append(mends.Uncross(name, Crossing.parse(crossing)) if name else mends.ByWord(crossing, "PUT BACK"))
             down = last + 1
         if down > self.at:
             mend.append(self._ripped(down))
@@ -265,7 +256,7 @@ class Unravelled(Accident):
     def _ripped(self, down: int) -> Move:
         """The last of the way down, from the start of row ``down``."""
         rows = counted(down - self.at, "row")
-        return ByWord(f"Rip out {rows}, to the start of row {self.at:,}", f"RIP {rows.upper()}")
+        return mends.ByWord(f"Rip out {rows}, to the start of row {self.at:,}", f"RIP {rows.upper()}")
 
 
 def without_accidents(said: Iterable[Deviation]) -> tuple[Deviation, ...]:
@@ -318,16 +309,16 @@ def _path(begun: Begun, bed: Bed) -> list[Needle]:
         elif isinstance(move, ByHand):
             yarn = path[-1] if path else begun.before.yarn
             path += sorted(move.needles, key=lambda n: abs(n - yarn))
-        elif isinstance(move, Unknit):
+        elif isinstance(move, mends.Unknit):
             del path[-len(move.needles) :]
     return path
 
 
-def _unknit(begun: Begun, bed: Bed, many: int) -> Unknit:
+def _unknit(begun: Begun, bed: Bed, many: int) -> mends.Unknit:
     """Take the last so many stitches back."""
     path = _path(begun, bed)
     back_to = path[-many - 1] if many < len(path) else begun.before.yarn
-    return Unknit(tuple(reversed(path[-many:])), back_to, begun.row.size)
+    return mends.Unknit(tuple(reversed(path[-many:])), back_to, begun.row.size)
 
 
 def _home(begun: Begun, bed: Bed) -> list[Move]:
@@ -338,7 +329,7 @@ def _home(begun: Begun, bed: Bed) -> list[Move]:
     if bed.side_of(knit) is not side:
         loose = tuple(n for n in knit if bed.at(n) is not Position.HP)
         if len(loose) == len(knit):
-            mend.append(Across(side, beyond))
+            mend.append(mends.Across(side, beyond))
         else:
             mend += [*([Hold(loose)] if loose else []), BackUp(side, beyond), Return(knit)]
     elif held := tuple(n for n in bed.held if begun.before.at(n) is not Position.HP):

@@ -6,6 +6,7 @@ colours, weights to move up. A cable, and each of the others, can be left uncall
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
 from enum import Enum, StrEnum
 from typing import Literal
@@ -90,51 +91,41 @@ class Call:
     @property
     def spoken(self) -> str:
         """The call as it is said aloud."""
-        if self.kind is CallKind.FINISHED:
-            return "the panel is finished"
-        when = {0: "", 1: " next"}.get(self.rows_away, f" in {self.rows_away} rows")
-        said = []
-        if self.crossed:
-            said.append(", ".join((f"crossing row{when}", *(f"{c.name}, {_half(c)}" for c in self.crossed))))
-        if self.shaping:
-            said.append(f"shaping row{when}, {self.shaping}")
-        if self.told:
-            said.append(f"reminder{' next row' if self.rows_away == 1 else when}, {', '.join(self.told)}")
-        if self.weights:
-            said.append(f"{_after(self.rows_away)}, move the weights up")
-        if self.also is not None:
-            said.append(self.also.spoken)
-        return ". ".join(said)
+        return ". ".join(self._parts(None))
 
     def seen(self, room: int = 1000) -> str:
         """The call as it is written, in at most ``room`` characters; shorter words where it would be cut."""
         for telling in Telling:
-            text = self._written(telling)
+            text = " | ".join(self._parts(telling))
             if len(text) <= room:
                 return text
         return f"{text[: room - 1]}…"
 
-    def _written(self, telling: Telling) -> str:
-        if self.kind is CallKind.FINISHED:
-            return "THE PANEL IS FINISHED"
-        full = telling is Telling.FULL
-        away = self.rows_away
+    def _parts(self, telling: Telling | None) -> Iterator[str]:
+        """What is told, one after another; ``telling`` how much of it is written, None where it is spoken."""
+        away, full = self.rows_away, telling is Telling.FULL
+        when = {0: "", 1: " next"}.get(away, f" in {away} rows")
         row = f" (row {self.label or self.row})" if away and telling is not Telling.SHORT else ""
-        when = {0: "", 1: " NEXT"}.get(away, f" IN {away} ROWS")
-        parts = []
+
+        def part(head: str, row: str, told: str) -> str:
+            return f"{head}, {told}" if telling is None else f"{head.upper()}{row}: {told}"
+
+        if self.kind is CallKind.FINISHED:
+            yield "the panel is finished" if telling is None else "THE PANEL IS FINISHED"
         if self.crossed:
-            parts.append(f"CROSSING ROW{when}{row}: {_crossings(self.crossed, telling)}")
+            yield part(f"crossing row{when}", row, _crossings(self.crossed, telling))
         if self.shaping:
-            parts.append(
-                f"SHAPING ROW{when}{row if not self.crossed else ''}: {self.shaping if full else briefly(self.shaping)}"
-            )
+            shaping = self.shaping if full or telling is None else briefly(self.shaping)
+            yield part(f"shaping row{when}", "" if self.crossed else row, shaping)
         if self.told:
-            parts.append(f"REMINDER{' NEXT ROW' if away == 1 else when}{row if full else ''}: {'; '.join(self.told)}")
+            between = ", " if telling is None else "; "
+            yield part(f"reminder{' next row' if away == 1 else when}", row if full else "", between.join(self.told))
         if self.weights:
-            parts.append(f"WEIGHTS UP {_after(away).upper()}{row if full else ''}")
+            after = {0: "after this row", 1: "after the next row"}.get(away, f"after the row in {away} rows")
+            told = f"WEIGHTS UP {after.upper()}{row if full else ''}"
+            yield f"{after}, move the weights up" if telling is None else told
         if self.also is not None:
-            parts.append(self.also._written(telling))
-        return " | ".join(parts)
+            yield from self.also._parts(telling)
 
     @property
     def key(self) -> tuple[object, ...]:
@@ -142,8 +133,10 @@ class Call:
         return self.kind.value, self.row, self.also.key if self.also else None
 
 
-def _crossings(crossed: tuple[Crossed, ...], telling: Telling) -> str:
+def _crossings(crossed: tuple[Crossed, ...], telling: Telling | None) -> str:
     match telling:
+        case None:
+            return ", ".join(f"{c.name}, {_half(c)}" for c in crossed)
         case Telling.FULL:
             return "; ".join(f"{c.name}, {c.crossing.words}, {_half(c)}" for c in crossed)
         case Telling.HALVES:
@@ -157,10 +150,6 @@ def _crossings(crossed: tuple[Crossed, ...], telling: Telling) -> str:
 
 def _half(crossed: Crossed) -> str:
     return f"{crossed.crossing.front_side} half in front"
-
-
-def _after(away: int) -> str:
-    return {0: "after this row", 1: "after the next row"}.get(away, f"after the row in {away} rows")
 
 
 def call_at(rows: Rows, number: int, calling: Calling) -> Call | None:
@@ -193,12 +182,8 @@ def _crossing(rows: Rows, number: int, calling: Calling) -> Call | None:
         found = rows.next_crossing(number)
     if found is None or found - number > calling.ahead:
         return None
-    crossed = tuple(c for c in rows.row(found).crossed if c.name not in calling.silent)
-    return (
-        Call(_kind(found - number), found, found - number, crossed, label=_label(rows, number, found))
-        if crossed
-        else None
-    )
+    crossed, away = tuple(c for c in rows.row(found).crossed if c.name not in calling.silent), found - number
+    return Call(_kind(away), found, away, crossed, label=_label(rows, number, found)) if crossed else None
 
 
 def _told(rows: Rows, number: int, calling: Calling) -> Call | None:

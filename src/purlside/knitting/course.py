@@ -13,17 +13,9 @@ from dataclasses import replace
 from functools import cached_property
 
 from purlside.bed.needles import Side
+from purlside.knitting import deviations
 from purlside.knitting.accidents import Accident
-from purlside.knitting.deviations import (
-    CountedFrom,
-    CrossedLate,
-    Deviation,
-    DoesNotFit,
-    Reshaped,
-    Skipped,
-    TooMany,
-    WrongHalf,
-)
+from purlside.knitting.deviations import Deviation, DoesNotFit
 from purlside.knitting.lines import K, Lines
 from purlside.knitting.stretches import Counted, PlanFrom
 from purlside.plan.plan import Plan
@@ -60,18 +52,18 @@ class Course(Lines):
         for said, lines in reversed(list(zip(self.said, self._where, strict=True))):
             row = self.row_at(lines[0])
             match said:
-                case TooMany():
+                case deviations.TooMany():
                     if rows := sum(self.row_at(line) < to for line in lines):
                         kept.append(replace(said, rows=rows))
-                case CrossedLate(_, cable, k):
+                case deviations.CrossedLate(_, cable, k):
                     if row < to or (row == to and not said.plain):
                         remade.add((cable, k))
                         kept.append(said)
-                case Skipped(_, cable, k):
+                case deviations.Skipped(_, cable, k):
                     if row < to or (cable, k) in remade:
                         remade.discard((cable, k))
                         kept.append(said)
-                case WrongHalf() | CountedFrom() | Accident() | Reshaped():
+                case deviations.WrongHalf() | deviations.CountedFrom() | Accident() | deviations.Reshaped():
                     if row < to:
                         kept.append(said)
                 case _ if row <= to:

@@ -13,20 +13,11 @@ from dataclasses import replace
 
 from purlside.bed.moves import size_text
 from purlside.bed.transfers import Cross
+from purlside.knitting import deviations
 from purlside.knitting.bedlines import BedLines
 from purlside.knitting.course import Course
 from purlside.knitting.crossinglines import CrossingLines
 from purlside.knitting.cursor import Knitting
-from purlside.knitting.deviations import (
-    CrossedLate,
-    OtherSide,
-    RippedBack,
-    SizeFrom,
-    Skipped,
-    StartSide,
-    TooFew,
-    TooMany,
-)
 from purlside.knitting.differing import passes_done
 from purlside.knitting.happening import Group, Happening, Here, Way
 from purlside.text.counts import counted
@@ -67,7 +58,10 @@ class RowLines(Here):
             "r",
             "I'm ripping back",
             lambda text: [
-                Way("Rip back, and knit on from there", (RippedBack(self.row, self._whole(text, 1, max(1, begun))),))
+                Way(
+                    "Rip back, and knit on from there",
+                    (deviations.RippedBack(self.row, self._whole(text, 1, max(1, begun))),),
+                )
             ],
             "Which row is to be knit next?",
             f"1 to {begun:,}: the first of the rows ripped out",
@@ -76,7 +70,7 @@ class RowLines(Here):
         side = self.knitting.side.other
         way = Way(
             f"It stands on the {side} ({side.carriage}), and the count is right",
-            (OtherSide(self.row),),
+            (deviations.OtherSide(self.row),),
             cost="A row knit and not counted is m, one counted and not knit is f",
         )
         why = self.finished or self.begun
@@ -117,29 +111,29 @@ class RowLines(Here):
         """The crossings passed over meanwhile: later, in the next row, or not at all."""
         course, row = self.course, self.row
         if passes_done(self.knitting):
-            added = TooMany(row + 1, rows)
+            added = deviations.TooMany(row + 1, rows)
             left = {m.cable for m in self.knitting.moves[self.done :] if isinstance(m, Cross)}
             waiting = [c for c in course.crossed(row) if c.name in left]
-            skipped = tuple(Skipped(row, c.name, c.k, prepared=True) for c in waiting)
+            skipped = tuple(deviations.Skipped(row, c.name, c.k, prepared=True) for c in waiting)
             if waiting:
                 names = ", ".join(c.name for c in waiting)
-                late = (CrossedLate(row + 1 + rows, c.name, c.k) for c in waiting)
+                late = (deviations.CrossedLate(row + 1 + rows, c.name, c.k) for c in waiting)
                 yield Way(f"Cross {names} in the next row, {row + 1 + rows:,}", (*skipped, added, *late))
                 yield Way(f"Leave {names} uncrossed", (*skipped, added))
             else:
                 yield Way("The plan goes on after them", (added,))
             return
-        added = TooMany(row, rows)
+        added = deviations.TooMany(row, rows)
         yield Way(f"The plan goes on {counted(rows, 'row')} later, crossings too", (added,))
         passed = list(self._passed(row, row + rows - 1))
         first = {c.name: (c, due) for c, due in reversed(passed)}
         if coming := [(c, due) for c, due in first.values() if due > row]:
-            skipped = tuple(Skipped(due + rows, c.name, c.k) for c, due in coming)
-            late = (CrossedLate(row + rows, c.name, c.k) for c, _ in coming)
+            skipped = tuple(deviations.Skipped(due + rows, c.name, c.k) for c, due in coming)
+            late = (deviations.CrossedLate(row + rows, c.name, c.k) for c, _ in coming)
             names = ", ".join(c.name for c, _ in coming)
             yield Way(f"Cross {names} in the next row, {row + rows:,}", (added, *skipped, *late))
         if 0 < len(passed) <= SKIPPED_AT_ONCE:
-            skipped = tuple(Skipped(due + rows, c.name, c.k) for c, due in passed)
+            skipped = tuple(deviations.Skipped(due + rows, c.name, c.k) for c, due in passed)
             names = ", ".join(dict.fromkeys(c.name for c, _ in passed))
             yield Way(f"Skip the crossing{'s' if len(passed) > 1 else ''} passed over: {names}", (added, *skipped))
 
@@ -150,8 +144,10 @@ class RowLines(Here):
         counted = self.course.ripped(to).side(to) if to > 0 else side
         ways = []
         for now in (expected, expected.other):
-            turned = (OtherSide(to),) if now is not counted else ()
-            ways.append(Way(f"The carriage stands on the {now} ({now.carriage})", (TooFew(self.row, rows), *turned)))
+            turned = (deviations.OtherSide(to),) if now is not counted else ()
+            ways.append(
+                Way(f"The carriage stands on the {now} ({now.carriage})", (deviations.TooFew(self.row, rows), *turned))
+            )
         return self._can(ways)
 
 
@@ -168,13 +164,15 @@ class FromHereLines(Here):
         yield Happening(
             "t",
             f"Another stitch size{now}",
-            lambda text: [Way(f"Knit at this size from row {row:,} on", (SizeFrom(row, parsed_size(text)),))],
+            lambda text: [
+                Way(f"Knit at this size from row {row:,} on", (deviations.SizeFrom(row, parsed_size(text)),))
+            ],
             f"Which stitch size from row {row:,} on?",
             f"{size_text(low)} to {size_text(high)}, as 5.5 or 5 1/3",
             finished,
         )
         start = self.course.side(1).other
-        way = Way(f"It was begun from the {start} ({start.carriage})", (StartSide(start),))
+        way = Way(f"It was begun from the {start} ({start.carriage})", (deviations.StartSide(start),))
         yield Happening("b", "Row 1 was begun from the other side", lambda _: [way], not_now=self.begun)
         yield Happening(
             "c",

@@ -12,22 +12,9 @@ from functools import cached_property
 
 from purlside.bed.moves import size_text
 from purlside.bed.needles import Side
+from purlside.knitting import deviations
 from purlside.knitting.accidents import Accident
-from purlside.knitting.deviations import (
-    CountedFrom,
-    CrossedLate,
-    Deviation,
-    DoesNotFit,
-    OtherSide,
-    Reshaped,
-    SizeFrom,
-    Skipped,
-    StartSide,
-    TooMany,
-    WrongHalf,
-    planned_row,
-    reshaped,
-)
+from purlside.knitting.deviations import Deviation, DoesNotFit
 from purlside.knitting.stretches import Counted, PlanFrom, Stretches
 from purlside.plan.plan import MOST_ROWS, Cable, Plan
 from purlside.rows.calendar import Calendar
@@ -63,7 +50,7 @@ class Lines:
         self._where: list[list[int]] = []
         """Of each deviation said, the lines it is about."""
         for deviation in self.said:
-            if not 1 <= deviation.at <= len(self._lines) + isinstance(deviation, TooMany):
+            if not 1 <= deviation.at <= len(self._lines) + isinstance(deviation, deviations.TooMany):
                 raise DoesNotFit(f"row {deviation.at:,} is not in 1 to {len(self._lines):,}")
             self._where.append(self._take(deviation))
         self.rows = len(self._lines)
@@ -74,19 +61,19 @@ class Lines:
         """Take one more; the lines it is about. Raises DoesNotFit."""
         line = self._lines[deviation.at - 1] if deviation.at <= len(self._lines) else 0
         match deviation:
-            case OtherSide():
+            case deviations.OtherSide():
                 self._turned ^= {line}
-            case StartSide(side):
+            case deviations.StartSide(side):
                 self._start = side
                 self._turned.discard(self._lines[0])
-            case TooMany(at, rows):
+            case deviations.TooMany(at, rows):
                 return self._add(at, rows, line)
-            case SizeFrom(_, size):
+            case deviations.SizeFrom(_, size):
                 low, high = self.plan.machine.dial
                 if not low <= size <= high:
                     raise DoesNotFit(f"SS {size_text(size)} is off the dial, {low:g} to {high:g}")
                 self._sizes[line] = size
-            case Skipped(at, cable, k, prepared):
+            case deviations.Skipped(at, cable, k, prepared):
                 key = self._key(cable, k)
                 if key in self._late:
                     line = self._late.pop(key)
@@ -95,19 +82,19 @@ class Lines:
                 self._skipped.add(key)
                 if prepared:
                     self._prepared[key] = line
-            case CrossedLate(at, cable, k, plain):
+            case deviations.CrossedLate(at, cable, k, plain):
                 key = self._key(cable, k)
                 if key not in self._skipped or key in self._late:
                     raise DoesNotFit(f"no crossing of {cable} was skipped that could be made in row {at:,}")
                 self._late[key] = line
                 if plain:
                     self._plain.add(key)
-            case CountedFrom(at, cable, k):
+            case deviations.CountedFrom(at, cable, k):
                 self._counted.append(Counted(self._key(cable, k)[0], k, self._following(at)))
                 self.planned = Stretches(self._plans, self._counted)
-            case Reshaped():
+            case deviations.Reshaped():
                 return [self._reshape(deviation)]
-            case WrongHalf(_, cable, k):
+            case deviations.WrongHalf(_, cable, k):
                 self._wrong.add(self._key(cable, k))
             case Accident():
                 self._accidents.setdefault(line, []).append(deviation)
@@ -129,18 +116,18 @@ class Lines:
         if line in self._sizes:
             self._sizes[added[0]] = self._sizes.pop(line)
         for said, lines in zip(self.said, self._where, strict=False):
-            if isinstance(said, OtherSide | SizeFrom) and lines == [line]:
+            if isinstance(said, deviations.OtherSide | deviations.SizeFrom) and lines == [line]:
                 lines[:] = [added[0]]
         return added
 
-    def _reshape(self, one: Reshaped) -> int:
+    def _reshape(self, one: deviations.Reshaped) -> int:
         """Shape an edge otherwise; the plan's row it was due before."""
         late = self._following(one.row) if one.row else 0
         i = self.planned.index(max(1, self._following(one.at) - 1))
-        due = planned_row(self._plans[i].plan, one)
+        due = deviations.planned_row(self._plans[i].plan, one)
         if late and late <= due:
             raise DoesNotFit(f"row {one.row:,} is not after row {due:,}, in which it was due")
-        self._plans[i] = replace(self._plans[i], plan=reshaped(self._plans[i].plan, one, late))
+        self._plans[i] = replace(self._plans[i], plan=deviations.reshaped(self._plans[i].plan, one, late))
         self.planned = Stretches(self._plans, self._counted)
         self.plan = self.planned.plan
         return due

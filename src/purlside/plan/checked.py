@@ -60,7 +60,7 @@ class Checked:
 
 
 @dataclass(frozen=True)
-class Inside:
+class Inside(Allowed):
     """A table in a table."""
 
     table: type[Checked]
@@ -76,7 +76,7 @@ class Inside:
 
 
 @dataclass(frozen=True)
-class Entries:
+class Entries(Allowed):
     """A list of tables, written ``[[name]]``."""
 
     table: type[Checked]

@@ -13,7 +13,7 @@ from __future__ import annotations
 import contextlib
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
-from typing import Any, Protocol, TypeVar
+from typing import Any, TypeVar
 
 from purlside.bed.needles import MOST_A_SIDE, Needle, Span, spans
 from purlside.plan.problems import Problem, Unfit, found_text
@@ -45,26 +45,18 @@ class FrozenMapping(Mapping[str, V]):
         return repr(self._values)
 
 
-class Allowed(Protocol):
-    """A kind of value."""
+class Allowed:
+    """A kind of value; ``words`` say what is allowed."""
 
-    @property
-    def words(self) -> str:
-        """What is allowed."""
+    words: Any
 
     def read(self, value: Any) -> Any:
         """The value as a plan holds it. Raises :class:`purlside.plan.problems.Unfit`."""
+        raise NotImplementedError
 
     def written(self, value: Any) -> Any:
         """The value as a file has it: texts, numbers, lists, dicts."""
-
-
-class Parsed(Protocol):
-    """A type whose values are written as text."""
-
-    @classmethod
-    def parse(cls, text: str) -> Any:
-        """Raises ValueError."""
+        return value
 
 
 def refused(kind: Allowed, value: Any, why: str = "") -> Unfit:
@@ -72,15 +64,8 @@ def refused(kind: Allowed, value: Any, why: str = "") -> Unfit:
     return Unfit([Problem((), found_text(value), kind.words, why)])
 
 
-class _Plain:
-    """Kinds whose values a file has as a plan does."""
-
-    def written(self, value: Any) -> Any:
-        return value
-
-
 @dataclass(frozen=True)
-class Text(_Plain):
+class Text(Allowed):
     """A text of ``least`` to ``most`` characters without control characters; with ``lines`` of several lines."""
 
     most: int
@@ -104,7 +89,7 @@ class Text(_Plain):
 
 
 @dataclass(frozen=True)
-class Whole(_Plain):
+class Whole(Allowed):
     """A whole number from ``least`` to ``most``; an even one where ``odd`` says what is wrong with others."""
 
     least: int
@@ -125,7 +110,7 @@ class Whole(_Plain):
 
 
 @dataclass(frozen=True)
-class Number(_Plain):
+class Number(Allowed):
     """A number from ``least`` to ``most``, ``above`` least if so said; ``told`` is False where the range is no news."""
 
     least: float
@@ -148,7 +133,7 @@ class Number(_Plain):
 
 
 @dataclass(frozen=True)
-class YesNo(_Plain):
+class YesNo(Allowed):
     """True or false."""
 
     words: str = "true or false"
@@ -159,7 +144,7 @@ class YesNo(_Plain):
         return value
 
 
-class OneOf(_Plain):
+class OneOf(Allowed):
     """One of a few words or numbers."""
 
     def __init__(self, *choices: str | int) -> None:
@@ -178,10 +163,10 @@ class OneOf(_Plain):
 
 
 @dataclass(frozen=True)
-class Written:
+class Written(Allowed):
     """A value that a file has as text: a needle, a span, a crossing, a span of rows."""
 
-    type: type[Parsed]
+    type: type[Any]
     words: str
 
     def read(self, value: Any) -> Any:
@@ -204,7 +189,7 @@ MOST_LISTED = 2 * MOST_A_SIDE
 
 
 @dataclass(frozen=True)
-class NeedleList:
+class NeedleList(Allowed):
     """Needles written as text, single ones and spans: ``"L9, R9-R10"``. They are held in bed order."""
 
     words: str = 'needles, as "L9" or "L9, R9-R10"'
@@ -232,7 +217,7 @@ class NeedleList:
 
 
 @dataclass(frozen=True)
-class Either:
+class Either(Allowed):
     """One of two kinds."""
 
     first: Allowed
@@ -269,7 +254,7 @@ def _read_all(item: Allowed, values: Iterable[tuple[str | int, Any]], words: str
 
 
 @dataclass(frozen=True)
-class ListOf:
+class ListOf(Allowed):
     """A list of ``least`` to ``most`` values of one kind; held as a tuple."""
 
     item: Allowed
@@ -309,7 +294,7 @@ class OneOrMore(ListOf):
 
 
 @dataclass(frozen=True)
-class ByName:
+class ByName(Allowed):
     """Values of one kind by name, at most ``most``."""
 
     item: Allowed
