@@ -16,6 +16,8 @@ from purlside.plan.plan import Plan
 from purlside.plan.problems import Unfit
 from tests import plans
 
+KEPT = {"ratio": 0.98, "outcome": "tight", "note": "3 over 3"}
+
 
 def skerry(**more: object) -> KeptYarn:
     return new_yarn(**{"name": "Skerry 2/8", "fibre": "wool", "count": "2/8 Nm", "pitch_mm": 4.5, **more})
@@ -109,6 +111,31 @@ def test_a_drawer_that_is_wrong_is_refused_by_key_and_left_alone(tmp_path: Path,
         drawer.change(lambda d: d.with_yarn(skerry()), path)
     assert said in str(refused.value)
     assert path.read_text() == text
+
+
+def test_a_drawer_cut_anywhere_keeps_the_yarns_that_are_whole_and_what_was_there(tmp_path: Path) -> None:
+    path, aside = tmp_path / "yarns.toml", tmp_path / "yarns.toml.damaged"
+    swatch = {"stitch_size": 5, "stitches": 40, "rows": 60, "washed_width_cm": 13.8, "loop_mm": 13.4, "note": "grå"}
+    drawer.write(Drawer(yarn=(skerry(swatch=[swatch]), skerry(name="Other", crossing=[KEPT]))), path)
+    whole = path.read_bytes()
+    second = whole.index(b"[[yarn]]", 20)
+    for cut in range(len(whole)):
+        path.write_bytes(whole[:cut])
+        said = drawer.mend(path)
+        kept = [yarn.name for yarn in drawer.read(path).yarn]
+        assert (cut < second) <= (kept in ([], ["Skerry 2/8"])) and (cut < second or kept[0] == "Skerry 2/8")
+        assert bool(said) == aside.exists()
+        if said:
+            assert aside.read_bytes() == whole[:cut] and f"kept as {aside}" in said
+            aside.unlink()
+        assert drawer.mend(path) == "", "once is enough"
+        drawer.change(lambda d: d.with_yarn(skerry(name="New")), path)
+
+
+def test_a_drawer_someone_wrote_wrongly_is_not_taken_for_a_damaged_one(tmp_path: Path) -> None:
+    path = tmp_path / "yarns.toml"
+    path.write_text('[[yarn]]\nname = "a"\ntex = -5\n')
+    assert drawer.mend(path) == "" and path.read_text().endswith("tex = -5\n")
 
 
 def test_bytes_that_are_not_text_are_refused(tmp_path: Path) -> None:

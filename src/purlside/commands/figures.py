@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from purlside.commands.parser import above, add_plans, add_unit, length, unit_of
-from purlside.commands.talking import CommandError, Exit, json_text, lines_out, read_plan, refusing
+from purlside.commands.talking import CommandError, Exit, json_text, lines_out, read_plan, refusing, say
 
 if TYPE_CHECKING:
     from purlside.figures.whole import Figures, FiguresAsked
@@ -83,6 +83,8 @@ def _worked_out(plan: Plan, path: str, args: argparse.Namespace) -> tuple[Figure
     from purlside.figures.whole import figures
     from purlside.keep import drawer
 
+    if mended := drawer.mend():
+        say(mended)
     if args.yarn is None:
         said: tuple[str, ...] = refusing(lambda: drawer.known(plan))
     else:

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from purlside.commands.parser import above, length, whole
-from purlside.commands.talking import CommandError, Exit, json_text, lines_out, read_plan, refusing
+from purlside.commands.talking import CommandError, Exit, json_text, lines_out, read_plan, refusing, say
 
 if TYPE_CHECKING:
     from purlside.ease.calibration import Record
@@ -75,6 +75,8 @@ def lines(args: argparse.Namespace) -> Iterator[str]:
     """What ``purlside yarn`` does and prints. Raises CommandError, OSError, and Refused for a plan that cannot be read."""
     from purlside.keep import drawer, drawer_text
 
+    if mended := drawer.mend():
+        say(mended)
     if args.do in (None, "list"):
         kept = refusing(drawer.read)
         if getattr(args, "json", False):

@@ -24,11 +24,12 @@ One TOML file in the user's data folder::
 
 It is read whole, and written whole beside itself and then put in place, so a
 crash leaves the old drawer or the new one. A drawer that cannot be read is
-never written over.
+never written over: :func:`mend` sets one that is damaged aside.
 """
 
 from __future__ import annotations
 
+import contextlib
 import difflib
 import os
 import tomllib
@@ -44,6 +45,7 @@ from purlside.figures.learning import LimitOffer, offer
 from purlside.files.tables import checked
 from purlside.files.whole import read_whole
 from purlside.keep import folders
+from purlside.keep.damage import read_toml, set_aside
 from purlside.keep.folders import alone
 from purlside.keep.swatches import MOST_SWATCHES, SAME_PITCH, Swatch
 from purlside.plan.checked import Checked, Entries, written
@@ -51,6 +53,7 @@ from purlside.plan.kinds import Number, OneOf
 from purlside.plan.machine import NAME, Yarn
 from purlside.plan.plan import LINE, Plan
 from purlside.plan.problems import Problem, Unfit
+from purlside.text.counts import counted
 from purlside.text.harmless import shown
 from purlside.values import dataclass
 
@@ -220,6 +223,40 @@ def read(path: Path | None = None) -> Drawer:
         return checked(Drawer, data)
     except Unfit as unfit:
         raise Unfit(unfit.problems, file) from None
+
+
+def mend(path: Path | None = None) -> str:
+    """Set a drawer that is no TOML any more aside, and keep the yarns that are whole; what to say, empty for nothing.
+
+    What is TOML but wrong was written by someone: it is refused with its key, not mended, unless all that is wrong is
+    that something is missing, as where a file was cut.
+    """
+    path = path or place()
+    try:
+        with alone(path):
+            data, damaged = read_toml(path)
+            if not path.is_file() or not (damaged or _cut(data)):
+                return ""
+            kept: dict[str, KeptYarn] = {}
+            for each in data["yarn"] if isinstance(data.get("yarn"), list) else ():
+                with contextlib.suppress(Unfit, TypeError):
+                    yarn = new_yarn(**each)
+                    kept.setdefault(yarn.name.casefold(), yarn)
+            said = set_aside(path)
+            if not path.exists():
+                write(Drawer(yarn=tuple(kept.values())), path)
+            return f"{said}; what could be read are {counted(len(kept), 'yarn')}"
+    except OSError:
+        return ""
+
+
+def _cut(data: dict[str, Any]) -> bool:
+    """Whether all that is wrong with what a drawer's file says is that something is missing."""
+    try:
+        checked(Drawer, data)
+    except Unfit as unfit:
+        return all(problem.found == "nothing" for problem in unfit.problems)
+    return False
 
 
 def write(drawer: Drawer, path: Path | None = None) -> None:

@@ -70,9 +70,12 @@ class Outcomes:
         said = f"{made.name}, row {made.row}: {outcome}"
         if self.name is None:
             return f"{said}. Kept in the ledger only"
+        from purlside.keep import drawer
+
+        mended = drawer.mend()
         kept = self._learn(self.name, record, before[1] if before and before[0] == self.name else None)
         self._recorded[made] = (self.name, record)
-        return f"{said}. {kept.name}: your crossings suggest reach {kept.limit.value:.2f}; the plan stays"
+        return f"{said}. {kept.name}: your crossings suggest reach {kept.limit.value:.2f}; the plan stays{mended and f'. {mended}'}"
 
     def _learn(self, name: str, record: Record, instead_of: Record | None) -> KeptYarn:
         from purlside.keep import drawer

@@ -127,10 +127,14 @@ class BedsideNow:
         lines = [line for move in moves for line in move]
         if len(lines) > room:
             return _and_more(lines, room, width)
-        before = self._in_lines([text for text, first in self._minded if first], width)
+        before = self._before(width)
         if len(before) + len(lines) <= room:
             lines = [*before, *lines]
         return [*lines, *self.besides(width, room - len(lines))]
+
+    def _before(self, width: int) -> list[Line]:
+        """What weights and edges want before the moves."""
+        return self._in_lines([text for text, first in self._minded if first], width)
 
     @staticmethod
     def _in_lines(texts: Sequence[str], width: int) -> list[Line]:
@@ -173,7 +177,7 @@ class BedsideNow:
         step = self.knitting.step
         longest = max(min(max(steps), room), steps[self.knitting.steps.index(step)] if step else 0)
         if self.changed or self.notes or self.why:
-            return longest + len(self.besides(width, 99))
+            return longest + len(self._before(width)) + len(self.besides(width, 99))
         minded = self.handling and len(self.knitting.steps) > 1
         return longest + minded + (self.sets_counter and bool(self.knitting.row and self.knitting.row.crossed))
 

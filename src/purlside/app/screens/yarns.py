@@ -131,6 +131,7 @@ class Yarns(Keyed):
     # --- the drawer ---------------------------------------------------------
 
     def _read(self) -> None:
+        self.note_line = drawer.mend()
         try:
             self.kept, self.trouble = drawer.read(), ""
         except (Unfit, OSError) as error:
