@@ -48,7 +48,8 @@ async def test_enter_and_the_key_behind_it_lose_nothing_at_a_question(tmp_path: 
 async def test_a_form_filled_in_one_burst_fills_its_lines_in_turn(tmp_path: Path, turns: int) -> None:
     async with knitting(tmp_path) as (app, pilot):
         answers: list[dict[str, str] | None] = []
-        form = Form("Numbers", [FormField("one", "one"), FormField("two", "two"), FormField("three", "three")], "hint")
+        fields = [FormField("one", "one"), FormField("two", "two"), FormField("three", "three")]
+        form = Form("Numbers", fields, "hint", dict)
         app.push_screen(form, answers.append)
         await settled(pilot)
         await typed(app, "abc\rdef\rghi\r", turns)

@@ -365,7 +365,7 @@ async def test_the_last_plan_taken_off_the_shelf_leaves_it_empty_and_open(
         assert isinstance(screen, Shelf) and screen.pictured is not None
         # The picture waits for a key that does not come; what stands on the shelf does not.
         screen.plans = []
-        screen._repaint()
+        screen.repaint()
         assert "No plan here yet" in shown(app)
 
 

@@ -95,26 +95,21 @@ class PurlsideApp(Owner):
             return
         owner, place = like.owner(), like.place
 
-        def answered(key: str | None) -> None:
+        def answered(key: str) -> None:
             if key == "g":
                 try:
                     found.panel.copied_from(like)
                 except OSError as error:
                     self.notify(f"What was knit cannot be copied: {error.strerror or error}", markup=False)
-            if key != "escape":
-                self.push_screen(self._bedside(file))
+            self.push_screen(self._bedside(file))
 
         row = f", at row {place.row:,}" if place else ""
         name = shown(Path(owner.plan).name if owner else like.name, 40)
         from purlside.app.screens.ask import Choose
 
-        self.push_screen(
-            Choose(
-                f"{shown(file.path.name, 40)} is like {name}, which is on the needles{row}",
-                {"g": f"go on with what was knit as {name}", "b": "begin anew at row 1", "escape": "leave it"},
-            ),
-            answered,
-        )
+        asked = f"{shown(file.path.name, 40)} is like {name}, which is on the needles{row}"
+        ways = {"g": f"go on with what was knit as {name}", "b": "begin anew at row 1", "escape": "leave it"}
+        self.ask(Choose(asked, ways), answered)
 
     def _bedside(self, file: PlanFile) -> Bedside:
         session = self._take_up(file)
@@ -196,14 +191,10 @@ class PurlsideApp(Owner):
         from purlside.files.planwriting import NotSaved
         from purlside.keep.again import As, begin, panel_words
 
-        def answered(key: str | None) -> None:
-            if key is not None and key != "escape":
-                self.call_later(go, As(key))
-
-        def go(how: As) -> None:
+        def go(how: str) -> None:
             self.close_session()
             try:
-                again = begin(file, how)
+                again = begin(file, As(how))
             except (NotSaved, OSError) as error:
                 again = file
                 self.notify(f"It cannot be knit again: {error}", markup=False)
@@ -216,7 +207,7 @@ class PurlsideApp(Owner):
             self.notify(words or f"On with {shown(again.path.name, 40)}", markup=False)
 
         ways = {way.value: way.words for way in As}
-        self.push_screen(Choose("Knit it again", {**ways, "escape": "leave it"}), answered)
+        self.ask(Choose("Knit it again", {**ways, "escape": "leave it"}), lambda key: self.call_later(go, key))
 
     def _save_again(self) -> None:
         """Try again to save what is not saved; a question that waits for that is answered then."""
@@ -235,18 +226,15 @@ class PurlsideApp(Owner):
 
                 at = self.session.knitting.place.row
                 mend = "Put the disk back" if self.session.ledger.away else "Make room on the disk"
-                self._leaving = Choose(
-                    f"{self.session.ledger.trouble}\nYou are at row {at:,}. {mend} and this clears by itself",
-                    {"delete": "leave anyway; your place is printed at the end", "escape": "stay here"},
-                )
-                self.push_screen(self._leaving, self._leave)
+                asked = f"{self.session.ledger.trouble}\nYou are at row {at:,}. {mend} and this clears by itself"
+                ways = {"delete": "leave anyway; your place is printed at the end", "escape": "stay here"}
+                self._leaving = Choose(asked, ways)
+                self.ask(self._leaving, lambda _: self._leave())
                 return
-        self._leave("delete")
+        self._leave()
 
-    def _leave(self, key: str | None) -> None:
+    def _leave(self) -> None:
         """Back to the shelf the plan came from, or out."""
-        if key != "delete":
-            return
         self.close_session()
         if self._from_shelf:
             self.pop_screen()

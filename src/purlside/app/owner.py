@@ -5,10 +5,10 @@ from __future__ import annotations
 import contextlib
 import signal
 import sys
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, ClassVar
+from typing import TYPE_CHECKING, Any, ClassVar, TypeVar
 
 from textual.app import App
 from textual.binding import Binding, BindingType
@@ -32,6 +32,8 @@ from purlside.sound.tones import KINDS
 
 if TYPE_CHECKING:
     from purlside.keep.draftfile import DraftFile
+
+T = TypeVar("T")
 
 
 class Owner(App[int]):
@@ -77,6 +79,15 @@ class Owner(App[int]):
         await super().on_event(event)
 
     # --- the ways from screen to screen ---------------------------------------
+
+    def ask(self, question: Screen[T | None], then: Callable[[T], object]) -> None:
+        """Put a question; ``then`` gets what is answered, unless it is left."""
+
+        def answered(answer: T | None) -> None:
+            if answer is not None:
+                then(answer)
+
+        self.push_screen(question, answered)
 
     def open_plan(self, path: Path) -> bool:
         """From the shelf to the bedside; False where there is nothing to knit from."""

@@ -6,10 +6,10 @@ import os
 from pathlib import Path
 
 from purlside.app.owner import Owner
+from purlside.app.screens.ask import Choose
 from purlside.app.screens.drafting import Drafting
-from purlside.app.screens.questions import FiveQuestions, TakeUp
+from purlside.app.screens.questions import FiveQuestions
 from purlside.app.screens.shelf import Shelf
-from purlside.draft.beginning import begin
 from purlside.files.planfile import PlanFile, Refused, read
 from purlside.keep import draftfile, unsaved
 from purlside.keep.draftfile import DraftFile
@@ -77,8 +77,8 @@ def _take_up(app: Owner, kept: list[Unsaved], drafted: DraftFile | None, at: int
     """
     asked = kept[at]
 
-    def answered(answer: str | None) -> None:
-        if answer == "take":
+    def answered(key: str) -> None:
+        if key == "enter":
             try:
                 file = draftfile.taken_up(asked, drafted)
             except unsaved.Taken:
@@ -87,9 +87,9 @@ def _take_up(app: Owner, kept: list[Unsaved], drafted: DraftFile | None, at: int
                 app.notify(f"These changes can't be restored: {error.strerror or error}", markup=False)
             else:
                 app.push_screen(Drafting(file))
-        elif answer == "next":
+        elif key == "o":
             _take_up(app, kept, drafted, (at + 1) % len(kept))
-        elif answer == "drop":
+        else:
             unsaved.drop(asked)
             if rest := [each for each in kept if each is not asked]:
                 _take_up(app, rest, drafted)
@@ -103,17 +103,19 @@ def _take_up(app: Owner, kept: list[Unsaved], drafted: DraftFile | None, at: int
     since += "\nWhat was kept is damaged: this is as far as it can be read" if asked.cut else ""
     what = f"Unsaved changes of {shown(asked.plan.title, 40)} from {asked.when:%Y-%m-%d %H:%M}{since}"
     of_file = "" if drafted is None or len(kept) > 1 else ", and draft the plan as it is saved"
-    app.push_screen(TakeUp(what, of_file, at + 1, len(kept)), answered)
+    ways = {"enter": "restore them", "delete": f"discard them{of_file}"}
+    as_is = "it as it is" if not of_file else "both as they are"
+    if len(kept) > 1:
+        other = "another" if len(kept) > 2 else "the other"
+        ways["o"] = f"{other} draft kept of it; this is {at + 1} of {len(kept)}, the latest first"
+        as_is = "all as they are"
+    app.ask(Choose(what, {**ways, "escape": f"leave {as_is}"}, {"q": "escape"}), answered)
 
 
 def new_plan(app: Owner, folder: Path) -> None:
     """Five questions, then the table; the file comes with the first save."""
 
-    def answered(given: dict[str, str] | None) -> None:
-        if given is not None:
-            app.push_screen(Drafting(draftfile.begun(begin(FiveQuestions.given(given)), folder)))
-
-    app.push_screen(FiveQuestions(), answered)
+    app.ask(FiveQuestions(), lambda plan: app.push_screen(Drafting(draftfile.begun(plan, folder))))
 
 
 def draft_session(app: Owner, session: Session) -> None:

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from purlside.commands.parser import above, add_plans, add_unit, length, unit_of
-from purlside.commands.talking import CommandError, Exit, json_text, lines_out, read_plan, refusing, say
+from purlside.commands.talking import Exit, json_text, lines_out, read_plan, refusing, say
 
 if TYPE_CHECKING:
     from purlside.figures.whole import Figures, FiguresAsked
@@ -85,15 +85,12 @@ def _worked_out(plan: Plan, path: str, args: argparse.Namespace) -> tuple[Figure
 
     if mended := drawer.mend():
         say(mended)
-    if args.yarn is None:
-        said: tuple[str, ...] = refusing(lambda: drawer.known(plan))
-    else:
-        kept = refusing(lambda: drawer.read().find(args.yarn))
-        plan, said = drawer.in_plan(plan, kept)
-    try:
+    with refusing():
+        if args.yarn is None:
+            said = drawer.known(plan)
+        else:
+            plan, said = drawer.in_plan(plan, drawer.read().find(args.yarn))
         return figures(plan, _asked(path, args)), said
-    except ValueError as error:
-        raise CommandError(str(error)) from None
 
 
 def _asked(path: str, args: argparse.Namespace) -> FiguresAsked:

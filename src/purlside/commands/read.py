@@ -11,6 +11,7 @@ from purlside.commands.talking import (
     lines_out,
     named,
     read_plan,
+    refusing,
     rows_of,
     say,
     suffix_of,
@@ -72,10 +73,8 @@ def run(args: argparse.Namespace) -> Exit:
         for remark in pattern.remarks:
             say(str(remark))
         raise CommandError("this pattern cannot be followed as it stands: no plan is made of it")
-    try:
+    with refusing():
         plan, laid = plan_of(pattern, args.repeats)
-    except ValueError as error:
-        raise CommandError(str(error)) from None
     if not args.words:
         lines_out(told(pattern, laid))
     if args.out is not None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 
 from purlside.commands.parser import add_plan
-from purlside.commands.talking import CommandError, Exit, lines_out, read_plan, say, write_plan
+from purlside.commands.talking import Exit, lines_out, read_plan, refusing, say, write_plan
 
 EXAMPLE = """\
 example:
@@ -32,12 +32,8 @@ def run(args: argparse.Namespace) -> Exit:
     from purlside.files.planwriting import new
 
     plan = read_plan(args.plan).plan
-    try:
+    with refusing(), refusing(CannotRefit, code=Exit.FAULTS):
         made = refit(plan, refit_for(plan, args.pitch, args.yarn, args.gauge, args.tools))
-    except CannotRefit as error:
-        raise CommandError(str(error), Exit.FAULTS) from None
-    except ValueError as error:
-        raise CommandError(str(error)) from None
     lines_out(side_by_side(made.changes))
     for words in made.said:
         say(words)

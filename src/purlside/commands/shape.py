@@ -5,17 +5,18 @@ from __future__ import annotations
 import argparse
 import textwrap
 from collections.abc import Iterator
-from dataclasses import replace
+from dataclasses import fields, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from purlside.commands.parser import above, whole
-from purlside.commands.talking import CommandError, Exit, lines_out
+from purlside.commands.parser import above, add_example, whole
+from purlside.commands.talking import CommandError, Exit, lines_out, refusing
 
 if TYPE_CHECKING:
     from purlside.figures.pieces import Heights, Piece
     from purlside.files.planfile import PlanFile
     from purlside.plan.checked import Checked
+    from purlside.plan.machine import Gauge
 
 EVEN = """\
 example: purlside shape even --stitches 36 --rows 140 --do decrease --tool 3
@@ -59,10 +60,9 @@ def add(parser: argparse.ArgumentParser) -> None:
         "sleeve": (_add_sleeve, "a sleeve, its cap matched to the armhole", SLEEVE),
     }
     for name, (add_kind, help_text, example) in kinds.items():
-        one = what.add_parser(
-            name, help=help_text, description=f"{help_text[0].upper()}{help_text[1:]}.", epilog=example,
-            formatter_class=argparse.RawDescriptionHelpFormatter, allow_abbrev=False,
-        )  # fmt: skip
+        said = f"{help_text[0].upper()}{help_text[1:]}."
+        one = what.add_parser(name, help=help_text, description=said, allow_abbrev=False)
+        add_example(one, example)
         add_kind(one)
         one.add_argument("-o", dest="out", metavar="FILE", help="write into this new file instead of printing")
 
@@ -72,9 +72,7 @@ def _add_even(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--rows", type=_WHOLE, required=True, metavar="N", help="rows to change them over")
     parser.add_argument("--after", type=_WHOLE, default=0, metavar="ROW", help="the row before these rows (default 0)")
     parser.add_argument("--edge", choices=("left", "right", "both"), default="both", help="which edge; both by default")
-    parser.add_argument(
-        "--do", choices=("decrease", "increase", "cast off", "cast on", "hold"), default="decrease", help="what is done"
-    )
+    _one_of(parser, "do", ("decrease", "increase", "cast off", "cast on", "hold"), "what is done")
     parser.add_argument("--tool", type=_WHOLE, metavar="N", help="edge stitches moved together (fully fashioned)")
     parser.add_argument("--part", metavar="NAME", help="only in this part")
     parser.add_argument("--every-other-row", action="store_true", help="only every other row will do")
@@ -83,67 +81,51 @@ def _add_even(parser: argparse.ArgumentParser) -> None:
 
 def _add_body(parser: argparse.ArgumentParser) -> None:
     _add_piece(parser, "to the armhole, or to the shoulder where there is none")
-    parser.add_argument("--armhole", choices=("none", "set-in", "raglan"), default="none", help="its kind")
-    parser.add_argument(
-        "--depth", type=_cm, default=0.0, metavar="CM", help="from there up to the shoulder's outer end"
-    )
-    parser.add_argument("--base", type=_cm, default=2.0, metavar="CM", help="cast off at a raglan's foot (default 2)")
-    parser.add_argument(
-        "--shoulder", type=_cm, default=0.0, metavar="CM", help="width of one shoulder, beside the neck"
-    )
-    parser.add_argument(
-        "--slope", type=_cm, default=0.0, metavar="CM", help="the shoulder's outer end lies so much lower"
-    )
-    parser.add_argument(
-        "--slope-by", choices=("short rows", "cast off"), default="short rows", help="how it is sloped; by short rows"
-    )
-    parser.add_argument("--neck", choices=("straight", "round", "V"), default="straight", help="its kind")
-    parser.add_argument(
-        "--neck-by",
-        choices=("cast off", "rest"),
-        default="cast off",
-        help="what becomes of the middle of a round one: cast off, or left to rest, for waste yarn",
-    )
-    parser.add_argument("--neck-width", type=_cm, default=0.0, metavar="CM", help="between the shoulders")
-    parser.add_argument("--neck-depth", type=_cm, default=0.0, metavar="CM", help="from the shoulders' inner ends down")
+    _one_of(parser, "armhole", ("none", "set-in", "raglan"), "its kind")
+    _measure(parser, "depth", "from there up to the shoulder's outer end")
+    _measure(parser, "base", "cast off at a raglan's foot (default 2)", 2.0)
+    _measure(parser, "shoulder", "width of one shoulder, beside the neck")
+    _measure(parser, "slope", "the shoulder's outer end lies so much lower")
+    _one_of(parser, "slope-by", ("short rows", "cast off"), "how it is sloped; by short rows")
+    _one_of(parser, "neck", ("straight", "round", "V"), "its kind")
+    left = "what becomes of the middle of a round one: cast off, or left to rest, for waste yarn"
+    _one_of(parser, "neck-by", ("cast off", "rest"), left)
+    _measure(parser, "neck-width", "between the shoulders")
+    _measure(parser, "neck-depth", "from the shoulders' inner ends down")
 
 
 def _add_sleeve(parser: argparse.ArgumentParser) -> None:
     _add_piece(parser, "from the cuff to the upper arm")
-    parser.add_argument("--cap", choices=("set-in", "raglan"), default="set-in", help="its kind; set-in by default")
-    parser.add_argument(
-        "--armhole", type=above(2000), required=True, metavar="CM",
-        help="the armhole's edge: back and front together, of a raglan one edge",
-    )  # fmt: skip
-    parser.add_argument("--base", type=_cm, default=2.0, metavar="CM", help="cast off at each side (default 2)")
-    parser.add_argument("--top", type=_cm, default=8.0, metavar="CM", help="width left at the top (default 8)")
-    parser.add_argument("--depth", type=_cm, default=0.0, metavar="CM", help="height of a raglan")
-    parser.add_argument(
-        "--allowance", type=above(50), default=1.0, metavar="CM", help="how much the edges may differ (default 1)"
-    )
+    _one_of(parser, "cap", ("set-in", "raglan"), "its kind; set-in by default")
+    edge = "the armhole's edge: back and front together, of a raglan one edge"
+    parser.add_argument("--armhole", type=above(2000), required=True, metavar="CM", dest="edge", help=edge)
+    _measure(parser, "base", "cast off at each side (default 2)", 2.0)
+    _measure(parser, "top", "width left at the top (default 8)", 8.0)
+    _measure(parser, "depth", "height of a raglan")
+    differ = "how much the edges may differ (default 1)"
+    parser.add_argument("--allowance", type=above(50), default=1.0, metavar="CM", help=differ)
 
 
 def _add_piece(parser: argparse.ArgumentParser, upto: str) -> None:
     parser.add_argument("plan", metavar="PLAN", help="a plan file with the gauge, and all else that is not shape")
-    parser.add_argument(
-        "--widths",
-        type=_heights,
-        required=True,
-        metavar="H:CM,…",
-        help=f"widths at heights in cm, {upto}, as 0:50,36:50",
-    )
+    widths = f"widths at heights in cm, {upto}, as 0:50,36:50"
+    parser.add_argument("--widths", type=_heights, required=True, metavar="H:CM,…", dest="heights", help=widths)
     parser.add_argument("--tool", type=_WHOLE, default=3, metavar="N", help="edge stitches moved together (default 3)")
 
 
+def _measure(parser: argparse.ArgumentParser, name: str, said: str, usual: float = 0.0) -> None:
+    parser.add_argument(f"--{name}", type=_cm, default=usual, metavar="CM", help=said)
+
+
+def _one_of(parser: argparse.ArgumentParser, name: str, allowed: tuple[str, ...], said: str) -> None:
+    """One of these, the first where nothing is said."""
+    parser.add_argument(f"--{name}", choices=allowed, default=allowed[0], help=said)
+
+
 def run(args: argparse.Namespace) -> Exit:
-    """Work out shaping from measures or numbers, as a plan's tables."""
-    try:
-        if args.what == "even":
-            _even(args)
-        else:
-            _piece(args)
-    except ValueError as error:
-        raise CommandError(str(error)) from None
+    """Work out and print the tables, or write them."""
+    with refusing():
+        (_even if args.what == "even" else _piece)(args)
     return Exit.FINE
 
 
@@ -155,11 +137,8 @@ def _even(args: argparse.Namespace) -> None:
     keys: dict[str, Any] = {"edge": args.edge, "do": args.do}
     keys |= {"tool": args.tool or 1} if args.do in ("decrease", "increase") else {}
     keys |= {"part": args.part} if args.part else {}
-    lines = [
-        f"# {args.do} {words(changes) or 'nothing'}",
-        "",
-        *_tables("shape", shapes(placed(changes, args.after), **keys)),
-    ]
+    tables = _tables("shape", shapes(placed(changes, args.after), **keys))
+    lines = [f"# {args.do} {words(changes) or 'nothing'}", "", *tables]
     if args.out:
         _new(args.out, "\n".join(lines))
     else:
@@ -168,61 +147,36 @@ def _even(args: argparse.Namespace) -> None:
 
 def _piece(args: argparse.Namespace) -> None:
     from purlside.figures.pieces import Scale
-    from purlside.files import planfile
-    from purlside.files.planwriting import updated
+    from purlside.files import planfile, planwriting
 
     file = planfile.read(args.plan)
     if file.plan.gauge is None:
         raise CommandError(f"{args.plan}: the plan has no [gauge]; knit a swatch and write it there")
-    widest = max(Scale.of(file.plan.gauge).stitches(width, step=2) for _, width in args.widths)
+    widest = max(Scale.of(file.plan.gauge).stitches(width, step=2) for _, width in args.heights)
     if widest > file.plan.machine.needles:
         raise CommandError(f"{widest} stitches are more than the {file.plan.machine.needles} needles of the bed")
-    piece = _worked_out(args, file)
+    piece = _worked_out(args, file, file.plan.gauge)
     panel = replace(file.plan.panel, needles=piece.needles, rows=piece.rows)
     plan = replace(file.plan, panel=panel, shape=piece.shape, part=piece.part)
     told = [*_told(piece)]
     if args.out:
-        _save(args.out, updated(file.text, plan))
+        with refusing(planwriting.NotSaved):
+            planwriting.save(args.out, planwriting.updated(file.text, plan), None)
         lines_out(told)
         return
-    lines_out(
-        [
-            *(f"# {line}" for line in told),
-            "",
-            "[panel]                 # these two keys; the rest of the table stays",
-            f'needles = "{piece.needles}"',
-            f"rows = {piece.rows}",
-            "",
-            *_tables("part", piece.part),
-            *_tables("shape", piece.shape),
-        ]
-    )
+    lines_out(f"# {line}" for line in told)
+    lines_out(["", "[panel]                 # these two keys; the rest of the table stays"])
+    lines_out([f'needles = "{piece.needles}"', f"rows = {piece.rows}", ""])
+    lines_out([*_tables("part", piece.part), *_tables("shape", piece.shape)])
 
 
-def _worked_out(args: argparse.Namespace, file: PlanFile) -> Piece:
-    gauge = file.plan.gauge
-    assert gauge is not None
-    if args.what == "sleeve":
-        from purlside.figures.sleeve import Sleeve, sleeve
-
-        return sleeve(
-            Sleeve(
-                heights=args.widths, cap=args.cap, edge=args.armhole, base=args.base, top=args.top,
-                depth=args.depth, allowance=args.allowance, tool=args.tool,
-            ),
-            gauge,
-        )  # fmt: skip
+def _worked_out(args: argparse.Namespace, file: PlanFile, gauge: Gauge) -> Piece:
     from purlside.figures.body import Body, body
+    from purlside.figures.sleeve import Sleeve, sleeve
 
-    return body(
-        Body(
-            heights=args.widths, armhole=args.armhole, depth=args.depth, base=args.base, shoulder=args.shoulder,
-            slope=args.slope, slope_by=args.slope_by, neck=args.neck, neck_width=args.neck_width,
-            neck_depth=args.neck_depth, neck_by=args.neck_by, tool=args.tool,
-        ),
-        gauge,
-        file.plan.machine.side,
-    )  # fmt: skip
+    kind = Sleeve if args.what == "sleeve" else Body
+    asked: Any = kind(**{field.name: getattr(args, field.name) for field in fields(kind)})
+    return sleeve(asked, gauge) if args.what == "sleeve" else body(asked, gauge, file.plan.machine.side)
 
 
 def _told(piece: Piece) -> Iterator[str]:
@@ -258,12 +212,3 @@ def _new(out: str, text: str) -> None:
         raise CommandError(f"{out} is there already; choose another name") from None
     except OSError as error:
         raise CommandError(f"{out} cannot be written: {error.strerror or error}") from None
-
-
-def _save(out: str, text: str) -> None:
-    from purlside.files import planwriting
-
-    try:
-        planwriting.save(Path(out), text, None)
-    except planwriting.NotSaved as error:
-        raise CommandError(str(error)) from None

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 
 from purlside.commands.parser import add_example, unit_of
-from purlside.commands.talking import CommandError, Exit, named, read_plan, say, suffix_of, write_result
+from purlside.commands.talking import CommandError, Exit, named, read_plan, refusing, say, suffix_of, write_result
 
 EXAMPLES = """\
 examples:
@@ -68,10 +68,8 @@ def run(args: argparse.Namespace) -> Exit:
         credit=args.credit,
         plan=files[0].text if args.with_plan else "",
     )
-    try:
+    with refusing():
         text = written([file.plan for file in files], suffix, wish)
-    except ValueError as error:
-        raise CommandError(str(error)) from None
     done = write_result(args.out, args.plans, text, force=args.force)
     if args.open:
         from purlside.keep.results import in_browser

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
 from enum import IntEnum
 from typing import TYPE_CHECKING, Any
 
@@ -28,6 +29,15 @@ class CommandError(Exception):
     def __init__(self, message: str, code: Exit = Exit.UNREADABLE) -> None:
         super().__init__(message)
         self.code = code
+
+
+@contextmanager
+def refusing(wrong: type[Exception] = ValueError, begun: str = "", code: Exit = Exit.UNREADABLE) -> Iterator[None]:
+    """What is wrong in here is a wrong command line, said in the error's words after ``begun``. Raises CommandError."""
+    try:
+        yield
+    except wrong as error:
+        raise CommandError(f"{begun}{error}", code) from None
 
 
 def say(text: str) -> None:
@@ -90,10 +100,8 @@ def rows_of(text: str | None, most: int) -> tuple[int, int]:
 
     if text is None:
         return 1, most
-    try:
+    with refusing(begun="--rows: "):
         rows = RowSpan.parse(text)
-    except ValueError as error:
-        raise CommandError(f"--rows: {error}") from None
     if rows.last > most:
         raise CommandError(f"--rows: found {rows}; allowed: rows of the panel, 1 to {most}")
     return rows.first, rows.last
@@ -105,21 +113,9 @@ def write_plan(out: str, text: str, *, force: bool = False) -> None:
 
     if suffix_of(out) != ".toml":
         raise CommandError(f"-o: found {named(out)}; allowed: a file name that ends in .toml")
-    try:
+    with refusing(NotSaved, "-o: "):
         save(out, text, digest_of(out) if force else None)
-    except NotSaved as error:
-        raise CommandError(f"-o: {error}") from None
     say(f"{named(out)} written")
-
-
-def refusing(act: Callable[[], Any]) -> Any:
-    """What the drawer gives; what it refuses is a wrong command line. Raises CommandError."""
-    from purlside.plan.problems import Unfit
-
-    try:
-        return act()
-    except Unfit as error:
-        raise CommandError(str(error)) from None
 
 
 def write_result(out: str, plans: list[str], text: str, *, force: bool) -> Exit:
@@ -128,11 +124,10 @@ def write_result(out: str, plans: list[str], text: str, *, force: bool) -> Exit:
 
     if any(os.path.realpath(out) == os.path.realpath(plan) for plan in plans[1:]):
         raise CommandError(f"-o: {named(out)} is one of the plans itself; name another file")
-    try:
-        results.write(out, plans[0], text, force=force)
-    except results.NotOurs as error:
-        raise CommandError(f"-o: {error}, or write over it with --force") from None
-    except results.NotWritten as error:
-        raise CommandError(f"-o: {error}") from None
+    with refusing(results.NotWritten, "-o: "):
+        try:
+            results.write(out, plans[0], text, force=force)
+        except results.NotOurs as error:
+            raise results.NotWritten(f"{error}, or write over it with --force") from None
     say(f"{named(out)} written")
     return Exit.FINE

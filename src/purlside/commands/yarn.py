@@ -73,49 +73,44 @@ def run(args: argparse.Namespace) -> Exit:
 
 def lines(args: argparse.Namespace) -> Iterator[str]:
     """What ``purlside yarn`` does and prints. Raises CommandError, OSError, and Refused for a plan that cannot be read."""
+    from purlside.figures.text import wrapped
     from purlside.keep import drawer, drawer_text
+    from purlside.plan.problems import Unfit
 
     if mended := drawer.mend():
         say(mended)
-    if args.do in (None, "list"):
-        kept = refusing(drawer.read)
-        if getattr(args, "json", False):
-            yield json_text(drawer_text.as_json(kept), ensure_ascii=False, indent=1)
-        else:
-            yield from drawer_text.listed(kept)
-        return
-    if args.do == "remove":
-        if args.swatch is not None:
-            refusing(lambda: drawer.change(lambda kept: kept.without_swatch(args.name, args.swatch)))
+    with refusing(Unfit):
+        if args.do in (None, "list"):
+            kept = drawer.read()
+            if getattr(args, "json", False):
+                yield json_text(drawer_text.as_json(kept), ensure_ascii=False, indent=1)
+            else:
+                yield from drawer_text.listed(kept)
+        elif args.do == "remove" and args.swatch is not None:
+            drawer.change(lambda kept: kept.without_swatch(args.name, args.swatch))
             yield f"swatch {args.swatch} of {args.name} is taken out"
-        else:
-            refusing(lambda: drawer.change(lambda kept: kept.without(args.name)))
+        elif args.do == "remove":
+            drawer.change(lambda kept: kept.without(args.name))
             yield f"{args.name} is taken out"
-        return
-    if args.do == "use":
-        yield from _use(args)
-        return
-    if args.do != "show":
-        how = {"keep": _keep, "swatch": _swatch, "crossing": _crossing}[args.do](args)
-        refusing(lambda: drawer.change(how))
-    from purlside.figures.text import wrapped
-
-    yield from wrapped(drawer_text.yarn_lines(refusing(lambda: drawer.read().find(args.name))))
+        elif args.do == "use":
+            yield from _use(args)
+        else:
+            if args.do != "show":
+                drawer.change({"keep": _keep, "swatch": _swatch, "crossing": _crossing}[args.do](args))
+            yield from wrapped(drawer_text.yarn_lines(drawer.read().find(args.name)))
 
 
 def _use(args: argparse.Namespace) -> Iterator[str]:
     from purlside.keep import drawer, intoplan
 
-    kept = refusing(drawer.read)
-    yarn = refusing(lambda: kept.find(args.name))
+    kept = drawer.read()
+    yarn = kept.find(args.name)
     plan = read_plan(args.plan).plan
     if args.swatch is not None and args.swatch > len(yarn.swatch):
         raise CommandError(f"--swatch: found {args.swatch}; allowed: a swatch of {yarn.name}, 1 to {len(yarn.swatch)}")
     limit = drawer.offered(replace(plan, yarn=replace(plan.yarn, name=yarn.name)), kept)
-    try:
+    with refusing():
         found = intoplan.into_plan(plan, yarn, None if args.swatch is None else yarn.swatch[args.swatch - 1], limit)
-    except ValueError as error:
-        raise CommandError(str(error)) from None
     if found is None:
         yield "nothing to write: the plan says so already"
         return
@@ -123,10 +118,8 @@ def _use(args: argparse.Namespace) -> Iterator[str]:
     if not args.write:
         yield "not written; add --write to take it over"
         return
-    try:
+    with refusing(intoplan.NotWrittenIn):
         intoplan.write_into(Path(args.plan), found.change)
-    except intoplan.NotWrittenIn as error:
-        raise CommandError(str(error)) from None
     yield f"written into {args.plan}"
 
 

@@ -141,13 +141,14 @@ class DraftFile:
         self.drop()
         return f"Saved: {shown(self.path.name)} in {shown(folders.told(self.path.parent), 200)}"
 
-    def refused_name(self, name: str) -> str | None:
-        """Why the plan cannot be saved under a name beside where it is, or None."""
+    def checked_name(self, name: str) -> str:
+        """A name the plan can be saved under, beside where it is. Raises ValueError for another."""
         path = self._beside(name)
         if unprintable(name) or Path(name).name != name or name.startswith("."):
-            return "a file name: letters, digits, - and _"
-        taken = os.path.exists(path) or (path != self.path and unsaved.any_of(path))
-        return f"{path.name} is there already; choose another name" if taken else None
+            raise ValueError("a file name: letters, digits, - and _")
+        if os.path.exists(path) or (path != self.path and unsaved.any_of(path)):
+            raise ValueError(f"{path.name} is there already; choose another name")
+        return name
 
     def rename(self, name: str) -> None:
         """Save under that name from now on; what was saved before stays where it is. The rows knit stay with it."""

@@ -8,14 +8,14 @@ from dataclasses import replace
 from functools import partial
 
 from textual.app import ComposeResult
-from textual.events import Key, Resize
+from textual.events import Key
 
 from purlside.app.actions import BEDSIDE, Action
 from purlside.app.ahead import PAUSE
 from purlside.app.held import Runs
 from purlside.app.pedal import Press, Presses
 from purlside.app.screens.keyed import Keyed
-from purlside.app.widgets.bedside import BedsidePane, KeyLine
+from purlside.app.widgets.bedside import BedsidePane
 from purlside.bed.moves import Dial
 from purlside.keep.outcomes import suggested
 from purlside.keep.session import Session
@@ -32,6 +32,15 @@ IDLE = 0.15
 """Seconds without a key after which the fabric so far is drawn."""
 LEAST_KEYS = 14
 """Lines of the screen below which the step has the key line's too."""
+STEPS: dict[str, Callable[[Session], object]] = {
+    "forward": Session.forward,
+    "back": Session.back,
+    "next_move": Session.next_move,
+    "move_back": Session.move_back,
+    "next_row": Session.next_row,
+    "row_back": Session.row_back,
+}
+"""Actions that step on or back."""
 
 
 class Bedside(Keyed):
@@ -45,7 +54,6 @@ class Bedside(Keyed):
         self.session = session
         self.note_line = suggested(session.file.plan)
         self._watch()
-        self._asked = False
         self._in_pauses: list[asyncio.TimerHandle] = []
         """What is worked out when no further key comes."""
         self._runs, self._place = Runs(), session.knitting.place
@@ -59,12 +67,11 @@ class Bedside(Keyed):
         self.watched, self._ledger = Watched(self.session.file), Looked(ledger.path, ledger.content)
         self._only_read = ledger.read_only
 
-    def compose(self) -> ComposeResult:
+    def panes(self) -> ComposeResult:
         self.pane = BedsidePane(self.session, lambda: self.owner.settings, id="bedside")
         yield self.pane
-        yield KeyLine(self._keys_now, lambda: self.note_line, id="keys")
 
-    def _keys_now(self) -> Mapping[str, Action]:
+    def keys_now(self) -> Mapping[str, Action]:
         """The keys, at the finished panel without those that only go on."""
         if not self.session.knitting.finished:
             return self.keys
@@ -73,7 +80,6 @@ class Bedside(Keyed):
     def on_mount(self) -> None:
         # Waking another thread may cost a step a millisecond: the picture comes first.
         self.session.ledger.later = partial(asyncio.get_running_loop().call_later, DISK_SOON)
-        self._fit(self.app.size.height)
         self.set_interval(LOOK_EVERY, self._look)
         if self.session.away >= AWAY and not self.session.ledger.read_only:
             self.call_after_refresh(self.do_check)
@@ -92,11 +98,7 @@ class Bedside(Keyed):
         if (self._ledger.look() and session.follow()) or looked:
             self.refresh_soon()
 
-    def on_resize(self, event: Resize) -> None:
-        self._fit(event.size.height)
-        self.refresh_soon()
-
-    def _fit(self, height: int) -> None:
+    def fit(self, width: int, height: int) -> None:
         self.query_one("#keys").display = height >= LEAST_KEYS
 
     def _in_a_pause(self) -> None:
@@ -115,19 +117,8 @@ class Bedside(Keyed):
         if self.is_mounted:
             self.refresh_soon()
 
-    def refresh_soon(self) -> None:
-        """Paint once the keys that wait are done: a flood of them costs one picture."""
-        if self._asked:
-            return
-        if not self.message_queue_size and not self.app.message_queue_size:
-            self._repaint()
-        else:
-            self._asked = True
-            self.call_later(self._repaint)
-
-    def _repaint(self) -> None:
-        self._asked = False
-        super()._repaint()
+    def repaint(self) -> None:
+        super().repaint()
         self._in_a_pause()
 
     def _stepped(self) -> None:
@@ -176,36 +167,14 @@ class Bedside(Keyed):
         self._sound_step(again=True)
         self.say(f"Again: {step_spoken(self.session.knitting)}")
 
-    def say(self, text: str) -> None:
-        """A word on the key line, until the next key."""
-        self.note_line = text
-        self.refresh_soon()
-
     # --- what keys do -------------------------------------------------------
 
-    def do_forward(self) -> None:
-        self.session.forward()
-        self._stepped()
-
-    def do_back(self) -> None:
-        self.session.back()
-        self._stepped()
-
-    def do_next_move(self) -> None:
-        self.session.next_move()
-        self._stepped()
-
-    def do_move_back(self) -> None:
-        self.session.move_back()
-        self._stepped()
-
-    def do_next_row(self) -> None:
-        self.session.next_row()
-        self._stepped()
-
-    def do_row_back(self) -> None:
-        self.session.row_back()
-        self._stepped()
+    def do(self, name: str) -> None:
+        if (step := STEPS.get(name)) is not None:
+            step(self.session)
+            self._stepped()
+        else:
+            super().do(name)
 
     def do_go_to(self) -> None:
         from purlside.app.screens.ask import Ask
@@ -213,15 +182,8 @@ class Bedside(Keyed):
         knitting = self.session.knitting
         last = knitting.working.calendar.row(knitting.rows).fabric if knitting.plan.part else knitting.rows
 
-        def refuse(answer: str) -> str | None:
-            try:
-                self.session.knitting.number(answer)
-            except ValueError as error:
-                return str(error)
-            return None
-
-        def go(answer: str | None) -> None:
-            gone = answer is not None and self.session.go_to(self.session.knitting.number(answer))
+        def go(row: int) -> None:
+            gone = self.session.go_to(row)
             self._runs = Runs()
             self._stepped()
             if gone and (before := self.session.jumped_from) is not None:
@@ -230,7 +192,7 @@ class Bedside(Keyed):
                 self.say(f"Gone to row {at.named(at.place.row)}; {back}")
 
         part = f", of a part as {last} {knitting.plan.part[0].name}" if knitting.plan.part else ""
-        self.app.push_screen(Ask("Go to row", f"1 to {last:,}{part}; Esc: stay here", refuse), go)
+        self.owner.ask(Ask("Go to row", f"1 to {last:,}{part}; Esc: stay here", knitting.number), go)
 
     def do_check(self) -> None:
         self.owner.check(self.session)
@@ -248,26 +210,19 @@ class Bedside(Keyed):
             self.say("Read only: a note is kept in the window this plan is knit in")
             return
 
-        def refuse(answer: str) -> str | None:
+        def noted(answer: str) -> str:
             if unprintable(answer):
-                return "a note has no control characters"
-            try:
-                self.session.note_for(answer)
-            except ValueError as error:
-                return str(error)
-            return None
-
-        def keep(answer: str | None) -> None:
-            if answer is not None:
-                self.say(self.session.note(answer))
+                raise ValueError("a note has no control characters")
+            return self.session.note(answer)
 
         hint = "comes back when this row is knit; begun with 30: it is row 30's; - takes this row's last note off"
-        self.app.push_screen(Ask("Note for this row", hint, refuse), keep)
+        self.owner.ask(Ask("Note for this row", hint, noted), self.say)
 
     def do_sheet(self) -> None:
         from purlside.app.screens.handing import hand_out
 
-        hand_out(self, self.session, self.say)
+        file = self.session.file
+        hand_out(self, file.plan, file.path, file.text)
 
     def do_differs(self, letter: str = "") -> None:
         """What happened? The list, on the line with a letter where one is given."""

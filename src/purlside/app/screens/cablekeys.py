@@ -3,15 +3,48 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any
 
 from purlside.app.screens.ask import Ask
 from purlside.app.screens.keyed import Keyed
-from purlside.app.screens.questions import MotifMenu, MotifNumbers
+from purlside.app.screens.questions import MotifMenu, even_form, measures_form, motif_form
 from purlside.bed.needles import Needle
 from purlside.draft import placing
 from purlside.draft.drafting import CannotDraft, Draft
 from purlside.keep.draftfile import DraftFile
+
+CHANGES: dict[str, Callable[[Draft], str | None]] = {
+    "widen": Draft.widen,
+    "narrow": lambda draft: draft.widen(-1),
+    "front_wider": lambda draft: draft.widen_half(True),
+    "front_narrower": lambda draft: draft.widen_half(True, -1),
+    "back_wider": lambda draft: draft.widen_half(False),
+    "back_narrower": lambda draft: draft.widen_half(False, -1),
+    "other_way": Draft.cross_other_way,
+    "mirror": Draft.mirror,
+    "mirror_all": Draft.mirror_all,
+    "pair": Draft.pair,
+    "centre": Draft.centre,
+    "space_evenly": Draft.space_evenly,
+    "dissolve": Draft.dissolve,
+    "end_whole": Draft.end_whole,
+    "copy_cable": Draft.copy,
+    "ease": Draft.next_ease,
+    "first_row": Draft.first_row_here,
+    "further": lambda draft: draft.every_by(1),
+    "closer": lambda draft: draft.every_by(-1),
+    "more_times": lambda draft: draft.times_by(1),
+    "fewer_times": lambda draft: draft.times_by(-1),
+    "move_left": lambda draft: draft.move(-1, 0),
+    "move_right": lambda draft: draft.move(1, 0),
+    "move_up": lambda draft: draft.move(0, 1),
+    "move_down": lambda draft: draft.move(0, -1),
+    "next_cable": lambda draft: draft.select_next(1),
+    "cable_before": lambda draft: draft.select_next(-1),
+    "ladder": Draft.ladder_here,
+    "turn_over": Draft.turn_over,
+    "meet_wanted": Draft.meet_wanted,
+}
+"""Actions that ask nothing more, and what each does to the draft."""
 
 
 class CableKeys(Keyed):
@@ -24,7 +57,13 @@ class CableKeys(Keyed):
     def draft(self) -> Draft:
         return self.file.draft
 
-    def _try(self, change: Callable[[], str | None]) -> None:
+    def do(self, name: str) -> None:
+        if (change := CHANGES.get(name)) is not None:
+            self.attempt(lambda: change(self.draft))
+        else:
+            super().do(name)
+
+    def attempt(self, change: Callable[[], str | None]) -> None:
         """Make a change; what it did, or why it did nothing, is said."""
         try:
             said = change()
@@ -32,111 +71,32 @@ class CableKeys(Keyed):
             said = str(error)
         self.say(said or "")
 
-    # --- placing ------------------------------------------------------------
-
     def do_place(self) -> None:
-        def refuse(answer: str) -> str | None:
-            try:
-                placing.crossing(answer, Needle(0), leftward=False)
-            except ValueError as error:
-                return str(error)
-            return None
-
-        def place(answer: str | None) -> None:
-            if answer is not None:
-                self._try(lambda: self.draft.place(answer))
+        def heard(answer: str) -> str:
+            placing.crossing(answer, Needle(0), leftward=False)
+            return answer
 
         where = f"Place a cable: left edge at {self.draft.needle}, first crossed in row {self.draft.row:,}"
-        self.app.push_screen(Ask(where, placing.ALLOWED, refuse), place)
+        place = Ask(where, placing.ALLOWED, heard)
+        self.owner.ask(place, lambda answer: self.attempt(lambda: self.draft.place(answer)))
 
     def do_motif(self) -> None:
-        def chosen(name: str | None) -> None:
-            if name is not None:
-                form = MotifNumbers(name, self.draft)
-                self.app.push_screen(form, lambda given: lay(name, form, given))
+        def chosen(name: str) -> None:
+            form = motif_form(name, self.draft)
+            self.owner.ask(form, lambda laid: self.attempt(lambda: self.draft.lay(name, **laid)))
 
-        def lay(name: str, form: MotifNumbers, given: dict[str, str] | None) -> None:
-            if given is not None:
-                laid: dict[str, Any] = form.laid(given)
-                self._try(lambda: self.draft.lay(name, **laid))
-
-        self.app.push_screen(MotifMenu(), chosen)
-
-    # --- the cable in hand --------------------------------------------------
-
-    def do_widen(self) -> None:
-        self._try(self.draft.widen)
-
-    def do_narrow(self) -> None:
-        self._try(lambda: self.draft.widen(-1))
-
-    def do_front_wider(self) -> None:
-        self._try(lambda: self.draft.widen_half(True))
-
-    def do_front_narrower(self) -> None:
-        self._try(lambda: self.draft.widen_half(True, -1))
-
-    def do_back_wider(self) -> None:
-        self._try(lambda: self.draft.widen_half(False))
-
-    def do_back_narrower(self) -> None:
-        self._try(lambda: self.draft.widen_half(False, -1))
-
-    def do_other_way(self) -> None:
-        self._try(self.draft.cross_other_way)
-
-    def do_mirror(self) -> None:
-        self._try(self.draft.mirror)
-
-    def do_mirror_all(self) -> None:
-        self._try(self.draft.mirror_all)
-
-    def do_pair(self) -> None:
-        self._try(self.draft.pair)
-
-    def do_centre(self) -> None:
-        self._try(self.draft.centre)
-
-    def do_space_evenly(self) -> None:
-        self._try(self.draft.space_evenly)
-
-    def do_dissolve(self) -> None:
-        self._try(self.draft.dissolve)
-
-    def do_end_whole(self) -> None:
-        self._try(self.draft.end_whole)
-
-    def do_copy_cable(self) -> None:
-        self._try(self.draft.copy)
+        self.owner.ask(MotifMenu(), chosen)
 
     def do_delete(self) -> None:
         self.carrying = False
-        self._try(self.draft.delete)
-
-    def do_ease(self) -> None:
-        self._try(self.draft.next_ease)
-
-    def do_first_row(self) -> None:
-        self._try(self.draft.first_row_here)
-
-    def do_further(self) -> None:
-        self._try(lambda: self.draft.every_by(1))
-
-    def do_closer(self) -> None:
-        self._try(lambda: self.draft.every_by(-1))
-
-    def do_more_times(self) -> None:
-        self._try(lambda: self.draft.times_by(1))
-
-    def do_fewer_times(self) -> None:
-        self._try(lambda: self.draft.times_by(-1))
-
-    def do_ladder(self) -> None:
-        self._try(self.draft.ladder_here)
+        self.attempt(self.draft.delete)
 
     def do_reminder(self) -> None:
-        def add(answer: str | None) -> None:
-            if answer is not None:
-                self._try(lambda: self.draft.add_reminder(answer))
+        ask = Ask(f"Reminder in row {self.draft.row:,}", "one line; Esc leaves it", str)
+        self.owner.ask(ask, lambda answer: self.attempt(lambda: self.draft.add_reminder(answer)))
 
-        self.app.push_screen(Ask(f"Reminder in row {self.draft.row:,}", "one line; Esc leaves it"), add)
+    def do_shape_evenly(self) -> None:
+        self.owner.ask(even_form(self.draft), self.say)
+
+    def do_measures(self) -> None:
+        self.owner.ask(measures_form(self.draft), self.say)

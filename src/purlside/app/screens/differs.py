@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
 
 from textual.app import ComposeResult
-from textual.events import Key, Resize
+from textual.events import Key
 
 from purlside.app.actions import DIFFERS, Action
 from purlside.app.screens.ask import Ask
-from purlside.app.screens.keyed import Keyed
-from purlside.app.widgets.bedside import KeyLine
+from purlside.app.screens.keyed import Choosing
+from purlside.app.widgets.page import ReadingPane, Told, sight
 from purlside.app.widgets.pane import Pane, Run
-from purlside.app.widgets.read import ReadingPane, Told
 from purlside.keep.session import Session
 from purlside.knitting.differing import CannotBe
 from purlside.knitting.happening import Happening, Way
@@ -24,51 +23,10 @@ TOLD = 5
 """Lines below the list for what a line asks; its ways have more to say."""
 
 
-class Head(Pane):
-    """What is asked, and where the knitting is."""
-
-    def __init__(self, screen: WhatHappened) -> None:
-        super().__init__(id="differs-head")
-        self.differs = screen
-
-    def lines(self, width: int, height: int) -> Iterable[Iterable[Run]]:
-        knitting = self.differs.session.knitting
-        yield [(f" {self.differs.title_text}", "figure")]
-        if knitting.finished:
-            yield [(f" the panel is finished, {knitting.rows:,} rows", "quiet")]
-        else:
-            where = "at its start" if not knitting.place.done else "under way"
-            side, counts = knitting.side, CountLines(knitting)
-            yield [
-                (
-                    f" row {counts.row.fabric:,} {counts.place}, {where}; {side.carriage}, carriage {side}",
-                    "quiet",
-                )
-            ]
-
-
-class List(Pane):
-    """What can be said, under its headings, the chosen line marked; scrolls to keep it in sight."""
-
-    def __init__(self, screen: WhatHappened) -> None:
-        super().__init__(id="differs-list")
-        self.differs = screen
-
-    def lines(self, width: int, height: int) -> Iterable[Iterable[Run]]:
-        lines = list(self.differs.listed())
-        chosen = next((i for i, (at, _) in enumerate(lines) if at == self.differs.chosen), 0)
-        top = max(0, min(chosen - height // 2, len(lines) - height))
-        for i in range(top, min(len(lines), top + height)):
-            cut = (i == top and top > 0) or (i == top + height - 1 and i < len(lines) - 1)
-            mark = ">" if i == chosen else "…" if cut else " "
-            yield [(f" {mark} ", "key"), *lines[i][1]]
-
-
-class WhatHappened(Keyed):
+class WhatHappened(Choosing):
     """The list, each line with its letter; a line's ways, and below them what the chosen one does."""
 
     ACTIONS = DIFFERS
-    FIXED = True
     CSS = """
     #differs-head { height: 3; }
     #differs-list { height: 10; }
@@ -89,27 +47,38 @@ class WhatHappened(Keyed):
         self.chosen = next((i for i, line in enumerate(self.happenings) if line.letter == letter), 0)
         self.ways: Sequence[Way] = ()
         """The ways of the line taken; empty while the list is shown."""
-        self.note_line = ""
         self._known: dict[int, tuple[bool, tuple[str, ...]]] = {}
 
-    def compose(self) -> ComposeResult:
-        yield Head(self)
-        yield List(self)
+    def panes(self) -> ComposeResult:
+        yield Pane(self._head, id="differs-head")
+        yield Pane(self._listed, id="differs-list")
         yield ReadingPane(self._told, id="differs-effects")
-        yield KeyLine(self._keys_now, lambda: self.note_line, id="keys")
 
-    def on_mount(self) -> None:
-        self._fit(self.app.size.height)
-
-    def on_resize(self, event: Resize) -> None:
-        self._fit(event.size.height)
-        self.call_after_refresh(self._repaint)
-
-    def _fit(self, height: int) -> None:
+    def fit(self, width: int, height: int) -> None:
         room = max(3, (height - 4) * 6 // 10 if self.ways else height - 4 - TOLD)
-        self.query_one(List).styles.height = min(len(list(self.listed())), room)
+        self.query_one("#differs-list").styles.height = min(len(list(self.listed())), room)
 
-    def _keys_now(self) -> dict[str, Action]:
+    def _head(self, width: int, height: int) -> Iterator[list[Run]]:
+        """What is asked, and where the knitting is."""
+        knitting, side = self.session.knitting, self.session.knitting.side
+        counts = CountLines(knitting)
+        yield [(f" {self.title_text}", "figure")]
+        if knitting.finished:
+            yield [(f" the panel is finished, {knitting.rows:,} rows", "quiet")]
+        else:
+            where = f"{'under way' if knitting.place.done else 'at its start'}; {side.carriage}, carriage {side}"
+            yield [(f" row {counts.row.fabric:,} {counts.place}, {where}", "quiet")]
+
+    def _listed(self, width: int, height: int) -> Iterator[list[Run]]:
+        """What can be said, under its headings, the chosen line marked."""
+        lines = list(self.listed())
+        chosen = next((i for i, (at, _) in enumerate(lines) if at == self.chosen), 0)
+        seen = sight(chosen, len(lines), height)
+        for i in seen:
+            cut = i == seen.start > 0 or i == seen.stop - 1 < len(lines) - 1
+            yield [(f" {'>' if i == chosen else '…' if cut else ' '} ", "key"), *lines[i][1]]
+
+    def keys_now(self) -> dict[str, Action]:
         """The keys that do something here: y where there is a way to say yes to, u with what it takes back."""
         said = None if self.ways else self.session.said_last
         found = {}
@@ -161,20 +130,22 @@ class WhatHappened(Keyed):
         head: list[Told] = [("Then:", "quiet")] if self.ways else []
         return [*head, *((text, "plain") for text in told)]
 
-    def _go(self, to: int) -> None:
-        self.chosen = max(0, min(to, len(self.ways or self.happenings) - 1))
-        self.note_line = ""
+    @property
+    def count(self) -> int:
+        return len(self.ways or self.happenings)
+
+    def choose(self, at: int) -> None:
         self.query_one(ReadingPane).top = 0
-        self._repaint()
+        super().choose(at)
 
     def _list(self, ways: Sequence[Way], title: str) -> None:
         """Show the ways of a line, or the list again."""
         at = 0 if ways else next((i for i, line in enumerate(self.happenings) if line.label == self.title_text), 0)
         self.ways, self.title_text = ways, title
         self._known.clear()
-        self._fit(self.app.size.height)
-        self._go(at)
-        self.call_after_refresh(self._repaint)
+        self.fit(*self.app.size)
+        self.choose(at)
+        self.call_after_refresh(self.repaint)
 
     # --- what keys do -------------------------------------------------------
 
@@ -183,22 +154,17 @@ class WhatHappened(Keyed):
         letters = [str(i + 1) for i in range(len(self.ways))] or [line.letter for line in self.happenings]
         if key not in letters:
             return False
-        self._go(letters.index(key))
+        self.choose(letters.index(key))
         if not self.ways:
             self.do_open()
         return True
 
-    def do_down(self) -> None:
-        self._go(self.chosen + 1)
-
-    def do_up(self) -> None:
-        self._go(self.chosen - 1)
-
-    def do_page_down(self) -> None:
-        self.query_one(ReadingPane).scroll_lines(5)
+    def do_page_down(self, by: int = 5) -> None:
+        self.query_one(ReadingPane).scroll_lines(by)
+        self.say("")
 
     def do_page_up(self) -> None:
-        self.query_one(ReadingPane).scroll_lines(-5)
+        self.do_page_down(-5)
 
     def do_take_back(self) -> None:
         if (said := self.session.said_last) is None:
@@ -224,48 +190,30 @@ class WhatHappened(Keyed):
 
     def do_open(self) -> None:
         if self.ways:
-            self.note_line = f"{self.key_of('say')} does it"
-            self._repaint()
+            self.say(f"{self.key_of('say')} does it")
         elif not self._considered()[0]:
             self._refused("")
         elif (line := self.happenings[self.chosen]).question:
-            self._ask(line)
+            question = Ask(line.question, line.hint, line.ways)
+            self.owner.ask(question, lambda ways: self._list(ways, line.label))
         else:
-            self._take(line, "")
+            try:
+                self._list(line.ways(""), line.label)
+            except ValueError as error:
+                self._refused(str(error))
 
     def _refused(self, why: str) -> None:
         """Nothing is changed, and why."""
         if why:
             self._known[self.chosen] = False, (why,)
-        self.note_line = "Nothing is changed"
-        self._repaint()
+        self.say("Nothing is changed")
 
     def _leave_saying(self, told: Sequence[str]) -> None:
-        self.app.pop_screen()
+        self.dismiss()
         self.said(*([told[0].rstrip(":"), *told[1:]] if told else [""]))
-
-    def _take(self, line: Happening, answer: str) -> None:
-        try:
-            self._list(line.ways(answer), line.label)
-        except ValueError as error:
-            self._refused(str(error))
-
-    def _ask(self, line: Happening) -> None:
-        def refuse(text: str) -> str | None:
-            try:
-                line.ways(text)
-            except ValueError as error:
-                return str(error)
-            return None
-
-        def go(text: str | None) -> None:
-            if text is not None:
-                self._take(line, text)
-
-        self.app.push_screen(Ask(line.question, line.hint, refuse), go)
 
     def do_leave(self) -> None:
         if self.ways:
             self._list((), TITLE)
         else:
-            self.app.pop_screen()
+            super().do_leave()

@@ -2,28 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
 from textual.app import ComposeResult
 from textual.containers import Container, Vertical
-from textual.events import Resize
 from textual.widgets import Input
 
 from purlside.app.actions import DRAFTING
 from purlside.app.screens.ask import Ask, Choose
 from purlside.app.screens.fieldline import FieldLine
-from purlside.app.screens.form import Form
 from purlside.app.screens.looking import Looking
-from purlside.app.screens.questions import EvenForm, LeftUnsaved, MeasuresForm, RefitForm
-from purlside.app.widgets.bedside import KeyLine
+from purlside.app.screens.questions import refit_form
 from purlside.app.widgets.chart import Beside, Chart, FieldHint, Fields, TableHeading
-from purlside.app.widgets.pane import Pane
+from purlside.bed.needles import Needle
 from purlside.draft import beside, frompattern
 from purlside.draft.drafting import CannotDraft
-from purlside.draft.refit import refit, refit_for
+from purlside.draft.refit import RefitFor, refit
 from purlside.draft.refittold import side_by_side
 from purlside.fabric import reading
-from purlside.fabric.pattern import Pattern
 from purlside.files.planfile import Refused
 from purlside.files.planwriting import NotEdited, NotSaved
 from purlside.keep import folders, shelf
@@ -32,7 +26,8 @@ from purlside.text.harmless import shown
 
 WIDE = 100
 """Columns from which the fields stand beside the chart; below, they take its place when asked for."""
-
+WAYS = {"left": (-1, 0), "right": (1, 0), "row_up": (0, 1), "row_down": (0, -1)}
+"""Where actions take the cursor, or what it carries: needles across, rows up."""
 
 SETTLED_AFTER = 2.0
 """Seconds after which what is kept of a draft is brought to the disk, to outlive a power cut too."""
@@ -68,12 +63,10 @@ class Drafting(FieldLine):
     def __init__(self, file: DraftFile) -> None:
         super().__init__()
         self.file = file
-        self.note_line = ""
         self.picture = False
-        self._asked = False
         self._settling = False
 
-    def compose(self) -> ComposeResult:
+    def panes(self) -> ComposeResult:
         yield TableHeading(self, id="table")
         with Container(id="body"):
             yield Chart(self, id="chart")
@@ -83,11 +76,11 @@ class Drafting(FieldLine):
                     yield Fields(self, id="fields")
                     yield Input(id="typed", max_length=10_000, select_on_focus=False)
                     yield FieldHint(self, id="hint")
-        yield KeyLine(lambda: self.keys, lambda: self.note_line or self._doing, id="keys")
 
-    @property
-    def _doing(self) -> str:
-        """What keys do just now, where it is not what they usually do."""
+    def note(self) -> str:
+        """What was said; or what keys do just now, where it is not what they usually do."""
+        if self.note_line:
+            return self.note_line
         if self.has_class("-typing"):
             return "Enter keeps it, Esc puts back what stood there, Up and Down go to other fields"
         if self.at_fields:
@@ -97,33 +90,19 @@ class Drafting(FieldLine):
     # --- painting -----------------------------------------------------------
 
     def on_mount(self) -> None:
-        self._fit(self.app.size.width)
         self.query_one("#typed", Input).can_focus = False
         self.note_line = self.file.elsewhere
-
-    def on_resize(self, event: Resize) -> None:
-        self._fit(event.size.width)
-        self.call_after_refresh(self.repaint)
 
     def on_screen_resume(self) -> None:
         self.refresh_soon()
 
-    def _fit(self, width: int) -> None:
+    def fit(self, width: int, height: int) -> None:
         self.set_class(width < WIDE, "-narrow")
         self.query_one("#side").styles.width = None if width < WIDE else min(64, max(40, width // 3))
 
-    def refresh_soon(self) -> None:
-        """Paint once the keys that wait are done."""
-        if not self._asked:
-            self._asked = True
-            self.call_later(self.repaint)
-
     def repaint(self) -> None:
-        self._asked = False
         self._keep()
-        for pane in self.query(Pane):
-            if pane.display and pane.size.area:
-                pane.redraw()
+        super().repaint()
 
     def _keep(self) -> None:
         """What is about to be shown is kept first, so that it outlives a killed program; the disk has it soon after."""
@@ -140,11 +119,6 @@ class Drafting(FieldLine):
         self._settling = False
         if (keeping := self.file.keeping) is not None:
             self.run_worker(keeping.settle, thread=True, exit_on_error=False)
-
-    def say(self, text: str) -> None:
-        """A word on the key line, until the next key."""
-        self.note_line = text
-        self.refresh_soon()
 
     def pointed(self, needle: int, row: int) -> None:
         """The mouse put the cursor there: the cable there is taken in hand."""
@@ -164,52 +138,30 @@ class Drafting(FieldLine):
         if self.at_fields:
             self._choose(-up or across)
         elif self.carrying:
-            self._try(lambda: self.draft.move(across, up))
+            self.attempt(lambda: self.draft.move(across, up))
         else:
             self.draft.step(across, up)
             self.say("")
 
-    def do_left(self) -> None:
-        self._step(-1, 0)
-
-    def do_right(self) -> None:
-        self._step(1, 0)
-
-    def do_row_up(self) -> None:
-        self._step(0, 1)
-
-    def do_row_down(self) -> None:
-        self._step(0, -1)
+    def do(self, name: str) -> None:
+        if (way := WAYS.get(name)) is not None:
+            self._step(*way)
+        else:
+            super().do(name)
 
     @property
-    def _page(self) -> int:
+    def page(self) -> int:
         return max(1, self.query_one("#chart").size.height - 3)
 
-    def do_page_up(self) -> None:
-        self._step(0, self._page)
+    def move(self, by: int) -> None:
+        self._step(0, -by)
 
-    def do_page_down(self) -> None:
-        self._step(0, -self._page)
-
-    def do_left_edge(self) -> None:
-        self.draft.step(-1000, 0)
+    def do_left_edge(self, across: int = -1000) -> None:
+        self.draft.step(across, 0)
         self.say("")
 
     def do_right_edge(self) -> None:
-        self.draft.step(1000, 0)
-        self.say("")
-
-    def do_move_left(self) -> None:
-        self._try(lambda: self.draft.move(-1, 0))
-
-    def do_move_right(self) -> None:
-        self._try(lambda: self.draft.move(1, 0))
-
-    def do_move_up(self) -> None:
-        self._try(lambda: self.draft.move(0, 1))
-
-    def do_move_down(self) -> None:
-        self._try(lambda: self.draft.move(0, -1))
+        self.do_left_edge(1000)
 
     def do_take(self) -> None:
         if self.at_fields:
@@ -225,43 +177,24 @@ class Drafting(FieldLine):
         else:
             self.do_place()
 
-    def do_next_cable(self) -> None:
-        self._try(lambda: self.draft.select_next(1))
-
-    def do_cable_before(self) -> None:
-        self._try(lambda: self.draft.select_next(-1))
-
-    def do_turn_over(self) -> None:
-        self.draft.turn_over()
-        self.say("")
-
     def do_picture(self) -> None:
         self.picture = not self.picture
         self.say("The fabric from the stitches replayed; v: back to the chart" if self.picture else "")
 
     def do_go_to(self) -> None:
-        draft = self.draft
-
-        def refuse(answer: str) -> str | None:
-            try:
-                draft.place_of(answer)
-            except CannotDraft as error:
-                return str(error)
-            return None
-
-        def go(answer: str | None) -> None:
-            if answer is not None:
-                draft.go(*draft.place_of(answer))
+        def go(place: tuple[Needle, int]) -> None:
+            self.draft.go(*place)
             self.say("")
 
-        self.app.push_screen(Ask("Go to which row or needle?", "40, R12, or R12 40; Esc leaves it", refuse), go)
+        hint = "40, R12, or R12 40; Esc leaves it"
+        self.owner.ask(Ask("Go to which row or needle?", hint, self.draft.place_of), go)
 
     def do_undo(self) -> None:
-        self._try(lambda: f"Undone: {self.draft.undo()}")
+        self.attempt(lambda: f"Undone: {self.draft.undo()}")
         self._retype()
 
     def do_redo(self) -> None:
-        self._try(lambda: f"Done again: {self.draft.redo()}")
+        self.attempt(lambda: f"Done again: {self.draft.redo()}")
         self._retype()
 
     # --- saving and leaving -------------------------------------------------
@@ -286,36 +219,28 @@ class Drafting(FieldLine):
         if not faults:
             self._save()
             return
-        self.app.push_screen(
-            Choose(
-                f"This plan cannot be knit as it is now ({faults[0]}), and its panel "
-                f"is on the needles at row {self.file.row:,}. Saved like this, it opens as you knit it until this is put right",
-                {"enter": "save it anyway", "escape": "stay here"},
-            ),
-            lambda key: self._saved_so(key == "enter"),
+        asked = (
+            f"This plan cannot be knit as it is now ({faults[0]}), and its panel is on the needles at row "
+            f"{self.file.row:,}. Saved like this, it opens as you knit it until this is put right"
         )
-
-    def _saved_so(self, meant: bool) -> None:
-        if meant:
-            self._save()
+        ways = {"enter": "save it anyway", "escape": "stay here"}
+        self.owner.ask(Choose(asked, ways), lambda _: self._save())
 
     def do_save_as(self) -> None:
-        def named(answer: str | None) -> None:
-            if answer is not None:
-                self.file.rename(answer)
-                self._save()
+        def named(name: str) -> None:
+            self.file.rename(name)
+            self._save()
 
         hint = f"a file in {shown(str(self.file.path.parent), 40)}; its name ends in .toml"
-        self.app.push_screen(Ask("Save under which name?", hint, self.file.refused_name), named)
+        self.owner.ask(Ask("Save under which name?", hint, self.file.checked_name), named)
 
     def do_knit(self) -> None:
         """To the bedside; a plan with faults stays here."""
         faults = self.draft.judgement.faults
         if faults or self.draft.troubles:
-            self.say(
-                f"It cannot be knit yet: {beside.fault_words(self.draft.plan, faults[0]) if faults else 'a field'}"
-            )
-        elif not (self.file.unsaved) or self._save():
+            why = beside.fault_words(self.draft.plan, faults[0]) if faults else "a field"
+            self.say(f"It cannot be knit yet: {why}")
+        elif not self.file.unsaved or self._save():
             self.owner.knit(self.file)
 
     def do_leave(self) -> None:
@@ -327,14 +252,16 @@ class Drafting(FieldLine):
         elif self.picture:
             self.do_picture()
         elif self.file.unsaved:
-            self.app.push_screen(LeftUnsaved(f"{shown(self.draft.plan.title, 40)} is not saved"), self._left)
+            ways = {"enter": "save it", "delete": "leave without saving", "escape": "stay here"}
+            asked = f"{shown(self.draft.plan.title, 40)} is not saved"
+            self.owner.ask(Choose(asked, ways, {"s": "enter", "q": "escape"}), self._left)
         else:
             self.owner.leave_table(self.file)
 
-    def _left(self, answer: str | None) -> None:
-        if answer == "leave":
+    def _left(self, key: str) -> None:
+        if key == "delete":
             self.file.give_up()
-        if answer == "leave" or (answer == "save" and self._save()):
+        if key == "delete" or self._save():
             self.owner.leave_table(self.file)
 
     # --- looking, handing out, refitting --------------------------------------
@@ -346,10 +273,10 @@ class Drafting(FieldLine):
             self.app.push_screen(of_plan(self.draft.plan, self.file.path))
 
     def do_sheet(self) -> None:
-        from purlside.app.screens.handing import hand_out_plan
+        from purlside.app.screens.handing import hand_out
 
         if self._knittable("a sheet"):
-            hand_out_plan(self, self.draft.plan, self.file.path, self.say)
+            hand_out(self, self.draft.plan, self.file.path)
 
     def do_look_at_sheet(self) -> None:
         from purlside.sheet.whole import sheet_command
@@ -365,42 +292,22 @@ class Drafting(FieldLine):
             return False
         return True
 
-    def do_meet_wanted(self) -> None:
-        self._try(self.draft.meet_wanted)
-
-    def do_shape_evenly(self) -> None:
-        self._shape(EvenForm(self.draft.row, self.draft.plan.panel.rows), self.draft.shape_evenly)
-
-    def do_measures(self) -> None:
-        self._shape(MeasuresForm(self.draft.plan), self.draft.shape_to_measures)
-
-    def _shape(self, form: Form, do: Callable[[dict[str, str]], str]) -> None:
-        def shaped(given: dict[str, str] | None) -> None:
-            if given is not None:
-                self._try(lambda: do(given))
-
-        self.app.push_screen(form, shaped)
-
     def do_refit(self) -> None:
         before = self.draft.plan
 
-        def refitted(given: dict[str, str] | None) -> None:
-            if given is None:
-                return
-            self._try(lambda: self.draft.refit(refit_for(before, **given)))
+        def refitted(asked: RefitFor) -> None:
+            self.attempt(lambda: self.draft.refit(asked))
             if self.draft.plan is not before:
-                made = refit(before, refit_for(before, **given))
+                made = refit(before, asked)
                 said = ["", *made.said] if made.said else []
                 self.app.push_screen(Looking("Laid again; undo takes it back", [*side_by_side(made.changes), *said]))
 
-        self.app.push_screen(RefitForm(before), refitted)
+        self.owner.ask(refit_form(before), refitted)
 
     def do_read_pattern(self) -> None:
         """A file's text, read, looked at, and laid at the cursor."""
 
-        def named(answer: str | None) -> None:
-            if answer is None:
-                return
+        def named(answer: str) -> None:
             try:
                 pattern = reading.read(folders.text_of(answer))
             except OSError as error:
@@ -411,16 +318,11 @@ class Drafting(FieldLine):
                 return
             laid = None if pattern.wrong else frompattern.lay(pattern, self.draft.needle)
             told = frompattern.told(pattern, laid, ascii_only=self.app.has_class("-ascii"))
-            accept = "" if laid is None else "lay it here"
-            self.app.push_screen(
-                Looking("The pattern as it is read", told, accept), lambda yes: lay(pattern) if yes else None
-            )
-
-        def lay(pattern: Pattern) -> None:
-            self._try(lambda: self.draft.lay_pattern(pattern)[0])
+            looking = Looking("The pattern as it is read", told, "" if laid is None else "lay it here")
+            self.owner.ask(looking, lambda _: self.attempt(lambda: self.draft.lay_pattern(pattern)[0]))
 
         hint = "a text file with rows as published: Row 5 (RS): p2, 3/3 RC, p2, k4; rep from *"
-        self.app.push_screen(Ask("A written pattern, in which file?", hint), named)
+        self.owner.ask(Ask("A written pattern, in which file?", hint, str), named)
 
     def do_help(self) -> None:
         from purlside.app.screens.charthelp import ChartHelp

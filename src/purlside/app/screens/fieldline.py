@@ -10,11 +10,18 @@ from textual.widgets import Input
 
 from purlside.app.screens.cablekeys import CableKeys
 from purlside.draft import fields
-from purlside.draft.drafting import CannotDraft
+from purlside.draft.drafting import CannotDraft, Draft
 from purlside.plan.problems import Key as FieldKey
 
 _PASSED = {"left", "right", "home", "end", "backspace", "delete", "enter"}
 """Keys that belong to the line being typed."""
+ADDED: dict[str, tuple[Callable[[Draft], str], str]] = {
+    "band": (Draft.add_band, "rows"),
+    "shape": (Draft.add_shape, "do"),
+    "stitch": (Draft.add_stitch, "do"),
+    "part": (Draft.add_part, "name"),
+}
+"""Actions that add an entry to the list of their name, and the field of it that is typed in first."""
 
 
 class FieldLine(CableKeys):
@@ -22,16 +29,7 @@ class FieldLine(CableKeys):
 
     at_fields = False
     chosen_key: FieldKey | None = None
-    note_line = ""
     _before = ""
-
-    def refresh_soon(self) -> None:
-        """Paint once the keys that wait are done."""
-        raise NotImplementedError
-
-    def repaint(self) -> None:
-        """Paint now."""
-        raise NotImplementedError
 
     @property
     def _keys(self) -> list[FieldKey]:
@@ -58,8 +56,7 @@ class FieldLine(CableKeys):
         self.chosen_key = keys[max(0, min(at + by, len(keys) - 1))]
         if typing and by:
             self._type()
-        self.note_line = ""
-        self.refresh_soon()
+        self.say("")
 
     def _type(self) -> None:
         """Type in the chosen field: each letter is taken in as it is typed."""
@@ -116,36 +113,27 @@ class FieldLine(CableKeys):
     def _leave_line(self) -> None:
         key = self.chosen_key
         if key is not None and self.draft.text(key) != self._before:
-            self._try(lambda: self.draft.type(key, self._before))
+            self.attempt(lambda: self.draft.type(key, self._before))
         self._typed()
 
     def do_delete(self) -> None:
         key = self.chosen_key
         if self.at_fields and key and key[0] in fields.ENTRIES:
-            self._try(lambda: self.draft.remove(key))
+            self.attempt(lambda: self.draft.remove(key))
             self._choose(0)
         else:
             super().do_delete()
 
-    def do_band(self) -> None:
-        self._add(self.draft.add_band, "band", "rows")
+    def do(self, name: str) -> None:
+        if name in ADDED:
+            self.attempt(lambda: self._add(name))
+        else:
+            super().do(name)
 
-    def do_shape(self) -> None:
-        self._add(self.draft.add_shape, "shape", "do")
-
-    def do_stitch(self) -> None:
-        self._add(self.draft.add_stitch, "stitch", "do")
-
-    def do_part(self) -> None:
-        self._add(self.draft.add_part, "part", "name")
-
-    def _add(self, how: Callable[[], str], name: str, first: str) -> None:
+    def _add(self, name: str) -> str:
         """A new entry of a list, and on to its fields."""
-
-        def add() -> str:
-            words = how()
-            self.chosen_key = (name, len(getattr(self.draft.plan, name)) - 1, first)
-            self._show_fields(True)
-            return words
-
-        self._try(add)
+        how, first = ADDED[name]
+        words = how(self.draft)
+        self.chosen_key = (name, len(getattr(self.draft.plan, name)) - 1, first)
+        self._show_fields(True)
+        return words

@@ -2,20 +2,19 @@
 
 from __future__ import annotations
 
+import contextlib
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 from textual.app import ComposeResult
-from textual.events import Resize
 
 from purlside.app.actions import FIGURES
 from purlside.app.screens.ask import Ask
 from purlside.app.screens.keyed import Keyed
-from purlside.app.widgets.bedside import KeyLine
-from purlside.app.widgets.page import Block, Line, Page
-from purlside.app.widgets.pane import Pane, Run
+from purlside.app.widgets.page import Block, Line, Page, heading
+from purlside.app.widgets.pane import Run
 from purlside.ease.reach import Verdict
 from purlside.figures.costs import Timings
 from purlside.figures.sizing import MOST_SIZE_MM
@@ -38,19 +37,6 @@ MOST_STITCHES = 40
 """Stitches of both halves the chart shows at most."""
 
 
-class FiguresHeading(Pane):
-    """The name of the screen and of the plan; how much of the page is in sight."""
-
-    def __init__(self, name: str, title: Callable[[], str], page: Callable[[], Page]) -> None:
-        super().__init__(id="heading")
-        self.named, self.title, self.page = name, title, page
-
-    def lines(self, width: int, height: int) -> Iterable[Iterable[Run]]:
-        yield []
-        yield [(f" {self.named}", "figure"), (f"   {self.title()}", "strong"), (f"   {self.page().where}", "quiet")]
-        yield []
-
-
 class FiguresScreen(Keyed):
     """Figures of one plan. ``asked`` brings the knitter's pace.
 
@@ -58,42 +44,31 @@ class FiguresScreen(Keyed):
     """
 
     ACTIONS = FIGURES
-    FIXED = True
 
     def __init__(self, plan: Plan, path: Path, asked: FiguresAsked) -> None:
         super().__init__()
         self.plan, self.path, self.asked = plan, path, asked
         self.said = _known(plan)
-        self.note_line = ""
         self.figures: Figures = figures(plan, self.asked)
 
-    def compose(self) -> ComposeResult:
-        yield FiguresHeading("Figures", lambda: self.plan.title, lambda: self.page)
-        yield Page(self._blocks, id="page")
-        yield KeyLine(lambda: self.keys, lambda: self.note_line, id="keys")
-
-    @property
-    def page(self) -> Page:
-        return self.query_one(Page)
-
-    def on_resize(self, event: Resize) -> None:
-        self.call_after_refresh(self._repaint)
-
-    def _repaint(self) -> None:
-        self.page.redraw()
-        super()._repaint()
+    def panes(self) -> ComposeResult:
+        page = Page(self._blocks)
+        yield heading(
+            lambda: [(" Figures", "figure"), (f"   {self.plan.title}", "strong"), (f"   {page.where}", "quiet")]
+        )
+        yield page
 
     # --- what is shown ------------------------------------------------------
 
     def _blocks(self, width: int) -> list[Block]:
         found: list[Block] = [[*_lines(map(FigureLine, (ESTIMATES, *self.said)), width), []]]
         for section in sections(self.figures, self.unit):
-            heading: Line = [(section.title, "figure")]
+            title: Line = [(section.title, "figure")]
             if section.title == WIDEST:
-                found.append([heading, *self._chart(width), []])
+                found.append([title, *self._chart(width), []])
                 continue
             for i, part in enumerate(section.parts):
-                found.append([*([heading] if i == 0 else []), *_lines(part, width), []])
+                found.append([*([title] if i == 0 else []), *_lines(part, width), []])
         return found
 
     def _chart(self, width: int) -> Iterator[Line]:
@@ -120,80 +95,42 @@ class FiguresScreen(Keyed):
 
     # --- what keys do -------------------------------------------------------
 
-    def do_down(self) -> None:
-        self._scroll(1)
-
-    def do_up(self) -> None:
-        self._scroll(-1)
-
-    def do_page_down(self) -> None:
-        self._scroll(max(1, self.page.size.height - 2))
-
-    def do_page_up(self) -> None:
-        self._scroll(-max(1, self.page.size.height - 2))
-
-    def do_top(self) -> None:
-        self._scroll(-(10**9))
-
-    def do_bottom(self) -> None:
-        self._scroll(10**9)
-
-    def _scroll(self, by: int) -> None:
-        self.page.scroll_lines(by)
-        self.say("")
-
     def do_width(self) -> None:
-        self._ask_size("Wanted width", lambda mm: {"width_mm": mm})
+        self._ask_size("Wanted width", "width_mm")
 
     def do_length(self) -> None:
-        self._ask_size("Wanted length", lambda mm: {"length_mm": mm})
+        self._ask_size("Wanted length", "length_mm")
 
     def do_take_in(self) -> None:
         question = "Take-in: width of a cable, in % of the same stitches knit plain"
-        self._ask(
-            question, "above 0 to 200", lambda text: _within(float(text) / 100, 2), lambda part: {"take_in": part}
-        )
+        self._ask(question, "above 0 to 200", lambda text: float(text) / 100, 2, "take_in")
 
-    def _ask_size(self, question: str, change: Callable[[float | None], dict[str, Any]]) -> None:
+    def _ask_size(self, question: str, key: str) -> None:
         allowed = "22 cm, 8.5 in and so on, to 20 m"
-        self._ask(question, allowed, lambda text: _within(length_mm(text, self.unit), MOST_SIZE_MM), change)
+        self._ask(question, allowed, lambda text: length_mm(text, self.unit), MOST_SIZE_MM, key)
 
-    def _ask(
-        self,
-        question: str,
-        allowed: str,
-        read: Callable[[str], float],
-        change: Callable[[float | None], dict[str, Any]],
-    ) -> None:
-        """Ask for a number, then work the figures out with it; 0 takes it away. ``read`` raises ValueError."""
+    def _ask(self, question: str, allowed: str, read: Callable[[str], float], most: float, key: str) -> None:
+        """Ask for a number, at most so much, then work the figures out with it; 0 takes it away."""
 
-        def refuse(answer: str) -> str | None:
-            try:
-                read(answer)
-            except ValueError:
-                return f"Found {shown(answer, 20)}; allowed: {allowed}"
-            return None
+        def heard(answer: str) -> float:
+            with contextlib.suppress(ValueError):
+                if 0 <= (value := read(answer)) <= most:
+                    return value
+            raise ValueError(f"Found {shown(answer, 20)}; allowed: {allowed}")
 
-        def settle(answer: str | None) -> None:
-            if answer is not None:
-                self.asked = replace(self.asked, **change(read(answer) or None))
-                self.figures = figures(self.plan, self.asked)
-                self.page.top = 0
-                self.say("" if self.figures.finished else "No size without gauge or a measured loop")
+        def settle(value: float) -> None:
+            changes: dict[str, Any] = {key: value or None}
+            self.asked = replace(self.asked, **changes)
+            self.figures = figures(self.plan, self.asked)
+            self.query_one(Page).top = 0
+            self.say("" if self.figures.finished else "No size without gauge or a measured loop")
 
-        self.app.push_screen(Ask(question, f"{allowed}; 0 takes it away; Esc leaves it", refuse), settle)
+        self.owner.ask(Ask(question, f"{allowed}; 0 takes it away; Esc leaves it", heard), settle)
 
     def do_yarns(self) -> None:
         from purlside.app.screens.yarns import Yarns
 
         self.app.push_screen(Yarns(self.plan, self.path))
-
-    def do_theme(self) -> None:
-        super().do_theme()
-        self.call_after_refresh(self._repaint)
-
-    def do_leave(self) -> None:
-        self.app.pop_screen()
 
 
 def _known(plan: Plan) -> tuple[str, ...]:
@@ -217,12 +154,6 @@ def of_session(session: Session) -> FiguresScreen:
     pace, plan = session.pace, session.file.plan
     timings = Timings(row=pace.plain_row, crossing_row=pace.crossing_row)
     return FiguresScreen(plan, session.file.path, FiguresAsked(timings=timings))
-
-
-def _within(value: float, most: float) -> float:
-    if not 0 <= value <= most:
-        raise ValueError("outside what is allowed")
-    return value
 
 
 def _bar(one: Widest, most: int, marks: dict[Verdict, str]) -> Iterator[Run]:

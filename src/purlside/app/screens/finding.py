@@ -7,38 +7,30 @@ from typing import ClassVar
 
 from textual.app import ComposeResult
 from textual.binding import BindingType
-from textual.containers import Vertical
 from textual.content import Content
-from textual.screen import ModalScreen
-from textual.widgets import Input, OptionList, Static
+from textual.widgets import Input, OptionList
 from textual.widgets.option_list import Option
 
 from purlside.app.actions import Action, keys_of
+from purlside.app.screens.ask import Dialog
 
 
-class Finding(ModalScreen[str | None]):
-    """Type a word, choose with the arrows; the action's name, or None if left."""
+class Finding(Dialog[str]):
+    """Type a word, choose with the arrows; gives the action's name."""
 
-    BINDINGS: ClassVar[list[BindingType]] = [
-        ("escape", "leave", "leave it"),
-        ("down", "move(1)", "next"),
-        ("up", "move(-1)", "before"),
-    ]
+    BINDINGS: ClassVar[list[BindingType]] = [("down", "move(1)", "next"), ("up", "move(-1)", "before")]
     CSS = """
-    Finding { align: center middle; background: $background 60%; }
     Finding .ask { width: 90; }
-    Finding OptionList, .-ascii Finding OptionList { height: auto; max-height: 14; border: none; background: $surface; padding: 0; }
+    Finding OptionList { max-height: 14; }
     """
 
     def __init__(self, actions: Iterable[Action], keys: Mapping[str, Action]) -> None:
-        super().__init__()
+        super().__init__("What do you want to do? A word of it")
         self.actions, self.keys = [a for a in actions if a.name != "find"], keys
 
-    def compose(self) -> ComposeResult:
-        with Vertical(classes="ask"):
-            yield Static(Content("What do you want to do? A word of it"), classes="question")
-            yield Input(max_length=40)
-            yield OptionList()
+    def body(self) -> ComposeResult:
+        yield Input(max_length=40)
+        yield OptionList()
 
     def on_mount(self) -> None:
         self.query_one(OptionList).can_focus = False
@@ -67,10 +59,7 @@ class Finding(ModalScreen[str | None]):
     def on_input_submitted(self, event: Input.Submitted) -> None:
         options = self.query_one(OptionList)
         if options.highlighted is not None:
-            self.dismiss(options.get_option_at_index(options.highlighted).id)
+            self.answer(options.get_option_at_index(options.highlighted).id)
 
     def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
-        self.dismiss(event.option.id)
-
-    def action_leave(self) -> None:
-        self.dismiss(None)
+        self.answer(event.option.id)

@@ -9,13 +9,15 @@ from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.containers import Horizontal, VerticalScroll
 from textual.content import Content
-from textual.screen import ModalScreen
 from textual.widgets import Input, Static
 
+from purlside.app.screens.ask import Dialog, T
 from purlside.values import dataclass
 
 Heard = tuple[str, bool]
 """How an answer is understood; True where that is why it cannot stand."""
+Given = dict[str, str]
+"""Answers by their keys."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,80 +29,74 @@ class FormField:
     value: str = ""
 
 
-class Form(ModalScreen[dict[str, str] | None]):
-    """Asks for several values; None if the knitter leaves it.
+class Form(Dialog[T]):
+    """Asks for several values, and gives what ``taken`` makes of them, which raises ValueError for those that will not do.
 
-    ``refuse`` says what is wrong with the answers. ``hear`` tells, as they are typed, how each is understood, by its key;
-    one that cannot stand keeps the cursor on its line. Its "" is told in place of the hint.
+    ``hear`` tells, as they are typed, how each is understood, by its key; one that cannot stand keeps the cursor on its
+    line. Its "" is told in place of the hint.
     """
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        ("escape", "leave", "leave it"),
         ("down", "app.focus_next", "next line"),
         ("up", "app.focus_previous", "line before"),
     ]
+    AROUND = VerticalScroll
 
     def __init__(
         self,
         question: str,
         fields: Sequence[FormField],
         hint: str,
-        refuse: Callable[[dict[str, str]], str | None] = lambda _: None,
-        hear: Callable[[dict[str, str]], Mapping[str, Heard]] | None = None,
+        taken: Callable[[Given], T],
+        hear: Callable[[Given], Mapping[str, Heard]] | None = None,
     ) -> None:
-        super().__init__()
-        self.question, self.fields, self.hint, self.refuse, self.hear = question, tuple(fields), hint, refuse, hear
+        super().__init__(question)
+        self.fields, self.hint, self.taken, self.hear = tuple(fields), hint, taken, hear
 
-    def compose(self) -> ComposeResult:
-        with VerticalScroll(classes="ask"):
-            yield Static(Content(self.question), classes="question")
-            for field in self.fields:
-                with Horizontal():
-                    yield Static(Content(field.words))
-                    yield Input(field.value, max_length=80, id=field.key)
-                if self.hear is not None:
-                    yield Static(id=f"heard-{field.key}", classes="heard")
-            yield Static(Content(self.hint), classes="hint")
+    def body(self) -> ComposeResult:
+        for field in self.fields:
+            with Horizontal():
+                yield Static(Content(field.words))
+                yield Input(field.value, max_length=80, id=field.key)
+            if self.hear is not None:
+                yield Static(id=f"heard-{field.key}", classes="heard")
+        yield Static(Content(self.hint), classes="hint")
 
     def on_mount(self) -> None:
         self.query(Input).first().focus()
         self._listen()
 
     @property
-    def answers(self) -> dict[str, str]:
+    def answers(self) -> Given:
         return {field.key: self.query_one(f"#{field.key}", Input).value.strip() for field in self.fields}
 
-    def _listen(self) -> Mapping[str, Heard]:
-        """Show how each answer is understood."""
-        heard = {} if self.hear is None else self.hear(self.answers)
-        for field in self.fields if self.hear is not None else ():
+    def _listen(self) -> list[str]:
+        """Show how each answer is understood; the keys of those that cannot stand."""
+        if self.hear is None:
+            return []
+        heard, wrong_ones = self.hear(self.answers), []
+        for field in self.fields:
             words, wrong = heard.get(field.key, ("", False))
             line = self.query_one(f"#heard-{field.key}", Static)
             line.update(Content(f"{'! ' if wrong else '= '}{words}" if words else ""))
             line.set_class(wrong, "-wrong")
             line.display = bool(words)
+            wrong_ones += [field.key] * wrong
         if "" in heard:
-            self.query_one(".hint", Static).update(Content(heard[""][0]))
-        return heard
+            self.tell(heard[""][0])
+        return wrong_ones
 
     def on_input_changed(self, event: Input.Changed) -> None:
-        if self.hear is not None:
-            self._listen()
+        self._listen()
 
     def on_input_submitted(self, event: Input.Submitted) -> None:
         """Enter goes to the next line, and after the last is done; a line that cannot stand is not left by it."""
-        heard = self._listen()
-        if heard.get(event.input.id or "", ("", False))[1]:
+        wrong = self._listen()
+        if event.input.id in wrong:
             return
         if event.input.id != self.fields[-1].key:
             self.focus_next()
-            return
-        if wrong := next((field.key for field in self.fields if heard.get(field.key, ("", False))[1]), None):
-            self.query_one(f"#{wrong}", Input).focus()
-        elif (why := self.refuse(self.answers)) is not None:
-            self.query_one(".hint", Static).update(Content(why))
+        elif wrong:
+            self.query_one(f"#{wrong[0]}", Input).focus()
         else:
-            self.dismiss(self.answers)
-
-    def action_leave(self) -> None:
-        self.dismiss(None)
+            self.read(lambda: self.taken(self.answers))

@@ -2,19 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from textual.screen import Screen
-
 from purlside.app.screens.ask import Ask, Choose
+from purlside.app.screens.keyed import Keyed
 from purlside.keep import results
-from purlside.keep.results import in_browser
 from purlside.text.harmless import shown
 
 if TYPE_CHECKING:
-    from purlside.keep.session import Session
     from purlside.plan.plan import Plan
 
 PICTURE = ".svg"
@@ -33,126 +29,104 @@ PICTURES = ("fabric", "chart", "knit", "purl")
 """Words a drawing takes: what, and from which side."""
 
 
-def hand_out(screen: Screen[None], session: Session, say: Callable[[str], None]) -> None:
-    """Ask where and how, and write the sheet or a drawing of the plan in hand; ``say`` tells what came of it."""
-    hand_out_plan(screen, session.file.plan, session.file.path, say, session.file.text)
+def hand_out(screen: Keyed, plan: Plan, path: Path, text: str | None = None) -> None:
+    """Ask where and how, and write the sheet or a drawing of a plan without faults; what came of it is said.
 
-
-def hand_out_plan(
-    screen: Screen[None], plan: Plan, path: Path, say: Callable[[str], None], text: str | None = None
-) -> None:
-    """The same for any plan without faults; ``text`` is what its file says, where that is known."""
+    ``text`` is what its file says, where that is known.
+    """
     from purlside.sheet.whole import SUFFIXES
 
     suffixes = (*SUFFIXES, PICTURE)
     named = ", ".join(suffixes)
 
-    def refuse_name(answer: str) -> str | None:
+    def name(answer: str) -> str:
         if answer.lower().endswith(suffixes):
-            return None
-        return f"Found {shown(answer, 30)}; allowed: a file name that ends in {named}"
+            return answer
+        raise ValueError(f"Found {shown(answer, 30)}; allowed: a file name that ends in {named}")
 
-    def ask_how(out: str | None) -> None:
-        if out is None:
-            return
-        drawn = out.lower().endswith(PICTURE)
-        hint = "fabric or chart; knit or purl side" if drawn else f"{', '.join((*DETAILS, *PAPERS, *MORE))}"
-        question = "What is drawn" if drawn else "How much detail, on which paper"
-        preset = "fabric knit" if drawn else "full A4"
-        refuse = _refused_picture if drawn else _refused
-        screen.app.push_screen(Ask(question, hint, refuse, preset), lambda words: make(out, words, drawn))
+    def ask_how(out: str) -> None:
+        if out.lower().endswith(PICTURE):
+            ask = Ask("What is drawn", "fabric or chart; knit or purl side", _picture_words, "fabric knit")
+        else:
+            hint = ", ".join((*DETAILS, *PAPERS, *MORE))
+            ask = Ask("How much detail, on which paper", hint, _sheet_words, "full A4")
+        screen.owner.ask(ask, lambda words: make(out, words))
 
-    def make(out: str, words: str | None, drawn: bool) -> None:
-        if words is None:
-            return
+    def make(out: str, words: list[str]) -> None:
         if results.theirs(out):
             over = {"w": "write over it", "escape": "leave it as it is"}
             question = f"{shown(out)} is there already, and not as Purlside wrote it"
-            begun = Choose(question, over)
-            screen.app.push_screen(begun, lambda key: begin(out, words, drawn) if key == "w" else None)
+            screen.owner.ask(Choose(question, over), lambda _: begin(out, words))
         else:
-            begin(out, words, drawn)
+            begin(out, words)
 
-    def begin(out: str, words: str, drawn: bool) -> None:
-        say(f"Writing {shown(out)} …")
-        screen.run_worker(lambda: _write(screen, (plan, path, text), out, words, say), thread=True, exit_on_error=False)
+    def begin(out: str, words: list[str]) -> None:
+        screen.say(f"Writing {shown(out)} …")
+        screen.run_worker(lambda: write(out, words), thread=True, exit_on_error=False)
 
-    preset = f"{path.stem}-sheet.html"
+    def write(out: str, words: list[str]) -> None:
+        """In a thread of its own: a long sheet does not hold up the bedside."""
+        try:
+            made = _drawn(plan, words) if out.lower().endswith(PICTURE) else _sheet(plan, out, words, text)
+            results.write(out, path, made, force=True)
+            told = f"{shown(out)} written"
+            if "open" in words and out.lower().endswith(".html") and not results.in_browser(out):
+                told += "; no browser could be opened"
+        except (results.NotWritten, ValueError) as error:
+            told = f"Not written: {error}"
+        screen.app.call_from_thread(screen.say, told)
+
     title = "Sheet or picture: the file to write"
-    screen.app.push_screen(Ask(title, f"it ends in {named}", refuse_name, preset), ask_how)
+    screen.owner.ask(Ask(title, f"it ends in {named}", name, f"{path.stem}-sheet.html"), ask_how)
 
 
-def _words(words: str, allowed: tuple[str, ...]) -> list[str]:
+def _words(typed: str, allowed: tuple[str, ...]) -> list[str]:
     """The words typed, each as it is written in ``allowed``. Raises ValueError naming one that is none of them."""
     known = {word.lower(): word for word in allowed}
-    found = []
-    for word in words.replace(",", " ").replace(";", " ").split():
-        if word.lower() not in known:
-            raise ValueError(f"Found {shown(word, 20)}; allowed: {', '.join(allowed)}")
-        found.append(known[word.lower()])
-    return found
+    words = typed.replace(",", " ").replace(";", " ").split()
+    if wrong := next((word for word in words if word.lower() not in known), None):
+        raise ValueError(f"Found {shown(wrong, 20)}; allowed: {', '.join(allowed)}")
+    return [known[word.lower()] for word in words]
+
+
+def _sheet_words(typed: str) -> list[str]:
+    return _words(typed, (*DETAILS, *PAPERS, *MORE))
+
+
+def _picture_words(typed: str) -> list[str]:
+    words = _words(typed, PICTURES)
+    if "chart" in words and "purl" in words:
+        raise ValueError("a chart shows the knit side")
+    return words
 
 
 def _last(words: list[str], among: tuple[str, ...], usual: str) -> str:
     return next((word for word in reversed(words) if word in among), usual)
 
 
-def _refused(words: str) -> str | None:
-    try:
-        _words(words, (*DETAILS, *PAPERS, *MORE))
-    except ValueError as error:
-        return str(error)
-    return None
-
-
-def _refused_picture(words: str) -> str | None:
-    try:
-        found = _words(words, PICTURES)
-    except ValueError as error:
-        return str(error)
-    return "a chart shows the knit side" if "chart" in found and "purl" in found else None
-
-
-def _write(
-    screen: Screen[None], what: tuple[Plan, Path, str | None], out: str, words: str, say: Callable[[str], None]
-) -> None:
-    """In a thread of its own: a long sheet does not hold up the bedside."""
-    plan, path, text = what
-    try:
-        made = _drawn(plan, words) if out.lower().endswith(PICTURE) else _sheet(plan, out, words, text)
-        results.write(out, path, made, force=True)
-        told = f"{shown(out)} written"
-        if "open" in words.lower().split() and out.lower().endswith(".html") and not in_browser(out):
-            told += "; no browser could be opened"
-    except (results.NotWritten, ValueError) as error:
-        told = f"Not written: {error}"
-    screen.app.call_from_thread(say, told)
-
-
-def _sheet(plan: Plan, out: str, words: str, text: str | None) -> str:
+def _sheet(plan: Plan, out: str, words: list[str], text: str | None) -> str:
     from purlside.files import planwriting
     from purlside.sheet.whole import sheet_command
 
-    found, page = _words(words, (*DETAILS, *PAPERS, *MORE)), out.lower().endswith(".html")
     return sheet_command(
         plan,
         out[out.rindex(".") :],
-        _last(found, DETAILS, "full"),
-        _last(found, PAPERS, "A4"),
-        "letters" in found,
-        "inch" if "inches" in found else "cm",
-        row_list="list" in found,
-        embed=(text or planwriting.new(plan)) if "plan" in found and page else "",
+        _last(words, DETAILS, "full"),
+        _last(words, PAPERS, "A4"),
+        "letters" in words,
+        "inch" if "inches" in words else "cm",
+        row_list="list" in words,
+        embed=(text or planwriting.new(plan)) if "plan" in words and out.lower().endswith(".html") else "",
     )
 
 
-def _drawn(plan: Plan, words: str) -> str:
+def _drawn(plan: Plan, words: list[str]) -> str:
     """The picture or the chart."""
     from purlside.fabric.published import chart_svg, published
     from purlside.fabric.stitches import Fabric, Face
     from purlside.fabric.svg import picture_svg
 
-    found, fabric = _words(words, PICTURES), Fabric(plan)
-    if "chart" in found:
+    fabric = Fabric(plan)
+    if "chart" in words:
         return chart_svg(published(fabric))
-    return picture_svg(fabric, Face(_last(found, ("knit", "purl"), "knit")))
+    return picture_svg(fabric, Face(_last(words, ("knit", "purl"), "knit")))

@@ -9,7 +9,6 @@ from textual.app import ComposeResult
 
 from purlside.app.actions import HELPING, Action, keys_of
 from purlside.app.screens.keyed import Keyed
-from purlside.app.widgets.bedside import KeyLine
 from purlside.app.widgets.page import Block, Page
 from purlside.text import signs
 
@@ -52,15 +51,16 @@ class Help(Keyed):
     """Keys by what one wants, the legend, the words."""
 
     ACTIONS = HELPING
-    CSS = "#page { height: 1fr; }"
 
     def __init__(self, actions: Iterable[Action], keys: Mapping[str, Action]) -> None:
         super().__init__()
         self.told, self.told_keys = list(actions), keys
 
-    def compose(self) -> ComposeResult:
-        yield Page(self.blocks, id="page")
-        yield KeyLine(lambda: self.keys, lambda: self.query_one(Page).where, id="keys")
+    def panes(self) -> ComposeResult:
+        yield Page(self.blocks)
+
+    def note(self) -> str:
+        return self.query_one(Page).where
 
     def blocks(self, width: int) -> list[Block]:
         """All of it, by blocks that stand together, in lines of so many columns."""
@@ -83,25 +83,6 @@ class Help(Keyed):
             listed(title, (*signs.LEGEND, *MORE_SIGNS), width),
             *(prose(text, width) for text in (BRIDGING, FRONT, CALLS, HANDS_FREE, CAUTIONS)),
         ]
-
-    def do_down(self) -> None:
-        self._scroll(1)
-
-    def do_up(self) -> None:
-        self._scroll(-1)
-
-    def do_page_down(self) -> None:
-        self._scroll(max(1, self.size.height - 3))
-
-    def do_page_up(self) -> None:
-        self._scroll(-max(1, self.size.height - 3))
-
-    def _scroll(self, by: int) -> None:
-        self.query_one(Page).scroll_lines(by)
-        self._repaint()
-
-    def do_leave(self) -> None:
-        self.dismiss()
 
 
 def listed(title: str, pairs: Iterable[tuple[str, str]], width: int) -> Block:

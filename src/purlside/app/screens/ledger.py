@@ -6,12 +6,10 @@ from collections.abc import Iterator
 from itertools import islice
 
 from textual.app import ComposeResult
-from textual.events import Resize
 
 from purlside.app.actions import LEDGER
 from purlside.app.screens.keyed import Keyed
-from purlside.app.widgets.bedside import KeyLine
-from purlside.app.widgets.read import ReadingPane, Told
+from purlside.app.widgets.page import ReadingPane, Told
 from purlside.keep.ledger import entries_backwards
 from purlside.keep.ledger_text import Line, Times, lines, summary, times, took, what
 from purlside.keep.session import Session
@@ -28,20 +26,14 @@ class LedgerScreen(Keyed):
     """What was done, when, and how long it took."""
 
     ACTIONS = LEDGER
-    FIXED = True
-    CSS = "#ledger { height: 1fr; }"
 
     def __init__(self, session: Session) -> None:
         super().__init__()
         self.session = session
         self._text: list[Told] = list(self._read())
 
-    def compose(self) -> ComposeResult:
+    def panes(self) -> ComposeResult:
         yield ReadingPane(lambda: self._text, id="ledger")
-        yield KeyLine(lambda: self.keys, lambda: "", id="keys")
-
-    def on_resize(self, event: Resize) -> None:
-        self.call_after_refresh(self._repaint)
 
     def _read(self) -> Iterator[Told]:
         path = self.session.ledger.path
@@ -86,29 +78,3 @@ class LedgerScreen(Keyed):
         for line in reversed(listed):
             at = str(line.place)
             yield f"{line.when:%m-%d %H:%M:%S}  {at:>7}  {took(line):>9}  {what(line.event)}", "plain"
-
-    # --- what keys do -------------------------------------------------------
-
-    def _reading(self) -> ReadingPane:
-        return self.query_one(ReadingPane)
-
-    def do_down(self) -> None:
-        self._reading().scroll_lines(1)
-
-    def do_up(self) -> None:
-        self._reading().scroll_lines(-1)
-
-    def do_page_down(self) -> None:
-        self._reading().scroll_lines(max(1, self._reading().size.height - 2))
-
-    def do_page_up(self) -> None:
-        self._reading().scroll_lines(-max(1, self._reading().size.height - 2))
-
-    def do_first(self) -> None:
-        self._reading().to(0)
-
-    def do_last(self) -> None:
-        self._reading().to(10**9)
-
-    def do_leave(self) -> None:
-        self.app.pop_screen()

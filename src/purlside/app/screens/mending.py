@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterator
 
 from textual.app import ComposeResult
-from textual.events import Key, Resize
+from textual.events import Key
 from textual.widgets import Input
 
 from purlside.app.actions import MENDING
 from purlside.app.screens.keyed import Keyed
-from purlside.app.widgets.bedside import KeyLine
+from purlside.app.widgets.page import sight
 from purlside.app.widgets.pane import Pane, Run, wrapped
 from purlside.files.planfile import PlanFile
 from purlside.files.planwriting import NotSaved
@@ -19,39 +19,6 @@ from purlside.text.harmless import shown
 
 OF_SCREEN = 2
 """What is wrong takes at most one of so many parts of the screen; the lines of the file have the rest."""
-
-
-class Wrong(Pane):
-    """What is wrong, those of the line in hand first, and the lines of the file around it."""
-
-    def __init__(self, mending: Mending) -> None:
-        super().__init__(id="page")
-        self.mending = mending
-
-    def lines(self, width: int, height: int) -> Iterable[Iterable[Run]]:
-        mending, room = self.mending, max(10, width - 4)
-        name = shown(mending.path.name, 24)
-        then = "what is drafted is a copy" if mending.copy else "it is written only once it can"
-        yield [(f" {name} cannot be read yet", "figure"), (f"  {then}", "quiet")]
-        told: list[list[Run]] = []
-        for refusal in sorted(mending.refusals, key=lambda r: r.line != mending.at + 1):
-            where = f"line {refusal.line}: " if refusal.line else ""
-            told += [[(f"   {part}", "plain")] for part in wrapped(f"{where}{refusal.problem}", room)]
-        most = max(2, height // OF_SCREEN - 2)
-        if len(told) > most:
-            told = [*told[: most - 1], [(f"   … {len(told) - most + 1} more lines", "strong")]]
-        yield from told
-        yield []
-        left = height - len(told) - 2
-        top = max(0, min(mending.at - left // 2, len(mending.lines) - left))
-        for at in range(top, min(top + left, len(mending.lines))):
-            here, wrong = at == mending.at, mending.wrong(at)
-            text = mending.lines[at][: width * 2].replace("\t", "    ").rstrip("\r")
-            yield [
-                (f"{'>' if here else ' '}{'!' if wrong else ' '}", "key"),
-                (f"{at + 1:>5}  ", "quiet"),
-                (text, "trouble" if wrong else "figure" if here else "plain"),
-            ]
 
 
 class MendingScreen(Keyed):
@@ -68,20 +35,36 @@ class MendingScreen(Keyed):
         self.note_line = "Lines you mended before, not written yet, are here again" if mending.taken_up else ""
         self._warned = False
 
-    def compose(self) -> ComposeResult:
-        yield Wrong(self.mending)
+    def panes(self) -> ComposeResult:
+        yield Pane(self._wrong, id="page")
         yield Input(id="line", max_length=LONGEST, select_on_focus=False)
-        yield KeyLine(lambda: self.keys, lambda: self.note_line, id="keys")
 
     def on_mount(self) -> None:
         self._take()
 
-    def on_resize(self, event: Resize) -> None:
-        self.call_after_refresh(self._repaint)
-
-    def _repaint(self) -> None:
-        for pane in self.query(Pane):
-            pane.redraw()
+    def _wrong(self, width: int, height: int) -> Iterator[list[Run]]:
+        """What is wrong, those of the line in hand first, and the lines of the file around it."""
+        mending, room = self.mending, max(10, width - 4)
+        name = shown(mending.path.name, 24)
+        then = "what is drafted is a copy" if mending.copy else "it is written only once it can"
+        yield [(f" {name} cannot be read yet", "figure"), (f"  {then}", "quiet")]
+        told: list[list[Run]] = []
+        for refusal in sorted(mending.refusals, key=lambda r: r.line != mending.at + 1):
+            where = f"line {refusal.line}: " if refusal.line else ""
+            told += [[(f"   {part}", "plain")] for part in wrapped(f"{where}{refusal.problem}", room)]
+        most = max(2, height // OF_SCREEN - 2)
+        if len(told) > most:
+            told = [*told[: most - 1], [(f"   … {len(told) - most + 1} more lines", "strong")]]
+        yield from told
+        yield []
+        for at in sight(mending.at, len(mending.lines), height - len(told) - 2):
+            here, wrong = at == mending.at, mending.wrong(at)
+            text = mending.lines[at][: width * 2].replace("\t", "    ").rstrip("\r")
+            yield [
+                (f"{'>' if here else ' '}{'!' if wrong else ' '}", "key"),
+                (f"{at + 1:>5}  ", "quiet"),
+                (text, "trouble" if wrong else "figure" if here else "plain"),
+            ]
 
     def _take(self) -> None:
         """The line in hand is the one that is typed in."""
@@ -94,7 +77,7 @@ class MendingScreen(Keyed):
             self.note_line = f"This line is longer than {LONGEST:,} characters: it can only be taken out, with F4"
         else:
             line.focus()
-        self.call_after_refresh(self._repaint)
+        self.call_after_refresh(self.repaint)
 
     def _put(self) -> None:
         """What is typed stands in the line in hand."""
@@ -126,16 +109,10 @@ class MendingScreen(Keyed):
             self.dismiss()
             self.mended(file)
 
-    def _go(self, at: int) -> None:
+    def move(self, by: int) -> None:
         self._put()
-        self.mending.go(at)
+        self.mending.go(self.mending.at + by)
         self._take()
-
-    def do_up(self) -> None:
-        self._go(self.mending.at - 1)
-
-    def do_down(self) -> None:
-        self._go(self.mending.at + 1)
 
     def do_add(self) -> None:
         self._put()
@@ -150,8 +127,7 @@ class MendingScreen(Keyed):
         self._put()
         if self.mending.changed and not self._warned:
             self._warned = True
-            self.note_line = "What you mended is not written yet: Enter goes to what is still wrong, Esc again leaves"
-            self._repaint()
+            self.say("What you mended is not written yet: Enter goes to what is still wrong, Esc again leaves")
         else:
             self.mending.forget()
             self.dismiss()

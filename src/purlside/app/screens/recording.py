@@ -44,13 +44,15 @@ def ask_how_it_went(screen: Keyed, session: Session, broke: Callable[[], None]) 
         return name != "enter" and action is not None and action.name in STEPS
 
     def answered(answer: tuple[CrossingMade, Outcome] | Key | None) -> None:
+        if answer is None:
+            return
         if isinstance(answer, Key):
             screen.on_key(answer)
-        elif answer is not None and outcomes.may_ask:
+        elif outcomes.may_ask:
             outcomes.may_ask = False
-            question = "The plan names no yarn. Keep this one among my yarns as:"
-            screen.app.push_screen(Ask(question, HINT, _name_refused), lambda name: named(name, *answer))
-        elif answer is not None:
+            question = Ask("The plan names no yarn. Keep this one among my yarns as:", HINT, _name)
+            screen.app.push_screen(question, lambda name: named(name, *answer))
+        else:
             keep(*answer)
 
     def named(name: str | None, made: CrossingMade, outcome: Outcome) -> None:
@@ -70,9 +72,6 @@ def ask_how_it_went(screen: Keyed, session: Session, broke: Callable[[], None]) 
     screen.app.push_screen(Went(made, outcomes.of, steps), answered)
 
 
-def _name_refused(name: str) -> str | None:
-    try:
-        new_yarn(name=name)
-    except Unfit as refused:
-        return str(refused).splitlines()[0]
-    return None
+def _name(name: str) -> str:
+    new_yarn(name=name)
+    return name

@@ -3,18 +3,17 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import replace
-from typing import Any
 
 from textual.app import ComposeResult
-from textual.events import Key, Resize
+from textual.events import Key
 
 from purlside.app.actions import SETTINGS, KeyConflict
 from purlside.app.options import Option, options
 from purlside.app.rebinding import bound, keys_now, unbound, wrong_pedal
-from purlside.app.screens.keyed import Keyed
-from purlside.app.widgets.bedside import KeyLine
+from purlside.app.screens.keyed import Choosing
+from purlside.app.widgets.page import heading, in_sight
 from purlside.app.widgets.pane import Pane, Run
 from purlside.keep.settings import Settings
 from purlside.sound.playing import SWITCH
@@ -23,63 +22,23 @@ NAME = 42
 """Columns for a setting's name, where the screen has them."""
 
 
-class OptionList(Pane):
-    """The settings, the chosen one marked; scrolls to keep it in sight."""
-
-    def __init__(self, screen: SettingsScreen) -> None:
-        super().__init__(id="options")
-        self.of = screen
-
-    def lines(self, width: int, height: int) -> Iterable[Iterable[Run]]:
-        listed, chosen = self.of.listed, self.of.chosen
-        at = next(i for i, line in enumerate(listed) if line is self.of.option)
-        top = max(0, min(at - height // 2, len(listed) - height))
-        if chosen == 0:
-            top = 0
-        name = min(NAME, max(20, width // 2))
-        above, below = top, len(listed) - top - height
-        for i, line in enumerate(listed[top : top + height]):
-            # A list that goes on says so in the line it would be cut at.
-            if (above and i == 0) or (below > 0 and i == height - 1):
-                yield [(f"   … {above + 1 if i == 0 else below + 1} more {'above' if i == 0 else 'below'}", "quiet")]
-                continue
-            if isinstance(line, str):
-                yield [(f" {line}", "figure")]
-                continue
-            here = line is self.of.option
-            value = "press a key" if here and self.of.asking else line.value
-            label = line.name if len(line.name) <= name else f"{line.name[: name - 1]}…"
-            yield [
-                (" > " if here else "   ", "key"),
-                (f"{label:<{name}} ", "strong" if here else "plain"),
-                (f"{value}  ", "figure" if here else "strong"),
-                (line.hint, "quiet"),
-            ]
-
-
-class SettingsScreen(Keyed):
+class SettingsScreen(Choosing):
     """Lists everything that can be set; each change is kept at once."""
 
     ACTIONS = SETTINGS
 
     def __init__(self) -> None:
         super().__init__()
-        self.chosen = 0
         self.asking = ""
         """What the next key does: "" nothing of its own, "set" or "add" binds it."""
-        self.note_line = ""
         self.listed: list[str | Option] = []
 
-    def compose(self) -> ComposeResult:
-        yield Title(lambda: " Settings", id="heading")
-        yield OptionList(self)
-        yield KeyLine(lambda: self.keys, lambda: self.note_line, id="keys")
+    def panes(self) -> ComposeResult:
+        yield heading(lambda: [(" Settings", "figure")])
+        yield Pane(self._lines, id="options")
 
     def on_mount(self) -> None:
         self.look_again()
-
-    def on_resize(self, event: Resize) -> None:
-        self.call_after_refresh(self._repaint)
 
     @property
     def option(self) -> Option:
@@ -90,6 +49,31 @@ class SettingsScreen(Keyed):
     def _choices(self) -> list[Option]:
         return [line for line in self.listed if isinstance(line, Option)]
 
+    @property
+    def count(self) -> int:
+        return len(self._choices())
+
+    @property
+    def page(self) -> int:
+        return self.query_one("#options").size.height - 2
+
+    def _lines(self, width: int, height: int) -> Iterator[list[Run]]:
+        """The settings, the chosen one marked."""
+        at = next(i for i, line in enumerate(self.listed) if line is self.option)
+        return in_sight([self._line(line, width) for line in self.listed], at, height, indent=3)
+
+    def _line(self, line: str | Option, width: int) -> list[Run]:
+        if isinstance(line, str):
+            return [(f" {line}", "figure")]
+        here, name = line is self.option, min(NAME, max(20, width // 2))
+        label = line.name if len(line.name) <= name else f"{line.name[: name - 1]}…"
+        return [
+            (" > " if here else "   ", "key"),
+            (f"{label:<{name}} ", "strong" if here else "plain"),
+            (f"{'press a key' if here and self.asking else line.value}  ", "figure" if here else "strong"),
+            (line.hint, "quiet"),
+        ]
+
     def look_again(self) -> None:
         """Ask the settings anew."""
         session = self.owner.session
@@ -97,7 +81,7 @@ class SettingsScreen(Keyed):
         speech = "" if self.owner.calls.speaks else "no speech engine, as espeak-ng, is found"
         sound = f"{SWITCH}=off: sound is off" if os.environ.get(SWITCH, "").strip().lower() == "off" else ""
         self.listed = list(options(self.owner.settings, plan, sound=sound, speech=sound or speech))
-        self.call_after_refresh(self._repaint)
+        self.call_after_refresh(self.repaint)
 
     def say(self, text: str) -> None:
         self.note_line = text
@@ -106,24 +90,6 @@ class SettingsScreen(Keyed):
     def _settle(self, settings: Settings) -> None:
         self.owner.settle(settings)
         self.say("")
-
-    # --- moving -------------------------------------------------------------
-
-    def _move(self, by: int) -> None:
-        self.chosen = max(0, min(self.chosen + by, len(self._choices()) - 1))
-        self.say("")
-
-    def do_down(self) -> None:
-        self._move(1)
-
-    def do_up(self) -> None:
-        self._move(-1)
-
-    def do_page_down(self) -> None:
-        self._move(self.query_one(OptionList).size.height - 2)
-
-    def do_page_up(self) -> None:
-        self._move(2 - self.query_one(OptionList).size.height)
 
     # --- changing -----------------------------------------------------------
 
@@ -195,17 +161,3 @@ class SettingsScreen(Keyed):
 
     def do_sound_test(self) -> None:
         self.say(self.owner.sound_test())
-
-    def do_leave(self) -> None:
-        self.dismiss()
-
-
-class Title(Pane):
-    """The name of a screen."""
-
-    def __init__(self, told: Callable[[], str], **options: Any) -> None:
-        super().__init__(**options)
-        self.told = told
-
-    def lines(self, width: int, height: int) -> Iterator[list[Run]]:
-        yield from ([], [(self.told(), "figure")], [])

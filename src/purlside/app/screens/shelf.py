@@ -3,17 +3,16 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from textual.app import ComposeResult
 from textual.containers import Horizontal
-from textual.events import Resize
 
 from purlside.app.actions import SHELF
-from purlside.app.screens.keyed import Keyed
-from purlside.app.widgets.bedside import KeyLine
+from purlside.app.screens.keyed import Choosing
+from purlside.app.widgets.page import heading, sight
 from purlside.app.widgets.pane import Pane, Run
 from purlside.keep import shelf
 from purlside.keep.shelf import Shelved
@@ -34,51 +33,6 @@ if TYPE_CHECKING:
     from textual.timer import Timer
 
     from purlside.fabric.small import Small
-
-
-class PlanList(Pane):
-    """The plans, the chosen one marked; scrolls to keep it in sight."""
-
-    def __init__(self, screen: Shelf) -> None:
-        super().__init__(id="plans")
-        self.shelf = screen
-
-    def lines(self, width: int, height: int) -> Iterable[Iterable[Run]]:
-        plans, chosen = self.shelf.plans, self.shelf.chosen
-        if not plans:
-            yield [(" No plan here yet.", "strong")]
-            yield []
-            for name, what in (
-                ("new_plan", "a new plan, from five questions"),
-                ("samples", "copy one of the sample plans into this folder, to knit or to change"),
-                ("tour", "the tour: holding, bridging, backing up and crossing in one minute"),
-            ):
-                yield [(f"   {self.shelf.key_of(name):<4}", "key"), (what, "plain")]
-            yield []
-            yield [(" Plans are looked for in ./patterns; any other is opened by its path:", "plain")]
-            yield [("     purlside PLAN.toml", "strong")]
-            return
-        room = max(1, height // LINES)
-        top = max(0, min(chosen - room // 2, len(plans) - room))
-        for i in range(top, min(len(plans), top + room)):
-            yield from self._plan(plans[i], i == chosen, width)
-
-    def _plan(self, plan: Shelved, chosen: bool, width: int) -> Iterable[Iterable[Run]]:
-        mark = " > " if chosen else "   "
-        name = shown(plan.path.name)
-        file = "" if plan.title == name else f"   {name}"
-        yield [(mark, "key"), (plan.title, "figure" if chosen else "strong"), (file, "quiet")]
-        if plan.reason:
-            why = "" if plan.draft else "cannot be knit: "
-            told = textwrap.wrap(f"{why}{plan.reason}", max(10, width - 4))
-            cut = f" {told[1][: width - 5]}…" if len(told) > 2 else f" {told[1]}" if len(told) > 1 else ""
-            yield [(f"   {told[0]}", "plain")]
-            yield [(f"  {cut}", "plain")]
-        else:
-            yield [(f"   {plan.summary}", "plain")]
-            when = f", last knit {plan.last:%Y-%m-%d %H:%M}" if plan.last and plan.row else ""
-            yield [("   ", "plain"), (plan.progress, "strong"), (when, "quiet")]
-        yield []
 
 
 class Pictured(Pane):
@@ -117,22 +71,7 @@ class Pictured(Pane):
         self._known.clear()
 
 
-class ShelfHeading(Pane):
-    """The name of the screen, and where in the list one is."""
-
-    def __init__(self, screen: Shelf) -> None:
-        super().__init__(id="heading")
-        self.shelf = screen
-
-    def lines(self, width: int, height: int) -> Iterable[Iterable[Run]]:
-        count = len(self.shelf.plans)
-        where = f"plan {self.shelf.chosen + 1} of {count}" if count else ""
-        yield []
-        yield [(" Shelf of plans", "figure"), (f"   {where}", "quiet")]
-        yield []
-
-
-class Shelf(Keyed):
+class Shelf(Choosing):
     """Plans in ./patterns and plans opened before."""
 
     ACTIONS = SHELF
@@ -140,18 +79,54 @@ class Shelf(Keyed):
     def __init__(self) -> None:
         super().__init__()
         self.plans: list[Shelved] = []
-        self.chosen = 0
         self.pictured: Shelved | None = None
         """The plan whose picture is shown: the chosen one, a moment after it was chosen."""
         self._drawing: Timer | None = None
-        self.note_line = ""
 
-    def compose(self) -> ComposeResult:
-        yield ShelfHeading(self)
+    def panes(self) -> ComposeResult:
+        yield heading(lambda: [(" Shelf of plans", "figure"), (f"   {self._where}", "quiet")])
         with Horizontal(id="shelved"):
-            yield PlanList(self)
+            yield Pane(self._listed, id="plans")
             yield Pictured(self)
-        yield KeyLine(lambda: self.keys, lambda: self.note_line, id="keys")
+
+    @property
+    def _where(self) -> str:
+        return f"plan {self.chosen + 1} of {self.count}" if self.plans else ""
+
+    def _listed(self, width: int, height: int) -> Iterator[list[Run]]:
+        """The plans, the chosen one marked; or how to come by one."""
+        for i in sight(self.chosen, self.count, max(1, height // LINES)):
+            yield from self._plan(self.plans[i], i == self.chosen, width)
+        if self.plans:
+            return
+        yield [(" No plan here yet.", "strong")]
+        yield []
+        for name, what in (
+            ("new_plan", "a new plan, from five questions"),
+            ("samples", "copy one of the sample plans into this folder, to knit or to change"),
+            ("tour", "the tour: holding, bridging, backing up and crossing in one minute"),
+        ):
+            yield [(f"   {self.key_of(name):<4}", "key"), (what, "plain")]
+        yield []
+        yield [(" Plans are looked for in ./patterns; any other is opened by its path:", "plain")]
+        yield [("     purlside PLAN.toml", "strong")]
+
+    def _plan(self, plan: Shelved, chosen: bool, width: int) -> Iterator[list[Run]]:
+        mark = " > " if chosen else "   "
+        name = shown(plan.path.name)
+        file = "" if plan.title == name else f"   {name}"
+        yield [(mark, "key"), (plan.title, "figure" if chosen else "strong"), (file, "quiet")]
+        if plan.reason:
+            why = "" if plan.draft else "cannot be knit: "
+            told = textwrap.wrap(f"{why}{plan.reason}", max(10, width - 4))
+            cut = f" {told[1][: width - 5]}…" if len(told) > 2 else f" {told[1]}" if len(told) > 1 else ""
+            yield [(f"   {told[0]}", "plain")]
+            yield [(f"  {cut}", "plain")]
+        else:
+            yield [(f"   {plan.summary}", "plain")]
+            when = f", last knit {plan.last:%Y-%m-%d %H:%M}" if plan.last and plan.row else ""
+            yield [("   ", "plain"), (plan.progress, "strong"), (when, "quiet")]
+        yield []
 
     def on_mount(self) -> None:
         if said := shelf.mend():
@@ -161,11 +136,7 @@ class Shelf(Keyed):
     def on_screen_resume(self) -> None:
         self.look_again()
 
-    def on_resize(self, event: Resize) -> None:
-        self._fit(event.size.width)
-        self.call_after_refresh(self._repaint)
-
-    def _fit(self, width: int) -> None:
+    def fit(self, width: int, height: int) -> None:
         pictured = self.query_one(Pictured)
         pictured.display = width >= PICTURED and bool(self.plans)
         pictured.styles.width = min(72, width * 3 // 8)
@@ -178,40 +149,41 @@ class Shelf(Keyed):
 
     def _draw(self) -> None:
         self._drawing = None
-        self.pictured = self.plans[self.chosen] if self.plans else None
+        self.pictured = self.plan
         self.query_one(Pictured).redraw()
 
     def look_again(self) -> None:
         """Read the shelf anew."""
         self.plans = shelf.plans()
-        self.chosen = max(0, min(self.chosen, len(self.plans) - 1))
+        self.chosen = max(0, min(self.chosen, self.count - 1))
         self.query_one(Pictured).forget()
-        self._fit(self.app.size.width)
-        self.call_after_refresh(self._repaint)
+        self.fit(*self.app.size)
+        self.call_after_refresh(self.repaint)
         self._draw_soon()
 
-    def do_down(self) -> None:
-        self._go(self.chosen + 1)
+    @property
+    def count(self) -> int:
+        return len(self.plans)
 
-    def do_up(self) -> None:
-        self._go(self.chosen - 1)
+    @property
+    def plan(self) -> Shelved | None:
+        """The chosen one."""
+        return self.plans[self.chosen] if self.plans else None
 
-    def _go(self, to: int) -> None:
-        self.chosen = max(0, min(to, len(self.plans) - 1))
+    def choose(self, at: int) -> None:
+        super().choose(at)
         self._draw_soon()
-        self.say("")
 
     def do_open(self) -> None:
-        if not self.plans:
+        if (plan := self.plan) is None:
             return
-        plan = self.plans[self.chosen]
         if plan.draft:
             self.say(f"Not saved yet: {self.key_of('draft')} opens it, to be saved and knit")
         elif not self.owner.open_plan(plan.path):
             self.say(f"This plan cannot be knit yet; its reason stands beside it. {self.key_of('draft')} mends it")
 
     def do_draft(self, *, copy: bool = False) -> None:
-        if self.plans and (why := self.owner.draft(self.plans[self.chosen].path, copy=copy)):
+        if (plan := self.plan) is not None and (why := self.owner.draft(plan.path, copy=copy)):
             self.say(why)
 
     def do_copy(self) -> None:
@@ -220,10 +192,7 @@ class Shelf(Keyed):
     def do_knit_again(self) -> None:
         from purlside.files.planfile import read
 
-        shelved = self.plans[self.chosen] if self.plans else None
-        if shelved is None or shelved.plan is None or shelved.reason:
-            self.say("This plan cannot be knit yet" if shelved else "")
-        else:
+        if (shelved := self._knittable("This")) is not None:
             self.owner.knit_again(read(shelved.path))
 
     def do_new_plan(self) -> None:
@@ -232,17 +201,20 @@ class Shelf(Keyed):
     def do_figures(self) -> None:
         from purlside.app.screens.figures import of_plan
 
-        shelved = self.plans[self.chosen] if self.plans else None
-        if shelved is None or shelved.plan is None or shelved.reason:
-            self.say("No figures: this plan cannot be knit yet" if shelved else "")
-        else:
+        if (shelved := self._knittable("No figures: this")) is not None and shelved.plan is not None:
             self.app.push_screen(of_plan(shelved.plan, shelved.path))
+
+    def _knittable(self, begun: str) -> Shelved | None:
+        """The chosen plan, where it can be knit; it is said otherwise."""
+        if (plan := self.plan) is not None and plan.plan is not None and not plan.reason:
+            return plan
+        self.say(f"{begun} plan cannot be knit yet" if plan else "")
+        return None
 
     def do_yarns(self) -> None:
         from purlside.app.screens.yarns import Yarns
 
-        chosen = self.plans[self.chosen] if self.plans else None
-        self.app.push_screen(Yarns(*((chosen.plan, chosen.path) if chosen else ())))
+        self.app.push_screen(Yarns(*((self.plan.plan, self.plan.path) if self.plan else ())))
 
     def do_samples(self) -> None:
         from purlside.app.screens.samples import Samples
@@ -260,10 +232,12 @@ class Shelf(Keyed):
         self.app.push_screen(Tour())
 
     def do_forget(self) -> None:
-        if self.plans and self.plans[self.chosen].draft:
+        if (plan := self.plan) is None:
+            return
+        if plan.draft:
             self.say(f"Not saved yet: {self.key_of('draft')} asks whether to restore or discard it")
-        elif self.plans:
-            shelf.forget(self.plans[self.chosen].path)
+        else:
+            shelf.forget(plan.path)
             self.look_again()
 
     def do_leave(self) -> None:

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 
 from textual.app import ComposeResult
 from textual.containers import Vertical
 from textual.events import Key
 from textual.screen import ModalScreen
 
+from purlside.app.widgets.page import sight
 from purlside.app.widgets.pane import Pane, Run
 from purlside.ease.calibration import Outcome
 from purlside.ease.reach import Verdict
@@ -43,7 +44,7 @@ class Went(ModalScreen[tuple[CrossingMade, Outcome] | Key | None]):
 
     def compose(self) -> ComposeResult:
         with Vertical():
-            asked = AskedHow(self)
+            asked = Pane(self._asked)
             asked.styles.height = min(len(self.made), MOST_SHOWN) + 2
             yield asked
 
@@ -55,27 +56,18 @@ class Went(ModalScreen[tuple[CrossingMade, Outcome] | Key | None]):
         elif event.key in ("up", "down"):
             by = 1 if event.key == "down" else -1
             self.chosen = max(0, min(self.chosen + by, len(self.made) - 1))
-            self.query_one(AskedHow).redraw()
+            self.query_one(Pane).redraw()
         elif (outcome := KEYS.get(event.character or "")) is not None:
             self.dismiss((self.made[self.chosen], outcome))
         elif event.key in ("escape", "q"):
             self.dismiss(None)
 
-
-class AskedHow(Pane):
-    """The crossings made last, the one asked about marked; the answers."""
-
-    def __init__(self, asking: Went) -> None:
-        super().__init__()
-        self.asking = asking
-
-    def lines(self, width: int, height: int) -> Iterable[Iterable[Run]]:
-        asking = self.asking
-        several = "   Up, Down: another crossing" if len(asking.made) > 1 else ""
-        yield [(f" Row {asking.made[0].row}: how did it go over?", "figure"), (several, "quiet")]
-        top = max(0, min(asking.chosen - MOST_SHOWN // 2, len(asking.made) - MOST_SHOWN))
-        for i, one in enumerate(asking.made[top : top + MOST_SHOWN], top):
-            yield list(self._one(one, i == asking.chosen))
+    def _asked(self, width: int, height: int) -> Iterator[list[Run]]:
+        """The crossings made last, the one asked about marked; the answers."""
+        several = "   Up, Down: another crossing" if len(self.made) > 1 else ""
+        yield [(f" Row {self.made[0].row}: how did it go over?", "figure"), (several, "quiet")]
+        for i in sight(self.chosen, len(self.made), MOST_SHOWN):
+            yield list(self._one(self.made[i], i == self.chosen))
         keys: list[Run] = []
         for outcome in Outcome:
             keys += [(f" {outcome[0]}", "key"), (f" {outcome}  ", "plain")]
@@ -85,7 +77,7 @@ class AskedHow(Pane):
         yield (" > " if chosen else "   "), "key"
         yield f"{made.name}, {made.crossing}", "strong" if chosen else "plain"
         yield f": {made.note}, reach {made.ratio:.2f}, ", "plain"
-        if (outcome := self.asking.recorded(made)) is not None:
+        if (outcome := self.recorded(made)) is not None:
             yield f"recorded: {outcome}", "strong"
         else:
             verdict = made.attempt.verdict

@@ -2,20 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 from textual.app import ComposeResult
-from textual.events import Resize
 
 from purlside.app.actions import YARNS
 from purlside.app.screens.ask import Ask
-from purlside.app.screens.form import Form, FormField
-from purlside.app.screens.keyed import Keyed
+from purlside.app.screens.form import Form, FormField, Given
+from purlside.app.screens.keyed import Choosing
 from purlside.app.screens.swatch import SWATCH, number_in, swatch_values
-from purlside.app.widgets.bedside import KeyLine
+from purlside.app.widgets.page import heading, sight
 from purlside.app.widgets.pane import Pane, Run
 from purlside.ease.loops import conflict, loop_line
 from purlside.figures.text import wrapped
@@ -33,80 +32,55 @@ MOST_TOLD = 10
 """Lines of an offer shown at once."""
 
 
-class YarnList(Pane):
-    """The yarns, the chosen one marked; under them all that is known of it."""
-
-    def __init__(self, screen: Yarns) -> None:
-        super().__init__(id="page")
-        self.yarns = screen
-
-    def lines(self, width: int, height: int) -> Iterable[Iterable[Run]]:
-        kept, chosen = self.yarns.kept.yarn, self.yarns.chosen
-        if self.yarns.trouble:
-            yield from ([(line, "plain")] for line in wrapped([f" {self.yarns.trouble}"], width - 2))
-            return
-        if not kept:
-            yield [(" No yarn kept yet.", "strong")]
-            yield from ([(line, "plain")] for line in wrapped([f" {self._how_to_begin()}"], width - 2))
-            return
-        room = max(1, min(len(kept), height // 3))
-        top = max(0, min(chosen - room // 2, len(kept) - room))
-        for i in range(top, top + room):
-            mark, style = (" > ", "figure") if i == chosen else ("   ", "strong")
-            yield [(mark, "key"), (kept[i].name, style), (f"   {brief(kept[i])}", "plain")]
-        yield []
-        for line in wrapped(self.yarns.told(), min(width - 2, 100)):
-            yield [(f" {line}", "plain" if line.startswith(" ") else "strong")]
-
-    def _how_to_begin(self) -> str:
-        begin = "n keeps a new yarn"
-        if self.yarns.plan is not None:
-            begin += ", filled in from this plan"
-        return f"{begin}. A plan uses it by its name: [yarn] name = …"
-
-
-class Top(Pane):
-    """The name of the screen, and how many yarns."""
-
-    def __init__(self, screen: Yarns) -> None:
-        super().__init__(id="heading")
-        self.yarns = screen
-
-    def lines(self, width: int, height: int) -> Iterable[Iterable[Run]]:
-        count = len(self.yarns.kept.yarn)
-        where = f"yarn {self.yarns.chosen + 1} of {count}" if count else ""
-        yield []
-        yield [(" My yarns", "figure"), (f"   {where}", "quiet")]
-        yield []
-
-
-class Yarns(Keyed):
+class Yarns(Choosing):
     """All yarns of the drawer. ``plan`` is the one it was opened from: loops are held against its gauge.
 
     Its own keys are fixed, as those of the figures.
     """
 
     ACTIONS = YARNS
-    FIXED = True
 
     def __init__(self, plan: Plan | None = None, path: Path | None = None) -> None:
         super().__init__()
         self.plan, self.path = plan, path
-        self.kept = Drawer()
-        self.chosen = 0
-        self.trouble = ""
-        self.note_line = ""
-        self._read()
+        self.note_line = drawer.mend()
+        self.kept, self.trouble = Drawer(), ""
+        try:
+            self.kept = drawer.read()
+        except (Unfit, OSError) as error:
+            self.trouble = f"Your yarns cannot be read; the file is left as it is. {error}"
         if plan is not None and plan.yarn.name is not None:
-            self._choose(plan.yarn.name)
+            self._find(plan.yarn.name)
 
-    def compose(self) -> ComposeResult:
-        yield Top(self)
-        yield YarnList(self)
-        yield KeyLine(lambda: self.keys, lambda: self.note_line, id="keys")
+    def panes(self) -> ComposeResult:
+        yield heading(lambda: [(" My yarns", "figure"), (f"   {self._where}", "quiet")])
+        yield Pane(self._listed, id="page")
 
-    def on_resize(self, event: Resize) -> None:
-        self.call_after_refresh(self._repaint)
+    @property
+    def _where(self) -> str:
+        return f"yarn {self.chosen + 1} of {self.count}" if self.count else ""
+
+    def _listed(self, width: int, height: int) -> Iterator[list[Run]]:
+        """The yarns, the chosen one marked; under them all that is known of it."""
+        kept = self.kept.yarn
+        if self.trouble or not kept:
+            told = self.trouble
+            if not told:
+                yield [(" No yarn kept yet.", "strong")]
+                begin = f"n keeps a new yarn{', filled in from this plan' if self.plan is not None else ''}"
+                told = f"{begin}. A plan uses it by its name: [yarn] name = …"
+            yield from ([(line, "plain")] for line in wrapped([f" {told}"], width - 2))
+            return
+        for i in sight(self.chosen, len(kept), max(1, height // 3)):
+            mark, style = (" > ", "figure") if i == self.chosen else ("   ", "strong")
+            yield [(mark, "key"), (kept[i].name, style), (f"   {brief(kept[i])}", "plain")]
+        yield []
+        for line in wrapped(self.told(), min(width - 2, 100)):
+            yield [(f" {line}", "plain" if line.startswith(" ") else "strong")]
+
+    @property
+    def count(self) -> int:
+        return len(self.kept.yarn)
 
     @property
     def yarn(self) -> KeptYarn | None:
@@ -130,38 +104,20 @@ class Yarns(Keyed):
 
     # --- the drawer ---------------------------------------------------------
 
-    def _read(self) -> None:
-        self.note_line = drawer.mend()
-        try:
-            self.kept, self.trouble = drawer.read(), ""
-        except (Unfit, OSError) as error:
-            self.kept, self.trouble = Drawer(), f"Your yarns cannot be read; the file is left as it is. {error}"
-        self.chosen = max(0, min(self.chosen, len(self.kept.yarn) - 1))
-
     def _change(self, how: Callable[[Drawer], Drawer], said: str) -> None:
         try:
             self.kept = drawer.change(how)
         except (Unfit, OSError) as error:
             said = str(error).splitlines()[0]
-        self.chosen = max(0, min(self.chosen, len(self.kept.yarn) - 1))
+        self.choose(self.chosen)
         self.say(said)
 
-    def _choose(self, name: str) -> None:
+    def _find(self, name: str) -> None:
         names = [yarn.name.casefold() for yarn in self.kept.yarn]
         if name.casefold() in names:
             self.chosen = names.index(name.casefold())
 
     # --- what keys do -------------------------------------------------------
-
-    def do_down(self) -> None:
-        self._move(1)
-
-    def do_up(self) -> None:
-        self._move(-1)
-
-    def _move(self, by: int) -> None:
-        self.chosen = max(0, min(self.chosen + by, len(self.kept.yarn) - 1))
-        self.say("")
 
     def do_new_yarn(self) -> None:
         """Keep a yarn, beginning with the plan's own where there is one that is not kept yet."""
@@ -187,7 +143,7 @@ class Yarns(Keyed):
             FormField("pitch", "Needle pitch of swatch", f"{values['pitch_mm']:g}" if "pitch_mm" in values else ""),
         )
 
-        def made(answers: dict[str, str]) -> KeptYarn:
+        def made(answers: Given) -> KeptYarn:
             extension, pitch = number_in(answers["extension"], 200), number_in(answers["pitch"], 30)
             given: dict[str, Any] = {
                 "name": answers["name"],
@@ -197,22 +153,12 @@ class Yarns(Keyed):
                 "pitch_mm": pitch or None,
             }
             rest = {key: value for key, value in values.items() if key in ("loop_mm", "swatch", "crossing")}
-            return drawer.new_yarn(**rest, **{key: value for key, value in given.items() if value is not None})
+            yarn = drawer.new_yarn(**rest, **{key: value for key, value in given.items() if value is not None})
+            if self.kept.has(yarn.name) and (old is None or yarn.name.casefold() != old.casefold()):
+                raise ValueError(f"{yarn.name} is here already: choose it and change it, or take another name")
+            return yarn
 
-        def refuse(answers: dict[str, str]) -> str | None:
-            try:
-                name = made(answers).name
-            except ValueError as error:
-                return "\n".join(str(error).splitlines()[:3])
-            if self.kept.has(name) and (old is None or name.casefold() != old.casefold()):
-                return f"{name} is here already: choose it and change it, or take another name"
-            return None
-
-        def keep(answers: dict[str, str] | None) -> None:
-            if answers is None:
-                return
-            yarn = made(answers)
-
+        def keep(yarn: KeptYarn) -> None:
             def how(kept: Drawer) -> Drawer:
                 if old is None:
                     return kept.with_yarn(yarn)
@@ -220,11 +166,11 @@ class Yarns(Keyed):
                 return Drawer(yarn=(*kept.yarn[:place], yarn, *kept.yarn[place + 1 :]))
 
             self._change(how, f"{yarn.name} is kept")
-            self._choose(yarn.name)
-            self._repaint()
+            self._find(yarn.name)
+            self.repaint()
 
         hint = "Enter: next line, after the last: keep. Esc leaves it. Empty: not known."
-        self.app.push_screen(Form(question, fields, hint, refuse), keep)
+        self.owner.ask(Form(question, fields, hint, made), keep)
 
     def do_swatch(self) -> None:
         """A swatch measured, unravelled or both, kept with its date; at two sizes the yarn has its own loops."""
@@ -233,32 +179,25 @@ class Yarns(Keyed):
             return
         unit = self.unit
 
-        def refuse(answers: dict[str, str]) -> str | None:
-            try:
-                drawer.Drawer(yarn=(yarn,)).swatched(yarn.name, **swatch_values(answers, unit))
-            except ValueError as error:
-                return "\n".join(str(error).splitlines()[:3])
-            return None
-
-        def keep(answers: dict[str, str] | None) -> None:
-            if answers is None:
-                return
+        def measured(answers: Given) -> dict[str, Any]:
             values = swatch_values(answers, unit)
+            drawer.Drawer(yarn=(yarn,)).swatched(yarn.name, **values)
+            return values
+
+        def keep(values: dict[str, Any]) -> None:
             if self.plan is not None:
                 values["pitch_mm"] = self.plan.machine.pitch_mm
-            self._change(
-                lambda kept: kept.swatched(yarn.name, date=today(), **values), f"The swatch of {yarn.name} is kept"
-            )
+            said = f"The swatch of {yarn.name} is kept"
+            self._change(lambda kept: kept.swatched(yarn.name, date=today(), **values), said)
             kept = self.kept.find(yarn.name).swatch[-1] if self.kept.has(yarn.name) else None
             if kept is not None and kept.loop_mm and kept.gauge:
                 doubt = conflict(kept.loop_mm, kept.stitch_size, *kept.gauge)
-                self.say(
-                    f"Doubtful: {doubt}" if doubt else f"One loop at SS {kept.stitch_size:g}: {kept.loop_mm:.2f} mm"
-                )
+                loop = f"One loop at SS {kept.stitch_size:g}: {kept.loop_mm:.2f} mm"
+                self.say(f"Doubtful: {doubt}" if doubt else loop)
 
         question = f"A swatch of {shown(yarn.name)}"
         hint = f"Empty: not measured; lengths in {unit} or as 5.4 in. Measure unravelled yarn straight, not stretched."
-        self.app.push_screen(Form(question, SWATCH, hint, refuse), keep)
+        self.owner.ask(Form(question, SWATCH, hint, measured), keep)
 
     def do_use(self) -> None:
         """A swatch's numbers, and what this yarn's crossings have taught: asked which, shown, then written if agreed."""
@@ -271,18 +210,17 @@ class Yarns(Keyed):
             self._offer(plan, path, yarn, None)
             return
 
-        def refuse(answer: str) -> str | None:
-            known = answer.isascii() and answer.isdigit() and int(answer) in (0, *fits)
-            return None if known else f"Found {shown(answer, 20)}; allowed: {', '.join(map(str, (0, *fits)))}"
+        def number(answer: str) -> int:
+            if answer.isascii() and answer.isdigit() and int(answer) in (0, *fits):
+                return int(answer)
+            raise ValueError(f"Found {shown(answer, 20)}; allowed: {', '.join(map(str, (0, *fits)))}")
 
-        def chosen(answer: str | None) -> None:
-            if answer is not None:
-                self._offer(plan, path, yarn, yarn.swatch[int(answer) - 1] if int(answer) else None)
+        def chosen(at: int) -> None:
+            self._offer(plan, path, yarn, yarn.swatch[at - 1] if at else None)
 
-        question = "\n".join(
-            ["Which swatch's numbers?", *(f"{i}  {yarn.swatch[i - 1].words()}" for i in fits[-MOST_TOLD:])]
-        )
-        self.app.push_screen(Ask(question, "its number; 0: none of them; Esc leaves it", refuse, str(fits[-1])), chosen)
+        listed = (f"{i}  {yarn.swatch[i - 1].words()}" for i in fits[-MOST_TOLD:])
+        question, hint = "\n".join(["Which swatch's numbers?", *listed]), "its number; 0: none of them; Esc leaves it"
+        self.owner.ask(Ask(question, hint, number, str(fits[-1])), chosen)
 
     def _offer(self, plan: Plan, path: Path, yarn: KeptYarn, swatch: Swatch | None) -> None:
         limit = drawer.offered(replace(plan, yarn=replace(plan.yarn, name=yarn.name)), self.kept)
@@ -291,12 +229,7 @@ class Yarns(Keyed):
             self.say("The plan says it already")
             return
 
-        def refuse(answer: str) -> str | None:
-            return None if answer.casefold() in ("y", "yes") else "y writes it; Esc leaves the plan as it is"
-
-        def write(answer: str | None) -> None:
-            if answer is None:
-                return
+        def write(_: bool) -> None:
             try:
                 intoplan.write_into(path, found.change)
             except intoplan.NotWrittenIn as error:
@@ -309,30 +242,27 @@ class Yarns(Keyed):
         if len(told) > MOST_TOLD:
             told[MOST_TOLD:] = [f"  and {len(told) - MOST_TOLD} more"]
         question = "\n".join([f"Write into {shown(plan.title, 40)}?", *told])
-        self.app.push_screen(Ask(question, "y writes it; Esc leaves the plan as it is", refuse), write)
+        self.owner.ask(_sure(question, "y writes it; Esc leaves the plan as it is"), write)
 
     def do_remove(self) -> None:
         if (yarn := self.yarn) is None:
             return
 
-        def remove(answer: str | None) -> None:
-            if answer is not None:
-                self._change(lambda kept: kept.without(yarn.name), f"{yarn.name} is taken out")
+        def remove(_: bool) -> None:
+            self._change(lambda kept: kept.without(yarn.name), f"{yarn.name} is taken out")
 
-        def refuse(answer: str) -> str | None:
-            return None if answer.casefold() in ("y", "yes") else "y takes it out; Esc leaves it"
+        swatches = f"{len(yarn.swatch)} swatch{'es' if len(yarn.swatch) != 1 else ''}"
+        crossings = f"{len(yarn.crossing)} crossing{'s' if len(yarn.crossing) != 1 else ''} recorded"
+        question = f"Take {yarn.name} out, with its loops, {swatches} and {crossings}?"
+        self.owner.ask(_sure(question, "y takes it out; Esc leaves it"), remove)
 
-        count = len(yarn.crossing)
-        swatches = len(yarn.swatch)
-        lost = (
-            f", with its loops, {swatches} swatch{'es' if swatches != 1 else ''} and {count} "
-            f"crossing{'s' if count != 1 else ''} recorded"
-        )
-        self.app.push_screen(Ask(f"Take {yarn.name} out{lost}?", "y takes it out; Esc leaves it", refuse), remove)
 
-    def do_theme(self) -> None:
-        super().do_theme()
-        self.call_after_refresh(self._repaint)
+def _sure(question: str, hint: str) -> Ask[bool]:
+    """A question that is answered by y."""
 
-    def do_leave(self) -> None:
-        self.app.pop_screen()
+    def heard(answer: str) -> bool:
+        if answer.casefold() in ("y", "yes"):
+            return True
+        raise ValueError(hint)
+
+    return Ask(question, hint, heard)

@@ -10,6 +10,7 @@ from typing import Protocol
 from textual.events import Click, MouseScrollDown, MouseScrollUp
 
 from purlside.app.look import LIT
+from purlside.app.widgets.page import in_sight
 from purlside.app.widgets.pane import Pane, Run, wrapped
 from purlside.draft import beside, chart, chartsigns, fields
 from purlside.draft.drafting import Draft
@@ -41,8 +42,8 @@ class Table(Protocol):
 class TablePane(Pane):
     """A pane that asks the drafting table."""
 
-    def __init__(self, table: Table, **options: str) -> None:
-        super().__init__(**options)
+    def __init__(self, table: Table, id: str) -> None:
+        super().__init__(id=id)
         self.table = table
 
     @property
@@ -99,8 +100,8 @@ class Chart(TablePane):
     left: int | None = None
     """The leftmost place at the bed in sight."""
 
-    def __init__(self, table: Table, **options: str) -> None:
-        super().__init__(table, **options)
+    def __init__(self, table: Table, id: str) -> None:
+        super().__init__(table, id)
         self._drawn: list[tuple[Line, list[Run]]] = []
 
     def view(self, width: int, height: int) -> chart.ChartView:
@@ -204,37 +205,25 @@ class Fields(SidePane):
     """The plan's fields, a line each; the chosen one marked, those that cannot be read with a sign."""
 
     def made(self, width: int, height: int) -> Iterable[Iterable[Run]]:
-        table, draft = self.table, self.table.draft
-        listed = list(fields.fields(draft.plan, draft.selected))
-        troubles = draft.troubles
-        rows: list[tuple[fields.Field | None, str]] = []
-        before: object = None
-        for field in listed:
+        rows: list[list[Run]] = []
+        at, before, troubles = 0, None, self.table.draft.troubles
+        for field in fields.fields(self.table.draft.plan, self.table.draft.selected):
             if field.table != before:
-                rows.append((None, heading_of(field)))
+                rows.append([(f" {heading_of(field)}", "quiet")])
                 before = field.table
-            rows.append((field, ""))
-        at = next((i for i, (f, _) in enumerate(rows) if f and f.key == table.chosen_key), 0)
-        top = max(0, min(at - height // 2, len(rows) - height))
-        wide = min(20, max(12, width // 2 - 4))
-        above, below = top, len(rows) - top - height
-        for i, (field_, heading) in enumerate(rows[top : top + height]):
-            # A list that goes on says so in the line it would be cut at.
-            if (above and i == 0) or (below > 0 and i == height - 1):
-                yield [(f" … {above + 1 if i == 0 else below + 1} more {'above' if i == 0 else 'below'}", "quiet")]
-                continue
-            if field_ is None:
-                yield [(f" {heading}", "quiet")]
-                continue
-            here = table.at_fields and field_.key == table.chosen_key
-            bad = field_.key in troubles
-            mark = " >" if here else "  "
-            text = " ".join(draft.state.typed.get(field_.key, field_.text).split())
-            yield [
-                (f"{mark}{'!' if bad else ' '}", "key"),
-                (f"{field_.label:<{wide}} ", "strong" if here else "quiet"),
-                (text or ("—" if here else ""), "trouble" if bad else "figure" if here else "plain"),
-            ]
+            if field.key == self.table.chosen_key:
+                at = len(rows)
+            rows.append(self._field(field, min(20, max(12, width // 2 - 4)), bad=field.key in troubles))
+        return in_sight(rows, at, height)
+
+    def _field(self, field: fields.Field, wide: int, *, bad: bool) -> list[Run]:
+        here = self.table.at_fields and field.key == self.table.chosen_key
+        text = " ".join(self.table.draft.state.typed.get(field.key, field.text).split())
+        return [
+            (f"{' >' if here else '  '}{'!' if bad else ' '}", "key"),
+            (f"{field.label:<{wide}} ", "strong" if here else "quiet"),
+            (text or ("—" if here else ""), "trouble" if bad else "figure" if here else "plain"),
+        ]
 
 
 def heading_of(field: fields.Field) -> str:

@@ -1,7 +1,8 @@
-"""A page to read: blocks of lines, scrolled; two columns where the screen is wide enough."""
+"""Text to read, and lists: blocks of lines, scrolled, saying what is out of sight; two columns where there is room."""
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from typing import Any
 
@@ -13,6 +14,8 @@ from purlside.app.widgets.pane import Pane, Run
 Line = list[Run]
 Block = list[Line]
 """Lines that stand together; a column never begins within them."""
+Told = tuple[str, str]
+"""A line of text and the name of its style."""
 
 COLUMN = 74
 """Columns a page needs before it is set in two."""
@@ -22,35 +25,67 @@ GAP = 3
 """Columns between two columns of text."""
 
 
-class Page(Pane):
-    """Shows ``blocks``, asked for with the width of a column, from line ``top`` on."""
+def heading(told: Callable[[], Line]) -> Pane:
+    """The name of a screen, and what is told beside it."""
+    return Pane(lambda width, height: ([], told(), []), id="heading")
 
-    def __init__(self, blocks: Callable[[int], Sequence[Block]], **options: Any) -> None:
-        super().__init__(**options)
-        self.blocks = blocks
-        self.top = 0
+
+def sight(at: int, count: int, room: int) -> range:
+    """Which of ``count`` lines are in sight, where there is room for so many: those around the ``at``-th."""
+    top = max(0, min(at - room // 2, count - room))
+    return range(top, min(count, top + room))
+
+
+def in_sight(lines: Sequence[Line], at: int, height: int, indent: int = 1) -> Iterator[Line]:
+    """The lines around the ``at``-th; a list that goes on says so in the line it would be cut at."""
+    seen = sight(at, len(lines), height)
+    for i in seen:
+        if i == seen.start > 0:
+            yield [(f"{' ' * indent}… {i + 1} more above", "quiet")]
+        elif i == seen.stop - 1 < len(lines) - 1:
+            yield [(f"{' ' * indent}… {len(lines) - i} more below", "quiet")]
+        else:
+            yield lines[i]
+
+
+class Scrolled(Pane):
+    """Lines from ``top`` on."""
+
+    top = 0
+
+    def laid(self, width: int) -> Sequence[Line]:
+        """All lines, as they are set in so many columns."""
+        raise NotImplementedError
 
     def lines(self, width: int, height: int) -> Iterable[Iterable[Run]]:
-        laid = self._laid(width)
+        laid = self.laid(width)
         self.top = max(0, min(self.top, len(laid) - height))
-        return laid[self.top : self.top + height]
+        return list(laid[self.top : self.top + height])
+
+    def scroll_lines(self, by: int) -> None:
+        """Go down by so many lines, up where it is below 0."""
+        self.top = max(0, self.top + by)
+
+
+class Page(Scrolled):
+    """Shows ``blocks``, asked for with the width of a column."""
+
+    def __init__(self, blocks: Callable[[int], Sequence[Block]]) -> None:
+        super().__init__(id="page")
+        self.blocks = blocks
 
     @property
     def where(self) -> str:
         """``"lines 1-20 of 54"``; empty where all is in sight."""
         width, height = self.size
-        count = len(self._laid(width)) if width else 0
+        count = len(self.laid(width)) if width else 0
         if count <= height:
             return ""
         top = max(0, min(self.top, count - height))
         more = "" if top + height >= count else ", more below"
         return f"lines {top + 1}-{top + height} of {count}{more}"
 
-    def scroll_lines(self, by: int) -> None:
-        """Go down by so many lines, up where it is below 0."""
-        self.top = max(0, self.top + by)
-
-    def _laid(self, width: int) -> list[Line]:
+    def laid(self, width: int) -> list[Line]:
         if width < 2 * COLUMN + GAP + 2:
             return [[(" ", "plain"), *line] for block in self.blocks(min(WIDEST, width - 2)) for line in block]
         column = min(WIDEST, (width - GAP - 2) // 2)
@@ -63,6 +98,33 @@ class Page(Pane):
             + (right[y] if y < len(right) else [])
             for y in range(longer)
         ]
+
+
+class ReadingPane(Scrolled):
+    """Shows what ``told`` says, wrapped; the last line says how much more there is."""
+
+    def __init__(self, told: Callable[[], Sequence[Told]], **options: Any) -> None:
+        super().__init__(**options)
+        self.told = told
+        self._set: tuple[int, Sequence[Told], list[Line]] = (0, (), [])
+
+    def laid(self, width: int) -> list[Line]:
+        told = self.told()
+        if self._set[:2] != (width, told):
+            room = max(10, width - 2)
+            laid: list[Line] = [
+                [(f" {part}", style)]
+                for text, style in told
+                for part in ([text] if len(text) <= room else textwrap.wrap(text, room, subsequent_indent="   "))
+            ]
+            self._set = (width, told, laid)
+        return self._set[2]
+
+    def lines(self, width: int, height: int) -> Iterable[Iterable[Run]]:
+        shown = list(super().lines(width, height))
+        if (more := len(self.laid(width)) - self.top - height) > 0:
+            shown[-1] = [(f"   … {more + 1:,} more line{'s' if more else ''}", "strong")]
+        return shown
 
 
 def _balanced(blocks: Sequence[Block]) -> tuple[list[Line], list[Line]]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from functools import lru_cache
 from typing import Any, NamedTuple
 
@@ -79,15 +79,16 @@ class Ink(NamedTuple):
 
 
 class Pane(Widget):
-    """Lines of runs; a subclass says what they are now in :meth:`lines`.
+    """Lines of runs, as they are now.
 
     What is kept is what was painted last, to know which lines changed.
     """
 
     can_focus = False
 
-    def __init__(self, **options: Any) -> None:
+    def __init__(self, draw: Callable[[int, int], Iterable[Iterable[Run]]] | None = None, **options: Any) -> None:
         super().__init__(**options)
+        self.draw = draw
         self._base: tuple[Style, Color] | None = None
         self._with: tuple[int, int, Ink] | None = None
         self._runs: list[tuple[Run, ...]] = []
@@ -95,8 +96,8 @@ class Pane(Widget):
         self._ready: dict[int, tuple[tuple[Run, ...], Strip]] = {}
 
     def lines(self, width: int, height: int) -> Iterable[Iterable[Run]]:
-        """What to show now, at most ``height`` lines."""
-        raise NotImplementedError
+        """What to show now, at most ``height`` lines: as ``draw`` has it, where a subclass says nothing else."""
+        return self.draw(width, height) if self.draw is not None else ()
 
     def redraw(self) -> None:
         """Ask again, and paint the lines that came out different, each as far as it differs."""
