@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from bisect import bisect_right
+from collections.abc import Hashable, Iterator, Sequence
 from dataclasses import replace
 
 from purlside.bed.faults import BedFault
@@ -148,11 +149,18 @@ def _no_room(plan: Plan, calendar: Calendar) -> Iterator[Problem]:
 
 def _refused(plan: Plan, calendar: Calendar) -> Iterator[Problem]:
     """Shaping that the bed refuses as it stands before the row: a float to a cast-on edge, a needle overloaded."""
-    working = Working(calendar)
+    working, tried = Working(calendar), set[Hashable]()
     for segment in calendar.segments:
         falls, told = _falls(plan, segment), set[int]()
         for number in segment.changes:
-            bed, row = working.fresh(number), segment.fabric_row(number)
+            row = segment.fabric_row(number)
+            before = calendar.like(max(1, number - 1)).number
+            shapes = [falls[type(work), work.edge, row] for work in segment.works[number]]
+            alike = (calendar.like(number).number, before, *working.wrapped(number).items(), *shapes)
+            if alike in tried:
+                continue
+            tried.add(alike)
+            bed = working.fresh(number)
             for work in calendar.row(number).works:
                 try:
                     for move in work.before():
@@ -237,11 +245,11 @@ def _dropped_through(plan: Plan, calendar: Calendar) -> Iterator[Problem]:
     purl = [(i, stitch) for i, stitch in enumerate(plan.stitch) if stitch.do == "purl"]
     if not purl:
         return
-    crossed: dict[int, list[tuple[int, str]]] = {}
-    for number in range(1, calendar.rows + 1):
-        for made in calendar.crossed(number):
-            for needle in made.needles:
-                crossed.setdefault(int(needle), []).append((calendar.fabric_row(number), made.name))
+    crossed: dict[int, list[tuple[Sequence[int], str]]] = {}
+    for i, cable in enumerate(calendar.cables):
+        for _, crossing, rows in calendar.places(i):
+            for needle in crossing.needles:
+                crossed.setdefault(int(needle), []).append((rows, cable.name))
     for i, stitch in purl:
         for needle in stitch.needles:
             if fault := _crossing_within(calendar, i, needle, crossed.get(int(needle), [])):
@@ -256,13 +264,13 @@ def _dropped_through(plan: Plan, calendar: Calendar) -> Iterator[Problem]:
 
 
 def _crossing_within(
-    calendar: Calendar, stitch: int, needle: Needle, crossed: list[tuple[int, str]]
+    calendar: Calendar, stitch: int, needle: Needle, crossed: list[tuple[Sequence[int], str]]
 ) -> tuple[int, str, int] | None:
-    every = calendar.plan.stitch[stitch].every
-    for _, row, _ in calendar.stitch_rows(stitch):
+    every, repeat = calendar.plan.stitch[stitch].every, calendar.stitch_repeats[stitch]
+    for row in range(repeat.first, repeat.last + 1, repeat.every) if crossed else ():
         last = 0 if every is None else max(0, row - every)
         # A column is latched up before its row's crossings are made.
-        for at, name in crossed:
-            if last < at < row:
-                return at, name, row
+        within = [(rows[i], name) for rows, name in crossed if (i := bisect_right(rows, last)) < len(rows)]
+        if within and min(within)[0] < row:
+            return *min(within), row
     return None

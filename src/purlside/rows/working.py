@@ -186,7 +186,7 @@ class Working:
             dial=self.dial_before(number),
             dial_range=machine.dial,
             resting=() if before is None else before.resting,
-            loops=self._wrapped(number),
+            loops=self.wrapped(number),
             yarn=yarn,
             past=None if before is None else before.across.edge(side),
             lever="knit" if machine.release_hold else "hold",
@@ -196,15 +196,15 @@ class Working:
 
     def wraps(self, row: Row) -> tuple[Needle, ...]:
         """The needle wrapped at a row's end, as far as it can take one loop more."""
-        full = self._wrapped(row.number) if row.wraps else {}
+        full = self.wrapped(row.number) if row.wraps else {}
         return tuple(n for n in row.wraps if full.get(n, 1) < MOST_WRAPPED)
 
-    def _wrapped(self, number: int) -> dict[Needle, int]:
+    def wrapped(self, number: int) -> dict[Needle, int]:
         """The resting needles that carry more than their stitch before a row, with how many loops."""
         found: dict[Needle, int] = {}
         resting: set[Needle] | None = None
         for at in range(number - 1, 0, -1):
-            row = self.calendar.row(at)
+            row = self.calendar.like(at)
             # Those that rested all the while keep their wraps.
             resting = set(row.resting) if resting is None else resting & set(row.resting)
             if not row.turned or not resting:

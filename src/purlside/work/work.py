@@ -7,17 +7,21 @@ from collections.abc import Hashable, Iterator
 from dataclasses import field, replace
 from functools import cached_property
 from importlib import import_module
+from itertools import filterfalse
 from keyword import iskeyword
 from typing import TYPE_CHECKING, ClassVar, Protocol, cast
 
 from purlside.bed.bed import Move
 from purlside.bed.demand import Demand
-from purlside.bed.needles import Crossing, Needle, Side, Span, needles_text
+from purlside.bed.needles import MOST_A_SIDE, Crossing, Needle, Side, Span, needles_text
 from purlside.plan.plan import Plan, Shape, StitchWork
 from purlside.values import dataclass
 
 if TYPE_CHECKING:
     from purlside.ease.reach import EaseChoice
+
+BED = tuple(map(Needle, range(-MOST_A_SIDE, MOST_A_SIDE)))
+"""Every needle of the widest bed."""
 
 
 class Easing(Protocol):
@@ -131,12 +135,13 @@ class Edges:
 
     @cached_property
     def in_work(self) -> tuple[Needle, ...]:
-        return tuple(self.inward(Side.LEFT))
+        across = BED[self.left + MOST_A_SIDE : self.right + MOST_A_SIDE + 1]
+        return tuple(filterfalse(self.ladders.__contains__, across)) if self.ladders else across
 
     @cached_property
     def knit(self) -> tuple[Needle, ...]:
         """The needles that do not rest."""
-        return tuple(n for n in self.in_work if int(n) not in self.resting) if self.resting else self.in_work
+        return tuple(filterfalse(self.resting.__contains__, self.in_work)) if self.resting else self.in_work
 
 
 class CannotBeShaped(ValueError):
