@@ -323,7 +323,8 @@ class Bed:
 
     def _free(self) -> tuple[Needle, ...]:
         """The needles in work that are not held: the carriage stands outside of these, perhaps over held ones."""
-        return tuple(n for n in self.in_work if self.at(n) is not Position.HP) or self.in_work
+        held = [self.position[n - self.panel.left] is Position.HP for n in self.in_work]
+        return tuple(n for n, is_held in zip(self.in_work, held, strict=True) if not is_held) or self.in_work
 
 
 class Move:

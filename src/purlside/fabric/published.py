@@ -93,7 +93,7 @@ class Published:
         for work in fabric.row(row).works:
             if work.down == 1 and place in map(int, work.needles):
                 return sign_of(work, Face.KNIT)
-        if place in fabric.ladders or place in fabric.bare(row):
+        if place not in fabric.knit_in(row):
             return NO_STITCH
         return PURL if place in fabric.purled(row) else ""
 
