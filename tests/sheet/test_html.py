@@ -14,6 +14,7 @@ from hypothesis import given, settings
 from purlside.bed.moves import ByHand
 from purlside.files import planfile
 from purlside.plan.plan import Plan
+from purlside.rows.calendar import Calendar
 from purlside.rows.working import Working
 from purlside.sheet.html import carried
 from purlside.sheet.kinds import Pass, passes, row_moves, sheet_rows
@@ -125,9 +126,9 @@ def steps_drawn(plan: Plan) -> list[tuple[Pass, str]]:
     """Each step of the crossing rows, and its strip on paper."""
     working = Working(plan)
     found = []
-    for kind in sheet_rows(working).kinds:
+    for kind in sheet_rows(Calendar(plan)).kinds:
         for side in kind.rows:
-            number = kind.shown(working, side)
+            number = kind.shown(Calendar(plan), side)
             for one in passes(working, number, row_moves(working, number)):
                 view = View(one.bed, one.step.moves, working.calendar.row(number).crossed, one.dial)
                 found.append((one, svg(view, "told", "x", 48)))

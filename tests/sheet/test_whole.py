@@ -23,6 +23,7 @@ from purlside.fabric.written import name
 from purlside.figures.whole import figures
 from purlside.files import planfile
 from purlside.plan.plan import Cable, Plan
+from purlside.rows.calendar import Calendar
 from purlside.rows.working import Working
 from purlside.sheet.kinds import letters, sheet_rows
 from purlside.sheet.parts import Boxes, Detail, Drawing, Facts, Table
@@ -555,7 +556,7 @@ def test_no_cell_of_the_table_can_be_a_formula() -> None:
 @given(plans.plans(most_rows=60))
 def test_lines_to_tick_cover_every_row_once(plan: Plan) -> None:
     at = 1
-    for first, last in ticked(sheet_rows(Working(plan))):
+    for first, last in ticked(sheet_rows(Calendar(plan))):
         assert first == at <= last
         at = last + 1
     assert at == plan.panel.rows + 1
@@ -563,12 +564,11 @@ def test_lines_to_tick_cover_every_row_once(plan: Plan) -> None:
 
 def test_a_kind_is_written_from_a_row_in_which_nothing_else_falls() -> None:
     plan = rope(rows=60, reminder=[{"row": 8, "text": "look"}], panel={"weights_every": 8})
-    working = Working(plan)
-    [kind] = sheet_rows(working).kinds
-    assert kind.shown(working, Side.LEFT) == 8, "weights fall on all of them"
+    [kind] = sheet_rows(Calendar(plan)).kinds
+    assert kind.shown(Calendar(plan), Side.LEFT) == 8, "weights fall on all of them"
     other = rope(rows=60, reminder=[{"row": 8, "text": "look"}])
-    [kind] = sheet_rows(Working(other)).kinds
-    assert kind.shown(Working(other), Side.LEFT) == 16
+    [kind] = sheet_rows(Calendar(other)).kinds
+    assert kind.shown(Calendar(other), Side.LEFT) == 16
 
 
 def test_a_full_sheet_tells_how_often_and_how_large_each_needle_is_knit_in_a_crossing_row() -> None:

@@ -111,6 +111,15 @@ def _stitches(row: Row) -> frozenset[Hashable]:
 
 def main_repeat(rows: Rows) -> Repeated[Any] | None:
     """The repeat of crossings and single stitches that takes up most of the panel, or None where nothing comes again."""
-    of_panel = (row for row in map(rows.row, range(1, rows.rows + 1)) if row.part is None)
-    stretches = gathered((row.number, (frozenset(row.cables), _stitches(row))) for row in of_panel)
+    shows: dict[int, tuple[Hashable, Hashable]] = {}
+
+    def of_panel() -> Iterator[tuple[int, tuple[Hashable, Hashable]]]:
+        for number in range(1, rows.rows + 1):
+            like = rows.like(number)
+            if like.number not in shows:
+                shows[like.number] = frozenset(like.cables), _stitches(like)
+            if like.part is None:
+                yield number, shows[like.number]
+
+    stretches = gathered(of_panel())
     return max((one for one in fold(stretches) if one.times > 1), key=lambda one: one.every * one.times, default=None)

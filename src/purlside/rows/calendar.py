@@ -132,7 +132,7 @@ class Calendar(Falls):
             (*begun, *segment.works.get(number, ()), *stitched, *self.crossed(number)),
             tuple(sorted(resting)) if resting else (),
             segment.wraps(edges, side.other),
-            self._told(number, fabric) if self._tells else (),
+            self.told(number),
             weights=self.weights(number),
             colour=self._colours.at(fabric),
             part=segment.part,
@@ -141,8 +141,11 @@ class Calendar(Falls):
             waiting=segment.others,
         )
 
-    def _told(self, number: int, fabric: int) -> tuple[str, ...]:
-        told = list(self._reminded.at(fabric))
+    def told(self, number: int) -> tuple[str, ...]:
+        """What is told before a row: reminders, and changes of colour."""
+        if not self._tells:
+            return ()
+        told = list(self._reminded.at(self.fabric_row(number)))
         colour = self.colour(number)
         if number > 1 and colour != (before := self.colour(number - 1)):
             told.insert(0, f"Change to {colour}" if colour else f"Change back from {before}")

@@ -99,7 +99,7 @@ def _kinds_table(ways: Sequence[Way], told: Sequence[Way], groups: Groups) -> Ta
     """Each kind: as which it is knit, and what is done then."""
     rows = []
     for way in ways:
-        row = way.sheet.rows[way.number - 1]
+        row = way.sheet.calendar.row(way.number)
         then = (groups.label(row, work) if isinstance(work, Crossed) else work.words for work in way.in_order)
         rows.append((way.kind.letter, way.side.carriage, _knit(way, ways, told), "; ".join(dict.fromkeys(then))))
     cross = all(way.kind.row.crossed for way in ways)

@@ -15,9 +15,9 @@ from typing import Any
 from purlside.bed.moves import Dial
 from purlside.bed.needles import Needle, spans
 from purlside.plan.plan import Plan
+from purlside.rows.calendar import Calendar
 from purlside.rows.row import Row
 from purlside.rows.steps import steps
-from purlside.rows.working import Working
 from purlside.sheet.kinds import SheetRows, in_play, row_moves, sheet_rows
 from purlside.sheet.parts import Detail
 from purlside.sheet.rowwords import PLAIN, called, ticked
@@ -41,7 +41,7 @@ def rows_csv(plans: Sequence[Plan], detail: Detail, cable: str | None = None) ->
     writer.writerow(HEAD)
     for plan in plans:
         title = _harmless(plan.title)
-        for line in _lines(sheet_rows(Working(plan)), detail, cable):
+        for line in _lines(sheet_rows(Calendar(plan)), detail, cable):
             writer.writerow([title, *(_harmless(line.get(key, "")) for key in HEAD[1:])])
     return out.getvalue()
 
@@ -54,7 +54,7 @@ def _lines(sheet: SheetRows, detail: Detail, cable: str | None) -> Iterator[dict
     written: set[Hashable] = set()
     moves = _Moves(sheet)
     for first, last in ticked(sheet):
-        row, kind = sheet.rows[first - 1], sheet.kind(first)
+        row, kind = sheet.calendar.row(first), sheet.kind(first)
         if cable is not None and not (kind is not None and kind.has(cable)):
             continue
         about = {"part": row.part or "", "kind": kind.letter if kind else PLAIN}
@@ -65,11 +65,11 @@ def _lines(sheet: SheetRows, detail: Detail, cable: str | None) -> Iterator[dict
         elif detail is Detail.WORKING:
             # Plain rows come in pairs: one from each side.
             for number in range(first, min(last, first + 1) + 1):
-                row = sheet.rows[number - 1]
+                row = sheet.likes[number - 1]
                 which = (kind.letter, row.side) if kind else row.kind
                 if which not in written:
                     written.add(which)
-                    yield from moves(kind.shown(sheet.working, row.side) if kind else number, about)
+                    yield from moves(kind.shown(sheet.calendar, row.side) if kind else number, about)
 
 
 def _row(row: Row) -> dict[str, Any]:
@@ -92,7 +92,7 @@ class _Moves:
         self._known: dict[Hashable, list[dict[str, Any]]] = {}
 
     def __call__(self, number: int, about: dict[str, Any]) -> Iterator[dict[str, Any]]:
-        row, working = self._sheet.rows[number - 1], self._sheet.working
+        row, working = self._sheet.calendar.row(number), self._sheet.working
         # Rows of a kind have the same moves where nothing is shaped: thousands of rows, a few kinds.
         alike = (row.kind, row.weights, working.dial_before(number), working.wraps(row))
         key = number if row.shaped else alike
@@ -103,7 +103,7 @@ class _Moves:
 
     def _lines(self, number: int) -> Iterator[dict[str, Any]]:
         working = self._sheet.working
-        dial, in_work = self._sheet.rows[number - 1].size, in_play(working, number)
+        dial, in_work = self._sheet.likes[number - 1].size, in_play(working, number)
         for i, step in enumerate(steps(row_moves(working, number)), 1):
             for move in step.moves:
                 dial = move.size if isinstance(move, Dial) else dial

@@ -65,23 +65,27 @@ class RowKind:
         """Whether that cable crosses in it."""
         return any(crossed.name == cable for crossed in self.row.crossed)
 
-    def shown(self, working: Working, side: Side) -> int:
+    def shown(self, calendar: Calendar, side: Side) -> int:
         """The row of that side it is written from: one in which nothing else falls, where there is one."""
+        many = len(self.works)
         quiet = (
             n
             for n in self.rows[side]
-            if not (row := working.calendar.row(n)).weights and not row.told and len(row.works) == len(self.works)
+            if len(calendar.like(n).works) == many and not calendar.weights(n) and not calendar.told(n)
         )
         return next(quiet, self.rows[side][0])
 
 
 @dataclass(frozen=True)
 class SheetRows:
-    """All rows of a plan in the order they are knit: each with its kind, None for a plain one."""
+    """All rows of a plan in the order they are knit: each with its kind, None for a plain one.
+
+    ``likes`` are the first rows like them (:meth:`Calendar.like`).
+    """
 
     working: Working
     calendar: Calendar
-    rows: tuple[Row, ...]
+    likes: tuple[Row, ...]
     kinds: tuple[RowKind, ...]
     of: tuple[RowKind | None, ...]
 
@@ -94,25 +98,26 @@ class SheetRows:
 
     def said(self, numbers: Iterable[int]) -> str:
         """Rows as the fabric counts them, those of a part after its name: ``"8 and 16; left shoulder 153"``."""
-        rows = [self.rows[number - 1] for number in numbers]
-        parts = [(part, [row.fabric for row in of]) for part, of in groupby(rows, key=lambda row: row.part)]
+        parts = [
+            (part, [self.calendar.fabric_row(number) for number in of])
+            for part, of in groupby(numbers, key=lambda number: self.likes[number - 1].part)
+        ]
         return "; ".join(f"{part} {rows_text(of)}" if part else rows_text(of) for part, of in parts)
 
 
-def sheet_rows(working: Working, *, apart: bool = True) -> SheetRows:
-    """Every row walked once; kinds in the order they first come.
+def sheet_rows(calendar: Calendar, *, apart: bool = True) -> SheetRows:
+    """Every row by its kind; kinds in the order they first come.
 
     ``apart``: rows in which a cable has followed its edge onto other needles are kinds of their own.
     """
-    calendar = Calendar(working.plan)
-    mirrors = {part.name for part in working.plan.part if part.mirrors}
-    rows = tuple(calendar.row(number) for number in range(1, calendar.rows + 1))
+    mirrors = {part.name for part in calendar.plan.part if part.mirrors}
+    likes = tuple(calendar.like(number) for number in range(1, calendar.rows + 1))
     found: dict[Hashable, RowKind] = {}
     seen: dict[Hashable, RowKind] = {}
-    of: list[RowKind | None] = []
-    for row in rows:
+    of_like: dict[int, RowKind | None] = {}
+    for row in {like.number: like for like in likes}.values():
         if not (works := special(row)):
-            of.append(None)
+            of_like[row.number] = None
             continue
         # Alike but for their side and their edges: what is done first depends on where the carriage stands.
         key = row.size, frozenset(work.alike if apart else _alike(calendar, work) for work in works)
@@ -123,11 +128,14 @@ def sheet_rows(working: Working, *, apart: bool = True) -> SheetRows:
             else:
                 kind = RowKind(letters(sum(not kind.mirrors for kind in found.values())), row)
             found[key] = kind
-        kind.rows.setdefault(row.side, []).append(row.number)
         if not kind.mirrors:
             seen.setdefault(_where(row), kind)
-        of.append(kind)
-    return SheetRows(working, calendar, rows, tuple(found.values()), tuple(of))
+        of_like[row.number] = kind
+    of = tuple(of_like[like.number] for like in likes)
+    for number, its in enumerate(of, 1):
+        if its is not None:
+            its.rows.setdefault(calendar.side(number), []).append(number)
+    return SheetRows(Working(calendar), calendar, likes, tuple(found.values()), of)
 
 
 def thing(calendar: Calendar, made: Crossed) -> str:

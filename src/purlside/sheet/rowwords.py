@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator
 from itertools import compress, groupby
 
 from purlside.bed.moves import Join, size_text
@@ -12,9 +12,9 @@ from purlside.fabric.repeats import Repeated, Stretch, fold, gathered
 from purlside.plan.repeats import Repeat
 from purlside.rows.counter import Trip
 from purlside.rows.row import Row
+from purlside.rows.segments import Segment
 from purlside.sheet.kinds import MIRRORED, RowKind, SheetRows, row_moves, special
 from purlside.sheet.parts import Block, Boxes, Cell, Detail, Items, Para, SheetSection, Table
-from purlside.work.crossing import Crossed
 from purlside.work.work import Work, edge_kind
 
 MOST_SAID = 60
@@ -42,21 +42,21 @@ UNSURE = (
 def rows_section(sheet: SheetRows, detail: Detail, only: str | None = None) -> SheetSection:
     """How the rows follow each other. ``only`` keeps to the rows in which that cable crosses."""
     said = [
-        (part, fold(gathered((row.fabric, _what(sheet, row)) for row in rows)), rows)
-        for part, rows in ((part, list(of)) for part, of in groupby(sheet.rows, key=lambda row: row.part))
+        (of, fold(gathered((of.fabric_row(number), _what(sheet, number)) for number in range(of.first, of.last + 1))))
+        for of in sheet.calendar.segments
     ]
     most = MOST_SAID_SHORT if detail is Detail.SHORT else MOST_SAID
-    lines = sum(s.what[0] != PLAIN or i == 0 for _, f, _ in said for one in f for i, s in enumerate(one.stretches))
+    lines = sum(s.what[0] != PLAIN or i == 0 for _, f in said for one in f for i, s in enumerate(one.stretches))
     tables: list[Block] = []
     mirrored: list[Block] = []
     if only is None and lines <= most:
         mirrors = {} if detail is Detail.FULL else {p.name: p.mirrors for p in sheet.working.plan.part if p.mirrors}
-        told = {part: rows for part, _, rows in said}
-        for part, folded, rows in said:
-            if part and (other := mirrors.get(part)) and _in_the_mirror(sheet, rows, told[other]):
-                mirrored.append(Para(_mirrored(part, other, rows)))
+        told = {of.part: of for of in sheet.calendar.segments}
+        for of, folded in said:
+            if of.part and (other := mirrors.get(of.part)) and _in_the_mirror(sheet, of, told[other]):
+                mirrored.append(Para(_mirrored(of, other)))
             else:
-                tables += [_said(sheet, one, part, rows, detail) for one in folded]
+                tables += [_said(sheet, one, of, detail) for one in folded]
     else:
         tables.append(_by_kind(sheet, only))
     # Tables that follow each other share a page's width: what is said of a part in the mirror stands after them.
@@ -71,29 +71,29 @@ def names(cables: Iterable[str]) -> str:
     return f"{listed[0]} to {listed[-1]} ({len(listed)} cables)"
 
 
-def _in_the_mirror(sheet: SheetRows, rows: Sequence[Row], others: Sequence[Row]) -> bool:
-    """Whether rows are those others, begun from the other side, each kind in the mirror."""
+def _in_the_mirror(sheet: SheetRows, part: Segment, other: Segment) -> bool:
+    """Whether the rows of a part are those of another, begun from the other side, each kind in the mirror."""
 
-    def turned(row: Row) -> tuple[str, float, Side]:
-        letter, size = _what(sheet, row)
-        return (letter if letter == PLAIN else letter + MIRRORED), size, row.side.other
+    def turned(number: int) -> tuple[str, float, Side]:
+        letter, size = _what(sheet, number)
+        return (letter if letter == PLAIN else letter + MIRRORED), size, other.side(number).other
 
-    own = [(*_what(sheet, row), row.side) for row in rows]
-    return own == [turned(row) for row in others]
+    own = [(*_what(sheet, number), part.side(number)) for number in range(part.first, part.last + 1)]
+    return own == [turned(number) for number in range(other.first, other.last + 1)]
 
 
-def _mirrored(part: str, other: str, rows: Sequence[Row]) -> str:
+def _mirrored(part: Segment, other: str) -> str:
     return (
-        f"{part}: rows {_span(rows[0].fabric, rows[-1].fabric)} as the {other}, in the mirror: {rows[0].side.carriage} for "
-        f"{rows[0].side.other.carriage}, left for right, and each letter the one marked {MIRRORED.strip()}."
+        f"{part.part}: rows {_span(part.fabric, part.fabric_row(part.last))} as the {other}, in the mirror: "
+        f"{part.start.carriage} for {part.start.other.carriage}, left for right, and each letter the one marked "
+        f"{MIRRORED.strip()}."
     )
 
 
 def _plain_row(sheet: SheetRows) -> str:
     plan, in_work = sheet.working.plan, sheet.working.in_work
     panel = plan.panel.needles
-    asked = [special(row) for row in sheet.rows]
-    other = any(works and not any(isinstance(work, Crossed) for work in works) for works in asked)
+    other = any(not kind.row.crossed for kind in sheet.kinds)
     letters = "A letter names a crossing row: it is written out below, and crossed after it."
     if other:
         letters = (
@@ -110,16 +110,14 @@ def _plain_row(sheet: SheetRows) -> str:
     )
 
 
-def _what(sheet: SheetRows, row: Row) -> tuple[str, float]:
-    kind = sheet.kind(row.number)
-    return (kind.letter if kind else PLAIN), row.size
+def _what(sheet: SheetRows, number: int) -> tuple[str, float]:
+    kind = sheet.kind(number)
+    return (kind.letter if kind else PLAIN), sheet.likes[number - 1].size
 
 
-def _said(
-    sheet: SheetRows, one: Repeated[tuple[str, float]], part: str | None, rows: list[Row], detail: Detail
-) -> Table:
+def _said(sheet: SheetRows, one: Repeated[tuple[str, float]], part: Segment, detail: Detail) -> Table:
     """Rows as they are knit the first time, each with where the carriage stands before it."""
-    where = f"{part}: r" if part else "R"
+    where = f"{part.part}: r" if part.part else "R"
     if one.times == 1:
         caption = (
             f"{where}ows {_span(one.first, one.last)}, once" if one.last > one.first else f"{where}ow {one.first:,}"
@@ -137,7 +135,7 @@ def _said(
         # Plain rows of the same size stand with the row they follow.
         if stretch.what[0] != PLAIN and stretches and stretches[0].what == (PLAIN, stretch.what[1]):
             plain = stretches.pop(0).rows
-        row = rows[stretch.first - rows[0].fabric]
+        row = sheet.likes[part.number(stretch.first) - 1]
         work = () if detail is Detail.SHORT else (names(sheet.called(work) for work in special(row)),)
         lines.append((*_line(row, stretch, plain, turns=turns), *work))
     names_too = [] if detail is Detail.SHORT else ["Work"]
@@ -179,7 +177,6 @@ def _beside(sheet: SheetRows, detail: Detail) -> Iterator[Block]:
     """What falls on the rows beside: each by its own rule."""
     plan, calendar = sheet.working.plan, sheet.calendar
     if plan.part:
-        first = {row.part: row for row in reversed(sheet.rows)}
         mirrors = {
             part.name: f"{part.name}, mirrors {part.mirrors}" if part.mirrors else part.name for part in plan.part
         }
@@ -188,7 +185,7 @@ def _beside(sheet: SheetRows, detail: Detail) -> Iterator[Block]:
                 mirrors[segment.part],
                 f"{segment.fabric:,}–{segment.fabric_row(segment.last):,}",
                 segment.start.carriage,
-                _yarn(first[segment.part]),
+                _yarn(sheet.likes[segment.first - 1]),
                 f"{segment.edges.left}–{segment.edges.right} ({len(segment.edges.in_work)})",
             )
             for segment in calendar.segments
@@ -240,7 +237,7 @@ def _yarn(row: Row) -> str:
 
 def _shaping(sheet: SheetRows) -> Iterator[tuple[str, str, str, str, str]]:
     """Each shape of the plan, as it falls."""
-    ends = {None: sheet.working.plan.panel.rows} | {row.part: row.fabric for row in sheet.rows if row.part}
+    ends = {segment.part: segment.fabric_row(segment.last) for segment in sheet.calendar.segments}
     for shape in sheet.working.plan.shape:
         edge = f"the {shape.edge}"
         if shape.edge == "both":
@@ -254,7 +251,7 @@ def _shaping(sheet: SheetRows) -> Iterator[tuple[str, str, str, str, str]]:
 def _carriages(sheet: SheetRows) -> dict[int, str]:
     """Where the carriage stands before the rows in which each cable crosses."""
     sides: dict[int, dict[Side, None]] = {}
-    for row in sheet.rows:
+    for row in {like.number: like for like in sheet.likes}.values():
         for crossed in row.crossed:
             sides.setdefault(crossed.cable, {})[row.side] = None
     return {
@@ -280,16 +277,19 @@ LISTED = ("Rows", "Part", "Carriage", "SS", "Knit", "Colour", "Also", "Counter a
 def row_list(sheet: SheetRows) -> SheetSection:
     """Every row, those that are alike and have nothing else to them in one line, with boxes to tick."""
     clicks = _Clicks(sheet)
-    told_in = {"Part": any(row.part for row in sheet.rows), "Colour": any(row.colour for row in sheet.rows)}
+    told_in = {
+        "Part": bool(sheet.calendar.plan.part),
+        "Colour": any(map(sheet.calendar.colour, range(1, sheet.calendar.rows + 1))),
+    }
     told_in["Counter after"] = clicks.known
     wanted = [told_in.get(name, True) for name in LISTED]
     lines: list[tuple[Cell, ...]] = []
     for first, last in ticked(sheet):
-        row, count = sheet.rows[first - 1], last - first + 1
+        row, count = sheet.calendar.row(first), last - first + 1
         counted = [clicks.after(number) for number in range(first, last + 1)][-1]
         cells: tuple[Cell, ...] = (
             _span(row.fabric, row.fabric + count - 1), row.part or "panel", row.side.carriage, size_text(row.size),
-            _what(sheet, row)[0], row.colour or "", _also(row, count), f"{counted:,}", boxes(count),
+            _what(sheet, first)[0], row.colour or "", _also(row, count), f"{counted:,}", boxes(count),
         )  # fmt: skip
         lines.append(tuple(compress(cells, wanted)))
     table = Table("Every row; tick it when it is done", tuple(compress(LISTED, wanted)), tuple(lines))
@@ -299,12 +299,16 @@ def row_list(sheet: SheetRows) -> SheetSection:
 def ticked(sheet: SheetRows) -> list[tuple[int, int]]:
     """First and last row of each line of the row list."""
 
-    def alone(row: Row) -> object:
-        """What keeps a row from standing in one line with its neighbours."""
-        quiet = not row.works and not row.told and not row.weights
-        return (row.size, row.colour, row.part) if quiet else row.number
+    calendar = sheet.calendar
 
-    return [(s.first, s.last) for s in gathered((row.number, alone(row)) for row in sheet.rows)]
+    def alone(number: int, like: Row) -> object:
+        """What keeps a row from standing in one line with its neighbours."""
+        quiet = not like.works and not calendar.weights(number) and not calendar.told(number)
+        return (like.size, calendar.colour(number), like.part) if quiet else number
+
+    return [
+        (s.first, s.last) for s in gathered((number, alone(number, row)) for number, row in enumerate(sheet.likes, 1))
+    ]
 
 
 def boxes(rows: int) -> Boxes:
@@ -345,7 +349,7 @@ class _Clicks:
         """The counter after a row; rows are asked for in order."""
         if not self.known:
             return 0
-        row = self._sheet.rows[number - 1]
+        row = self._sheet.likes[number - 1]
         if row.kind not in self._of:
             counts = self._trip.counts(row_moves(self._sheet.working, number), row.side)
             self.sure = self.sure and counts.fewest == counts.most

@@ -29,12 +29,12 @@ class Way:
     @cached_property
     def number(self) -> int:
         """The row it is written from."""
-        return self.kind.shown(self.sheet.working, self.side)
+        return self.kind.shown(self.sheet.calendar, self.side)
 
     @property
     def where(self) -> int | str:
         """That row as it is told."""
-        return self.sheet.rows[self.number - 1].label
+        return self.sheet.calendar.row(self.number).label
 
     @cached_property
     def moves(self) -> tuple[Move, ...]:
@@ -52,7 +52,7 @@ class Way:
             after = work.after(self.sheet.working)
             return self.moves.index(after[0]) if after else -1
 
-        return sorted(special(self.sheet.rows[self.number - 1]), key=when)
+        return sorted(special(self.sheet.calendar.row(self.number)), key=when)
 
     @property
     def pushes(self) -> int:
@@ -68,7 +68,7 @@ class Way:
     @cached_property
     def _asked(self) -> tuple[Hashable, Hashable]:
         """All that decides its passes but where the edges are; and the same of its mirror image."""
-        row = self.sheet.rows[self.number - 1]
+        row = self.sheet.calendar.row(self.number)
         demand = self.sheet.working.demand(row)
         asked = list(zip(demand.needles, demand.rows, demand.sizes, demand.by_hand, strict=True))
         other = [i for i, one in enumerate(asked) if one[1:] != (1, row.size, False)]

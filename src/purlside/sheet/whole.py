@@ -90,8 +90,9 @@ def sheet(plans: Plan | Sequence[Plan], wish: Wish | None = None) -> Sheet:
 
 def _piece(plan: Plan, worked: Figures | None, wish: Wish) -> Iterator[SheetSection]:
     """What a sheet tells of one piece."""
-    working, detail = Working(plan), wish.detail
-    rows, fabric = sheet_rows(working, apart=detail is Detail.FULL), Fabric(working)
+    detail = wish.detail
+    rows = sheet_rows(Calendar(plan), apart=detail is Detail.FULL)
+    fabric = Fabric(rows.working)
     yield needed.needed_section(plan, worked, wish.unit, tuple(schematics(plan, worked, wish.unit, detail)))
     if worked is not None and worked.crossings and detail is Detail.FULL:
         yield needed.reach_section(worked)
