@@ -346,3 +346,12 @@ def test_a_stitch_by_hand_where_a_crossing_wants_extra_rows_is_a_fault_that_name
         "stitch 1, first_row: found row 8: R3 is knit by hand and asked for 3 rows; by hand is once; allowed: work "
         "that one row can take (let one come in another row)"
     )
+
+
+def test_work_one_row_cannot_take_is_told_where_the_row_after_it_is_shaped() -> None:
+    made = plan(
+        cable("R1-R2 over R3-R4", first_row=4, every=None, ease="extra rows", extra_rows=2),
+        stitch=[{"needles": "R1", "do": "by hand", "first_row": 4}],
+        shape=[{"edge": "left", "do": "decrease", "first_row": 5}],
+    )
+    assert ["by hand is once" in str(problem) for problem in faults(made)] == [True]

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 
 from purlside.commands.parser import add_plan
-from purlside.commands.talking import Exit, lines_out, read_plan, refusing, say, write_plan
+from purlside.commands.talking import Exit, lines_out, read_plan, refusing, write_plan
 
 EXAMPLE = """\
 example:
@@ -34,9 +34,7 @@ def run(args: argparse.Namespace) -> Exit:
     plan = read_plan(args.plan).plan
     with refusing(), refusing(CannotRefit, code=Exit.FAULTS):
         made = refit(plan, refit_for(plan, args.pitch, args.yarn, args.gauge, args.tools))
-    lines_out(side_by_side(made.changes))
-    for words in made.said:
-        say(words)
+    lines_out(side_by_side(made.changes, made.said))
     if args.out is not None:
         write_plan(args.out, new(made.plan))
     return Exit.FINE

@@ -10,7 +10,7 @@ edge stay as far from it.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from typing import TypeVar
 
@@ -19,6 +19,7 @@ from purlside.bed.needles import Needle, Span
 from purlside.draft import reshaping, together
 from purlside.draft.beginning import machine_of
 from purlside.draft.hearing import gauge_of, yarn_of
+from purlside.draft.refitmend import mended
 from purlside.draft.refitshape import Reshaped, carried, ended, even, reshaped
 from purlside.draft.refittold import RefitChange, changes
 from purlside.ease.reach import choose
@@ -28,9 +29,7 @@ from purlside.plan.machine import Gauge, Machine, Tools, Yarn
 from purlside.plan.plan import Cable, EaseName, Plan
 from purlside.plan.problems import Unfit
 from purlside.plan.repeats import RowSpan
-from purlside.rows import checking
 from purlside.rows.calendar import Calendar
-from purlside.rows.working import Working
 from purlside.values import dataclass
 
 T = TypeVar("T")
@@ -176,8 +175,9 @@ class _Refit:
         for i, times in list(ended(new)) if self.shaped else ():
             self.said.append(f"{new.cable[i].name} ends after {times} crossings: its needles are shaped away sooner")
             new = replace(new, cable=tuple(together.put(new.cable, (i,), (replace(new.cable[i], times=times),))))
-        self._faults(new)
-        return Refitted(new, tuple(changes(self.old, new)), tuple(self.said))
+        made = mended(new)
+        self.said += [*made.said, *made.faults, *_lacking(made.plan)]
+        return Refitted(made.plan, tuple(changes(self.old, made.plan, made.left)), tuple(self.said))
 
     def _following(self, thing: Sequence[int]) -> bool:
         """Whether a cable keeps its distance from an edge, whatever is between the others."""
@@ -269,14 +269,13 @@ class _Refit:
             cable, ease=("enlarge", "extra rows") if size and rows else ease, enlarged_size=size, extra_rows=rows
         )
 
-    def _faults(self, plan: Plan) -> None:
-        faults = [str(problem) for problem in checking.quick_faults(plan)]
-        # Where edges move, some faults show only on the bed.
-        self.said += faults or (map(str, Working(plan).simulate()) if self.shaped else [])
-        for cable in plan.cable:
-            found = lift(cable.crossings[0], plan.tools.prongs)
-            if found.missing:
-                self.said.append(f"{cable.name}: {found.missing_words}")
+
+def _lacking(plan: Plan) -> Iterator[str]:
+    """Tools that its cables want and there are not."""
+    for cable in plan.cable:
+        found = lift(cable.crossings[0], plan.tools.prongs)
+        if found.missing:
+            yield f"{cable.name}: {found.missing_words}"
 
 
 def _spread(new: Sequence[Span], old: Sequence[Span], before: Span, panel: Span) -> list[Span]:

@@ -139,7 +139,7 @@ class _Edges:
     def _in_steps(self, shape: Shape, repeat: Repeat, stitches: int, at: int) -> Iterator[Shape]:
         """Casting off and on, and short rows: as many steps as the height takes, the larger first."""
         every = repeat.every if repeat.of > 1 else 0
-        steps = min(stitches, max(1, round(repeat.of * self.up)))
+        steps = min(stitches, max(1, round(repeat.of * self.up))) if every else 1
         few, more = divmod(stitches, steps)
         sizes = [Changes(few + 1, 1, more), Changes(few, 1, steps - more)]
         changes = [each for size in sizes for each in [size.stitches] * size.times]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence, Set
 from typing import NamedTuple
 
 from purlside.bed.moves import size_text
@@ -23,11 +23,16 @@ class RefitChange(NamedTuple):
     after: str
 
 
-def changes(old: Plan, new: Plan) -> Iterator[RefitChange]:
-    return (RefitChange(what, before, after) for what, before, after in _told(old, new) if before != after)
+LEFT_OUT = "left out"
 
 
-def _told(old: Plan, new: Plan) -> Iterator[tuple[str, str, str]]:
+def changes(old: Plan, new: Plan, left: Mapping[str, Set[int]] | None = None) -> Iterator[RefitChange]:
+    """All that is otherwise; ``left`` are the tables of the old plan, by kind, that the new one has not."""
+    told = _told(old, new, left or {})
+    return (RefitChange(what, before, after) for what, before, after in told if before != after)
+
+
+def _told(old: Plan, new: Plan, left: Mapping[str, Set[int]]) -> Iterator[tuple[str, str, str]]:
     for what, words in _PLAN.items():
         yield what, words(old), words(new)
     for part, again in zip(old.part, new.part, strict=True):
@@ -35,12 +40,15 @@ def _told(old: Plan, new: Plan) -> Iterator[tuple[str, str, str]]:
     was, after = _shaping_words(old), _shaping_words(new)
     for what in was | after:
         yield what, was.get(what, "none"), after.get(what, "none")
-    for i, (one, other) in enumerate(zip(old.cable, new.cable, strict=True)):
+    cables, stitches = iter(new.cable), iter(new.stitch)
+    for i, one in enumerate(old.cable):
         # A motif of one cable goes by its own name, as at the drafting table.
         name = together.name(old, i) if len(together.members(old, i)) == 1 else one.name
-        yield name, cable_words(old, one), cable_words(new, other)
-    for i, (stitch, laid) in enumerate(zip(old.stitch, new.stitch, strict=False), 1):
-        yield f"single needles {i}", _stitch_words(stitch), _stitch_words(laid)
+        gone = i in left.get("cable", ())
+        yield name, cable_words(old, one), LEFT_OUT if gone else cable_words(new, next(cables))
+    for i, stitch in enumerate(old.stitch):
+        gone = i in left.get("stitch", ())
+        yield f"single needles {i + 1}", _stitch_words(stitch), LEFT_OUT if gone else _stitch_words(next(stitches))
     for i, (band, moved) in enumerate(zip(old.band, new.band, strict=True), 1):
         yield f"band {i}", f"rows {band.rows}", f"rows {moved.rows}"
     for note, told in zip(old.reminder, new.reminder, strict=True):
@@ -107,8 +115,8 @@ MOST_BESIDE = 100
 """Columns up to which a change stands on one line."""
 
 
-def side_by_side(changes: Sequence[RefitChange]) -> Iterator[str]:
-    """What changed: what, as it was, as it is; the longest under one another."""
+def side_by_side(changes: Sequence[RefitChange], said: Sequence[str] = ()) -> Iterator[str]:
+    """What changed: what, as it was, as it is; the longest under one another; then what could not be kept."""
     if not changes:
         yield "Nothing changed."
     short = [c for c in changes if len(c.what) + len(c.before) + len(c.after) < MOST_BESIDE]
@@ -118,3 +126,5 @@ def side_by_side(changes: Sequence[RefitChange]) -> Iterator[str]:
             yield f"{change.what:<{what}}  {change.before:<{before}}  →  {change.after}"
         else:
             yield from (change.what, f"    was  {change.before}", f"    now  {change.after}")
+    if said:
+        yield from ("", "Before you knit it:", *(f"    {words}" for words in said))

@@ -6,6 +6,7 @@ from bisect import bisect_right
 from collections.abc import Hashable, Iterator, Sequence
 from dataclasses import replace
 
+from purlside.bed.demand import CannotBeWalked
 from purlside.bed.faults import BedFault
 from purlside.bed.needles import Needle, Side, needles_text
 from purlside.plan.mirror import full_parts
@@ -160,7 +161,11 @@ def _refused(plan: Plan, calendar: Calendar) -> Iterator[Problem]:
             if alike in tried:
                 continue
             tried.add(alike)
-            bed = working.fresh(number)
+            try:
+                bed = working.fresh(number)
+            except CannotBeWalked:
+                # What the row before is asked is that row's own fault, told with the work it falls together with.
+                continue
             for work in calendar.row(number).works:
                 try:
                     for move in work.before():

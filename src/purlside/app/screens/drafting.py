@@ -299,8 +299,8 @@ class Drafting(FieldLine):
             self.attempt(lambda: self.draft.refit(asked))
             if self.draft.plan is not before:
                 made = refit(before, asked)
-                said = ["", *made.said] if made.said else []
-                self.app.push_screen(Looking("Laid again; undo takes it back", [*side_by_side(made.changes), *said]))
+                told = list(side_by_side(made.changes, made.said))
+                self.app.push_screen(Looking("Laid again; undo takes it back", told))
 
         self.owner.ask(refit_form(before), refitted)
 
