@@ -80,7 +80,7 @@ def test_eight_days_later_the_metal_is_told_and_the_step_that_is_half_done(tmp_p
     session = Session(session.file, clock=Clock(now=lambda: CLOCK.now() + timedelta(days=8)))
     OPEN.append(session)
     assert away_text(session.away) == "8 days away"
-    told = to_check(session.knitting, session.reading)
+    told = tuple(to_check(session.knitting, session.reading))
     assert told[0] == (
         "row 8 of 40, pass 3 of 5: 1 of 3 done. Done last: Dial to SS 9. "
         "Next: Return L3–L1 (3 needles) to upper working"

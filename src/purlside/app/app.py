@@ -183,7 +183,7 @@ class PurlsideApp(Owner):
 
         away = away_text(session.away) if session.away >= AWAY else "The bed as it must look now"
         session.away = 0.0
-        checks = to_check(session.knitting, session.reading, panel_words(session.panel))
+        checks = tuple(to_check(session.knitting, session.reading, panel_words(session.panel)))
         self.push_screen(Welcome(away, checks, session.knitting))
 
     def knit_again(self, file: PlanFile) -> None:

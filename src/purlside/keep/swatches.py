@@ -52,10 +52,6 @@ class Swatch(Checked):
                 return 10 * self.stitches / wide, 10 * self.rows / long
         return None
 
-    @property
-    def washed(self) -> bool:
-        return self.washed_width_cm is not None and self.washed_length_cm is not None
-
     def words(self, unit: Unit = Unit.CM) -> str:
         """``"SS 5, 40 stitches, 60 rows; washed: 29 stitches and 41 rows in 10 cm; loop 12.0 mm; 2026-03-01"``."""
         bed = f" at {self.pitch_mm:g} mm pitch" if self.pitch_mm is not None else ""

@@ -218,16 +218,12 @@ class Course(Lines):
         found = ((rows, bisect_left(rows, (number, 0))) for rows in self._cables(cable))
         return max((rows[i - 1][0] for rows, i in found if i), default=None)
 
-    def crossed_before(self, index: int, number: int) -> int:
-        """How many crossings of a cable are made before row ``number``."""
-        return bisect_left(self._made[self.cables[index].name], (number, 0))
-
     def count(self, index: int, number: int, *, crossed: bool) -> CableCount:
         """A cable's repeat counter in row ``number``; ``crossed`` if that row's crossing is made."""
         name = self.cables[index].name
-        following = self.next_crossing(number + crossed, index)
+        made, following = self._made[name], self.next_crossing(number + crossed, index)
         away = None if following is None else following - number
-        return CableCount(name, self.crossed_before(index, number) + crossed, len(self._made[name]), following, away)
+        return CableCount(name, bisect_left(made, (number, 0)) + crossed, len(made), following, away)
 
     def missed(self, number: int) -> tuple[Crossed, ...]:
         """Crossings that were skipped in rows before ``number`` and can still be made, latest first."""
@@ -256,7 +252,8 @@ class Course(Lines):
         before = tuple(stretch for stretch in self.stretches if stretch.first < first)
         if before and first > 1:
             was, now = self.planned.row(first - 1), Calendar(plan)
-            if first - 1 <= now.rows and {*was.needles, *was.resting} != _needles(now, first - 1):
+            row = now.row(first - 1) if first - 1 <= now.rows else was
+            if {*was.needles, *was.resting} != {*row.needles, *row.resting}:
                 raise DoesNotFit(f"it has other needles in row {number - 1:,} than are in work")
         changed = PlanFrom(first if before else 1, plan, self.counted(number) if counted and before else ())
         return Course((*before, changed), self.said)
@@ -307,8 +304,3 @@ class Course(Lines):
     @cached_property
     def _crossing_rows(self) -> list[int]:
         return sorted({row for rows in self._made.values() for row, _ in rows if row <= self.rows})
-
-
-def _needles(calendar: Calendar, number: int) -> set[int]:
-    row = calendar.row(number)
-    return {*row.needles, *row.resting}

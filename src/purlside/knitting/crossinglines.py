@@ -47,10 +47,6 @@ class CrossingLines(Here):
         """Each cable's crossing made last, the latest first."""
         return sorted(self._due(self.course.last_crossing), key=lambda due: (-due.row, due.crossed.cable))
 
-    def _coming(self) -> list[_Due]:
-        """Each cable's next crossing that is not made yet, soonest first."""
-        return sorted(self._due(self.course.next_crossing), key=lambda due: (due.row, due.crossed.cable))
-
     def _which(
         self, letter: str, label: str, listed: list[_Due], ways: Callable[[_Due], Iterable[Way]], none: str
     ) -> Happening:
@@ -71,8 +67,9 @@ class CrossingLines(Here):
         last = self._last()
         latest, none = [due for due in last if due.row == last[0].row], "nothing is crossed yet"
         yield self._which("w", "The wrong half is in front", latest, self._wrong, none)
+        coming = sorted(self._due(self.course.next_crossing), key=lambda due: (due.row, due.crossed.cable))
         forgotten = "A crossing was forgotten, or is to be left out"
-        yield self._which("n", forgotten, [*last, *self._coming()], self._forgot, "nothing crosses")
+        yield self._which("n", forgotten, [*last, *coming], self._forgot, "nothing crosses")
         yield self._done_late()
         yield Happening(
             "x",

@@ -12,7 +12,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import fields, replace
 from functools import cache
-from typing import Any, ClassVar, Literal
+from typing import Any, ClassVar
 
 from purlside.bed.moves import size_text
 from purlside.bed.needles import Crossing, Needle, Side, Span
@@ -227,8 +227,6 @@ class WrongHalf(Deviation):
 DONE = ("decrease", "increase")
 """What can be done a row late; casting on and off and short rows want the carriage on their side."""
 
-_EDGES: dict[Side, Literal["left", "right"]] = {Side.LEFT: "left", Side.RIGHT: "right"}
-
 
 @dataclass(frozen=True, slots=True)
 class Reshaped(Deviation):
@@ -270,9 +268,9 @@ def reshaped(plan: Plan, one: Reshaped, row: int) -> Plan:
 
 def _parts(plan: Plan, shape: Shape, one: Reshaped, row: int) -> Iterator[Shape]:
     rows = repeat(plan, shape)
-    edge = shape if shape.edge != "both" else replace(shape, edge=_EDGES[one.edge])
+    edge = shape if shape.edge != "both" else replace(shape, edge=one.edge.value)
     if shape.edge == "both":
-        yield replace(shape, edge=_EDGES[one.edge.other])
+        yield replace(shape, edge=one.edge.other.value)
     if one.k > 1:
         yield replace(edge, times=one.k - 1)
     if row:

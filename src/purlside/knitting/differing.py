@@ -113,7 +113,8 @@ def _said(knitting: Knitting, course: Course, place: Place, deviation: Deviation
                 raise CannotBe(why)
             if not 1 <= rows < row:
                 raise CannotBe(f"{counted(row - 1, 'row')} were counted before this one; allowed: 1 to {row - 1:,}")
-            told = _again(course, row - rows, row)
+            again = islice(_latest(course, row - rows, row), LISTED)
+            told = [f"Row {number:,}: {crossed.name} is still to be crossed" for number, crossed in again]
             return course.ripped(row - rows), Place(row - rows, 0), [*told, *_forgotten(course, row - rows)]
         case RippedBack(_, to):
             last = row if done else row - 1
@@ -220,13 +221,6 @@ def _forgotten(course: Course, to: int) -> list[str]:
         elif deviation not in kept:
             told.append(f"No longer holds: {deviation.words}")
     return told
-
-
-def _again(course: Course, first: int, before: int) -> list[str]:
-    """The crossings counted in rows that were not knit."""
-    return [
-        f"Row {row:,}: {c.name} is still to be crossed" for row, c in islice(_latest(course, first, before), LISTED)
-    ]
 
 
 def _latest(course: Course, first: int, before: int) -> Iterator[tuple[int, Crossed]]:

@@ -16,8 +16,7 @@ from purlside.knitting import deviations
 from purlside.knitting.accidents import Accident
 from purlside.knitting.deviations import Deviation, DoesNotFit
 from purlside.knitting.stretches import Counted, PlanFrom, Stretches
-from purlside.plan.plan import MOST_ROWS, Cable, Plan
-from purlside.rows.calendar import Calendar
+from purlside.plan.plan import MOST_ROWS, Plan
 
 K = tuple[str, int]
 """A crossing: its cable, and which one it is, counted from 1."""
@@ -54,6 +53,9 @@ class Lines:
                 raise DoesNotFit(f"row {deviation.at:,} is not in 1 to {len(self._lines):,}")
             self._where.append(self._take(deviation))
         self.rows = len(self._lines)
+        self.calendar = self.planned.calendar
+        """The calendar of the plan that is knit now."""
+        self.cables = self.calendar.cables
 
     # --- taking what was said ---------------------------------------------------
 
@@ -133,7 +135,7 @@ class Lines:
         return due
 
     def _key(self, cable: str, k: int) -> K:
-        if not self.planned.due.get(cable) and all(one.name != cable for one in self.cables):
+        if not self.planned.due.get(cable) and all(one.name != cable for one in self.planned.calendar.cables):
             raise DoesNotFit(f"the plan has no cable {cable!r}")
         if not 1 <= k <= len(self.planned.due[cable]):
             raise DoesNotFit(f"{cable} has no crossing {k:,}")
@@ -176,12 +178,3 @@ class Lines:
         """The plan's row a row is knit like: itself, or where it was added the row before."""
         plan_row = self.plan_row(number)
         return max(1, self.following(number) - 1) if plan_row is None else plan_row
-
-    @property
-    def cables(self) -> tuple[Cable, ...]:
-        return self.planned.calendar.cables
-
-    @property
-    def calendar(self) -> Calendar:
-        """The calendar of the plan that is knit now."""
-        return self.planned.calendar

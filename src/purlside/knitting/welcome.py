@@ -21,12 +21,8 @@ def away_text(seconds: float) -> str:
     return "Just back"
 
 
-def to_check(knitting: Knitting, reading: Reading | None = None, panel: str = "") -> tuple[str, ...]:
+def to_check(knitting: Knitting, reading: Reading | None = None, panel: str = "") -> Iterator[str]:
     """What to look at, the place first; ``reading`` is what the machine's counter should read."""
-    return tuple(_checks(knitting, reading, panel))
-
-
-def _checks(knitting: Knitting, reading: Reading | None, panel: str) -> Iterator[str]:
     bed, row = knitting.bed, knitting.row
     of = f"{panel}, " if panel else ""
     if row is None:
