@@ -301,19 +301,8 @@ class Bed:
                 sizes[i] = self.dial
             cells[i] += 1
 
-    def join_work(self, needles: Iterable[Needle]) -> None:
-        """Needles come into working position, empty; a carriage that stood outside goes on standing outside."""
-        needles = tuple(needles)
-        self._work_set({*self.in_work, *needles})
-        self.put("position", needles, Position.WP)
-        self.change(entered=self.entered | {int(n) for n in needles})
-
-    def leave_work(self, needles: Iterable[Needle]) -> None:
-        """Needles go out of work, empty."""
-        self._work_set(set(self.in_work) - set(needles))
-        self.put("position", needles, Position.NWP)
-
-    def _work_set(self, needles: set[Needle]) -> None:
+    def set_work(self, needles: Iterable[Needle]) -> None:
+        """These needles are in work, and no others; a carriage that stood outside goes on standing outside."""
         outside = self.side_of(self._free())
         in_work = tuple(sorted(needles))
         self.change(in_work=in_work, _order={int(n): i for i, n in enumerate(in_work)})

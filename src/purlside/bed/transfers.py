@@ -162,7 +162,8 @@ class OutOfWork(OfNeedles):
         return found_of(Fault.STILL_LOADED, "{} still carrying", filter(bed.loops_on, self.needles))
 
     def make(self, bed: Bed) -> None:
-        bed.leave_work(self.needles)
+        bed.set_work({*bed.in_work} - {*self.needles})
+        bed.put("position", self.needles, Position.NWP)
 
 
 class IntoWork(OfNeedles):
@@ -180,7 +181,9 @@ class IntoWork(OfNeedles):
         return outside or found_of(Fault.ALREADY_IN_WORK, "{} in work already", filter(bed.working, self.needles))
 
     def make(self, bed: Bed) -> None:
-        bed.join_work(self.needles)
+        bed.set_work({*bed.in_work, *self.needles})
+        bed.put("position", self.needles, Position.WP)
+        bed.change(entered=bed.entered | {int(n) for n in self.needles})
 
 
 class Fill(OfNeedles):

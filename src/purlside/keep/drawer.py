@@ -122,9 +122,9 @@ class Drawer(Checked):
         """The yarn of that name, large and small letters alike. Raises Unfit."""
         return self.yarn[self._place(name)]
 
-    def has(self, name: str) -> bool:
-        """Whether a yarn has that name, large and small letters alike."""
-        return name.casefold() in (yarn.name.casefold() for yarn in self.yarn)
+    def get(self, name: str | None) -> KeptYarn | None:
+        """The yarn of that name; None where none has it."""
+        return next((yarn for yarn in self.yarn if name and yarn.name.casefold() == name.casefold()), None)
 
     def with_yarn(self, yarn: KeptYarn) -> Drawer:
         """This drawer with the yarn put in, or changed where one has its name."""
@@ -283,11 +283,8 @@ def offered(plan: Plan, drawer: Drawer | None = None) -> LimitOffer | None:
     """
     if plan.yarn.name is None:
         return None
-    drawer = read() if drawer is None else drawer
-    if not drawer.has(plan.yarn.name):
-        return None
-    yarn = drawer.find(plan.yarn.name)
-    if not yarn.crossing:
+    yarn = (read() if drawer is None else drawer).get(plan.yarn.name)
+    if yarn is None or not yarn.crossing:
         return None
     # A yarn kept without its fibre learns from what the plan says of it.
     default = yarn_limit(replace(in_plan(plan, yarn)[0].yarn, reach_limit=None))
@@ -299,9 +296,9 @@ def known(plan: Plan) -> tuple[str, ...]:
     if plan.yarn.name is None:
         return ()
     drawer = read()
-    if not drawer.has(plan.yarn.name):
+    if (yarn := drawer.get(plan.yarn.name)) is None:
         return (f"{plan.yarn.name} is not among your yarns",)
-    yarn, found = drawer.find(plan.yarn.name), offered(plan, drawer)
+    found = offered(plan, drawer)
     said = [] if found is None else [f"your crossings in {yarn.name} suggest another limit:", *found.lines()]
     if found is not None:
         said.append("the plan keeps its own until you write it in: y, then u; or purlside yarn use NAME PLAN")

@@ -81,7 +81,7 @@ class Outcomes:
         from purlside.keep import drawer
 
         def how(kept: Drawer) -> Drawer:
-            if not kept.has(name):
+            if kept.get(name) is None:
                 kept = kept.with_yarn(drawer.new_yarn(**kept_values(self.plan, name)))
             return kept.crossed(name, record, instead_of)
 

@@ -11,7 +11,6 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from purlside.bed.bed import Move
-from purlside.bed.demand import Demand
 from purlside.bed.moves import ByHand, Knit, Return, Weights, size_text
 from purlside.bed.needles import Crossing, Needle, needles_text
 from purlside.rows.row import Row
@@ -87,9 +86,8 @@ def why(working: Working, row: Row, moves: Sequence[Move], step: Step, asked: li
         )
     if step.pushes == 1:
         return f"{hand}{_one_pass(row, asked)}"
-    demand = working.demand(row)
     worked = sum(knit.needles[0] in m.needles for m in moves[: step.first] if isinstance(m, Knit))
-    return f"{hand}{_pass(knit, demand, asked, worked, row.size)}"
+    return f"{hand}{_pass(knit, asked, worked, row.size)}"
 
 
 def _named(needles: Iterable[int]) -> str:
@@ -168,9 +166,9 @@ def _one_pass(row: Row, asked: list[CableAsked]) -> str:
     )
 
 
-def _pass(knit: Knit, demand: Demand, asked: list[CableAsked], worked: int, size: float) -> str:
+def _pass(knit: Knit, asked: list[CableAsked], worked: int, size: float) -> str:
     needles = set(knit.needles)
-    told = [text for a in asked if (text := _treated(needles, demand, a, worked))]
+    told = [text for a in asked if (text := _treated(needles, a, worked))]
     if told:
         return " ".join(told[:MOST]) + (f" {len(told) - MOST} more cables likewise." if len(told) > MOST else "")
     for half, stitches, does in (
@@ -190,19 +188,25 @@ def _pass(knit: Knit, demand: Demand, asked: list[CableAsked], worked: int, size
     return _bridge(knit, asked, size)
 
 
-def _treated(needles: set[Needle], demand: Demand, asked: CableAsked, worked: int) -> str:
-    """What is special about this cable's stitches in the pass, or nothing."""
-    front, back = asked.in_front, asked.behind
-    choice = asked.choice.technique
-    if asked.skipped:
-        return _as_begun(needles, asked, worked)
+def _treated(needles: set[Needle], asked: CableAsked, worked: int) -> str:
+    """What is special about this cable's stitches in the pass, or nothing; skipped in mid-row, they get it all the same."""
+    front, back, choice = asked.in_front, asked.behind, asked.choice.technique
+    begun = f"{asked.name} is skipped, but the row is finished as it was begun"
     if choice.enlarged_size is not None and needles & back:
+        size = size_text(choice.enlarged_size)
+        if asked.skipped:
+            return f"{begun}: {asked.back}, made ready for it, are knit at SS {size}."
         return (
             f"{asked.back} go behind {asked.front} ({asked.name}), where larger loops do not show: knit at "
-            f"SS {size_text(choice.enlarged_size)} they have yarn to give when the halves change places.{asked.chosen}"
+            f"SS {size} they have yarn to give when the halves change places.{asked.chosen}"
         )
     if choice.extra_rows and needles & front:
         rows = 1 + choice.extra_rows
+        if asked.skipped:
+            return (
+                f"{begun}: {asked.front}, made ready for it, are knit {rows} times in it, and this is row {worked + 1}. "
+                "An odd number brings the carriage out on the other side."
+            )
         if needles <= front:
             return (
                 f"{asked.front} go in front ({asked.name}): {choice.extra_rows} extra rows give them length to reach "
@@ -211,19 +215,6 @@ def _treated(needles: set[Needle], demand: Demand, asked: CableAsked, worked: in
         return (
             f"{asked.front} ({asked.name}, in front) are knit {rows} times in this row, an odd number so that the "
             f"carriage comes out on the other side; this pass takes them along with the plain fabric beside them."
-        )
-    return ""
-
-
-def _as_begun(needles: set[Needle], asked: CableAsked, worked: int) -> str:
-    """Of a cable skipped when its row was under way: what its stitches still get, or nothing."""
-    choice, begun = asked.choice.technique, f"{asked.name} is skipped, but the row is finished as it was begun"
-    if choice.enlarged_size is not None and needles & asked.behind:
-        return f"{begun}: {asked.back}, made ready for it, are knit at SS {size_text(choice.enlarged_size)}."
-    if choice.extra_rows and needles & asked.in_front:
-        return (
-            f"{begun}: {asked.front}, made ready for it, are knit {1 + choice.extra_rows} times in it, and this is row "
-            f"{worked + 1}. An odd number brings the carriage out on the other side."
         )
     return ""
 

@@ -123,7 +123,7 @@ class Yarns(Choosing):
         """Keep a yarn, beginning with the plan's own where there is one that is not kept yet."""
         plan = self.plan
         values: dict[str, Any] = {}
-        if plan is not None and not (plan.yarn.name and self.kept.has(plan.yarn.name)):
+        if plan is not None and self.kept.get(plan.yarn.name) is None:
             values = kept_values(plan, plan.yarn.name or "")
         self._ask_yarn("A yarn to keep", values)
 
@@ -154,7 +154,7 @@ class Yarns(Choosing):
             }
             rest = {key: value for key, value in values.items() if key in ("loop_mm", "swatch", "crossing")}
             yarn = drawer.new_yarn(**rest, **{key: value for key, value in given.items() if value is not None})
-            if self.kept.has(yarn.name) and (old is None or yarn.name.casefold() != old.casefold()):
+            if self.kept.get(yarn.name) and (old is None or yarn.name.casefold() != old.casefold()):
                 raise ValueError(f"{yarn.name} is here already: choose it and change it, or take another name")
             return yarn
 
@@ -189,7 +189,7 @@ class Yarns(Choosing):
                 values["pitch_mm"] = self.plan.machine.pitch_mm
             said = f"The swatch of {yarn.name} is kept"
             self._change(lambda kept: kept.swatched(yarn.name, date=today(), **values), said)
-            kept = self.kept.find(yarn.name).swatch[-1] if self.kept.has(yarn.name) else None
+            kept = now.swatch[-1] if (now := self.kept.get(yarn.name)) else None
             if kept is not None and kept.loop_mm and kept.gauge:
                 doubt = conflict(kept.loop_mm, kept.stitch_size, *kept.gauge)
                 loop = f"One loop at SS {kept.stitch_size:g}: {kept.loop_mm:.2f} mm"
