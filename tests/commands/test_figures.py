@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import argparse
 import json
 import subprocess
 import sys
@@ -10,10 +9,11 @@ from pathlib import Path
 
 import pytest
 
-from purlside.commands.figures import add as add_figures
+from purlside.commands import figures as figures_command
+from purlside.commands import yarn as yarn_command
 from purlside.commands.figures import lines as figures_lines
+from purlside.commands.parser import parser_of
 from purlside.commands.talking import CommandError, Exit
-from purlside.commands.yarn import add as add_yarn
 from purlside.commands.yarn import lines as yarn_lines
 from purlside.files.planfile import parse
 from purlside.keep import settings
@@ -51,14 +51,12 @@ def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 
 
 def figures(*words: str) -> str:
-    parser = argparse.ArgumentParser()
-    add_figures(parser)
+    parser = parser_of("figures", "", figures_command)
     return "\n".join(figures_lines([parse(PLAN, "scarf.toml")], parser.parse_args(["scarf.toml", *words])))
 
 
 def yarn(*words: str) -> str:
-    parser = argparse.ArgumentParser()
-    add_yarn(parser)
+    parser = parser_of("yarn", "", yarn_command)
     return "\n".join(yarn_lines(parser.parse_args(words)))
 
 
@@ -184,9 +182,8 @@ def test_a_loop_too_long_for_any_bed_is_refused_by_key() -> None:
 
 def test_the_options_are_ready_without_reading_a_plan_or_opening_a_screen() -> None:
     code = (
-        "import sys, argparse; from purlside.commands.figures import add as add_figures; "
-        "from purlside.commands.yarn import add as add_yarn;"
-        "add_figures(argparse.ArgumentParser()); add_yarn(argparse.ArgumentParser());"
+        "import sys; from purlside.commands import figures, yarn; from purlside.commands.parser import parser_of;"
+        "parser_of('figures', '', figures); parser_of('yarn', '', yarn);"
         "print([m for m in ('textual', 'rich', 'pydantic', 'platformdirs') if m in sys.modules])"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
@@ -201,8 +198,7 @@ def test_figures_never_load_the_screen() -> None:
 
 def test_figures_offer_the_limit_of_the_yarn_the_plan_names_and_judge_by_the_plan() -> None:
     named = PLAN.replace('fibre = "wool"', 'name = "Skerry"\nfibre = "wool"')
-    parser = argparse.ArgumentParser()
-    add_figures(parser)
+    parser = parser_of("figures", "", figures_command)
 
     def said() -> str:
         lines = figures_lines([parse(named, "scarf.toml")], parser.parse_args(["scarf.toml"]))

@@ -5,16 +5,14 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING
 
-from purlside.commands.parser import add_plans
+from purlside.commands.parser import PLANS
 from purlside.commands.talking import CommandError, Exit, named, say
 
 if TYPE_CHECKING:
     from purlside.files.planfile import PlanFile
 
 
-def add(parser: argparse.ArgumentParser) -> None:
-    """The options of ``purlside check``."""
-    add_plans(parser)
+OPTIONS = [PLANS]
 
 
 def run(args: argparse.Namespace) -> Exit:

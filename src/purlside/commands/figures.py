@@ -9,7 +9,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from purlside.commands.parser import above, add_plans, add_unit, length, unit_of
+from purlside.commands.parser import JSON, PLANS, UNIT, above, length, option, unit_of
 from purlside.commands.talking import Exit, json_text, lines_out, read_plan, refusing, say
 
 if TYPE_CHECKING:
@@ -27,25 +27,25 @@ def _percent(text: str) -> float:
     return value
 
 
-def add(parser: argparse.ArgumentParser) -> None:
-    """The options of ``purlside figures``."""
-    add_plans(parser)
-    parser.add_argument("--json", action="store_true", help="one JSON document")
-    parser.add_argument("--width-cm", type=length, metavar="CM", help="needles for this finished width; also 8.5in")
-    parser.add_argument("--length-cm", type=length, metavar="CM", help="rows for this finished length; also 60in")
-    add_unit(parser)
-    parser.add_argument(
+OPTIONS = [
+    PLANS,
+    JSON,
+    option("--width-cm", type=length, metavar="CM", help="needles for this finished width; also 8.5in"),
+    option("--length-cm", type=length, metavar="CM", help="rows for this finished length; also 60in"),
+    UNIT,
+    option(
         "--take-in", type=above(1), metavar="PART", help="cable's width over its width knit plain, from your swatch"
-    )
-    parser.add_argument("--margin", type=_percent, metavar="%", help="yarn added, in percent (default 10)")
-    parser.add_argument(
+    ),
+    option("--margin", type=_percent, metavar="%", help="yarn added, in percent (default 10)"),
+    option(
         "--row-seconds",
         type=above(86_400),
         metavar="S",
         help="your time for a plain row (default: from the plan's ledger)",
-    )
-    parser.add_argument("--crossing-seconds", type=above(86_400), metavar="S", help="your time for a crossing row")
-    parser.add_argument("--yarn", metavar="NAME", help="knit it with this one of your yarns")
+    ),
+    option("--crossing-seconds", type=above(86_400), metavar="S", help="your time for a crossing row"),
+    option("--yarn", metavar="NAME", help="knit it with this one of your yarns"),
+]
 
 
 def run(args: argparse.Namespace) -> Exit:

@@ -6,18 +6,19 @@ import argparse
 from collections.abc import Iterator
 from pathlib import Path
 
-from purlside.commands.parser import add_plan
+from purlside.commands.parser import PLAN, option
 from purlside.commands.talking import CommandError, Exit, lines_out, named
 
 FORMS = {"text": "plain text (as it is without this)", "markdown": "Markdown tables", "csv": "one line a step"}
 
 
-def add(parser: argparse.ArgumentParser) -> None:
-    """The options of ``purlside ledger``."""
-    add_plan(parser)
-    form = parser.add_mutually_exclusive_group()
-    for name, said in FORMS.items():
-        form.add_argument(f"--{name}", action="store_const", dest="form", const=name, default="text", help=said)
+OPTIONS = [
+    PLAN,
+    [
+        option(f"--{name}", action="store_const", dest="form", const=name, default="text", help=said)
+        for name, said in FORMS.items()
+    ],
+]
 
 
 def run(args: argparse.Namespace) -> Exit:

@@ -36,7 +36,7 @@ COMMANDS = {
     "ledger": "What was done, when, and how long it took.",
     "yarn": "My yarns: keep yarns, swatches, how crossings went.",
 }
-"""What each command does; it is the module of its name in this package, with ``add`` for its options and ``run``."""
+"""What each command does; it is the module of its name in this package: ``OPTIONS`` or ``KINDS``, ``EXAMPLE``, ``run``."""
 
 USAGE = """\
 usage: purlside                      open the shelf of plans
@@ -107,11 +107,10 @@ def run_command(argv: Sequence[str]) -> int:
         print(f"purlside {__version__}")
         return Exit.FINE
     if first in COMMANDS:
-        from purlside.commands.parser import Parser
+        from purlside.commands.parser import parser_of
 
         command = import_module(f"purlside.commands.{first}")
-        parser = Parser(prog=f"purlside {first}", description=COMMANDS[first], allow_abbrev=False)
-        command.add(parser)
+        parser = parser_of(first, COMMANDS[first], command)
         code: int = command.run(parser.parse_args(argv[1:]))
         return code
     if first is not None and first.startswith("-") and first != "--":

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 import os
 
-from purlside.commands.parser import add_plan
+from purlside.commands.parser import PLAN, flag, option
 from purlside.commands.talking import CommandError, Exit, named, read_plan, say, write_plan
 from purlside.text.harmless import shown
 
@@ -17,11 +17,11 @@ example:
 """
 
 
-def add(parser: argparse.ArgumentParser) -> None:
-    """The options of ``purlside mirror``."""
-    add_plan(parser, EXAMPLE)
-    parser.add_argument("-o", dest="out", metavar="FILE.toml", required=True, help="the file of the mirrored plan")
-    parser.add_argument("--force", action="store_true", help="replace FILE.toml if there is one")
+OPTIONS = [
+    PLAN,
+    option("-o", dest="out", metavar="FILE.toml", required=True, help="the file of the mirrored plan"),
+    flag("--force", "replace FILE.toml if there is one"),
+]
 
 
 def run(args: argparse.Namespace) -> Exit:

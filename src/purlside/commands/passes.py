@@ -4,16 +4,15 @@ from __future__ import annotations
 
 import argparse
 
-from purlside.commands.parser import add_plan
+from purlside.commands.parser import PLAN, ROWS, flag
 from purlside.commands.talking import Exit, lines_out, put, read_plan, rows_of
 
-
-def add(parser: argparse.ArgumentParser) -> None:
-    """The options of ``purlside passes``."""
-    add_plan(parser)
-    parser.add_argument("--rows", metavar="A-B", help="only these rows, as 8-16 or 8")
-    parser.add_argument("--json", action="store_true", help="one JSON document instead of text, for other programs")
-    parser.add_argument("--bed", action="store_true", help="add the bed after each move")
+OPTIONS = [
+    PLAN,
+    ROWS,
+    flag("--json", "one JSON document instead of text, for other programs"),
+    flag("--bed", "add the bed after each move"),
+]
 
 
 def run(args: argparse.Namespace) -> Exit:

@@ -7,7 +7,7 @@ import shutil
 import sys
 from typing import TYPE_CHECKING
 
-from purlside.commands.parser import add_plan
+from purlside.commands.parser import FORCE, PLAN, ROWS, flag, option
 from purlside.commands.talking import (
     CommandError,
     Exit,
@@ -27,7 +27,7 @@ MOST_PICTURED_ROWS = 5000
 MOST_PICTURED_CROSSINGS = 30_000
 """What one picture holds. Limits of ours: a drawing of more is too fine to print and slow to open."""
 
-EXAMPLES = """\
+EXAMPLE = """\
 examples:
   purlside picture scarf.toml --rows 1-40 -o scarf.svg
       as it will look, on paper
@@ -36,16 +36,16 @@ examples:
 """
 
 
-def add(parser: argparse.ArgumentParser) -> None:
-    """The options of ``purlside picture``."""
-    add_plan(parser, EXAMPLES)
-    parser.add_argument("--chart", action="store_true", help="the published chart instead, of the knit side")
-    parser.add_argument("--side", choices=("knit", "purl"), help="which side is seen; knit by default")
-    parser.add_argument("--rows", metavar="A-B", help="only these rows, as 8-16 or 8")
-    parser.add_argument("-o", dest="out", metavar="FILE.svg", help="draw into this file instead")
-    parser.add_argument("--force", action="store_true", help="write over a file that Purlside has not written")
-    parser.add_argument("--ascii", action="store_true", help="draw with ASCII characters only")
-    parser.add_argument("--describe", action="store_true", help="tell the fabric in sentences instead")
+OPTIONS = [
+    PLAN,
+    flag("--chart", "the published chart instead, of the knit side"),
+    option("--side", choices=("knit", "purl"), help="which side is seen; knit by default"),
+    ROWS,
+    option("-o", dest="out", metavar="FILE.svg", help="draw into this file instead"),
+    FORCE,
+    flag("--ascii", "draw with ASCII characters only"),
+    flag("--describe", "tell the fabric in sentences instead"),
+]
 
 
 def run(args: argparse.Namespace) -> Exit:

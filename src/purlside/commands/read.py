@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 
-from purlside.commands.parser import add_example, whole
+from purlside.commands.parser import flag, option, whole
 from purlside.commands.talking import (
     CommandError,
     Exit,
@@ -35,19 +35,16 @@ is written; 2 it cannot be followed
 """
 
 
-def add(parser: argparse.ArgumentParser) -> None:
-    """The options of ``purlside read``."""
-    add_example(parser, EXAMPLE)
-    parser.add_argument("pattern", metavar="PATTERN", help="a written pattern (.txt), or a plan (.toml) to write out")
-    parser.add_argument("-o", dest="out", metavar="PLAN.toml", help="write the plan into this file")
-    parser.add_argument(
-        "--stitches", type=whole(1, 500), metavar="N", help="stitches cast on, where the text does not say"
-    )
-    parser.add_argument(
+OPTIONS = [
+    option("pattern", metavar="PATTERN", help="a written pattern (.txt), or a plan (.toml) to write out"),
+    option("-o", dest="out", metavar="PLAN.toml", help="write the plan into this file"),
+    option("--stitches", type=whole(1, 500), metavar="N", help="stitches cast on, where the text does not say"),
+    option(
         "--repeats", type=whole(1, 1000), metavar="N", default=4, help="times the rows are repeated; 4 if not given"
-    )
-    parser.add_argument("--words", action="store_true", help="only the rows as they are understood, in words")
-    parser.add_argument("--rows", metavar="A-B", help="of a plan, only these rows")
+    ),
+    flag("--words", "only the rows as they are understood, in words"),
+    option("--rows", metavar="A-B", help="of a plan, only these rows"),
+]
 
 
 def run(args: argparse.Namespace) -> Exit:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 
-from purlside.commands.parser import add_plan
+from purlside.commands.parser import PLAN, option
 from purlside.commands.talking import Exit, lines_out, read_plan, refusing, write_plan
 
 EXAMPLE = """\
@@ -15,14 +15,14 @@ example:
 """
 
 
-def add(parser: argparse.ArgumentParser) -> None:
-    """The options of ``purlside refit``."""
-    add_plan(parser, EXAMPLE)
-    parser.add_argument("--pitch", metavar="MM", help="needle pitch, and the needles of the bed if they are others")
-    parser.add_argument("--yarn", metavar="YARN", help='as on the band, with the stitch size: "wool 2/8 Nm, SS 5"')
-    parser.add_argument("--gauge", metavar="GAUGE", help='from a swatch: "14 st and 20 rows in 10 cm"')
-    parser.add_argument("--tools", metavar="PRONGS", help='prongs of each transfer tool: "2, 3, 3"')
-    parser.add_argument("-o", dest="out", metavar="FILE", help="write the new plan into this file")
+OPTIONS = [
+    PLAN,
+    option("--pitch", metavar="MM", help="needle pitch, and the needles of the bed if they are others"),
+    option("--yarn", metavar="YARN", help='as on the band, with the stitch size: "wool 2/8 Nm, SS 5"'),
+    option("--gauge", metavar="GAUGE", help='from a swatch: "14 st and 20 rows in 10 cm"'),
+    option("--tools", metavar="PRONGS", help='prongs of each transfer tool: "2, 3, 3"'),
+    option("-o", dest="out", metavar="FILE", help="write the new plan into this file"),
+]
 
 
 def run(args: argparse.Namespace) -> Exit:

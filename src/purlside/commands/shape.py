@@ -9,7 +9,7 @@ from dataclasses import fields, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from purlside.commands.parser import above, add_example, whole
+from purlside.commands.parser import Kind, Option, above, flag, option, whole
 from purlside.commands.talking import CommandError, Exit, lines_out, refusing
 
 if TYPE_CHECKING:
@@ -51,75 +51,80 @@ def _heights(text: str) -> Heights:
         raise argparse.ArgumentTypeError(str(error)) from None
 
 
-def add(parser: argparse.ArgumentParser) -> None:
-    """The options of ``purlside shape``."""
-    what = parser.add_subparsers(dest="what", metavar="WHAT", required=True)
-    kinds = {
-        "even": (_add_even, "so many stitches evenly over so many rows", EVEN),
-        "body": (_add_body, "a back or a front, from its measures", BODY),
-        "sleeve": (_add_sleeve, "a sleeve, its cap matched to the armhole", SLEEVE),
-    }
-    for name, (add_kind, help_text, example) in kinds.items():
-        said = f"{help_text[0].upper()}{help_text[1:]}."
-        one = what.add_parser(name, help=help_text, description=said, allow_abbrev=False)
-        add_example(one, example)
-        add_kind(one)
-        one.add_argument("-o", dest="out", metavar="FILE", help="write into this new file instead of printing")
+def _measure(name: str, said: str, usual: float = 0.0) -> Option:
+    return option(name, type=_cm, default=usual, metavar="CM", help=said)
 
 
-def _add_even(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("--stitches", type=_WHOLE, required=True, metavar="N", help="stitches to change at each edge")
-    parser.add_argument("--rows", type=_WHOLE, required=True, metavar="N", help="rows to change them over")
-    parser.add_argument("--after", type=_WHOLE, default=0, metavar="ROW", help="the row before these rows (default 0)")
-    parser.add_argument("--edge", choices=("left", "right", "both"), default="both", help="which edge; both by default")
-    _one_of(parser, "do", ("decrease", "increase", "cast off", "cast on", "hold"), "what is done")
-    parser.add_argument("--tool", type=_WHOLE, metavar="N", help="edge stitches moved together (fully fashioned)")
-    parser.add_argument("--part", metavar="NAME", help="only in this part")
-    parser.add_argument("--every-other-row", action="store_true", help="only every other row will do")
-    parser.add_argument("--longer-first", action="store_true", help="the longer distances first")
-
-
-def _add_body(parser: argparse.ArgumentParser) -> None:
-    _add_piece(parser, "to the armhole, or to the shoulder where there is none")
-    _one_of(parser, "armhole", ("none", "set-in", "raglan"), "its kind")
-    _measure(parser, "depth", "from there up to the shoulder's outer end")
-    _measure(parser, "base", "cast off at a raglan's foot (default 2)", 2.0)
-    _measure(parser, "shoulder", "width of one shoulder, beside the neck")
-    _measure(parser, "slope", "the shoulder's outer end lies so much lower")
-    _one_of(parser, "slope-by", ("short rows", "cast off"), "how it is sloped; by short rows")
-    _one_of(parser, "neck", ("straight", "round", "V"), "its kind")
-    left = "what becomes of the middle of a round one: cast off, or left to rest, for waste yarn"
-    _one_of(parser, "neck-by", ("cast off", "rest"), left)
-    _measure(parser, "neck-width", "between the shoulders")
-    _measure(parser, "neck-depth", "from the shoulders' inner ends down")
-
-
-def _add_sleeve(parser: argparse.ArgumentParser) -> None:
-    _add_piece(parser, "from the cuff to the upper arm")
-    _one_of(parser, "cap", ("set-in", "raglan"), "its kind; set-in by default")
-    edge = "the armhole's edge: back and front together, of a raglan one edge"
-    parser.add_argument("--armhole", type=above(2000), required=True, metavar="CM", dest="edge", help=edge)
-    _measure(parser, "base", "cast off at each side (default 2)", 2.0)
-    _measure(parser, "top", "width left at the top (default 8)", 8.0)
-    _measure(parser, "depth", "height of a raglan")
-    differ = "how much the edges may differ (default 1)"
-    parser.add_argument("--allowance", type=above(50), default=1.0, metavar="CM", help=differ)
-
-
-def _add_piece(parser: argparse.ArgumentParser, upto: str) -> None:
-    parser.add_argument("plan", metavar="PLAN", help="a plan file with the gauge, and all else that is not shape")
-    widths = f"widths at heights in cm, {upto}, as 0:50,36:50"
-    parser.add_argument("--widths", type=_heights, required=True, metavar="H:CM,…", dest="heights", help=widths)
-    parser.add_argument("--tool", type=_WHOLE, default=3, metavar="N", help="edge stitches moved together (default 3)")
-
-
-def _measure(parser: argparse.ArgumentParser, name: str, said: str, usual: float = 0.0) -> None:
-    parser.add_argument(f"--{name}", type=_cm, default=usual, metavar="CM", help=said)
-
-
-def _one_of(parser: argparse.ArgumentParser, name: str, allowed: tuple[str, ...], said: str) -> None:
+def _one_of(name: str, allowed: tuple[str, ...], said: str) -> Option:
     """One of these, the first where nothing is said."""
-    parser.add_argument(f"--{name}", choices=allowed, default=allowed[0], help=said)
+    return option(name, choices=allowed, default=allowed[0], help=said)
+
+
+def _widths(upto: str) -> Option:
+    said = f"widths at heights in cm, {upto}, as 0:50,36:50"
+    return option("--widths", type=_heights, required=True, metavar="H:CM,…", dest="heights", help=said)
+
+
+_PLAN = option("plan", metavar="PLAN", help="a plan file with the gauge, and all else that is not shape")
+_TOOL = option("--tool", type=_WHOLE, default=3, metavar="N", help="edge stitches moved together (default 3)")
+_OUT = option("-o", dest="out", metavar="FILE", help="write into this new file instead of printing")
+_NECK_BY = "what becomes of the middle of a round one: cast off, or left to rest, for waste yarn"
+_EDGE = "the armhole's edge: back and front together, of a raglan one edge"
+
+KINDS = {
+    "even": Kind(
+        "so many stitches evenly over so many rows",
+        option("--stitches", type=_WHOLE, required=True, metavar="N", help="stitches to change at each edge"),
+        option("--rows", type=_WHOLE, required=True, metavar="N", help="rows to change them over"),
+        option("--after", type=_WHOLE, default=0, metavar="ROW", help="the row before these rows (default 0)"),
+        option("--edge", choices=("left", "right", "both"), default="both", help="which edge; both by default"),
+        _one_of("--do", ("decrease", "increase", "cast off", "cast on", "hold"), "what is done"),
+        option("--tool", type=_WHOLE, metavar="N", help="edge stitches moved together (fully fashioned)"),
+        option("--part", metavar="NAME", help="only in this part"),
+        flag("--every-other-row", "only every other row will do"),
+        flag("--longer-first", "the longer distances first"),
+        _OUT,
+        example=EVEN,
+    ),
+    "body": Kind(
+        "a back or a front, from its measures",
+        _PLAN,
+        _widths("to the armhole, or to the shoulder where there is none"),
+        _TOOL,
+        _one_of("--armhole", ("none", "set-in", "raglan"), "its kind"),
+        _measure("--depth", "from there up to the shoulder's outer end"),
+        _measure("--base", "cast off at a raglan's foot (default 2)", 2.0),
+        _measure("--shoulder", "width of one shoulder, beside the neck"),
+        _measure("--slope", "the shoulder's outer end lies so much lower"),
+        _one_of("--slope-by", ("short rows", "cast off"), "how it is sloped; by short rows"),
+        _one_of("--neck", ("straight", "round", "V"), "its kind"),
+        _one_of("--neck-by", ("cast off", "rest"), _NECK_BY),
+        _measure("--neck-width", "between the shoulders"),
+        _measure("--neck-depth", "from the shoulders' inner ends down"),
+        _OUT,
+        example=BODY,
+    ),
+    "sleeve": Kind(
+        "a sleeve, its cap matched to the armhole",
+        _PLAN,
+        _widths("from the cuff to the upper arm"),
+        _TOOL,
+        _one_of("--cap", ("set-in", "raglan"), "its kind; set-in by default"),
+        option("--armhole", type=above(2000), required=True, metavar="CM", dest="edge", help=_EDGE),
+        _measure("--base", "cast off at each side (default 2)", 2.0),
+        _measure("--top", "width left at the top (default 8)", 8.0),
+        _measure("--depth", "height of a raglan"),
+        option(
+            "--allowance",
+            type=above(50),
+            default=1.0,
+            metavar="CM",
+            help="how much the edges may differ (default 1)",
+        ),
+        _OUT,
+        example=SLEEVE,
+    ),
+}
 
 
 def run(args: argparse.Namespace) -> Exit:

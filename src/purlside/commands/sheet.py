@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import argparse
 
-from purlside.commands.parser import add_example, unit_of
+from purlside.commands.parser import FORCE, flag, option
 from purlside.commands.talking import CommandError, Exit, named, read_plan, refusing, say, suffix_of, write_result
 
-EXAMPLES = """\
+EXAMPLE = """\
 examples:
   purlside sheet scarf.toml --detail short -o scarf.html --open
       a hand-out of two pages, opened in the browser
@@ -16,32 +16,21 @@ examples:
 """
 
 
-def add(parser: argparse.ArgumentParser) -> None:
-    """The options of ``purlside sheet``."""
-    add_example(parser, EXAMPLES)
-    parser.add_argument(
-        "plans", metavar="PLAN", nargs="+", help="a plan file (TOML), or one for each piece of a garment"
-    )
-    parser.add_argument("-o", dest="out", metavar="FILE", required=True, help="the file, .html, .md, .txt or .csv")
-    parser.add_argument("--force", action="store_true", help="write over a file that Purlside has not written")
-    parser.add_argument(
-        "--detail",
-        choices=("full", "working", "short"),
-        default="full",
-        help="short: two pages; working: six, to knit from; full: to learn from",
-    )
-    parser.add_argument("--paper", choices=("A4", "Letter"), default="A4", help="the paper it is printed on")
-    parser.add_argument(
-        "--unit", choices=("cm", "inch"), default="cm", help="centimetres and grams, or inches and ounces"
-    )
-    parser.add_argument("--letters", action="store_true", help="the machine's own position letters beside the words")
-    parser.add_argument("--cable", metavar="NAME", help="only the crossing rows of this cable")
-    parser.add_argument("--row-list", action="store_true", help="add every row, with boxes to tick")
-    parser.add_argument("--credit", metavar="TEXT", default="", help="whose design it is, and what may be done with it")
-    parser.add_argument(
-        "--with-plan", action="store_true", help="carry the plan in the page (.html): Purlside opens it from there"
-    )
-    parser.add_argument("--open", action="store_true", help="open the page (.html) in the browser")
+DETAILS = "short: two pages; working: six, to knit from; full: to learn from"
+OPTIONS = [
+    option("plans", metavar="PLAN", nargs="+", help="a plan file (TOML), or one for each piece of a garment"),
+    option("-o", dest="out", metavar="FILE", required=True, help="the file, .html, .md, .txt or .csv"),
+    FORCE,
+    option("--detail", choices=("full", "working", "short"), default="full", help=DETAILS),
+    option("--paper", choices=("A4", "Letter"), default="A4", help="the paper it is printed on"),
+    option("--unit", choices=("cm", "inch"), default="cm", help="centimetres and grams, or inches and ounces"),
+    flag("--letters", "the machine's own position letters beside the words"),
+    option("--cable", metavar="NAME", help="only the crossing rows of this cable"),
+    flag("--row-list", "add every row, with boxes to tick"),
+    option("--credit", metavar="TEXT", default="", help="whose design it is, and what may be done with it"),
+    flag("--with-plan", "carry the plan in the page (.html): Purlside opens it from there"),
+    flag("--open", "open the page (.html) in the browser"),
+]
 
 
 def run(args: argparse.Namespace) -> Exit:
@@ -62,7 +51,7 @@ def run(args: argparse.Namespace) -> Exit:
         detail=Detail(args.detail),
         paper=Paper(args.paper),
         letters=args.letters,
-        unit=Unit(unit_of(args)),
+        unit=Unit(args.unit),
         cable=args.cable,
         row_list=args.row_list,
         credit=args.credit,

@@ -8,7 +8,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from purlside.commands.parser import above, length, whole
+from purlside.commands.parser import JSON, PLAN, Kind, above, flag, length, option, whole
 from purlside.commands.talking import CommandError, Exit, json_text, lines_out, read_plan, refusing, say
 
 if TYPE_CHECKING:
@@ -25,44 +25,53 @@ def _both(text: str) -> tuple[float, float]:
     return length(wide) / 10, length(long) / 10
 
 
-def add(parser: argparse.ArgumentParser) -> None:
-    """The options of ``purlside yarn``."""
-    do = parser.add_subparsers(dest="do", metavar="WHAT")
-    listed = do.add_parser("list", help="all your yarns (also without a word)")
-    listed.add_argument("--json", action="store_true", help="one JSON document")
-    shown = do.add_parser("show", help="one yarn")
-    keep = do.add_parser("keep", help="put a yarn in, or change it")
-    swatch = do.add_parser("swatch", help="a swatch measured, unravelled or both")
-    crossing = do.add_parser("crossing", help="how a crossing went: the yarn's reach limit learns from it")
-    use = do.add_parser("use", help="what a swatch and the crossings of this yarn would change in a plan")
-    out = do.add_parser("remove", help="take a yarn out")
-    for one in (shown, keep, swatch, crossing, use, out):
-        one.add_argument("name", metavar="NAME", help="the yarn's name")
-    keep.add_argument("--fibre", metavar="FIBRE", help="wool, cotton, silk, linen, …")
-    keep.add_argument("--extension", type=above(200), metavar="%", help="extension at break, in percent")
-    keep.add_argument("--count", metavar="COUNT", help='yarn count, as "2/8 Nm", "Ne 20/2", "280 tex"')
-    keep.add_argument("--pitch-mm", type=above(30), metavar="MM", help="pitch of the bed its loops are measured on")
-    swatch.add_argument("--size", type=float, required=True, metavar="SS", help="the stitch size it was knit at")
-    swatch.add_argument("--stitches", type=_COUNT, required=True, metavar="N", help="stitches in a row")
-    swatch.add_argument("--rows", type=_COUNT, default=1, metavar="N", help="rows (default 1)")
-    swatch.add_argument("--pitch-mm", type=above(30), metavar="MM", help="pitch of the bed it was knit on")
-    swatch.add_argument("--measures", type=_both, metavar="WxL", help="width and length before washing, as 13.8x14.6")
-    swatch.add_argument("--washed", type=_both, metavar="WxL", help="width and length washed and dried, as 13.4x14.2")
-    swatch.add_argument(
-        "--length-cm", type=above(1e6), metavar="CM", help="yarn that stitches and rows gave, unravelled"
-    )
-    swatch.add_argument("--take-in", type=above(2), metavar="PART", help="a cable's width over its width knit plain")
-    swatch.add_argument("--date", metavar="DATE", help="when it was measured (default: today)")
-    swatch.add_argument("--note", metavar="TEXT", help="a line to remember it by")
-    crossing.add_argument("--went", required=True, choices=["easy", "firm", "tight", "broke"], help="how it went")
-    crossing.add_argument("--plan", metavar="PLAN", help="the plan it was knit from")
-    crossing.add_argument("--cable", metavar="NAME", help="the plan's cable")
-    crossing.add_argument("--reach", type=above(20), metavar="R", help="its reach, instead of a plan and cable")
-    out.add_argument("--swatch", type=_COUNT, metavar="N", help="only this swatch of it")
-    use.add_argument("plan", metavar="PLAN", help="a plan file (TOML)")
-    use.add_argument("--swatch", type=_COUNT, metavar="N", help="the swatch whose numbers are taken")
-    use.add_argument("--write", action="store_true", help="write it into the plan (default: only show it)")
-    crossing.add_argument("--note", metavar="TEXT", default="", help="a line to remember it by")
+NAME = option("name", metavar="NAME", help="the yarn's name")
+UNSAID = "list"
+KINDS = {
+    "list": Kind("all your yarns (also without a word)", JSON),
+    "show": Kind("one yarn", NAME),
+    "keep": Kind(
+        "put a yarn in, or change it",
+        NAME,
+        option("--fibre", metavar="FIBRE", help="wool, cotton, silk, linen, …"),
+        option("--extension", type=above(200), metavar="%", help="extension at break, in percent"),
+        option("--count", metavar="COUNT", help='yarn count, as "2/8 Nm", "Ne 20/2", "280 tex"'),
+        option("--pitch-mm", type=above(30), metavar="MM", help="pitch of the bed its loops are measured on"),
+    ),
+    "swatch": Kind(
+        "a swatch measured, unravelled or both",
+        NAME,
+        option("--size", type=float, required=True, metavar="SS", help="the stitch size it was knit at"),
+        option("--stitches", type=_COUNT, required=True, metavar="N", help="stitches in a row"),
+        option("--rows", type=_COUNT, default=1, metavar="N", help="rows (default 1)"),
+        option("--pitch-mm", type=above(30), metavar="MM", help="pitch of the bed it was knit on"),
+        option("--measures", type=_both, metavar="WxL", help="width and length before washing, as 13.8x14.6"),
+        option("--washed", type=_both, metavar="WxL", help="width and length washed and dried, as 13.4x14.2"),
+        option("--length-cm", type=above(1e6), metavar="CM", help="yarn that stitches and rows gave, unravelled"),
+        option("--take-in", type=above(2), metavar="PART", help="a cable's width over its width knit plain"),
+        option("--date", metavar="DATE", help="when it was measured (default: today)"),
+        option("--note", metavar="TEXT", help="a line to remember it by"),
+    ),
+    "crossing": Kind(
+        "how a crossing went: the yarn's reach limit learns from it",
+        NAME,
+        option("--went", required=True, choices=["easy", "firm", "tight", "broke"], help="how it went"),
+        option("--plan", metavar="PLAN", help="the plan it was knit from"),
+        option("--cable", metavar="NAME", help="the plan's cable"),
+        option("--reach", type=above(20), metavar="R", help="its reach, instead of a plan and cable"),
+        option("--note", metavar="TEXT", default="", help="a line to remember it by"),
+    ),
+    "use": Kind(
+        "what a swatch and the crossings of this yarn would change in a plan",
+        NAME,
+        PLAN,
+        option("--swatch", type=_COUNT, metavar="N", help="the swatch whose numbers are taken"),
+        flag("--write", "write it into the plan (default: only show it)"),
+    ),
+    "remove": Kind(
+        "take a yarn out", NAME, option("--swatch", type=_COUNT, metavar="N", help="only this swatch of it")
+    ),
+}
 
 
 def run(args: argparse.Namespace) -> Exit:
@@ -80,23 +89,23 @@ def lines(args: argparse.Namespace) -> Iterator[str]:
     if mended := drawer.mend():
         say(mended)
     with refusing(Unfit):
-        if args.do in (None, "list"):
+        if args.what == "list":
             kept = drawer.read()
             if getattr(args, "json", False):
                 yield json_text(drawer_text.as_json(kept), ensure_ascii=False, indent=1)
             else:
                 yield from drawer_text.listed(kept)
-        elif args.do == "remove" and args.swatch is not None:
+        elif args.what == "remove" and args.swatch is not None:
             drawer.change(lambda kept: kept.without_swatch(args.name, args.swatch))
             yield f"swatch {args.swatch} of {args.name} is taken out"
-        elif args.do == "remove":
+        elif args.what == "remove":
             drawer.change(lambda kept: kept.without(args.name))
             yield f"{args.name} is taken out"
-        elif args.do == "use":
+        elif args.what == "use":
             yield from _use(args)
         else:
-            if args.do != "show":
-                drawer.change({"keep": _keep, "swatch": _swatch, "crossing": _crossing}[args.do](args))
+            if args.what != "show":
+                drawer.change({"keep": _keep, "swatch": _swatch, "crossing": _crossing}[args.what](args))
             yield from wrapped(drawer_text.yarn_lines(drawer.read().find(args.name)))
 
 
