@@ -232,10 +232,12 @@ def mend(path: Path | None = None) -> str:
     that something is missing, as where a file was cut.
     """
     path = path or place()
+    if not path.is_file():
+        return ""
     try:
         with alone(path):
             data, damaged = read_toml(path)
-            if not path.is_file() or not (damaged or _cut(data)):
+            if not (damaged or _cut(data)):
                 return ""
             kept: dict[str, KeptYarn] = {}
             for each in data["yarn"] if isinstance(data.get("yarn"), list) else ():
