@@ -9,7 +9,7 @@ import pytest
 from textual.pilot import Pilot
 
 from purlside.app.app import PurlsideApp
-from purlside.app.pedal import Press, Presses
+from purlside.app.presses import Press, Presses
 from purlside.keep.settings import Pedal, Settings, load
 from tests.apps import knitting, press, press_at, settled, shown, small_plan
 from tests.terminal.terminal import at_row, purlside

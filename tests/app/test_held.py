@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from purlside.app.held import Held, Pressed
+from purlside.app.presses import Held, Pressed
 from purlside.keep.settings import CallSettings, Settings
 from tests.apps import knitting, press, press_at, shown
 

@@ -11,9 +11,11 @@ from hypothesis import strategies as st
 
 from purlside.bed.needles import Needle, Side
 from purlside.fabric.motifs import MOTIFS, Laying, lay
+from purlside.files.edits import NotEdited
 from purlside.files.planfile import Refused, parse, read
-from purlside.files.planwriting import NotEdited, NotSaved, digest, new, rewritten, save, updated
+from purlside.files.planwriting import NotSaved, new, rewritten, save, updated
 from purlside.files.tables import checked
+from purlside.files.whole import digest
 from purlside.plan.checked import written
 from purlside.plan.plan import Plan
 

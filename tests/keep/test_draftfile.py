@@ -10,9 +10,9 @@ from hypothesis import strategies as st
 
 from purlside.draft.drafting import CannotDraft
 from purlside.ease.calibration import Outcome, Record
-from purlside.files import planwriting
 from purlside.files.planfile import read
 from purlside.files.planwriting import NotSaved
+from purlside.files.whole import digest
 from purlside.keep import drawer
 from purlside.keep.draftfile import DraftFile, begun, copied, opened
 from purlside.plan.checked import written
@@ -100,7 +100,7 @@ def test_whatever_was_done_the_saved_file_says_the_plan_that_was_drafted(
         return
     file.save()
     assert read(file.path).plan == file.draft.plan
-    assert planwriting.digest(file.path.read_text("utf-8")) == planwriting.digest(file.text or "")
+    assert digest(file.path.read_text("utf-8")) == digest(file.text or "")
 
 
 def test_the_first_plan_made_in_a_folder_can_be_saved(tmp_path: Path) -> None:

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from purlside.app.actions import GROUPS, Action, KeyConflict, key_text, keymap
-from purlside.keep.settings import Pedal, Settings
+from purlside.keep.settings import Settings
 
 Over = Mapping[str, Sequence[str]]
 """Keys by the name of the action, instead of its own."""
@@ -66,43 +66,35 @@ def wrong_pedal(over: Over, key: str) -> str | None:
     return f'{key_text(key)} does "{action.help}"; choose another for the pedal, or rebind that first'
 
 
+def _with(name: str) -> list[tuple[Action, ...]]:
+    """The groups that have an action of this name."""
+    return [group for group in GROUPS.values() if any(action.name == name for action in group)]
+
+
 def keys_now(over: Over, name: str) -> list[str]:
     """The keys that do an action now, the first group that has it deciding."""
-    for group in GROUPS.values():
-        if any(action.name == name for action in group):
-            return [key for key, action in keymap(group, over).items() if action.name == name]
-    raise KeyError(name)
+    return [key for key, action in keymap(_with(name)[0], over).items() if action.name == name]
 
 
 def bound(settings: Settings, name: str, keys: Sequence[str]) -> Settings:
     """The settings with these keys for an action, and no others. Raises KeyConflict, in words."""
-    over = settings.keys
-    pedal: Pedal = settings.pedal
     for key in keys:
         if why := wrong_key(key):
             raise KeyConflict(why)
-        if key == pedal.key and name not in ("forward", "back"):
+        if key == settings.pedal.key and name not in ("forward", "back"):
             raise KeyConflict(f"{key_text(key)} is the pedal's key; choose another")
-        for group in GROUPS.values():
-            if not any(action.name == name for action in group):
-                continue
-            other = keymap(group, over).get(key)
+        for group in _with(name):
+            other = keymap(group, settings.keys).get(key)
             if other is not None and other.name != name:
                 raise KeyConflict(f'{key_text(key)} already does "{other.help}"; choose another, or rebind that first')
-    return replace(settings, keys={**over, name: tuple(keys)})
+    return replace(settings, keys={**settings.keys, name: tuple(keys)})
 
 
 def unbound(settings: Settings, name: str) -> Settings:
-    """The settings with an action's own keys again. Raises KeyConflict if another action has them all."""
-    changed = replace(settings, keys={k: v for k, v in settings.keys.items() if k != name})
-    own = actions()[name].keys
-    taken = [other for group in GROUPS.values() for key in own if (other := keymap_of(group, settings, name).get(key))]
-    if taken:
-        raise KeyConflict(f'its key is now for "{taken[0].help}"; give that one back first')
-    return changed
-
-
-def keymap_of(group: Sequence[Action], settings: Settings, without: str) -> dict[str, Action]:
-    """What the keys that were set do, but for one action."""
-    over = {name: keys for name, keys in settings.keys.items() if name != without}
-    return {key: action for action in group for key in over.get(action.name, ())}
+    """The settings with an action's own keys again. Raises KeyConflict if another action has one of them."""
+    rest = {other: keys for other, keys in settings.keys.items() if other != name}
+    for group in GROUPS.values():
+        for action in group:
+            if set(rest.get(action.name, ())) & set(actions()[name].keys):
+                raise KeyConflict(f'its key is now for "{action.help}"; give that one back first')
+    return replace(settings, keys=rest)

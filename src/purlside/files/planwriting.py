@@ -20,12 +20,10 @@ from difflib import SequenceMatcher
 from pathlib import Path
 from typing import Any
 
-from purlside.files.edits import Add, Edit, Remove, Set, edited, pairs_text
-from purlside.files.edits import NotEdited as NotEdited
+from purlside.files.edits import Add, Edit, NotEdited, Remove, Set, edited, pairs_text
 from purlside.files.places import Key
 from purlside.files.planfile import parse
-from purlside.files.whole import digest as digest
-from purlside.files.whole import read_whole, write_whole
+from purlside.files.whole import digest, read_whole, write_whole
 from purlside.plan.checked import Checked, Entries, kinds, table, written
 from purlside.plan.plan import Plan
 

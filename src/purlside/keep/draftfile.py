@@ -124,7 +124,7 @@ class DraftFile:
         """Write the plan; the author's comments stay. What was done is returned in words.
 
         Raises CannotDraft while a field cannot be read, :class:`purlside.files.planwriting.NotSaved`
-        if the file was changed meanwhile or cannot be written, :class:`purlside.files.planwriting.NotEdited`.
+        if the file was changed meanwhile or cannot be written, :class:`purlside.files.edits.NotEdited`.
         """
         for key, problem in self.draft.troubles.items():
             raise CannotDraft(f"not saved: {problem_words(problem.why, problem.found, problem.allowed, key)}")

@@ -10,7 +10,9 @@ from purlside.bed.moves import size_text
 from purlside.ease.loops import measured_loops
 from purlside.figures.learning import LimitOffer, differences
 from purlside.files import planwriting
+from purlside.files.edits import NotEdited
 from purlside.files.planfile import Refused, read
+from purlside.files.whole import digest
 from purlside.keep.drawer import KeptYarn
 from purlside.keep.swatches import SAME_PITCH, Swatch
 from purlside.plan.kinds import FrozenMapping
@@ -111,8 +113,8 @@ def write_into(path: Path, change: Callable[[Plan], Plan]) -> None:
     try:
         file = read(path)
         text = planwriting.rewritten(file.text, change(file.plan))
-        planwriting.save(path, text, planwriting.digest(file.text))
+        planwriting.save(path, text, digest(file.text))
     except Refused as refused:
         raise NotWrittenIn(str(refused.refusals[0].problem)) from None
-    except (planwriting.NotEdited, planwriting.NotSaved, OSError) as error:
+    except (NotEdited, planwriting.NotSaved, OSError) as error:
         raise NotWrittenIn(str(error)) from None

@@ -20,6 +20,7 @@ from pathlib import Path
 
 from purlside.files import planwriting
 from purlside.files.planfile import PlanFile, Refusal, Refused, parse, read_text
+from purlside.files.whole import digest
 from purlside.keep import folders
 from purlside.plan.plan import Plan
 from purlside.text.harmless import shown
@@ -103,12 +104,12 @@ class Mending:
 
     def _kept(self) -> str | None:
         """What was mended of the file as it is now, and not written; None where nothing was."""
-        same = planwriting.digest(self._read)
+        same = digest(self._read)
         return folders.read_json(self._aside, lambda kept: str(kept["text"]) if kept["of"] == same else None, None)
 
     def _keep(self) -> None:
         self._judge()
-        kept = {"of": planwriting.digest(self._read), "text": self._text}
+        kept = {"of": digest(self._read), "text": self._text}
         with contextlib.suppress(OSError):
             folders.keep(self._aside, json.dumps(kept).encode())
 
@@ -127,6 +128,6 @@ class Mending:
         """The plan with its text as it was mended, the file too. Raises :class:`purlside.files.planwriting.NotSaved`."""
         assert self.plan is not None
         if self.changed and not self.copy:
-            planwriting.save(self.path, self._text, planwriting.digest(self._read))
+            planwriting.save(self.path, self._text, digest(self._read))
         self.forget()
         return PlanFile(self.path, self._text, self.plan)

@@ -12,8 +12,7 @@ from textual.events import Key
 
 from purlside.app.actions import BEDSIDE, Action
 from purlside.app.ahead import PAUSE
-from purlside.app.held import Runs
-from purlside.app.pedal import Press, Presses
+from purlside.app.presses import Press, Presses, Runs
 from purlside.app.screens.keyed import Keyed
 from purlside.app.widgets.bedside import BedsidePane
 from purlside.bed.moves import Dial
@@ -242,7 +241,7 @@ class Bedside(Keyed):
         self.app.push_screen(LedgerScreen(self.session))
 
     def do_went(self) -> None:
-        from purlside.app.screens.recording import ask_how_it_went
+        from purlside.app.screens.went import ask_how_it_went
 
         ask_how_it_went(self, self.session, lambda: self.do_differs("x"))
 

@@ -18,8 +18,9 @@ from purlside.draft.drafting import CannotDraft
 from purlside.draft.refit import RefitFor, refit
 from purlside.draft.refittold import side_by_side
 from purlside.fabric import reading
+from purlside.files.edits import NotEdited
 from purlside.files.planfile import Refused
-from purlside.files.planwriting import NotEdited, NotSaved
+from purlside.files.planwriting import NotSaved
 from purlside.keep import folders, shelf
 from purlside.keep.draftfile import DraftFile
 from purlside.text.harmless import shown

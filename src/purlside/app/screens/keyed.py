@@ -10,8 +10,8 @@ from textual.events import Key, Resize
 from textual.screen import Screen
 
 from purlside.app.actions import GROUPS, Action, key_text, keymap
-from purlside.app.held import Held, Pressed
 from purlside.app.owner import Owner
+from purlside.app.presses import Held, Pressed
 from purlside.app.widgets.bedside import KeyLine
 from purlside.app.widgets.page import Scrolled
 from purlside.app.widgets.pane import Pane

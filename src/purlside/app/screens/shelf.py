@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
+from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -35,40 +36,12 @@ if TYPE_CHECKING:
     from purlside.fabric.small import Small
 
 
-class Pictured(Pane):
-    """The chosen plan's fabric, small, once nobody is going through the list; or the whole reason it has none."""
+@lru_cache(maxsize=64)
+def _small(plan: Plan, width: int, height: int, ascii_only: bool) -> Small:
+    # Imported once the list is on the screen: it waits for no picture.
+    from purlside.fabric.small import small
 
-    def __init__(self, screen: Shelf) -> None:
-        super().__init__(id="pictured")
-        self.shelf = screen
-        self._known: dict[tuple[object, ...], Small] = {}
-
-    def lines(self, width: int, height: int) -> Iterable[Iterable[Run]]:
-        plan = self.shelf.pictured
-        # The list may be read anew, and be empty, before another picture is due.
-        if plan is None or not any(plan is each for each in self.shelf.plans[self.shelf.chosen :][:1]):
-            return
-        if plan.plan is None:
-            yield from ([(f" {line}", "plain")] for line in textwrap.wrap(plan.reason, max(10, width - 2)))
-            return
-        found = self._small(plan.plan, width - 2, height - CAPTION)
-        for line in found.lines:
-            yield [(" ", "plain"), *((text, tone.value) for text, tone in line)]
-        yield from ([(f" {line}", "quiet")] for line in textwrap.wrap(found.caption, max(10, width - 2)))
-
-    def _small(self, plan: Plan, width: int, height: int) -> Small:
-        # Imported once the list is on the screen: it waits for no picture.
-        from purlside.fabric.small import small
-
-        ascii = self.shelf.owner.settings.look.drawing == "ascii"
-        key = (id(plan), width, height, ascii)
-        if key not in self._known:
-            self._known[key] = small(plan, width, height, ascii_only=ascii)
-        return self._known[key]
-
-    def forget(self) -> None:
-        """The plans were read anew."""
-        self._known.clear()
+    return small(plan, width, height, ascii_only=ascii_only)
 
 
 class Shelf(Choosing):
@@ -87,7 +60,7 @@ class Shelf(Choosing):
         yield heading(lambda: [(" Shelf of plans", "figure"), (f"   {self._where}", "quiet")])
         with Horizontal(id="shelved"):
             yield Pane(self._listed, id="plans")
-            yield Pictured(self)
+            yield Pane(self._picture, id="pictured")
 
     @property
     def _where(self) -> str:
@@ -136,8 +109,22 @@ class Shelf(Choosing):
     def on_screen_resume(self) -> None:
         self.look_again()
 
+    def _picture(self, width: int, height: int) -> Iterator[list[Run]]:
+        """The chosen plan's fabric, small, once nobody is going through the list; or the whole reason it has none."""
+        plan = self.pictured
+        # The list may be read anew, and be empty, before another picture is due.
+        if plan is None or plan is not self.plan:
+            return
+        if plan.plan is None:
+            yield from ([(f" {line}", "plain")] for line in textwrap.wrap(plan.reason, max(10, width - 2)))
+            return
+        found = _small(plan.plan, width - 2, height - CAPTION, self.owner.settings.look.drawing == "ascii")
+        for line in found.lines:
+            yield [(" ", "plain"), *((text, tone.value) for text, tone in line)]
+        yield from ([(f" {line}", "quiet")] for line in textwrap.wrap(found.caption, max(10, width - 2)))
+
     def fit(self, width: int, height: int) -> None:
-        pictured = self.query_one(Pictured)
+        pictured = self.query_one("#pictured")
         pictured.display = width >= PICTURED and bool(self.plans)
         pictured.styles.width = min(72, width * 3 // 8)
 
@@ -150,13 +137,12 @@ class Shelf(Choosing):
     def _draw(self) -> None:
         self._drawing = None
         self.pictured = self.plan
-        self.query_one(Pictured).redraw()
+        self.query_one("#pictured", Pane).redraw()
 
     def look_again(self) -> None:
         """Read the shelf anew."""
         self.plans = shelf.plans()
         self.chosen = max(0, min(self.chosen, self.count - 1))
-        self.query_one(Pictured).forget()
         self.fit(*self.app.size)
         self.call_after_refresh(self.repaint)
         self._draw_soon()
