@@ -37,14 +37,8 @@ class Part:
 
 def parts(draft: Draft, knit: AsKnit | None = None, row: int = 0, unit: Unit = Unit.CM) -> list[Part]:
     """All parts for a draft, sizes in ``unit``. ``knit`` is what was knit in the rows before ``row``."""
-    return [
-        verdict(draft),
-        *_cable(draft),
-        *_wrong(draft),
-        *_knit(draft, knit, row),
-        *_size(draft, unit),
-        *_advice(draft),
-    ]
+    pressing = verdict(draft), *_cable(draft), *_wrong(draft), *_knit(draft, knit, row)
+    return [*pressing, *_size(draft, unit), *_advice(draft)]
 
 
 # --- the one verdict ----------------------------------------------------------

@@ -50,13 +50,8 @@ class Draft(Handling):
         """A cable here: ``"3/3 RC"``, ``"C6F"``, ``"3 over 3 right"`` or needles; its seen left end at the cursor."""
         with refusing():
             crossing = placing.crossing(text, self.needle, leftward=self.face is Face.KNIT)
-        cable = Cable(
-            name=self._fresh("cable"),
-            cross=crossing,
-            first_row=self.row,
-            every=max(2, len(crossing.needles)),
-            ease="auto",
-        )
+        name, every = self._fresh("cable"), max(2, len(crossing.needles))
+        cable = Cable(name=name, cross=crossing, first_row=self.row, every=every, ease="auto")
         return self._add(f"placed {written.name(crossing)}", [cable])
 
     def laying(

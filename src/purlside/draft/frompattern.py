@@ -99,14 +99,8 @@ class _Laying:
     def _cables(self) -> Iterator[Cable]:
         events = [(i, placed) for i, row in enumerate(self.pattern.rows) for placed in row.crossed]
         for number, (turns, first, every, times) in enumerate((*self._once(events), *self._again(events)), 1):
-            yield Cable(
-                name=f"cable {number}",
-                cross=turns[0] if len(turns) == 1 else tuple(turns),
-                first_row=first,
-                every=every,
-                times=times,
-                ease="auto",
-            )
+            cross = turns[0] if len(turns) == 1 else turns
+            yield Cable(name=f"cable {number}", cross=cross, first_row=first, every=every, times=times, ease="auto")
 
     def _crossing(self, placed: Placed) -> Crossing:
         return placed.cross.at(Needle(self.left + placed.place))

@@ -126,14 +126,10 @@ class Handling(Drafted):
             raise CannotDraft(f"{called} stands across the panel's middle: its mirror image would lie on it")
         name = called.removesuffix(together.TWIN)[: together.MOST_NAME - len(together.TWIN) - 4]
         named = together.put(self.plan.cable, indices, [replace(cable, motif=name) for cable in cables])
-        twins = [
-            replace(
-                cable,
-                name=placing.fresh_name([c.name for c in self.plan.cable], f"{name} twin {i}"),
-                motif=name + together.TWIN,
-            )
-            for i, cable in enumerate(image, 1)
-        ]
+        taken, twins = [cable.name for cable in self.plan.cable], []
+        for i, cable in enumerate(image, 1):
+            fresh = placing.fresh_name(taken, f"{name} twin {i}")
+            twins.append(replace(cable, name=fresh, motif=name + together.TWIN))
         return self._with(f"{called} has a mirrored twin, tied to it", cable=[*named, *twins])
 
     def centre(self) -> str:

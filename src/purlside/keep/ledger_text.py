@@ -165,12 +165,8 @@ def summary(found: Times) -> Iterator[str]:
 
 def _visit(visit: Visit) -> tuple[str, ...]:
     until = "%H:%M" if visit.began.date() == visit.ended.date() else "%Y-%m-%d %H:%M"
-    return (
-        f"{visit.began:%Y-%m-%d %H:%M} to {visit.ended:{until}}",
-        f"row {visit.first:,} to {visit.last:,}",
-        f"{visit.rows:,}",
-        duration(visit.seconds),
-    )
+    when, rows = f"{visit.began:%Y-%m-%d %H:%M} to {visit.ended:{until}}", f"row {visit.first:,} to {visit.last:,}"
+    return when, rows, f"{visit.rows:,}", duration(visit.seconds)
 
 
 VISIT_HEAD = ("session", "rows", "finished", "at work")

@@ -17,6 +17,7 @@ from purlside.keep.ledger import entries_backwards
 from purlside.knitting.cursor import Place
 from purlside.plan.plan import Plan
 from purlside.rows.calendar import Calendar
+from purlside.text.counts import counted
 from purlside.text.harmless import shown
 from purlside.values import dataclass
 
@@ -46,10 +47,8 @@ class Shelved:
             return ""
         calendar, cables, parts = Calendar(self.plan), len(self.plan.cable), len(self.plan.part)
         crossings = sum(repeat.of for repeat in calendar.repeats)
-        return (
-            f"{len(self.plan.in_work)} needles, {calendar.end:,} rows{f' ({parts} parts)' if parts else ''}, "
-            f"{cables} cable{'s' if cables != 1 else ''}, {crossings:,} crossing{'s' if crossings != 1 else ''}"
-        )
+        rows = f"{calendar.end:,} rows{f' ({parts} parts)' if parts else ''}"
+        return f"{len(self.plan.in_work)} needles, {rows}, {counted(cables, 'cable')}, {counted(crossings, 'crossing')}"
 
     @property
     def progress(self) -> str:
@@ -131,16 +130,11 @@ def plans() -> list[Shelved]:
     known, off, _ = _kept()
     nearby = map(os.path.abspath, folders.listed(PATTERNS, "*.toml"))
     places = [p for p in dict.fromkeys([*known, *nearby]) if p not in off]
-    drafts = [
-        Shelved(
-            kept.path,
-            shown(kept.plan.title, 200),
-            reason=f"not saved yet, drafted {kept.when:%Y-%m-%d %H:%M}"
-            + (", in another window now" if unsaved.in_hand(kept) else ""),
-            draft=True,
-        )
-        for kept in unsaved.without_file()
-    ]
+    drafts = []
+    for kept in unsaved.without_file():
+        elsewhere = ", in another window now" if unsaved.in_hand(kept) else ""
+        why = f"not saved yet, drafted {kept.when:%Y-%m-%d %H:%M}{elsewhere}"
+        drafts.append(Shelved(kept.path, shown(kept.plan.title, 200), reason=why, draft=True))
     return [*drafts, *(_shelved(Path(p)) for p in places[:MOST_PLANS] if not any(Path(p) == d.path for d in drafts))]
 
 

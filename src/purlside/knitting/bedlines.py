@@ -34,22 +34,15 @@ class BedLines(Here):
         first = f"{in_pass}; Backspace first if it was the one before"
         none_held = nowhere or ("" if self._held() else "no needle is held in this pass")
         yield Happening("h", "Hold was off: held needles knit", self._of(self._hold_off), last, first, none_held)
-        yield Happening(
-            "s",
-            "A stitch has dropped",
-            self._dropped,
-            "Which needle, and how many rows down?",
-            "as L5 3, or L5-L7 3; 0 if it is only off its needle",
-            self.finished,
-        )
+        which, needle = "Which needle, and how many rows down?", "as L5 3, or L5-L7 3; 0 if it is only off its needle"
+        yield Happening("s", "A stitch has dropped", self._dropped, which, needle, self.finished)
         none = f"{in_pass}; if none was: free the carriage, take it back, begin the pass again"
         yield Happening("j", "The carriage jammed in mid-pass", self._of(self._jammed), last, none, nowhere)
         yield self._edge()
         here = f"{self.knitting.bed.yarn} if it ended where it lies now"
         here += f"; else {in_pass}" if self._push() is not None else ""
-        yield Happening(
-            "k", "The yarn ran out, broke or had a knot", self._of(self._yarn_ended), last, here, self.finished
-        )
+        ended = self._of(self._yarn_ended)
+        yield Happening("k", "The yarn ran out, broke or had a knot", ended, last, here, self.finished)
 
     def _held(self) -> bool:
         """Whether a needle is held once all but the last move of the step in hand are made."""
@@ -90,10 +83,9 @@ class BedLines(Here):
         passed = reversed(list(self._passed(max(1, self.row - rows), self.row - 1)))
         through = [c.name for c, _ in passed if set(needles) & set(c.crossing.needles)]
         label = f"Latch {needles} up and hang it on again" if rows else f"Hang {needles} on again"
-        cost = ""
-        if through:
-            cost = f"It has run down through {through[0]}'s crossing: latch it on the side of it where it belongs"
-        return self._can([Way(label, (Dropped(self.row, self.done, needles, rows),), cost=cost)])
+        cost = "It has run down through {}'s crossing: latch it on the side of it where it belongs"
+        dropped = Dropped(self.row, self.done, needles, rows)
+        return self._can([Way(label, (dropped,), cost.format(*through) if through else "")])
 
     def _jammed(self, last: Needle) -> Iterator[Way]:
         done = self._push() or 0

@@ -154,16 +154,9 @@ class Course(Lines):
             raise IndexError(f"row {number} is not in 1 to {self.rows}")
         like, added = self.planned.row(self._like(number)), self.plan_row(number) is None
         others = () if added else tuple(work for work in like.works if not isinstance(work, Crossed))
-        return replace(
-            like,
-            number=number,
-            fabric=number if like.part is None else like.fabric,
-            side=self.side(number),
-            size=self.size(number),
-            works=(*others, *self._crossings(number, begun=begun)),
-            told=() if added else like.told,
-            weights=like.weights and not added,
-        )
+        fabric, works = number if like.part is None else like.fabric, (*others, *self._crossings(number, begun=begun))
+        row = replace(like, number=number, fabric=fabric, side=self.side(number), size=self.size(number), works=works)
+        return replace(row, told=(), weights=False) if added else row
 
     def begun(self, number: int) -> Row:
         """A row as it was begun, whatever befell it then."""

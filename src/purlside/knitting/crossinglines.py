@@ -55,13 +55,12 @@ class CrossingLines(Here):
             return Happening(letter, label, not_now=none)
         if len(listed) == 1:
             return Happening(letter, label, lambda _: self._can(ways(listed[0])))
-        return Happening(
-            letter,
-            label,
-            lambda text: self._can(ways(listed[self._whole(text, 1, len(listed)) - 1])),
-            "Which crossing?",
-            "; ".join(f"{i} {due.words}" for i, due in enumerate(listed, 1)),
-        )
+        named = "; ".join(f"{i} {due.words}" for i, due in enumerate(listed, 1))
+
+        def numbered(text: str) -> tuple[Way, ...]:
+            return self._can(ways(listed[self._whole(text, 1, len(listed)) - 1]))
+
+        return Happening(letter, label, numbered, "Which crossing?", named)
 
     def lines(self) -> Iterator[Happening]:
         last = self._last()
@@ -86,31 +85,20 @@ class CrossingLines(Here):
         knit = any(isinstance(m, Knit) for m in self.knitting.moves[: self.done])
         side = crossing.front_side
         if due.row == row or (since == 0 and not knit):
-            yield Way(
-                f"Cross {name} again, the {side} half first",
-                (Recrossed(row, self.done, crossing, 0, name),),
-                cost="Nothing is knit over it yet: two lifts",
-            )
+            again = Recrossed(row, self.done, crossing, 0, name)
+            yield Way(f"Cross {name} again, the {side} half first", (again,), "Nothing is knit over it yet: two lifts")
         else:
             again = Recrossed(due.row + 1, self._after_rip(due.row + 1), crossing, 0, name)
-            yield Way(
-                f"Rip back to it and cross {name} again",
-                (RippedBack(row, due.row + 1), again),
-                cost=f"{counted(since + bool(self.done), 'row')} ripped out",
-            )
+            cost = f"{counted(since + bool(self.done), 'row')} ripped out"
+            yield Way(f"Rip back to it and cross {name} again", (RippedBack(row, due.row + 1), again), cost)
             stitches = len(crossing.needles)
             if not self._knit_over(crossing, due.row + 1) and not self.done:
-                yield Way(
-                    f"Let only {name}'s stitches down, cross again, latch them up",
-                    (Recrossed(row, 0, crossing, since, name),),
-                    cost=f"{stitches} stitches, {counted(since, 'row')}: {stitches * since:,} loops to latch up",
-                )
+                again = Recrossed(row, 0, crossing, since, name)
+                cost = f"{stitches} stitches, {counted(since, 'row')}: {stitches * since:,} loops to latch up"
+                yield Way(f"Let only {name}'s stitches down, cross again, latch them up", (again,), cost)
         if not (due.row == row and self.done and not passes_done(self.knitting)):
-            yield Way(
-                "Leave it, and remember it",
-                (WrongHalf(due.row, name, due.crossed.k),),
-                cost="It stays in the fabric, and in picture and ledger",
-            )
+            cost = "It stays in the fabric, and in picture and ledger"
+            yield Way("Leave it, and remember it", (WrongHalf(due.row, name, due.crossed.k),), cost)
 
     def _after_rip(self, to: int) -> int:
         """How many moves of row ``to`` are made once the fabric is ripped back to it."""
@@ -136,16 +124,13 @@ class CrossingLines(Here):
         if into:
             late = CrossedLate(into, name, k)
             close = self._close(due.crossed, into)
-            yield Way(f"Cross {name} after row {into:,}; the next ones as planned", (skipped, late), cost=close)
+            yield Way(f"Cross {name} after row {into:,}; the next ones as planned", (skipped, late), close)
             from_there = CountedFrom(into, name, k)
             yield Way(f"Cross {name} after row {into:,}, and count its repeats from there", (skipped, late, from_there))
         yield Way(f"Leave it out: {name} is not crossed in row {due.row:,}", (skipped,))
         if due.row < row:
-            yield Way(
-                f"Rip back to row {due.row:,} and cross it there",
-                (skipped, RippedBack(row, due.row)),
-                cost=f"{counted(row - due.row, 'row')} ripped out",
-            )
+            cost = f"{counted(row - due.row, 'row')} ripped out"
+            yield Way(f"Rip back to row {due.row:,} and cross it there", (skipped, RippedBack(row, due.row)), cost)
 
     def _close(self, crossed: Crossed, row: int) -> str:
         """A warning where the crossing after one made in row ``row`` comes closer than the cable has stitches."""

@@ -30,8 +30,8 @@ class Way:
 
     label: str
     deviations: tuple[Deviation, ...] = ()
-    reading: int | None = None
     cost: str = ""
+    reading: int | None = None
     plan: str = ""
     """Of a plan changed on the needles: taken as "written" from here on, or for the "whole" panel."""
 

@@ -60,12 +60,10 @@ class CableAsked:
 
 def asked_in(working: Working, row: Row) -> list[CableAsked]:
     """What the row's crossings ask for, in the plan's order; those skipped when it was under way among them."""
-    skipped = {c.cable for c in row.prepared}
+    cables, skipped = working.calendar.cables, {c.cable for c in row.prepared}
     return [
-        CableAsked(
-            working.calendar.cables[cable].name, crossing, working.choice(cable, crossing, row.size), cable in skipped
-        )
-        for cable, crossing in row.cables
+        CableAsked(cables[i].name, crossing, working.choice(i, crossing, row.size), i in skipped)
+        for i, crossing in row.cables
     ]
 
 
