@@ -30,7 +30,7 @@ def test_a_crossing_is_recorded_and_what_it_taught_is_written_into_the_plan_when
         terminal.press("f")
         terminal.wait_for("lines 1-")
         assert terminal.lines[1].startswith(" Figures   Tried out")
-        terminal.press("pagedown")
+        terminal.press("pagedown", "pagedown")
         terminal.wait_for("limit 0.88: estimate from linen")
         terminal.resize(200, 50)
         terminal.wait_for("Widest crossing this yarn will do on this bed")
