@@ -14,6 +14,7 @@ from purlside.bed.needles import Side
 from purlside.knitting.course import Course
 from purlside.knitting.coursework import CourseWorking
 from purlside.knitting.deviations import (
+    CountedFrom,
     CrossedLate,
     Deviation,
     DoesNotFit,
@@ -326,3 +327,11 @@ def test_halves_that_alternate_go_on_alternating_when_the_plan_is_changed() -> N
     changed = Course(plan(cable(wave))).from_row(10, plan(cable(wave, every=5)))
     front = [c.crossing.front_side for n in range(1, 24) for c in changed.row(n).crossed]
     assert front == [Side.RIGHT, Side.LEFT, Side.RIGHT, Side.LEFT]
+
+
+def test_repeats_counted_anew_leave_nothing_said_of_a_crossing_that_is_no_more() -> None:
+    wanted, last = plan(cable(first_row=8, every=8), rows=60), Skipped(56, "rope", 7, prepared=True)
+    late = (Skipped(16, "rope", 2), CrossedLate(23, "rope", 2))
+    assert Course(wanted, [*late, CountedFrom(23, "rope", 2)]).planned.due["rope"] == [8, 16, 31, 39, 47, 55]
+    with pytest.raises(DoesNotFit, match="rope would have 6 crossings, and something is said of number 7"):
+        Course(wanted, [last, *late, CountedFrom(23, "rope", 2)])

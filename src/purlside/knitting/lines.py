@@ -52,6 +52,12 @@ class Lines:
             if not 1 <= deviation.at <= len(self._lines) + isinstance(deviation, deviations.TooMany):
                 raise DoesNotFit(f"row {deviation.at:,} is not in 1 to {len(self._lines):,}")
             self._where.append(self._take(deviation))
+        # Repeats counted from another row may be fewer.
+        for cable, k in (*self._skipped, *self._wrong):
+            if k > (of := len(self.planned.due[cable])):
+                raise DoesNotFit(
+                    f"{cable} would have {of:,} crossings, and something is said of number {k:,}: take that back"
+                )
         self.rows = len(self._lines)
         self.calendar = self.planned.calendar
         """The calendar of the plan that is knit now."""
