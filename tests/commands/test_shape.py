@@ -74,6 +74,8 @@ def test_a_front_is_printed_as_tables_with_what_rounding_lost(front: Path, capsy
     assert tables["panel"] == {"needles": "L72-R72", "rows": 210}
     assert [part["name"] for part in tables["part"]] == ["right shoulder", "left shoulder"]
     assert {table["do"] for table in tables["shape"]} == {"decrease", "cast off", "hold", "return"}
+    assert [table["row"] for table in tables["reminder"]] == sorted(table["row"] for table in tables["reminder"])
+    assert "# Before row 149: tie a marker at both edges: the armhole begins here.\n" in out
 
 
 def test_a_new_plan_is_written_that_keeps_the_authors_comments(front: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -84,6 +86,7 @@ def test_a_new_plan_is_written_that_keeps_the_authors_comments(front: Path, caps
     plan = read(shaped).plan
     assert str(plan.panel.needles) == "L72-R72"
     assert len(plan.shape) == 9
+    assert "Tie a marker at both edges: the armhole begins here" in [told.text for told in plan.reminder]
     assert front.read_text("utf-8") == PLAN
 
 

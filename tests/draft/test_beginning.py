@@ -134,6 +134,13 @@ def test_a_swatch_may_be_given_as_it_was_measured(answer: str) -> None:
         ("chunky", 9, 110),
         ("standard gauge, 180 needles", 4.5, 180),
         ("9mm chunky, 112 needles", 9, 112),
+        ("5.64 per inch", 4.5, 200),
+        ("7.06 needles per inch, 250 needles", 3.6, 250),
+        ("3.18 to the inch", 8, 110),
+        ("2.82/in", 9, 110),
+        ("120 needles, 3.18 per inch", 8, 120),
+        ("5 1/2 needles to an inch", 4.62, 200),
+        ('4.23 per "', 6, 150),
     ],
 )
 def test_a_bed_is_read_as_it_is_spoken_of(answer: str, pitch: float, needles: int) -> None:

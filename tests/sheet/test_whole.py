@@ -109,7 +109,7 @@ def test_every_abbreviation_of_a_sheet_is_told_and_the_two_that_are_written_alik
     assert "written 3/3 RC" in printed
     assert (
         "RC: row counter" in printed
-        and "3/3 RC: right cross, as patterns write it: 3/3 is 3 stitches over 3" in printed
+        and "3/3 RC: right cross, as patterns write it, 3/3 being 3 over 3: the strand" in printed
     )
     assert "right cross" not in sheet_command(plans.plan(), ".txt"), "a panel without cables has none"
 
@@ -461,7 +461,7 @@ def test_text_of_a_plan_cannot_mark_up_the_markdown() -> None:
     bare = re.sub(r"\\[!-/:-@\[-`{-~]", "", bare)
     for mark in ("<", ">", "[", "]", "`", "~", "$", "&", "!", "*bold"):
         assert mark not in bare
-    head = next(line for line in printed.splitlines() if line.startswith("| What |"))
+    head = next(line for line in printed.splitlines() if line.startswith("| Row | What |"))
     row = next(line for line in printed.splitlines() if "alert" in line and line.startswith("|"))
     assert len(re.split(r"(?<!\\)\|", row)) == len(re.split(r"(?<!\\)\|", head))
 

@@ -162,7 +162,8 @@ def _piece(args: argparse.Namespace) -> None:
         raise CommandError(f"{widest} stitches are more than the {file.plan.machine.needles} needles of the bed")
     piece = _worked_out(args, file, file.plan.gauge)
     panel = replace(file.plan.panel, needles=piece.needles, rows=piece.rows)
-    plan = replace(file.plan, panel=panel, shape=piece.shape, part=piece.part)
+    reminder = piece.reminders(file.plan.reminder)
+    plan = replace(file.plan, panel=panel, shape=piece.shape, part=piece.part, reminder=reminder)
     told = [*_told(piece)]
     if args.out:
         with refusing(planwriting.NotSaved):
@@ -172,7 +173,7 @@ def _piece(args: argparse.Namespace) -> None:
     lines_out(f"# {line}" for line in told)
     lines_out(["", "[panel]                 # these two keys; the rest of the table stays"])
     lines_out([f'needles = "{piece.needles}"', f"rows = {piece.rows}", ""])
-    lines_out([*_tables("part", piece.part), *_tables("shape", piece.shape)])
+    lines_out([*_tables("part", piece.part), *_tables("shape", piece.shape), *_tables("reminder", piece.markers)])
 
 
 def _worked_out(args: argparse.Namespace, file: PlanFile, gauge: Gauge) -> Piece:
@@ -192,6 +193,8 @@ def _told(piece: Piece) -> Iterator[str]:
         yield f"Then the {part.name}: {does}."
     for line in piece.words:
         yield from textwrap.wrap(f"{line}.", 78)
+    for marker in piece.markers:
+        yield from textwrap.wrap(f"Before row {marker.row}: {marker.text[:1].lower()}{marker.text[1:]}.", 78)
     yield "What the measures come to in whole stitches and rows:"
     for measure in piece.measures:
         yield f"  {measure}"

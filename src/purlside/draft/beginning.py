@@ -51,7 +51,7 @@ QUESTIONS = (
     Question(
         "Needle pitch?",
         f"{USUAL_PITCH_MM:g} mm, {USUAL_NEEDLES} needles",
-        "from needle to needle, and how many needles: 4.5 mm, 200 needles; the number may be left out",
+        "from needle to needle, and how many needles: 4.5 mm, 200 needles, or 5.64 per inch; the number may be left out",
     ),
     Question(
         "Which yarn, which stitch size?",
@@ -109,17 +109,33 @@ def machine_of(text: str) -> Machine:
     plain = re.sub(rf"\b(?:{'|'.join(_GAUGES)})\b|\b(?:gauge|machine|bed)\b|-", "", plain).strip(" ,;")
     if called and not re.search(r"mm|cm|\d\.\d", plain):
         plain = f"{_GAUGES[called]:g} mm {plain}"
+    plain = re.sub(_PER_INCH, lambda found: f"{_apart(found[1] or found[2])} mm", plain)
     plain = re.sub(r"^(\d+)\s*(?:needles|n|ndls?)\s*[,;x]?\s*(.+)$", r"\2 \1", plain)
     match = re.fullmatch(
         rf"({NUMBER})\s*(mm|cm)?\b\s*(?:pitch|apart)?\s*[,;]?\s*(?:x\s*)?(?:(\d+)\s*(?:needles|n|ndls?)?)?", plain
     )
     if match is None or not 1 <= (pitch := value_of(match[1]) * (10 if match[2] == "cm" else 1)) <= 30:
-        raise ValueError("the distance between needles is 1 to 30 mm, as 4.5 mm, 200 needles")
+        raise ValueError("the distance between needles is 1 to 30 mm, as 4.5 mm, 200 needles; or 5.64 per inch")
     usual = next(needles for most, needles in _NEEDLES_BY_PITCH if pitch <= most)
     needles = count_of(match[3]) if match[3] else usual
     if not 2 <= needles <= 2 * MOST_A_SIDE or needles % 2:
         raise ValueError(f"a bed has an even number of needles, 2 to {2 * MOST_A_SIDE}")
     return Machine(pitch_mm=pitch, needles=needles)
+
+
+_PER_INCH = rf"({NUMBER})\s*(?:needles?|n|ndls?)?\s*(?:\b(?:per|to|in|an?)\b|/)\s*(?:the\s+|an?\s+|one\s+)?(?:inch\b|in\b|\")|({NUMBER})\s*[en]pi\b"
+"""Needles counted to the inch, as beds are also spoken of."""
+
+CLOSE_TO_TENTH = 0.003
+"""How much of a pitch a count to the inch may be off: one of 3.18 is meant for 8 mm, and comes to 7.99."""
+
+
+def _apart(per_inch: str) -> float:
+    """The distance in mm between needles counted to the inch, at a tenth where it is that near."""
+    if not (count := value_of(per_inch)):
+        raise ValueError("needles to the inch are 0.85 to 25, as 5.64 per inch")
+    apart = 25.4 / count
+    return round(apart, 1) if abs(apart - round(apart, 1)) <= CLOSE_TO_TENTH * apart else round(apart, 2)
 
 
 class _Beginning:

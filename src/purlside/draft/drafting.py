@@ -159,7 +159,11 @@ class Draft(Handling):
             piece = measured.piece_for(self.plan, given)
         panel = replace(self.plan.panel, needles=piece.needles, rows=piece.rows)
         return self._with(
-            f"shaped: {len(piece.needles)} stitches, {piece.rows} rows", panel=panel, shape=piece.shape, part=piece.part
+            f"shaped: {len(piece.needles)} stitches, {piece.rows} rows",
+            panel=panel,
+            shape=piece.shape,
+            part=piece.part,
+            reminder=piece.reminders(self.plan.reminder),
         )
 
     def add_stitch(self) -> str:

@@ -83,8 +83,21 @@ def body(wanted: Body, gauge: Gauge, carriage: Side) -> Piece:
         laying.shape += shapes([c for c in outer if c.row > rows.parting], edge=str(side), **at, **keys)
         _neck(wanted, laying, rows, neck, {"edge": str(side.other), **at})
         _slope(wanted, laying, rows, shoulder, {"edge": str(side), **at})
-    edge = laying.scale.edge(corners(base, 2 if base else 0, armhole, rows.outer - foot))
+    traced = corners(base, 2 if base else 0, armhole, rows.outer - foot)
+    edge = laying.scale.edge(traced)
+    _mark(wanted, laying, rows, neck, traced)
     return laying.piece(wanted.heights, rows.parting, edge, part)
+
+
+def _mark(wanted: Body, laying: PieceLayout, rows: _Rows, neck: int, traced: list[tuple[int, int]]) -> None:
+    """Markers where the sleeve is sewn in, and at the neck: of a parted one its middle, else both its ends."""
+    if wanted.depth:
+        sewn = {"none": "sleeve's edge", "set-in": "armhole", "raglan": "raglan"}[wanted.armhole]
+        laying.mark_edge(sewn, rows.foot, traced, None if wanted.neck == "straight" else rows.parting)
+    if wanted.neck != "straight":
+        laying.mark(rows.parting, "the middle, between L1 and R1: the neck is parted after this row")
+    elif neck:
+        laying.mark(rows.top, f"L{neck} and R{neck}, either end of the neck")
 
 
 def _rows(wanted: Body, laying: PieceLayout, foot: int) -> _Rows:

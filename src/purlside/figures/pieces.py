@@ -11,7 +11,7 @@ from typing import Any, Literal
 from purlside.bed.needles import Needle, Span
 from purlside.figures.shaping import Changes, evenly, placed, shapes, words
 from purlside.plan.machine import Gauge
-from purlside.plan.plan import PanelPart, Shape
+from purlside.plan.plan import PanelPart, Reminder, Shape
 from purlside.values import dataclass
 
 Heights = tuple[tuple[float, float], ...]
@@ -66,6 +66,7 @@ class Piece:
 
     ``words`` are the shaping in a knitter's words. ``edge`` is the length in mm
     of the edge that is sewn to another piece (armhole, cap or raglan), on one side.
+    ``markers`` are reminders to tie a marker where pieces are sewn together.
     """
 
     needles: Span
@@ -75,6 +76,15 @@ class Piece:
     measures: tuple[Measure, ...]
     words: tuple[str, ...]
     edge: float
+    markers: tuple[Reminder, ...] = ()
+
+    def reminders(self, others: Iterable[Reminder]) -> tuple[Reminder, ...]:
+        """A plan's other reminders with these: markers of a shape it had before are left out."""
+        return (*(other for other in others if not other.text.startswith(MARKED)), *self.markers)
+
+
+MARKED = "Tie a marker at "
+"""How a reminder begins that is a piece's marker."""
 
 
 @dataclass
@@ -86,6 +96,27 @@ class PieceLayout:
     shape: list[Shape] = field(default_factory=list)
     words: list[str] = field(default_factory=list)
     measures: list[Measure] = field(default_factory=list)
+    markers: list[Reminder] = field(default_factory=list)
+
+    def mark(self, row: int, where: str) -> None:
+        """A marker tied before a row is knit."""
+        self.markers.append(Reminder(row=row, text=f"{MARKED}{where}"))
+
+    def mark_edge(self, what: str, foot: int, corners: list[tuple[int, int]], parting: int | None = None) -> None:
+        """Markers where a sewn edge begins, and halfway along it, so that it is sewn on without stretching.
+
+        ``corners`` are the edge's from its foot on; after row ``parting`` the piece is in two, each with one such edge.
+        """
+        half, up = self.scale.edge(corners) / 2, 0
+        for (x, y), (a, b) in pairwise(corners):
+            length = self.scale.edge([(x, y), (a, b)])
+            if half <= length:
+                up = y + (round((b - y) * half / length) if length else 0)
+                break
+            half -= length
+        for row, where in ((foot + 1, f"the {what} begins here"), (foot + max(2, up), f"halfway along the {what}")):
+            edges = "both edges" if parting is None or row <= parting else "the outer edge"
+            self.mark(row, f"{edges}: {where}")
 
     def across(self, what: str, cm: float, *, step: int = 2) -> int:
         """Stitches for a width, its rounding noted."""
@@ -127,7 +158,8 @@ class PieceLayout:
     def piece(self, heights: Heights, rows: int, edge: float, part: tuple[PanelPart, ...] = ()) -> Piece:
         """What was laid out, on needles for the width at the cast-on edge. Raises ValueError for none."""
         needles = middle(self.scale.stitches(heights[0][1], step=2))
-        return Piece(needles, rows, tuple(self.shape), part, tuple(self.measures), tuple(self.words), edge)
+        markers = tuple(sorted(self.markers, key=lambda marker: marker.row or 0))
+        return Piece(needles, rows, tuple(self.shape), part, tuple(self.measures), tuple(self.words), edge, markers)
 
     def say(self, when: str, what: str, **keys: Any) -> None:
         self.words.append(f"{when}, {keys['do']} at {_where(**keys)} {what}")

@@ -70,7 +70,12 @@ def sleeve(wanted: Sleeve, gauge: Gauge) -> Piece:
     if base:
         laying.once(base, foot + 1, edge="both", do="cast off")
     laying.change(cap, foot + 2, edge="both", do="decrease", tool=wanted.tool)
+    laying.mark_edge("raglan" if wanted.cap == "raglan" else "cap", foot, corners(base, 2, cap, rows))
+    laying.mark(foot + rows, "the middle of the top, between L1 and R1, sewn to the " + _TOPS[wanted.cap])
     return laying.piece(wanted.heights, foot + rows, comes_to / (1 if wanted.cap == "raglan" else 2))
+
+
+_TOPS = {"set-in": "shoulder seam", "raglan": "middle of the neck's side"}
 
 
 def _caps(rest: int) -> list[tuple[Changes, ...]]:

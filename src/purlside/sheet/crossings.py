@@ -30,8 +30,8 @@ from purlside.work.crossing import Crossed
 ALONG = "Of several, go along the bed from where the carriage stands then."
 
 AT_EDGES = (
-    "Written out, the needles are those of the row named there, its edges shaped: in other rows go to the edges as they "
-    "are by then. Mirrored: left for right, COR for COL, L needles for R needles."
+    "The needles written out are those of the row named there; in others go to the edges as they are by then. "
+    "Mirrored: left for right, COR for COL, L for R."
 )
 """Of a panel that changes its width."""
 

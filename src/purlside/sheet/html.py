@@ -17,7 +17,7 @@ _NOT_IN_HTML = re.compile(
     + "]"
 )
 _MOST_LEVELS = 6
-FEW_ROWS = 12
+FEW_ROWS = 8
 """Rows of a table that are kept on one page."""
 FEW_STEPS = 4
 """Steps of a list that take a page's whole width."""

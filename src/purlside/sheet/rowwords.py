@@ -210,9 +210,11 @@ def _beside(sheet: SheetRows, detail: Detail) -> Iterator[Block]:
             for band, size in zip(plan.band, sizes, strict=True)
         )
         yield Table("Bands; where two overlap the later line counts", ("Rows", "SS", "Colour"), bands)
-    told = [(r.text, *_when(w)) for r, w in zip(plan.reminder, calendar.reminders, strict=True) if w.of]
-    if told:
-        yield Table("At the same time", ("What", *WHEN), tuple(told))
+    told = [(r.text, w) for r, w in zip(plan.reminder, calendar.reminders, strict=True) if w.of]
+    if told and detail is Detail.SHORT and all(when.of == 1 for _, when in told):
+        yield Table("At the same time", ("Row", "What"), tuple((f"{when.first:,}", text) for text, when in told))
+    elif told:
+        yield Table("At the same time", ("What", *WHEN), tuple((text, *_when(when)) for text, when in told))
     after = "under the cable after each crossing" if plan.cable else ""
     every = f"under all needles after every {plan.panel.weights_every:,} rows" if plan.panel.weights_every else ""
     if after or every:

@@ -33,13 +33,11 @@ def written_crosses(crossings: Iterable[Crossing]) -> tuple[str, str]:
         written.name(c) for c in sorted(crossings, key=lambda c: (-len(c.span), len(c.back), c.span.left))
     )
     leans = [lean for lean in Side if any(name.endswith(f"{lean.value[0].upper()}C") for name in named)]
-    first = next(iter(named))
-    front, back = first.partition(" ")[0].split("/")
-    crosses, sides = (" or ".join(form.format(lean) for lean in leans) for form in ("{} cross", "{}"))
+    first = next(iter(named)).partition(" ")[0]
     return (
         ", ".join(named),
-        f"{crosses}, as patterns write it: {front}/{back} is {front} stitch{'es' if front != '1' else ''} over {back}; on "
-        f"the knit side the strand in front leans {sides}",
+        f"{' or '.join(leans)} cross, as patterns write it, {first} being {first.replace('/', ' over ')}: the strand in "
+        "front leans that way on the knit side",
     )
 
 
