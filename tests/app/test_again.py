@@ -10,6 +10,7 @@ from purlside.app.screens import bedside
 from purlside.app.screens.bedside import Bedside
 from purlside.app.screens.differs import WhatHappened
 from purlside.app.screens.welcome import Welcome
+from purlside.keep import shelf
 from tests.app.test_differs import window_on
 from tests.apps import settled
 from tests.sessions import at, opened, written
@@ -49,6 +50,9 @@ async def test_a_finished_panel_is_knit_again_with_a_ledger_of_its_own(home: Pat
         assert "Panel 2 of 2" in str([note.message for note in window.app._notifications])
         await window.press("space")
         assert window.session.knitting.place == (2, 0)
+        assert "panel 2 of 2" in window.text, "in the count line"
+    (shelved,) = (one for one in shelf.plans() if one.path.name == plan.name)
+    assert shelved.progress == "panel 2 of 2, row 2 of 40"
 
 
 async def test_a_crossing_recorded_as_broken_offers_what_to_do_now(home: Path, tmp_path: Path) -> None:

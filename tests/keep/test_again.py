@@ -10,7 +10,7 @@ import pytest
 
 from purlside.bed.needles import Side
 from purlside.files.planfile import read
-from purlside.keep.again import As, begin, panel_words
+from purlside.keep.again import As, begin
 from purlside.keep.ledger import CLOCK, Clock
 from purlside.keep.session import Session
 from purlside.knitting.deviations import OtherSide, Skipped, TooMany
@@ -40,7 +40,7 @@ def test_as_planned_the_second_panel_begins_at_row_1_with_nothing_said(tmp_path:
     before = first.ledger.path.read_bytes()
     second = opened(begin(first.file, As.PLANNED).path)
     assert (second.knitting.place.row, second.course.said, second.course.rows) == (1, (), 40)
-    assert panel_words(second.panel) == "panel 2 of 2"
+    assert second.panel.words == "panel 2 of 2"
     at(second, 9)
     assert first.ledger.path.read_bytes() == before, "the first panel's ledger stays as it is"
     assert again(second).knitting.place == (9, 0), "and the plan opens on the panel that is on the needles"
@@ -53,7 +53,7 @@ def test_as_really_knit_the_rows_too_many_and_the_crossing_left_out_come_again(t
     assert crossing_rows(second) == crossing_rows(first)
     assert again(second).course.said == second.course.said
     third = opened(begin(again(second).file, As.PLANNED).path)
-    assert panel_words(third.panel) == "panel 3 of 3"
+    assert third.panel.words == "panel 3 of 3"
 
 
 def test_mirrored_it_is_a_plan_of_its_own(tmp_path: Path) -> None:
@@ -67,7 +67,7 @@ def test_mirrored_it_is_a_plan_of_its_own(tmp_path: Path) -> None:
 
 
 def test_only_one_panel_is_not_counted(tmp_path: Path) -> None:
-    assert panel_words(opened(written(tmp_path)).panel) == ""
+    assert opened(written(tmp_path)).panel.words == ""
 
 
 # --- back after a break ------------------------------------------------------------------

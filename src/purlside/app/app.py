@@ -178,18 +178,17 @@ class PurlsideApp(Owner):
 
     def check(self, session: Session) -> None:
         from purlside.app.screens.welcome import Welcome
-        from purlside.keep.again import panel_words
         from purlside.knitting.welcome import AWAY, away_text, to_check
 
         away = away_text(session.away) if session.away >= AWAY else "The bed as it must look now"
         session.away = 0.0
-        checks = tuple(to_check(session.knitting, session.reading, panel_words(session.panel)))
+        checks = tuple(to_check(session.knitting, session.reading, session.panel.words))
         self.push_screen(Welcome(away, checks, session.knitting))
 
     def knit_again(self, file: PlanFile) -> None:
         from purlside.app.screens.ask import Choose
         from purlside.files.planwriting import NotSaved
-        from purlside.keep.again import As, begin, panel_words
+        from purlside.keep.again import As, begin
 
         def go(how: str) -> None:
             self.close_session()
@@ -203,7 +202,7 @@ class PurlsideApp(Owner):
             else:
                 self.push_screen(self._bedside(again))
             assert self.session is not None
-            words = panel_words(self.session.panel).capitalize()
+            words = self.session.panel.words.capitalize()
             self.notify(words or f"On with {shown(again.path.name, 40)}", markup=False)
 
         ways = {way.value: way.words for way in As}

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 from enum import StrEnum
 
 from purlside.files.planfile import PlanFile, parse
@@ -12,7 +11,6 @@ from purlside.keep import panels
 from purlside.keep.events import Opened
 from purlside.keep.knitfrom import read, write
 from purlside.keep.ledger import Ledger
-from purlside.keep.panels import KeptPanel
 from purlside.keep.resuming import resume
 from purlside.knitting.accidents import Accident
 from purlside.knitting.cursor import Place
@@ -70,11 +68,3 @@ def _mirrored(file: PlanFile) -> PlanFile:
     text = updated(file.text, plan)
     save(path, text, None)
     return PlanFile(path, text, parse(text, path.name))
-
-
-def panel_words(panel: KeptPanel) -> str:
-    """``"panel 2 of 2"``; nothing where there is only one."""
-    last = panel
-    while os.path.exists(last.again.ledger):
-        last = last.again
-    return "" if last.number == 1 else f"panel {panel.number} of {last.number}"

@@ -49,6 +49,7 @@ class InHand:
         found_panel = panels.find(file.path, file)
         self.panel, self.moved_from = panel or found_panel.panel, found_panel.moved
         """The files kept of the panel; where the plan's file was before it was moved here, empty where it was not."""
+        self.panel_said = self.panel.words
         self.ledger = Ledger(self.panel.ledger, clock)
         self.file_said = NO_TROUBLE
         """What became of the plan's file meanwhile."""

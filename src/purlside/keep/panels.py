@@ -77,6 +77,14 @@ class KeptPanel:
         return KeptPanel(f"{first}+{self.number + 1}")
 
     @property
+    def words(self) -> str:
+        """``"panel 2 of 2"``; nothing where there is only one."""
+        last = self
+        while os.path.exists(last.again.ledger):
+            last = last.again
+        return "" if last.number == 1 else f"panel {self.number} of {last.number}"
+
+    @property
     def place(self) -> Place | None:
         """Where the knitter left off; None where nothing is knit."""
         try:

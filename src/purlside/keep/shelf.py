@@ -37,6 +37,8 @@ class Shelved:
     row: int = 0
     """The row in hand; 0 before the first."""
     last: datetime | None = None
+    panel: str = ""
+    """Which panel of how many, where it is knit again."""
     draft: bool = False
     """Whether there is no file of it, only a draft kept."""
 
@@ -54,9 +56,12 @@ class Shelved:
     def progress(self) -> str:
         if self.plan is None:
             return ""
+        return ", ".join(filter(None, (self.panel, self._so_far(self.plan))))
+
+    def _so_far(self, plan: Plan) -> str:
         if not self.row:
             return "not begun"
-        calendar = Calendar(self.plan)
+        calendar = Calendar(plan)
         if self.row > calendar.rows:
             return "finished"
         part = calendar.segment(self.row).part
@@ -150,10 +155,12 @@ def _shelved(path: Path) -> Shelved:
     if faults := file.faults():
         first = faults[0]
         return Shelved(path, file.plan.title, reason=f"line {first.line}: {first.problem}")
-    row, last = 0, None
+    row, last, panel = 0, None, ""
     with contextlib.suppress(OSError, ValueError):
-        entry = next(entries_backwards(panels.find(path, file).panel.ledger), None)
+        found = panels.find(path, file).panel
+        panel = found.words
+        entry = next(entries_backwards(found.ledger), None)
         if entry is not None:
             place = entry.event.at
             row, last = (0 if place == Place(1, 0) else place.row), entry.when
-    return Shelved(path, file.plan.title, file.plan, "", row, last)
+    return Shelved(path, file.plan.title, file.plan, "", row, last, panel)

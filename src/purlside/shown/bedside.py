@@ -44,6 +44,7 @@ class BedsideNow:
     ahead: int = 1
     reading: Reading | None = None
     pace: str = ""
+    panel: str = ""
     notes: tuple[str, ...] = ()
     changed: str = ""
     trouble: Trouble = NO_TROUBLE
@@ -65,7 +66,7 @@ class BedsideNow:
 
     @cached_property
     def counts(self) -> counts.CountLines:
-        return counts.CountLines(self.knitting, self.reading, self.ahead, self.pace)
+        return counts.CountLines(self.knitting, self.reading, self.ahead, self.pace, self.panel)
 
     @property
     def hold(self) -> bool:

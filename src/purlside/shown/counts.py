@@ -28,6 +28,8 @@ class CountLines:
     reading: Reading | None = None
     ahead: int = 1
     pace: str = ""
+    panel: str = ""
+    """Which panel of how many it is, where the plan is knit again."""
 
     @cached_property
     def row(self) -> Row:
@@ -121,7 +123,7 @@ def _small(counts: CountLines, width: int, height: int) -> list[Line]:
     if counts.knitting.finished:
         return [[(f" Finished, {counts.rows:,} rows ", Tone.FIGURE), (f" {side}", Tone.STRONG)]]
     where: Line = [(f" Row {counts.row.fabric:,} {counts.place} ", Tone.FIGURE), (f" {side}", Tone.STRONG)]
-    facts = [counts.machine, counts.crossing]
+    facts = [counts.machine, counts.crossing, counts.panel]
     if height == 1:
         return [_filled(where, facts, width)]
     first = _filled(where, facts[:1], width)
@@ -159,7 +161,8 @@ def _facts(counts: CountLines, width: int, height: int) -> list[Line]:
     cables = sorted(counts.cables, key=lambda c: (c.rows_away is None, c.rows_away or 0))
     room = max(1, height - 2)
     told = _cable_lines(cables, counts.knitting.named, width, room, counts.ahead)
-    pace: Line = [(counts.pace, Tone.QUIET)]
+    quiet = GAP.join(filter(None, (counts.panel, counts.pace)))
+    pace: Line = [(quiet, Tone.QUIET)]
     if shaping := counts.shaping:
         shaping = shaping if len(shaping) <= width else briefly(shaping)
         if height > 3 or not cables:
@@ -168,7 +171,7 @@ def _facts(counts: CountLines, width: int, height: int) -> list[Line]:
             spare = width - len(shaping) - len(GAP)
             pace = [
                 (cut(shaping, width), Tone.PLAIN),
-                *([(GAP + counts.pace, Tone.QUIET)] if len(counts.pace) <= spare else []),
+                *([(GAP + quiet, Tone.QUIET)] if len(quiet) <= spare else []),
             ]
     return [first, *told[: height - 2], pace]
 

@@ -78,6 +78,7 @@ def told(session: Session, knitting: Knitting, row: Told, *, why: bool = False) 
         ahead=session.calling.ahead,
         reading=session.reading_at(knitting),
         pace=_pace(session, knitting),
+        panel=session.panel_said,
         notes=session.notes_at(knitting.place.row),
         changed=session.changed_said,
         trouble=_trouble(session),
