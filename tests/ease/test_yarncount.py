@@ -75,7 +75,7 @@ def test_a_count_is_read(text: str, tex: float) -> None:
     [
         ("", "not a yarn count"),
         ("thick", "not a yarn count"),
-        ("2/8", "not a yarn count"),
+        ("2/8", 'names no count system; write "2/8 Nm"'),
         ("-3 tex", "not a yarn count"),
         ("nan tex", "not a yarn count"),
         ("7 parsec", '"parsec" in'),

@@ -11,7 +11,9 @@ import html5lib  # type: ignore[import-untyped]
 import pytest
 from hypothesis import given, settings
 
-from purlside.bed.moves import ByHand
+from purlside.bed.moves import ByHand, Knit
+from purlside.bed.needles import Needle
+from purlside.bed.transfers import Cross
 from purlside.files import planfile
 from purlside.plan.plan import Plan
 from purlside.rows.calendar import Calendar
@@ -117,6 +119,18 @@ def test_every_drawing_is_told_in_words() -> None:
     assert "holding L6–R6" in told[0] and "yarn at L4" in told[0] and "to the right, past L1" in told[0]
 
 
+def test_the_bed_is_told_needle_by_needle_before_each_pass() -> None:
+    """3 over 3 from COL, the left half behind and enlarged: held back, knit by itself, and held again."""
+    texts = [text for text in re.findall(r"The bed before[^<\"]*", sheet_command(rope(), ".html")) if ": " in text]
+    assert list(dict.fromkeys(texts))[:3] == [
+        "The bed before pass 1 of 5: working L6–R6; COL; yarn at L6; the push goes to the right, past L4.",
+        "The bed before pass 2 of 5: holding L3–R6; working L6–L4; carriage just right of L4; yarn at L4; "
+        "the push goes back to the left, past L4.",
+        "The bed before pass 3 of 5: holding L6–R6; carriage just left of L4; yarn at L4; the push goes to the right, "
+        "past L1.",
+    ]
+
+
 def test_ids_are_each_used_once() -> None:
     ids = re.findall(r'\bid="([^"]+)"', sheet_command(rope(), ".html"))
     assert len(ids) == len(set(ids))
@@ -153,6 +167,57 @@ def test_a_drawing_marks_the_needles_to_be_knit_by_hand_whichever_lane_they_stan
             double = re.findall(rf"M[\d.]+ {WORKING}a4.5 [^M]*M[\d.]+ {WORKING}a2.2 ", drawn)
             assert len(double) == asked
     assert any(sign == "Double ring in the working lane" for sign, _ in ON_PAPER)
+
+
+def test_on_a_wide_panel_the_cable_bracketed_is_the_one_being_knit_or_else_the_nearest_to_the_carriage() -> None:
+    """Four cables of one row over 85 needles: the drawing has room for the stitches about one."""
+    enlarged = {"ease": "enlarge", "enlarged_size": 9}
+    cables = [
+        {**plans.cable("L20-L18 over L23-L21", ease="by hand"), "name": "by hand"},
+        *(
+            {**plans.cable(f"R{n}-R{n + 2} over R{n + 3}-R{n + 5}", **enlarged), "name": f"at R{n}"}
+            for n in (2, 20, 33)
+        ),
+    ]
+    wide = plans.plan(*cables, needles="L40-R45", rows=20)
+    working = Working(wide)
+    found = passes(working, 8, row_moves(working, 8))
+    drawn = re.findall(r'<svg class="strip".*?</svg>', sheet_command(wide, ".html"), re.DOTALL)
+    assert len(drawn) == len(found) > 12
+    halves = [(sorted(map(int, c.crossings[0].front)), sorted(map(int, c.crossings[0].back))) for c in wide.cable]
+    bracketed = set()
+    for one, strip in zip(found, drawn, strict=True):
+        worked = {int(n) for move in one.step.moves if isinstance(move, ByHand | Knit | Cross) for n in move.needles}
+        at = int(one.bed.carriage[0])
+        around = min(halves, key=lambda half: min(abs(n - at) for n in half[0] + half[1]))
+        of = next((half for half in halves if worked and worked <= {*half[0], *half[1]}), around)
+        # Needles stand in the drawing where their numbers do.
+        places = {
+            int(Needle.parse(name)): float(x) for x, name in re.findall(r'x="([\d.]+)" y="9"[^>]*>([LR]\d+)<', strip)
+        }
+        low, high = min(places), max(places)
+        step = (places[high] - places[low]) / (high - low)
+        ends = [
+            tuple(round(low + (float(x) - places[low]) / step) for x in bracket)
+            for bracket in re.findall(r"M([\d.]+) [\d.]+V[\d.]+H([\d.]+)V", strip.split('class="h"')[1])
+        ]
+        assert ends == [(half[0], half[-1]) for half in of], str(one.step.title)
+        bracketed.add(ends[0])
+    assert len(bracketed) == 4
+
+
+def test_the_step_that_follows_the_passes_is_headed_before_you_cross_where_not_all_is_told() -> None:
+    """The needles are pushed back first; what is crossed stands in the table above."""
+    heads = {
+        detail: [
+            words(e) for e in parsed(sheet_command(rope(), ".html", detail)).iter() if local(e) in ("h3", "h4", "h5")
+        ]
+        for detail in ("working", "full")
+    }
+    passes_of = [f"Pass {n} of 5" for n in range(1, 6)]
+    for detail, after in (("working", "Before you cross"), ("full", "Cross rope: 3 over 3")):
+        at = heads[detail].index("Pass 1 of 5")
+        assert heads[detail][at : at + 6] == [*passes_of, after]
 
 
 def test_the_page_carries_the_plan_when_asked_as_it_was_written() -> None:

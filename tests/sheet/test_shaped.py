@@ -19,6 +19,7 @@ from purlside.figures.whole import figures
 from purlside.files import planfile
 from purlside.plan.plan import Plan
 from purlside.rows.working import Working
+from purlside.sheet.kinds import sheet_rows
 from purlside.sheet.parts import Detail, Para, Table
 from purlside.sheet.picture import outlined
 from purlside.sheet.schematic import BOX_MM, SMALL_BOX_MM, measures, schematic_svg
@@ -102,6 +103,40 @@ def test_the_rows_said_are_those_of_the_panel_and_of_each_part(path: Path) -> No
     ]
     said = [(part, row, side, letter != "plain") for part, row, side, letter in rows_told(plan)]
     assert sorted(said, key=str) == sorted(wanted, key=str)
+
+
+def test_rows_of_a_part_are_said_by_its_name_and_as_the_fabric_counts_them() -> None:
+    """The shoulders are rows 21 to 30 of the fabric, knit one after the other as the 21st to 30th and the 31st to 40th."""
+    parts = [
+        {"name": "right shoulder", "needles": "R1-R10", "rows": 10},
+        {"name": "left shoulder", "needles": "L10-L1", "rows": 10},
+    ]
+    rows = sheet_rows(Working(plans.plan(needles="L10-R10", rows=20, part=parts)))
+    assert rows.said([8, 16, 23, 25, 31]) == "8 and 16; right shoulder 23 and 25; left shoulder 21"
+
+
+def test_tables_of_shaping_take_the_room_of_passes_two_lines_that_of_one() -> None:
+    """A working sheet writes 64 passes out. Each of these crossings takes six steps: ten fit, and with twenty lines of
+    shaping and two of parts eight."""
+    ropes = [
+        {
+            "name": f"c{n}",
+            "cross": f"R{n} over R{n + 1}",
+            "first_row": 3 + n,
+            "ease": "enlarge",
+            "enlarged_size": 9,
+        }
+        for n in range(2, 30, 2)
+    ]
+    shape = [{"edge": "left", "do": "decrease", "first_row": row} for row in range(50, 70)]
+    part = [
+        {"name": "right shoulder", "needles": "R1-R40", "rows": 10},
+        {"name": "left shoulder", "needles": "L40-L1", "rows": 10},
+    ]
+    for more, fit in (({}, 10), ({"shape": shape, "part": part}, 8)):
+        plan = plans.plan(*ropes, needles="L40-R40", rows=80, **more)
+        [section] = [one for one in sheet(plan, Wish(detail=Detail.WORKING)).sections if one.heading == "Crossing rows"]
+        assert [way.heading for way in section.sections] == [f"{chr(65 + n)} from COR" for n in range(fit)]
 
 
 def test_the_outline_has_the_width_and_the_height_of_the_figures() -> None:

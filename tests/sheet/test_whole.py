@@ -195,6 +195,36 @@ def test_rows_are_said_as_a_repeat() -> None:
     assert scarf.rows == (("8", "COL, COR in turn", "5", "A", "6 plain rows", "rope"),)
 
 
+@pytest.mark.parametrize(("detail", "most"), [(Detail.WORKING, 60), (Detail.SHORT, 34)])
+def test_as_many_rows_as_the_page_has_lines_for_are_said_in_turn_and_one_more_lists_them_by_kind(
+    detail: Detail, most: int
+) -> None:
+    """Crossings ever further apart repeat nothing: the plain rows before the first are a line, and each crossing row."""
+
+    def captions(crossings: int) -> list[str]:
+        ropes = [
+            {"name": f"c{n}", "cross": "R1 over L1", "first_row": 3 + n * (n + 1) // 2} for n in range(1, crossings + 1)
+        ]
+        return [*tables(plans.plan(*ropes, rows=2000), Wish(detail=detail))]
+
+    assert any(caption.startswith("Rows 1–") and caption.endswith(", once") for caption in captions(most - 1))
+    assert "Crossing rows; all other rows are plain" in captions(most)
+
+
+def test_a_row_that_stands_by_itself_is_one_row_and_what_is_done_after_it_is_named() -> None:
+    """A bead in row 8 once, and every row of another size around it: the row says itself, and the letter what it stands for."""
+    bead = {"do": "bead", "needles": "R3", "first_row": 8}
+    beaded = plans.plan(rows=8, stitch=[bead], band=[{"rows": "8", "stitch_size": 6}])
+    assert {"Rows 1–8, once"} == {c for c in tables(beaded, Wish(detail=Detail.WORKING)) if c.startswith("Row")}
+    one = plans.plan(rows=1)
+    assert "Row 1" in tables(one, Wish(detail=Detail.WORKING))
+    for made, letter in (
+        (beaded, "A letter names a row that is written out below: knit it, then cross, latch up or bead"),
+        (rope(), "A letter names a crossing row: it is written out below, and crossed after it."),
+    ):
+        assert letter in " ".join(sheet_command(made, ".txt").split())
+
+
 def test_rows_that_follow_no_repeat_are_listed_by_kind_all_of_them() -> None:
     squares = [n * n for n in range(2, 42)]
     cables = [

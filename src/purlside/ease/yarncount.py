@@ -63,6 +63,7 @@ _NAMED_LAST = re.compile(rf"(?:r\s*)?{_NUMBER}(?:\s*([/x])\s*{_NUMBER})?\s*([a-z
 _ENDS = re.compile(r"([0-9]+)\s*(?:x|ends?\s+(?:of\s+)?|strands?\s+(?:of\s+)?)\s*(.+)")
 _WRAPS = re.compile(rf"{_NUMBER}\s*(?:wpi|wraps?\s*(?:/|per|to the|an|in an)\s*inch)")
 _FOLDED = re.compile(rf"(r\s*)?{_NUMBER}\s*([a-z]+)\s*([/x])\s*([0-9]+)")
+_BARE = re.compile(rf"{_NUMBER}(?:\s*/\s*{_NUMBER})?")
 
 ALLOWED_COUNT = (
     'a yarn count as "280 tex", "2/8 Nm", "Ne 20/2", "2/14 worsted", "25 tex x 2", "420 m per 100 g", two ends as '
@@ -133,7 +134,9 @@ def _read(words: str, text: str) -> float:
         tex = reader(words, text)
         if tex is not None:
             return tex
-    raise CountError(f"{text!r} is not a yarn count; write {ALLOWED_COUNT}")
+    if _BARE.fullmatch(words):
+        raise CountError(f'{text!r} names no count system; write "{words} Nm", or Ne, worsted, tex')
+    raise CountError(f"{text!r} is not a yarn count")
 
 
 def is_estimate(text: str) -> bool:

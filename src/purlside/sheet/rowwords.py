@@ -247,7 +247,7 @@ def _shaping(sheet: SheetRows) -> Iterator[tuple[str, str, str, str, str]]:
         tool = f", {shape.tool} on the tool" if shape.tool > 1 else ""
         where = f"{shape.part}: " if shape.part else ""
         what = f"{where}{shape.do} {shape.stitches} at {edge}{tool}"
-        yield what, *_when(Repeat.within(ends.get(shape.part, 0), shape.first_row, shape.every, shape.times))
+        yield what, *_when(Repeat.within(ends[shape.part], shape.first_row, shape.every, shape.times))
 
 
 def _carriages(sheet: SheetRows) -> dict[int, str]:

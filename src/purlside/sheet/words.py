@@ -80,7 +80,7 @@ def step_lines(step: Step, dial: float, in_work: tuple[Needle, ...], letters: Le
 
 
 def step_short(step: Step, in_work: tuple[Needle, ...], letters: Letters) -> str:
-    """The step in one line of the trade's abbreviations."""
+    """The step in one line of the trade's abbreviations; it comes before the row's crossings, which have a table."""
     told = [_short(move, in_work, letters) for move in step.moves]
     if (out := _out(step)) is not None:
         told.append(f"out past {out.beyond}, {out.toward.carriage}")
@@ -110,13 +110,6 @@ def _short(move: Move, in_work: tuple[Needle, ...], letters: Letters) -> str:
             return f"back up {toward} past {beyond}"
         case ByHand(needles):
             return f"by hand {counted(needles)}"
-        case Cross(cable, crossing):
-            front, back = (needles_text(half, count=False) for half in crossing.landing())
-            first, second = (needles_text(half, count=False) for half in (crossing.front, crossing.back))
-            return (
-                f"cross {cable}: {first} first, on {front}, in front; {second} on {back}, behind; "
-                f"UWP{letters.after(Position.UWP)} {counted(crossing.needles)}"
-            )
         case Lever(to):
             return f"lever to {to}"
         case Weights(needles):
