@@ -114,11 +114,78 @@ def test_strands_that_travel_on_below_others_stand_out_too() -> None:
 
 
 def test_a_ribbon_that_travels_on_runs_in_a_line_and_one_that_turns_back_bends() -> None:
-    [strand] = [r for r in ribbons(laid(motifs.travelling(laying(every=2), 2, 1, 4))) if r[0].raised]
-    assert strand[0].lean0 == 0
-    assert strand[1].lean0 == strand[0].lean1 == pytest.approx(0.40625), "between the leans of both"
-    assert strand[2].lean0 == strand[2].lean1 == 0.5, "a needle in two rows"
-    assert strand[4].lean0 == 0, "where it turns back"
+    for face, right in ((Face.KNIT, 1), (Face.PURL, -1)):
+        [strand] = [r for r in ribbons(laid(motifs.travelling(laying(every=2), 2, 1, 4)), face) if r[0].raised]
+        assert strand[0].lean0 == 0
+        assert strand[1].lean0 == strand[0].lean1 == pytest.approx(0.40625 * right), "between the leans of both"
+        assert strand[2].lean0 == strand[2].lean1 == 0.5 * right, "a needle in two rows"
+        assert strand[4].lean0 == 0, "where it turns back"
+
+
+def test_a_crossing_is_spread_by_how_far_it_goes_and_never_beyond_half_the_way_to_the_next() -> None:
+    """0.8 rows and 0.7 more for each needle, up to 4: for 3 over 3 2.9 rows, where the next is 4 rows off 2."""
+    [far, *_], [near, *_] = (
+        [one for one in lengths(f, Face.KNIT, window(f)) if one.row == 16]
+        for every in (8, 4)
+        for f in [Fabric(panel(RIGHT_IN_FRONT.replace("every = 8", f"every = {every}"), rows=40))]
+    )
+    assert (far.low, far.high) == pytest.approx((13.1, 18.9))
+    assert (near.low, near.high) == (14, 18)
+    wide = Fabric(panel('cross = "R1-R6 over L6-L1"\nfirst_row = 20', rows=40))
+    assert {(one.low, one.high) for one in lengths(wide, Face.KNIT, window(wide))} == {(16, 24)}
+    close = Fabric(panel(RIGHT_IN_FRONT.replace("= 8\n", "= 2\n"), rows=3))
+    assert {(one.low, one.high) for one in lengths(close, Face.KNIT, window(close))} == {(0, 3)}, (
+        "nor beyond the fabric"
+    )
+
+
+def test_ribbons_meet_half_way_between_crossings_and_end_at_the_edge_or_two_rows_beyond_a_crossing_far_from_it() -> (
+    None
+):
+    """3 over 3 in rows 15 and 40 of 55: the bends are over 2.9 rows away. The edge is near within twelve rows of a bend."""
+    rope = Fabric(panel('cross = "R1-R3 over L3-L1"\nfirst_row = 15\nevery = 25\ntimes = 2', rows=55))
+    found = lengths(rope, Face.KNIT, window(rope))
+    assert {one.top for one in found if one.row == 15} == {one.bottom for one in found if one.row == 40} == {28}
+
+    def ends(halves: int, row: int) -> tuple[float, float]:
+        once = Fabric(panel(f'cross = "R1-R{halves} over L{halves}-L1"\nfirst_row = {row}', rows=55))
+        [end] = {(round(one.bottom, 6), round(one.top, 6)) for one in lengths(once, Face.KNIT, window(once))}
+        return end
+
+    assert [ends(3, row) for row in (14, 15, 40, 41)] == [(0, 18.9), (10.1, 19.9), (35.1, 44.9), (36.1, 55)]
+    assert (ends(6, 16), ends(6, 39)) == ((0, 22), (33, 55)), "just twelve rows are near"
+
+
+def test_a_bend_that_neither_comes_nor_goes_on_leaning_is_half_way_over_in_its_middle_and_upright_at_its_ends() -> None:
+    bend = Length(
+        8, 3, x0=2, x1=6, bottom=0, low=4, high=12, top=20, lean0=0, lean1=0, over=True, raised=True, knit=(None,) * 3
+    )
+    # A smooth step of 4 needles over 8 rows: x = 2 + 4·(3t² - 2t³), t the part of the rise.
+    for y, x, lean in (
+        (0, 2, 0),
+        (4, 2, 0),
+        (6, 2.625, 0.5625),
+        (8, 4, 0.75),
+        (10, 5.375, 0.5625),
+        (12, 6, 0),
+        (15, 6, 0),
+    ):
+        assert bend.at(y) == pytest.approx((x, lean)), y
+    on = replace(bend, lean0=0.5, lean1=0.5)
+    for y in (4, 5.5, 8, 12):
+        assert on.at(y) == pytest.approx((2 + (y - 4) / 2, 0.5)), "it runs on in a line"
+    assert on.at(3.9) == (2, 0) and on.at(12.1) == (6, 0)
+
+
+def test_a_ribbon_moved_with_its_edge_leans_evenly_between_the_heights_it_is_moved_at() -> None:
+    moved = Length(
+        8, 3, x0=2, x1=2, bottom=0, low=4, high=12, top=30, lean0=0, lean1=0, over=True, raised=True, knit=(None,) * 3,
+        drift=((10, 1), (20, 3), (24, 4)),
+    )  # fmt: skip
+    told = [(5, 1), (10, 1), (12.5, 1.5), (15, 2), (20, 3), (22, 3.5), (24, 4), (30, 4)]
+    assert [(y, moved.drifted(y)) for y, _ in told] == told
+    assert moved.at(15) == pytest.approx((4, 0.2))
+    assert moved.at(2) == pytest.approx((3, 0))
 
 
 def test_only_what_is_in_sight_is_given() -> None:

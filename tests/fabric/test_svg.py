@@ -181,6 +181,38 @@ def test_everything_shown_is_in_the_legend_and_nothing_else() -> None:
     assert "crossing row" not in plain
 
 
+def test_a_decrease_is_explained_where_there_is_one() -> None:
+    shaped = '[[shape]]\nedge = "both"\ndo = "decrease"\nfirst_row = 6\n'
+    assert "two stitches in one: a decrease" in words(picture_svg(panel(extra=shaped)))
+    assert "decrease" not in words(picture_svg(panel()))
+
+
+def cloth(svg: str) -> tuple[float, float, float]:
+    """(mm from the left of the page to the fabric, mm a needle, a row's height over a needle's width)."""
+    group = next(g for g in root(svg).iter(f"{SVG}g") if "scale" in g.get("transform", ""))
+    left, _, scale = (float(n) for n in re.findall(r"[\d.]+", group.get("transform", "")))
+    stitch = root(svg).find(f"{SVG}defs/{SVG}pattern")
+    assert stitch is not None
+    return left, 10 * scale, float(stitch.get("height", "")) / 10
+
+
+def test_the_page_ends_a_margin_beyond_the_fabric_a_wide_one_where_bands_are_named() -> None:
+    wide = {"needles": "L40-R40"}
+    for extra, margin in (("", 6), ('[[band]]\nrows = "3-5"\nstitch_size = 7\ncolour = "slate"', 34)):
+        svg = picture_svg(panel(extra=extra, **wide))
+        left, needle, _ = cloth(svg)
+        page = float(root(svg).get("viewBox", "").split()[2])
+        assert page - left - 80 * needle == pytest.approx(margin, abs=0.1)
+
+
+@pytest.mark.parametrize(("stitches", "rows", "drawn"), [(20, 50, 0.4), (30, 25, 1.2), (10, 40, 0.35), (40, 20, 1.4)])
+def test_stitches_are_drawn_in_the_gauges_proportions_as_far_as_they_can_be_told_apart(
+    stitches: int, rows: int, drawn: float
+) -> None:
+    gauge = f"[gauge]\nstitches_per_10cm = {stitches}\nrows_per_10cm = {rows}\n"
+    assert cloth(picture_svg(panel(extra=gauge)))[2] == pytest.approx(drawn)
+
+
 def test_crossing_rows_and_needles_are_numbered_on_the_side_named() -> None:
     knit, purl = (words(picture_svg(panel(RIGHT_IN_FRONT), face)).splitlines() for face in (Face.KNIT, Face.PURL))
     for told in (knit, purl):

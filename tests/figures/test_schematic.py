@@ -12,6 +12,8 @@ from purlside.figures.body import Body, body
 from purlside.figures.schematic import Schematic, schematic
 from purlside.plan.machine import Gauge, Machine
 from purlside.plan.plan import Panel, Plan, Shape
+from purlside.rows.checking import faults
+from tests import plans
 from tests.shaped.generated import plan_tables
 from tests.shaped.test_replayed import parsed
 from tests.shaped.wanted import rows_of
@@ -98,6 +100,23 @@ def test_the_sides_of_a_neck_are_outlines_of_their_own() -> None:
     assert [outline.part for outline in found.outlines] == [None, "right shoulder", "left shoulder"]
     right, left = corners(found, 1), corners(found, 2)
     assert sorted((-x, y) for x, y in right) == sorted(left)
+
+
+def test_a_part_begins_as_high_as_each_of_its_needles_was_left() -> None:
+    """Three stitches rest from row 35 and three more from row 37: they stand at 34 and 36 of 40 rows, and so above them."""
+    rest = {"edge": "left", "do": "hold", "stitches": 3, "first_row": 35, "every": 2, "times": 2}
+    part = [
+        {"name": "right shoulder", "needles": "R1-R10", "rows": 10},
+        {"name": "left shoulder", "needles": "L10-L1", "rows": 10},
+    ]
+    made = plans.plan(needles="L10-R10", rows=40, shape=[rest], part=part)
+    assert faults(made) == []
+    found = schematic(made)
+    assert corners(found, 1) == ((0, 40), (0, 50), (10, 50), (10, 40))
+    assert corners(found, 2) == (
+        *((-10, 34), (-10, 44), (-7, 44), (-7, 46), (-4, 46), (-4, 50)),
+        *((0, 50), (0, 40), (-4, 40), (-4, 36), (-7, 36), (-7, 34)),
+    )
 
 
 def test_without_a_gauge_there_are_stitches_and_rows_but_no_lengths() -> None:

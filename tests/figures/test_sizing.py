@@ -233,9 +233,30 @@ def test_a_bed_too_narrow_for_the_wanted_width_is_said() -> None:
     assert not needed(size(made), made, 340).bed_is_enough
 
 
+def test_a_bed_of_just_so_many_needles_is_enough() -> None:
+    made = plan(machine={"needles": 100})
+    wanted = [needed(size(made), made, needles * 100 / 30) for needles in (100, 102)]
+    assert [(one.needles, one.bed_is_enough) for one in wanted] == [(100, True), (102, False)]
+
+
 def test_a_panel_narrower_than_its_cables_keeps_the_cables() -> None:
     made = plan([ROPE])
     assert needed(size(made), made, 1).needles == 6
+    plain = plan()
+    tiny = needed(size(plain), plain, 1, 1)
+    assert (tiny.needles, tiny.rows) == (1, 1)
+
+
+def test_a_panel_on_the_bias_is_as_long_as_its_rows_though_no_needle_is_knit_from_first_to_last() -> None:
+    """A stitch less at the left and one more at the right every other row: after forty of those all needles are others."""
+    moved = [
+        {"edge": edge, "do": do, "first_row": 4, "every": 2, "times": 40}
+        for edge, do in (("left", "decrease"), ("right", "increase"))
+    ]
+    tables = plans.tables(needles="L20-R10", rows=100, yarn=LOOPS, gauge=plans.swatch(30, 40), shape=moved)
+    found = size(checked(Plan, {**tables, "band": [{"rows": "1-10", "stitch_size": 9}]}))
+    assert found.length_mm == pytest.approx(90 * 2.5 + 10 * 2.5 * 16 / 12)
+    assert found.widths_mm == pytest.approx([100 * 16 / 12] * 10 + [100] * 90)
 
 
 @pytest.mark.parametrize("wrong", [0.0, -1.0, 1e9, float("nan")])

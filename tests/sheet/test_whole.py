@@ -548,6 +548,7 @@ def test_the_full_table_has_every_move_of_every_row_and_the_working_one_each_kin
         if printed[0]["do"] == "dial" and ours[0].json()["do"] != "dial":
             assert float(printed.pop(0)["size"]) == working.dial_before(number), "where the dial stands is named"
         assert [m.json()["do"] for m in ours] == [line["do"] for line in printed]
+        assert {line["carriage"] for line in printed} == {working.calendar.row(number).side.carriage}
         for move, line in zip(ours, printed, strict=True):
             told = move.json()
             assert line["words"].lstrip("'") == move.words(working.in_work)

@@ -117,7 +117,7 @@ class _Traced:
         self.right = list(_edge((low[1] + 1, base[low[1]]), moved[Side.RIGHT], self.up[high[1]]))
         top = _steps(self.up, [int(n) for n in segment.last_edges.in_work])
         bottom = _steps(base, list(base))
-        self.outline = tuple(_plain([*self.left, *top, *reversed(self.right), *reversed(bottom[1:-1])]))
+        self.outline = tuple(_plain([*self.left, *top, *reversed(self.right), *reversed(bottom[1:])]))
 
     def levels(self) -> list[tuple[int, int]]:
         """Where the edges have corners, those near each other together: (the lowest, the highest)."""
@@ -171,14 +171,15 @@ def _across(edge: list[Corner], up: int, last: bool) -> int:
 
 
 def _steps(up: dict[int, int], needles: Sequence[int]) -> list[Corner]:
-    """The corners along needles in work that stand at several heights; a ladder is as high as what is left of it."""
+    """The corners along needles in work that stand at several heights, but for the last, where an edge begins or ends; a
+    ladder is as high as what is left of it."""
     found: list[Corner] = []
     for height, alike in groupby(needles, key=up.__getitem__):
         first = next(alike)
         if found:
             found.append((first, found[-1][1]))
         found.append((first, height))
-    return [*found, (needles[-1] + 1, found[-1][1])]
+    return found
 
 
 def _plain(corners: Iterable[Corner]) -> Iterator[Corner]:
