@@ -115,7 +115,7 @@ def test_strands_that_travel_on_below_others_stand_out_too() -> None:
 
 def test_a_ribbon_that_travels_on_runs_in_a_line_and_one_that_turns_back_bends() -> None:
     for face, right in ((Face.KNIT, 1), (Face.PURL, -1)):
-        [strand] = [r for r in ribbons(laid(motifs.travelling(laying(every=2), 2, 1, 4)), face) if r[0].raised]
+        [strand] = [r for r in ribbons(laid(motifs.travelling(laying(every=2), 2, 1, 4)), face) if r[0].width == 2]
         assert strand[0].lean0 == 0
         assert strand[1].lean0 == strand[0].lean1 == pytest.approx(0.40625 * right), "between the leans of both"
         assert strand[2].lean0 == strand[2].lean1 == 0.5 * right, "a needle in two rows"
@@ -213,6 +213,23 @@ def carried(do: str = "decrease", tool: int = 6, every: int = 3) -> Fabric:
             shape=[{"edge": "left", "do": do, "tool": tool, "first_row": 9, "every": every, "times": 7}],
         )
     )
+
+
+def test_a_rope_moved_twice_is_moved_half_way_in_the_middle_of_each_row_it_is_moved_in_and_leans_evenly_between() -> (
+    None
+):
+    """Crossed in row 5, its edge decreased before rows 10 and 20: a needle to the right at the bed each time."""
+    fabric = Fabric(
+        shaped_plan(
+            cable("L18-L17 over L16-L15", first_row=5, every=40, times=1, follows="left"),
+            needles="L20-R20",
+            rows=44,
+            shape=[{"edge": "left", "do": "decrease", "tool": 6, "first_row": 10, "every": 10, "times": 2}],
+        )
+    )
+    for face, right in ((Face.PURL, 1), (Face.KNIT, -1)):
+        drifts = {one.drift for one in lengths(fabric, face, window(fabric))}
+        assert drifts == {((9, 0), (9.5, 0.5 * right), (19.5, 1.5 * right), (20, 2 * right))}
 
 
 @pytest.mark.parametrize("face", list(Face))

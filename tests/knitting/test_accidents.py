@@ -217,6 +217,34 @@ def test_with_hold_off_in_any_push_as_far_as_any_needle_the_bed_comes_to_be_as_p
     assert tried > 5 and back_ups > 0
 
 
+@pytest.mark.parametrize("row", [8, 16, 13])
+@pytest.mark.parametrize(
+    ("letter", "to_the_start"), [("h", "Unknit to the start of the row"), ("k", "Unknit the row, and")]
+)
+def test_unknit_from_any_push_and_any_needle_the_row_stands_as_it_was_begun(
+    row: int, letter: str, to_the_start: str
+) -> None:
+    """No needle is held that was not, no loop is on it that was not, and the carriage is back on its side."""
+    wide = cable("R1-R4 over L4-L1", first_row=13, ease=["enlarge", "extra rows"], enlarged_size=9, extra_rows=2)
+    of = plan(ROPE if row != 13 else wide)
+    start, _ = knitting_at(of, row)
+    tried = 0
+    for number in range(len(start.steps)):
+        before, course = knitting_at(of, row, number)
+        line = next(line for line in happenings(before, course) if line.letter == letter)
+        for needle in map(str, before.bed.in_work if not line.not_now else ()):
+            try:
+                way = next(way for way in line.ways(needle) if way.label.startswith(to_the_start))
+            except (ValueError, StopIteration):
+                continue
+            knitting, _ = taken(before, course, way)
+            while knitting.step is not None and knitting.step.mends:
+                knitting.go(knitting.next_place())
+            assert hands(knitting.bed) == hands(start.bed), (number, needle)
+            tried += 1
+    assert tried > 5
+
+
 def test_what_puts_it_right_is_numbered_from_the_first_thing_to_do() -> None:
     knitting, course = knitting_at(plan(ROPE), 8)
     way = ways(knitting, course, "h", "L2")["Unknit what knit wrongly, and go on as planned"]
