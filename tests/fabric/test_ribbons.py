@@ -172,8 +172,8 @@ def test_a_bend_that_neither_comes_nor_goes_on_leaning_is_half_way_over_in_its_m
     ):
         assert bend.at(y) == pytest.approx((x, lean)), y
     on = replace(bend, lean0=0.5, lean1=0.5)
-    for y in (4, 5.5, 8, 12):
-        assert on.at(y) == pytest.approx((2 + (y - 4) / 2, 0.5)), "it runs on in a line"
+    for up in (4, 5.5, 8, 12):
+        assert on.at(up) == pytest.approx((2 + (up - 4) / 2, 0.5)), "it runs on in a line"
     assert on.at(3.9) == (2, 0) and on.at(12.1) == (6, 0)
 
 

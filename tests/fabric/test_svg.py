@@ -197,9 +197,8 @@ def cloth(svg: str) -> tuple[float, float, float]:
 
 
 def test_the_page_ends_a_margin_beyond_the_fabric_a_wide_one_where_bands_are_named() -> None:
-    wide = {"needles": "L40-R40"}
     for extra, margin in (("", 6), ('[[band]]\nrows = "3-5"\nstitch_size = 7\ncolour = "slate"', 34)):
-        svg = picture_svg(panel(extra=extra, **wide))
+        svg = picture_svg(panel(extra=extra, needles="L40-R40"))
         left, needle, _ = cloth(svg)
         page = float(root(svg).get("viewBox", "").split()[2])
         assert page - left - 80 * needle == pytest.approx(margin, abs=0.1)

@@ -18,6 +18,7 @@ from purlside.figures.schematic import Outline, Schematic, WidthAt
 from purlside.figures.whole import figures
 from purlside.files import planfile
 from purlside.plan.plan import Plan
+from purlside.rows.calendar import Calendar
 from purlside.rows.working import Working
 from purlside.sheet.kinds import sheet_rows
 from purlside.sheet.parts import Detail, Para, Table
@@ -111,7 +112,7 @@ def test_rows_of_a_part_are_said_by_its_name_and_as_the_fabric_counts_them() -> 
         {"name": "right shoulder", "needles": "R1-R10", "rows": 10},
         {"name": "left shoulder", "needles": "L10-L1", "rows": 10},
     ]
-    rows = sheet_rows(Working(plans.plan(needles="L10-R10", rows=20, part=parts)))
+    rows = sheet_rows(Calendar(plans.plan(needles="L10-R10", rows=20, part=parts)))
     assert rows.said([8, 16, 23, 25, 31]) == "8 and 16; right shoulder 23 and 25; left shoulder 21"
 
 
