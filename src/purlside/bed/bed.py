@@ -19,6 +19,7 @@ from purlside.bed.faults import BedFault, Fault, Found, found_of
 from purlside.bed.headline import Headline, number, plain, told
 from purlside.bed.needles import Needle, Position, Side, Span
 from purlside.bed.rates import Rates
+from purlside.values import Value
 
 
 class Bed:
@@ -316,15 +317,13 @@ class Bed:
         return tuple(n for n, is_held in zip(self.in_work, held, strict=True) if not is_held) or self.in_work
 
 
-class Move:
+class Move(Value):
     """One thing the knitter does, as a value: its effect on the bed, its faults, its words, its seconds, its JSON.
 
     A kind says what is its own; the rest is so for any move of ``needles`` in work. Texts are templates with its
     fields in them, needles as :class:`Gathered` writes them. ``str(move)`` is one line for messages and logs.
     """
 
-    __slots__ = ()
-    __dataclass_fields__: ClassVar[dict[str, Any]]
     do: ClassVar[str]
     """Its name in the outside contract."""
     line: ClassVar[str] = "{do} {needles:spans}"

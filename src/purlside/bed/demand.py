@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from itertools import pairwise
 
 from purlside.bed.needles import Needle
-from purlside.values import dataclass
+from purlside.values import Value
 
 
 class CannotBeWalked(ValueError):
@@ -17,8 +17,7 @@ class CannotBeWalked(ValueError):
         self.needle = needle
 
 
-@dataclass(frozen=True, slots=True)
-class Demand:
+class Demand(Value):
     """One row's wishes, for the needles in work, in bed order.
 
     The four tuples have one entry a needle. ``rows`` is odd and at least 1;

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from enum import Enum
 
 from purlside.bed.needles import Needle, needles_text
-from purlside.values import dataclass
+from purlside.values import Value
 
 
 class Fault(Enum):
@@ -39,8 +39,7 @@ class Fault(Enum):
     NOT_TOUCHED = "return it first: a resting needle keeps its stitch"
 
 
-@dataclass(frozen=True, slots=True)
-class Found:
+class Found(Value):
     """One fault of one move: what is wrong, with which needles, and the mend."""
 
     fault: Fault

@@ -7,11 +7,10 @@ from typing import Any, NamedTuple
 
 from purlside.bed.needles import Needle, listed, needles_text, spans, spans_text
 from purlside.text.counts import counted
-from purlside.values import dataclass
+from purlside.values import Value
 
 
-@dataclass(frozen=True, slots=True)
-class Headline:
+class Headline(Value):
     """``KNIT ►`` and ``L3–L1 SS 9``; ``aside`` is what ordinary letters may say beside them."""
 
     verb: str

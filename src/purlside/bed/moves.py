@@ -12,7 +12,6 @@ from purlside.bed.bed import Bed, Move
 from purlside.bed.faults import Fault, Found
 from purlside.bed.headline import Headline, number, told
 from purlside.bed.needles import Needle, Position, Side, needles_text
-from purlside.values import dataclass
 
 BY_HAND = float("inf")
 """The size of a loop drawn back to the rail by hand: larger than the dial gives."""
@@ -27,14 +26,12 @@ def size_text(size: float) -> str:
     return f"{size:g}"
 
 
-@dataclass(frozen=True, slots=True)
 class OfNeedles(Move):
     """A move of some needles, in bed order."""
 
     needles: tuple[Needle, ...]
 
 
-@dataclass(frozen=True, slots=True)
 class Dial(Move):
     """Set the stitch size; it holds until the next Dial."""
 
@@ -62,7 +59,6 @@ class Dial(Move):
         bed.change(dial=self.size)
 
 
-@dataclass(frozen=True, slots=True)
 class Lever(Move):
     """Set the carriage's hold lever: at hold it passes held needles over, at knit it knits them from where they stand."""
 
@@ -109,7 +105,6 @@ class Return(OfNeedles):
         bed.put("position", (n for n in self.needles if bed.at(n) is Position.HP), Position.UWP)
 
 
-@dataclass(frozen=True, slots=True)
 class Knit(Move):
     """Take the carriage towards a side until it has passed ``beyond``.
 
@@ -162,7 +157,6 @@ def _behind(bed: Bed, toward: Side, beyond: Needle) -> list[Found]:
     return [Found(Fault.WRONG_WAY, f"{beyond} is not ahead of the carriage", (beyond,))]
 
 
-@dataclass(frozen=True, slots=True)
 class BackUp(Move):
     """Take the carriage back over held needles, knitting nothing."""
 
@@ -186,7 +180,6 @@ class BackUp(Move):
         bed.change(carriage=(self.beyond, self.toward))
 
 
-@dataclass(frozen=True, slots=True)
 class Join(Move):
     """Break the yarn, take the carriage to a side over held needles, join the yarn at ``at``, the part's edge there."""
 
@@ -258,7 +251,6 @@ class Weights(OfNeedles):
     once = "weights"
 
 
-@dataclass(frozen=True, slots=True)
 class Tell(Move):
     """Something the plan asks to be told."""
 

@@ -13,7 +13,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from enum import StrEnum
 from functools import cached_property
 
-from purlside.values import dataclass
+from purlside.values import Value
 
 MOST_A_SIDE = 250
 """Needles on one side of the centre. A limit of ours: the widest hand-operated beds have about 250 in all."""
@@ -90,8 +90,7 @@ class Needle(int):
         return format(str(self), spec)
 
 
-@dataclass(frozen=True, slots=True)
-class Span:
+class Span(Value):
     """Neighbouring needles from ``left`` to ``right``, both counted."""
 
     left: Needle
@@ -130,8 +129,7 @@ class Span:
         return self.left <= other.right and other.left <= self.right
 
 
-@dataclass(frozen=True)
-class Crossing:
+class Crossing(Value):
     """Two neighbouring blocks that change places.
 
     ``front`` is placed back first and shows on the knit side; ``back`` lies

@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from dataclasses import asdict
 
-from purlside.values import dataclass
+from purlside.values import Value
 
 MOST_SECONDS = 86_400.0
 
 
-@dataclass(frozen=True, slots=True)
-class Rates:
+class Rates(Value):
     """Seconds for each thing done; estimates of ours. Raises ValueError for seconds that are not above 0."""
 
     knit: float = 4.0

@@ -12,7 +12,6 @@ from purlside.bed.moves import OfNeedles
 from purlside.bed.needles import Crossing, Needle, Position, listed, needles_text
 from purlside.bed.rates import Rates
 from purlside.text.counts import counted
-from purlside.values import dataclass
 
 MOST_LOOPS = 2
 """Loops one needle can carry: the stitch and one transferred onto it. Common practice, no source."""
@@ -31,7 +30,6 @@ def _overloaded(bed: Bed, needles: Iterable[Needle], most: int = MOST_LOOPS) -> 
     )
 
 
-@dataclass(frozen=True, slots=True)
 class Cross(Move):
     """Lift both halves and put them back changed over.
 
@@ -100,7 +98,6 @@ class Cross(Move):
         )
 
 
-@dataclass(frozen=True, slots=True)
 class Transfer(Move):
     """Lift the loops of ``needles`` together and put them onto ``onto``, needle for needle. Both in bed order."""
 
@@ -204,7 +201,6 @@ class Fill(OfNeedles):
         bed.loop(self.needles)
 
 
-@dataclass(frozen=True, slots=True)
 class CastOff(OfNeedles):
     """Cast off stitches from the edge inwards; the last loop is left on ``onto``, beside what is there."""
 
@@ -307,7 +303,6 @@ class Bead(OfNeedles):
         return f"Bead {{needles}}: lift {stitch}, draw a bead on with a fine hook, put it back"
 
 
-@dataclass(frozen=True, slots=True)
 class LatchUp(OfNeedles):
     """Drop the stitch down so many rows and latch it up again from the knit side: it shows purl there."""
 

@@ -21,7 +21,7 @@ from purlside.draft.hearing import CM, NUMBER, count_of, value_of
 from purlside.plan.machine import Gauge, Machine, Wanted, Yarn
 from purlside.plan.plan import MOST_ROWS, Panel, Plan
 from purlside.text.harmless import unprintable
-from purlside.values import dataclass
+from purlside.values import Value
 
 USUAL_PITCH_MM = 4.5
 """Distance between needles of the most common beds. Common practice, no source."""
@@ -37,8 +37,7 @@ MOST_TYPED = 200
 """Characters of one answer that are read."""
 
 
-@dataclass(frozen=True, slots=True)
-class Question:
+class Question(Value):
     """One question, the answer that stands if nothing is typed, and how an answer is written."""
 
     asked: str
@@ -80,8 +79,7 @@ class NotUnderstood(ValueError):
         super().__init__(why)
 
 
-@dataclass(frozen=True, slots=True)
-class Heard:
+class Heard(Value):
     """How an answer is understood; or, where it is ``wrong``, why it cannot be."""
 
     words: str

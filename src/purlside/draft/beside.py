@@ -18,7 +18,7 @@ from purlside.plan.plan import Cable, Plan
 from purlside.plan.problems import Key, Problem
 from purlside.rows.calendar import Calendar
 from purlside.text.units import Unit
-from purlside.values import dataclass
+from purlside.values import Value
 
 MOST_LISTED = 4
 """Rows already knit otherwise that are named."""
@@ -26,8 +26,7 @@ MOST_TOLD = 20
 """Faults written out; beyond, they are counted."""
 
 
-@dataclass(frozen=True, slots=True)
-class Part:
+class Part(Value):
     """A heading and its lines; ``wrong`` where the knitter should look."""
 
     heading: str

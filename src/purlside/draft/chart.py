@@ -23,7 +23,7 @@ from purlside.plan.repeats import Repeat
 from purlside.rows.calendar import Calendar
 from purlside.rows.falls import shifted
 from purlside.text.signs import Line, Run, Tone
-from purlside.values import dataclass
+from purlside.values import Value
 from purlside.work.crossing import Crossed
 from purlside.work.work import stitch_kind
 
@@ -37,8 +37,7 @@ GUTTER_SIGNS = 4
 """Columns around a row's number: a sign before it at the cursor, and after it a mark with a blank on either side."""
 
 
-@dataclass(frozen=True)
-class ChartView:
+class ChartView(Value):
     """What to draw: rows down from ``top`` (at most ``height`` lines with the numbers), seen from ``face``.
 
     ``selected`` are the cables in hand, ``faulty`` are cables (by index) that cannot be knit; rows below ``knit``
@@ -65,8 +64,7 @@ class ChartView:
         return self.known or Calendar(self.plan)
 
 
-@dataclass(frozen=True, slots=True)
-class DrawnChart:
+class DrawnChart(Value):
     """Lines from the top, ``rows`` with the row of each (None for needle numbers)."""
 
     lines: list[Line]

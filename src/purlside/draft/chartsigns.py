@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from purlside.values import dataclass
+from purlside.values import Value
 
 
-@dataclass(frozen=True, slots=True)
-class ChartSigns:
+class ChartSigns(Value):
     """The characters of one way of drawing."""
 
     edge: str

@@ -20,13 +20,12 @@ from purlside.plan.kinds import Allowed, ByName, Either, ListOf, Number, OneOf, 
 from purlside.plan.plan import Plan
 from purlside.plan.problems import Key, Problem, Unfit
 from purlside.text.harmless import shown
-from purlside.values import dataclass
+from purlside.values import Value
 
 Read = Callable[[str], Any]
 
 
-@dataclass(frozen=True, slots=True)
-class Field:
+class Field(Value):
     """One value of a plan: where, what it is called on screen, and what is in it as text (empty: not given)."""
 
     key: Key

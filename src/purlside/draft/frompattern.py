@@ -19,7 +19,7 @@ from purlside.plan.plan import MOST_CROSSINGS, MOST_ENTRIES, Cable, Panel, Plan,
 from purlside.plan.repeats import Repeat
 from purlside.rows.calendar import Calendar
 from purlside.text.counts import counted
-from purlside.values import dataclass
+from purlside.values import Value
 
 MOST_DROPPED = 16
 """Rows of a purl column latched up at one time where nothing asks for fewer. Ours: a ladder of more is slow to latch."""
@@ -27,8 +27,7 @@ MOST_TURNS = 100
 """Crossings a cable may take in turn, as in a plan."""
 
 
-@dataclass(frozen=True, slots=True)
-class Laid:
+class Laid(Value):
     """What a pattern comes to on the bed; ``shift`` is how many rows the panel has before the pattern's first.
 
     ``purl`` are columns that show purl on the knit side: each time ``every`` rows are dropped and latched up.

@@ -14,7 +14,7 @@ from purlside.ease.fibres import find as fibre_named
 from purlside.ease.yarncount import CountError, other_reading, tex_of
 from purlside.plan.machine import Gauge, Yarn
 from purlside.text.harmless import shown
-from purlside.values import dataclass
+from purlside.values import Value
 
 CM = {"cm": 1.0, "mm": 0.1, "m": 100.0, "in": 2.54, "inch": 2.54, "inches": 2.54, '"': 2.54, "''": 2.54}
 CM |= dict.fromkeys(("ft", "foot", "feet"), 30.48) | dict.fromkeys(("yd", "yds", "yard", "yards"), 91.44)
@@ -206,8 +206,7 @@ def _counted(text: str) -> tuple[float, float]:
     return value_of(first) / per * 10, value_of(second) / per * 10
 
 
-@dataclass(frozen=True, slots=True)
-class HeardYarn:
+class HeardYarn(Value):
     """A yarn as it is understood: its fibre and tex, the size on the dial if one was said, and both in words."""
 
     yarn: Yarn

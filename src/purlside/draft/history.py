@@ -7,11 +7,10 @@ from dataclasses import field
 
 from purlside.plan.plan import Plan
 from purlside.plan.problems import Key
-from purlside.values import dataclass
+from purlside.values import Value
 
 
-@dataclass(frozen=True, slots=True)
-class State:
+class State(Value):
     """A draft at one time: the plan, texts of fields that could not be taken into it, the cable in hand by its place."""
 
     plan: Plan
@@ -19,8 +18,7 @@ class State:
     selected: int | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class DraftStep:
+class DraftStep(Value):
     """One change: what it was in words, and the states around it."""
 
     words: str

@@ -15,11 +15,10 @@ from purlside.plan.plan import Cable, Plan
 from purlside.plan.problems import Problem
 from purlside.rows import checking
 from purlside.rows.calendar import Calendar
-from purlside.values import dataclass
+from purlside.values import Value
 
 
-@dataclass(frozen=True, slots=True)
-class Judged:
+class Judged(Value):
     """One of a cable's crossings at ``size``, that of its first row: will it go over as it is eased, with which tools.
 
     ``fault`` says why it cannot be knit at all; ``reach`` is None then.
@@ -32,8 +31,7 @@ class Judged:
     fault: Problem | None
 
 
-@dataclass(frozen=True, slots=True)
-class Judgement:
+class Judgement(Value):
     """All that stands beside a chart. ``cables`` has the crossings of each cable; ``size`` None where gauge is unknown."""
 
     faults: tuple[Problem, ...]

@@ -17,15 +17,14 @@ from purlside.bed.needles import Crossing, Span, needles_text
 from purlside.plan.plan import Plan
 from purlside.rows.row import Row
 from purlside.rows.working import Working
-from purlside.values import dataclass
+from purlside.values import Value
 from purlside.work.crossing import Crossed
 
 MOST = 20
 """Differences listed of one kind; a list of more would not be read."""
 
 
-@dataclass(frozen=True, slots=True)
-class Difference:
+class Difference(Value):
     """The first row, counted from 1, in which two plans differ, and how, in words."""
 
     row: int
@@ -35,8 +34,7 @@ class Difference:
         return f"row {self.row:,}: {self.words}"
 
 
-@dataclass(frozen=True)
-class AsKnit:
+class AsKnit(Value):
     """What the needles were really given: each plan from the row on from which it was knit, the first from row 1."""
 
     stretches: tuple[tuple[int, Plan], ...]

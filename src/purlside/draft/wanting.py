@@ -10,14 +10,13 @@ from purlside.figures import sizing
 from purlside.figures.sizing import Finished
 from purlside.plan.plan import Plan
 from purlside.text.units import Unit
-from purlside.values import dataclass
+from purlside.values import Value
 
 NEAR_MM = 5.0
 """A size this near is met: less than a stitch or two. Ours."""
 
 
-@dataclass(frozen=True, slots=True)
-class Off:
+class Off(Value):
     """How far the panel is from what is wanted, in mm (above 0: too big; None: nothing is wanted), and what meets it."""
 
     width_mm: float | None

@@ -34,7 +34,7 @@ from enum import StrEnum
 from purlside.ease.fibres import Limit
 from purlside.ease.reach import EASY
 from purlside.text.counts import counted
-from purlside.values import dataclass
+from purlside.values import Value
 
 STEP = 0.05
 """How far one record alone can move the limit, as a part of the default. Ours."""
@@ -61,8 +61,7 @@ class Outcome(StrEnum):
     BROKE = "broke"
 
 
-@dataclass(frozen=True, slots=True)
-class Record:
+class Record(Value):
     """One crossing done: its reach ratio (no unit) and how it went. Raises ValueError for an impossible ratio."""
 
     ratio: float
@@ -90,8 +89,7 @@ class Record:
         return low - 1e-9 <= limit <= (self.ratio if self.outcome is Outcome.BROKE else high) + 1e-9
 
 
-@dataclass(frozen=True, slots=True)
-class Refit:
+class Refit(Value):
     """The fitted limit and the same to two decimals, as it is told and written; the default it began from; and how many
     records it came from and, told so, agrees with."""
 

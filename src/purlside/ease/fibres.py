@@ -12,7 +12,7 @@ from __future__ import annotations
 import re
 
 from purlside.plan.machine import Yarn
-from purlside.values import dataclass
+from purlside.values import Value
 
 LIMIT_BASE = 0.86
 """Reach limit of a yarn that does not stretch, no unit. Ours, chosen so that common practice comes out right."""
@@ -23,8 +23,7 @@ LIMIT_PER_EXTENSION = 0.6
 _TABLE = "Morton & Hearle 2008, table 13.1"
 
 
-@dataclass(frozen=True, slots=True)
-class Fibre:
+class Fibre(Value):
     """A fibre: extension at break as a part of its length, and the work the value is from."""
 
     name: str
@@ -67,8 +66,7 @@ LEAST = FIBRES["linen"]
 """Taken where the fibre is not known: the one that stretches least."""
 
 
-@dataclass(frozen=True, slots=True)
-class Limit:
+class Limit(Value):
     """The reach ratio up to which a crossing goes over; no unit, and where the number came from."""
 
     value: float

@@ -15,7 +15,7 @@ from dataclasses import replace
 from itertools import pairwise
 
 from purlside.plan.plan import Plan
-from purlside.values import dataclass
+from purlside.values import Value
 
 REFERENCE_PITCH_MM = 4.5
 REFERENCE_LOOPS = ((5.0, 13.7), (9.0, 17.5))
@@ -28,8 +28,7 @@ CONFLICT = 0.10
 """Part by which a measured loop may lie outside what gauge allows before it is reported. Ours."""
 
 
-@dataclass(frozen=True, slots=True)
-class Relaxation:
+class Relaxation(Value):
     """A relaxed state of plain fabric: courses/cm = kc/l, wales/cm = kw/l, loops/cm² = ks/l², l in cm.
 
     ``means`` says what was done to the fabric, ``source`` where the numbers are from.
@@ -94,8 +93,7 @@ def loop_from_unravelled(length_mm: float, stitches: int, rows: int = 1) -> floa
     return length_mm / (stitches * rows)
 
 
-@dataclass(frozen=True, slots=True)
-class LoopLine:
+class LoopLine(Value):
     """Loop length over the dial, through ``points`` of (size, mm), one or more, sizes rising; never below ``least`` mm.
 
     ``per_size`` is mm more a whole number of the dial, over all points.

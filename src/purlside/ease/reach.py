@@ -22,7 +22,7 @@ from purlside.bed.needles import Crossing
 from purlside.ease.fibres import Limit, yarn_limit
 from purlside.ease.loops import LoopLine, loop_line
 from purlside.plan.plan import CLICK_SLACK, Cable, Plan
-from purlside.values import dataclass
+from purlside.values import Value
 
 EASY = 0.9
 """Part of the limit below which a crossing goes over easily. Ours."""
@@ -46,8 +46,7 @@ class Verdict(StrEnum):
     NOT_ENOUGH = "not enough"
 
 
-@dataclass(frozen=True, slots=True)
-class Technique:
+class Technique(Value):
     """A way to make a crossing easier. ``enlarged_size`` is for the half behind, ``extra_rows`` for the half in front."""
 
     enlarged_size: float | None = None
@@ -68,8 +67,7 @@ class Technique:
         return " and ".join(word for word, so in said.items() if so) or "plain"
 
 
-@dataclass(frozen=True, slots=True)
-class EaseChoice:
+class EaseChoice(Value):
     """What is done to ease one crossing, and why.
 
     ``enough`` is None where the plan names the ease itself: nothing was chosen.
@@ -80,8 +78,7 @@ class EaseChoice:
     enough: bool | None
 
 
-@dataclass(frozen=True, slots=True)
-class Attempt:
+class Attempt(Value):
     """One technique tried on one crossing: yarn at hand in mm, reach ratio ρ (no unit), verdict."""
 
     technique: Technique
@@ -94,8 +91,7 @@ class Attempt:
         return self.verdict is not Verdict.NOT_ENOUGH
 
 
-@dataclass(frozen=True, slots=True)
-class Reach:
+class Reach(Value):
     """All a knitter can be told of one crossing's reach; lengths in mm, ``limit.value`` and ratios without unit.
 
     ``attempts`` holds plain, enlarge, extra rows, both, by hand, as far as the dial allows them, each the least that
@@ -122,8 +118,7 @@ class Reach:
         return next((attempt for attempt in self.attempts if attempt.enough), None)
 
 
-@dataclass(frozen=True, slots=True)
-class _Bench:
+class _Bench(Value):
     """What one crossing is judged with."""
 
     travel_mm: float

@@ -16,29 +16,26 @@ from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
 from purlside.files.places import Key, Layout, Spot, spots_of
-from purlside.values import dataclass
+from purlside.values import Value
 
 LONG_LINE = 100
 """Lists longer than this are written over several lines."""
 
 
-@dataclass(frozen=True, slots=True)
-class Set:
+class Set(Value):
     """Give a key a value; the key and the tables around it are made if they are missing."""
 
     key: Key
     value: Any
 
 
-@dataclass(frozen=True, slots=True)
-class Remove:
+class Remove(Value):
     """Take away a key, a table or an entry of a list; one that is not there is an error."""
 
     key: Key
 
 
-@dataclass(frozen=True, slots=True)
-class Add:
+class Add(Value):
     """Add a ``[[table]]`` with these values, as entry ``at`` of its list; None: after the last."""
 
     table: str

@@ -13,7 +13,7 @@ import re
 import tomllib
 from enum import Enum
 
-from purlside.values import dataclass
+from purlside.values import Value
 
 Key = tuple[str | int, ...]
 
@@ -46,8 +46,7 @@ class Layout(Enum):
     INSIDE = "inside"
 
 
-@dataclass(frozen=True, slots=True)
-class Spot:
+class Spot(Value):
     """Where a key stands: its first character, its value's first, and the end of it.
 
     A header has no value: ``value`` is its end. ``owner`` is the table whose

@@ -10,7 +10,7 @@ from pathlib import Path
 from purlside.plan.plan import Plan
 from purlside.plan.problems import Key, Problem, Unfit
 from purlside.text.harmless import shown
-from purlside.values import dataclass
+from purlside.values import Value
 
 MOST_BYTES = 1_000_000
 """The largest plan file read. A limit of ours: a plan of 2,000 lines has about 60,000 bytes."""
@@ -23,8 +23,7 @@ _DEEP = r"(?:[\[{][^\[\]{}]*+){50}"
 _LONG_NUMBER = r"[0-9_]{4300,}"
 
 
-@dataclass(frozen=True, slots=True)
-class Refusal:
+class Refusal(Value):
     """One reason a file is refused, with its place. ``line`` is 0 where there is none."""
 
     file: str
@@ -43,8 +42,7 @@ class Refused(Exception):
         super().__init__("\n".join(map(str, refusals)))
 
 
-@dataclass(frozen=True)
-class PlanFile:
+class PlanFile(Value):
     """A plan that was read, and the text it was read from."""
 
     path: Path

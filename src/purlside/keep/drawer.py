@@ -55,7 +55,6 @@ from purlside.plan.plan import LINE, Plan
 from purlside.plan.problems import Problem, Unfit
 from purlside.text.counts import counted
 from purlside.text.harmless import shown
-from purlside.values import dataclass
 
 MOST_BYTES = 5_000_000
 MOST_YARNS = 1000
@@ -63,7 +62,6 @@ MOST_RECORDS = 500
 """Crossings kept of one yarn; the oldest go first."""
 
 
-@dataclass(frozen=True, kw_only=True)
 class KeptCrossing(Checked):
     """How one crossing went."""
 
@@ -72,7 +70,6 @@ class KeptCrossing(Checked):
     note: Annotated[str | None, LINE] = None
 
 
-@dataclass(frozen=True, kw_only=True)
 class KeptYarn(Yarn):
     """One yarn of the drawer: what a plan says of its yarn, the bed its loops were measured on, its swatches, its
     crossings."""
@@ -104,7 +101,6 @@ class KeptYarn(Yarn):
         return refit(default.value, records).as_limit
 
 
-@dataclass(frozen=True, kw_only=True)
 class Drawer(Checked):
     """All yarns kept, in the order they were put in."""
 

@@ -5,7 +5,6 @@ cannot happen. A new kind of event is one class here. ``did`` is its name on
 disk, for ever; its fields are written under their own names, one that is as it
 is by default not at all, and are read back by their types::
 
-    @dataclass(frozen=True, slots=True)
     class YarnJoined(Event):
         did = "yarn joined"
         _says = "yarn joined in row {0.row:,}"
@@ -25,7 +24,7 @@ from typing import Any, ClassVar
 
 from purlside.knitting.cursor import Place
 from purlside.knitting.inforce import InForce
-from purlside.values import dataclass
+from purlside.values import Value
 
 
 def _number(data: Any) -> float:
@@ -73,8 +72,7 @@ def _plain(value: Any) -> Any:
     return list(value) if isinstance(value, tuple) else value
 
 
-@dataclass(frozen=True, slots=True)
-class Event:
+class Event(Value):
     """Something that happened, after which the knitter stands at ``at``."""
 
     did: ClassVar[str] = ""
@@ -87,7 +85,8 @@ class Event:
     kept: InForce | None = field(default=None, kw_only=True)
     """All that holds after it, where the line carries that whole: resuming reads no further back."""
 
-    def __init_subclass__(cls) -> None:
+    def __init_subclass__(cls, *, kw_only: bool = False) -> None:
+        super().__init_subclass__(kw_only=kw_only)
         if cls.did:
             EVENTS[cls.did] = cls
 
@@ -117,7 +116,6 @@ class Event:
 # --- going on and back ---------------------------------------------------------
 
 
-@dataclass(frozen=True, slots=True)
 class Forward(Event):
     """The knitter went on, and crossed these cables."""
 
@@ -151,7 +149,6 @@ class WentTo(Event):
 # --- notes, the counter, how a crossing went -------------------------------------
 
 
-@dataclass(frozen=True, slots=True)
 class Noted(Event):
     did = "note"
     _says = "note, row {0._row}: {0.text}"
@@ -168,7 +165,6 @@ class Noted(Event):
         return replace(kept, notes=kept.noted([(self._row, self.text)]))
 
 
-@dataclass(frozen=True, slots=True)
 class NoteOff(Event):
     did = "note off"
     _says = "note taken off row {0.row}: {0.text}"
@@ -177,7 +173,6 @@ class NoteOff(Event):
     text: str = ""
 
 
-@dataclass(frozen=True, slots=True)
 class CounterRead(Event):
     """The machine's own counter was read, and what it was expected to read."""
 
@@ -188,7 +183,6 @@ class CounterRead(Event):
     expected: int | None = None
 
 
-@dataclass(frozen=True, slots=True)
 class CrossingWent(Event):
     """How a crossing went, as the knitter says; ``reach`` is its ratio as estimated."""
 
@@ -208,7 +202,6 @@ class CrossingWent(Event):
 # --- how the knitting differs from the plan ----------------------------------------
 
 
-@dataclass(frozen=True, slots=True)
 class Differs(Event):
     """The knitter said what happened: ``deviations`` as :mod:`purlside.knitting.deviations` writes them."""
 
@@ -224,7 +217,6 @@ class Differs(Event):
         return f"differs: {self.words}" + (f". {effects}" if effects else "")
 
 
-@dataclass(frozen=True, slots=True)
 class TakenBack(Event):
     did = "taken back"
     _says = "taken back: {0.words}"
@@ -232,7 +224,6 @@ class TakenBack(Event):
     words: str = ""
 
 
-@dataclass(frozen=True, slots=True)
 class PlanChanged(Event):
     did = "plan changed"
     aside = True
@@ -250,7 +241,6 @@ class PlanChanged(Event):
 # --- opening, closing, keeping -----------------------------------------------------
 
 
-@dataclass(frozen=True, slots=True)
 class Opened(Event):
     did = "open"
     plan: str = ""
@@ -272,7 +262,6 @@ class Closed(Event):
     _says = "closed"
 
 
-@dataclass(frozen=True, slots=True)
 class Unknown(Event):
     """What a later Purlside wrote: told by its name, and what it carries is still taken."""
 

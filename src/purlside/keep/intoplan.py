@@ -19,14 +19,13 @@ from purlside.plan.kinds import FrozenMapping
 from purlside.plan.machine import Gauge
 from purlside.plan.plan import Plan
 from purlside.text.units import Unit
-from purlside.values import dataclass
+from purlside.values import Value
 
 ORIGIN = "From your swatch of "
 """How the line begins that tells in a plan's notes where its numbers are from."""
 
 
-@dataclass(frozen=True, slots=True)
-class IntoPlan:
+class IntoPlan(Value):
     """What would be written into a plan: how, in words, and the old and new of every crossing knit otherwise."""
 
     change: Callable[[Plan], Plan]

@@ -29,7 +29,7 @@ from purlside.keep.events import Event, read
 from purlside.keep.folders import Lock, about, lock, unlock
 from purlside.knitting.cursor import Place
 from purlside.text.counts import counted
-from purlside.values import dataclass
+from purlside.values import Value
 
 BLOCK = 1 << 16
 LONGEST_LINE = 4_000_000
@@ -54,8 +54,7 @@ _AWAY: dict[Path, bytes] = {}
 """The last line of each ledger that was closed while its disk was away."""
 
 
-@dataclass(frozen=True, slots=True)
-class Clock:
+class Clock(Value):
     """What tells the time."""
 
     now: Callable[[], datetime] = lambda: datetime.now().astimezone()
@@ -67,8 +66,7 @@ class Clock:
 CLOCK = Clock()
 
 
-@dataclass(frozen=True, slots=True)
-class Entry:
+class Entry(Value):
     """One line of the ledger: when, and what happened."""
 
     when: datetime
@@ -98,8 +96,7 @@ class Entry:
             return None
 
 
-@dataclass(frozen=True, slots=True)
-class Damaged:
+class Damaged(Value):
     """A line that cannot be read."""
 
     line: bytes

@@ -12,11 +12,10 @@ from purlside.knitting.cursor import Place
 from purlside.knitting.pace import PAUSE, duration, median
 from purlside.text.counts import counted
 from purlside.text.harmless import shown
-from purlside.values import dataclass
+from purlside.values import Value, dataclass
 
 
-@dataclass(frozen=True, slots=True)
-class Line:
+class Line(Value):
     """One line of the ledger: when, what happened, and the seconds since the line before.
 
     ``seconds`` is None where it is not known: the first line of a session, and
@@ -52,8 +51,7 @@ class Visit:
     """Seconds at work, pauses left out."""
 
 
-@dataclass(frozen=True, slots=True)
-class RowTime:
+class RowTime(Value):
     """A row knit from start to end: seconds at work, and of these the seconds for its crossings."""
 
     row: int

@@ -23,13 +23,12 @@ from purlside.keep import folders
 from purlside.keep.events import Opened
 from purlside.keep.ledger import entries, entries_backwards
 from purlside.knitting.cursor import Place
-from purlside.values import dataclass
+from purlside.values import Value
 
 MOST_BYTES = 1_000_000
 
 
-@dataclass(frozen=True, slots=True)
-class PanelOwner:
+class PanelOwner(Value):
     """The plan a panel was knit from last: where its file was, which one that was, its text's digest, its title."""
 
     plan: str
@@ -44,8 +43,7 @@ class PanelOwner:
         return not os.path.lexists(self.plan)
 
 
-@dataclass(frozen=True, slots=True)
-class KeptPanel:
+class KeptPanel(Value):
     """The files kept of one panel, beside each other."""
 
     name: str
@@ -125,8 +123,7 @@ class KeptPanel:
         settle(_folder())
 
 
-@dataclass(frozen=True, slots=True)
-class PanelFound:
+class PanelFound(Value):
     """The panel of a plan file; ``like`` is another's of which it may be a copy, ``moved`` where the file was before."""
 
     panel: KeptPanel

@@ -16,12 +16,11 @@ from purlside.plan.kinds import ByName, FrozenMapping, ListOf, Number, OneOf, Te
 from purlside.plan.problems import Key, Unfit
 from purlside.sound.tones import KINDS, Tones
 from purlside.text.harmless import shown
-from purlside.values import dataclass
+from purlside.values import Value
 
 _NAMES = ListOf(Text(200, "a name", least=0), 1000, "a list of names")
 
 
-@dataclass(frozen=True, kw_only=True)
 class ToneSetting(Checked):
     """One sound: pitch in Hz, length in seconds, volume 0 to 1."""
 
@@ -33,7 +32,6 @@ class ToneSetting(Checked):
 _TONE = Inside(ToneSetting, "a table with some of pitch, length, volume")
 
 
-@dataclass(frozen=True, kw_only=True)
 class CallSettings(Checked):
     """How a crossing row is called."""
 
@@ -73,7 +71,6 @@ class CallSettings(Checked):
         return Tones(**{kind: replace(Tones().of(kind), **written(getattr(self, kind))) for kind in KINDS})
 
 
-@dataclass(frozen=True, kw_only=True)
 class LookSettings(Checked):
     """How the screens look."""
 
@@ -89,7 +86,6 @@ PEDAL_GUARD = 60
 """Guard in ms where a pedal's key is set and no guard is: contacts bounce for less, feet are slower. An estimate."""
 
 
-@dataclass(frozen=True, kw_only=True)
 class Pedal(Checked):
     """One key that does both: pressed it is "next", pressed twice or held it is "back"."""
 
@@ -100,7 +96,6 @@ class Pedal(Checked):
     """The second press of a double-press comes within this time."""
 
 
-@dataclass(frozen=True, kw_only=True)
 class Settings(Checked):
     """All that the settings file may say."""
 
@@ -133,8 +128,7 @@ class SettingsError(Exception):
     """Settings that cannot be used; the message names what is wrong and what is allowed."""
 
 
-@dataclass(frozen=True, slots=True)
-class SettingsFound:
+class SettingsFound(Value):
     """The settings as far as they can be used, and what is said of the rest; empty where all is well."""
 
     settings: Settings

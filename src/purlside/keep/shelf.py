@@ -19,15 +19,14 @@ from purlside.plan.plan import Plan
 from purlside.rows.calendar import Calendar
 from purlside.text.counts import counted
 from purlside.text.harmless import shown
-from purlside.values import dataclass
+from purlside.values import Value
 
 PATTERNS = Path("patterns")
 MOST_PLANS = 200
 """Plans that are kept in mind, the latest opened first."""
 
 
-@dataclass(frozen=True, slots=True)
-class Shelved:
+class Shelved(Value):
     """One plan on the shelf; ``reason`` says why it cannot be knit."""
 
     path: Path

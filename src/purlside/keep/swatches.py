@@ -11,7 +11,6 @@ from purlside.plan.kinds import Number, Whole
 from purlside.plan.machine import SIZE, TAKE_IN
 from purlside.plan.plan import LINE
 from purlside.text.units import Unit
-from purlside.values import dataclass
 
 MOST_SWATCHES = 200
 """Swatches kept of one yarn. A limit of ours."""
@@ -22,7 +21,6 @@ SAME_PITCH = 0.01
 _CM = Number(0, 500, "a length in cm", above=True)
 
 
-@dataclass(frozen=True, kw_only=True)
 class Swatch(Checked):
     """One swatch: ``stitches`` and ``rows`` counted over a width and a length, before washing and after.
 

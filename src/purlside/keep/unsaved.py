@@ -33,7 +33,7 @@ from purlside.keep.folders import Lock, lock
 from purlside.plan.checked import written
 from purlside.plan.plan import Plan
 from purlside.plan.problems import Unfit
-from purlside.values import dataclass
+from purlside.values import Value
 
 MOST_KEPT = 60_000
 """Bytes of steps kept with a draft, the latest ones: written at each change, they must not hold up a key. Ours."""
@@ -45,8 +45,7 @@ CLAIMING = 0.2
 """Seconds to try for a place while other windows look whether it is anybody's."""
 
 
-@dataclass(frozen=True, slots=True)
-class Unsaved:
+class Unsaved(Value):
     """A draft of the plan file at ``path``, as it was at ``when``.
 
     ``base`` is the digest of the text the file had then, None where there was

@@ -18,7 +18,7 @@ from purlside.knitting import mends
 from purlside.knitting.deviations import Deviation, DoesNotFit
 from purlside.rows.row import Row
 from purlside.text.counts import counted
-from purlside.values import dataclass
+from purlside.values import Value
 
 FREE = "Don't force the carriage: free the latches, and lift or slide it off as its manual says"
 TAILS = "leave a hand's length of both ends, to be woven in"
@@ -41,8 +41,7 @@ class Mended(NamedTuple):
     rest: tuple[Move, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Accident(Deviation):
+class Accident(Deviation, Value):
     """Something that befell the bed when ``done`` moves of row ``at`` were made."""
 
     at: int
@@ -58,7 +57,6 @@ class Accident(Deviation):
         raise NotImplementedError
 
 
-@dataclass(frozen=True, slots=True)
 class HoldOff(Accident):
     """In the next push hold was off, and every needle as far as ``last`` was knit.
 
@@ -108,7 +106,6 @@ class HoldOff(Accident):
         return Mended((befell,), tuple(mend), left[1:])
 
 
-@dataclass(frozen=True, slots=True)
 class Jammed(Accident):
     """In the next push the carriage stuck; ``last`` is the needle knit last. ``way``: knit "on", or go "back"."""
 
@@ -132,7 +129,6 @@ class Jammed(Accident):
         return Mended((befell,), (mends.ByWord(FREE, "FREE IT"), *back, *on), left[1:])
 
 
-@dataclass(frozen=True, slots=True)
 class YarnEnded(Accident):
     """The yarn ended or broke where it lies, or in the next push after ``last`` was knit.
 
@@ -166,7 +162,6 @@ class YarnEnded(Accident):
         return Mended(befell, (hung, here, *back, again, Return(tuple(sorted(knit)))), left[1:])
 
 
-@dataclass(frozen=True, slots=True)
 class Dropped(Accident):
     """Stitches dropped off their needles, ``rows`` rows down."""
 
@@ -183,7 +178,6 @@ class Dropped(Accident):
         return Mended((mends.LetDown(off, self.rows, fell=True),), (mends.Rehang(off, self.rows),), left)
 
 
-@dataclass(frozen=True, slots=True)
 class Broken(Accident):
     """Stitches broke, as a crossing was made: caught, and worked in again with a length of yarn."""
 
@@ -203,7 +197,6 @@ class Broken(Accident):
         return Mended((mends.LetDown(off, 1, fell=True),), (caught, mended, mends.Rehang(off)), left)
 
 
-@dataclass(frozen=True, slots=True)
 class Recrossed(Accident):
     """A crossing was made with the wrong half in front, ``rows`` rows down, and is made again as planned."""
 
@@ -220,7 +213,6 @@ class Recrossed(Accident):
         return Mended((), (mends.LetDown(needles, self.rows), again, mends.Rehang(needles, self.rows)), left)
 
 
-@dataclass(frozen=True, slots=True)
 class Unravelled(Accident):
     """Ripped back to row ``at``: the carriage and the dial as they were then, and each crossing and edge to undo."""
 

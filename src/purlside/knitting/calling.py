@@ -13,7 +13,7 @@ from typing import Literal
 
 from purlside.rows.calendar import Rows
 from purlside.rows.row import Row, briefly
-from purlside.values import dataclass
+from purlside.values import Value
 from purlside.work.crossing import Crossed
 
 MOST_AHEAD = 9
@@ -36,8 +36,7 @@ class Telling(Enum):
     NAMES = 5
 
 
-@dataclass(frozen=True, slots=True)
-class Calling:
+class Calling(Value):
     """What is called: how many rows ahead, and what is left uncalled."""
 
     ahead: int = 1
@@ -56,8 +55,7 @@ CALLING = Calling()
 """As it is until the settings say otherwise."""
 
 
-@dataclass(frozen=True, slots=True)
-class Call:
+class Call(Value):
     """The warning that stands at a place: something is coming in ``rows_away`` rows, or is now.
 
     ``told`` are the plan's reminders of that row; ``weights`` says that the

@@ -12,12 +12,11 @@ from purlside.knitting.deviations import CountedFrom, CrossedLate, RippedBack, S
 from purlside.knitting.differing import CannotBe, differ, passes_done
 from purlside.knitting.happening import Group, Happening, Here, Way
 from purlside.text.counts import counted
-from purlside.values import dataclass
+from purlside.values import Value
 from purlside.work.crossing import Crossed
 
 
-@dataclass(frozen=True, slots=True)
-class _Due:
+class _Due(Value):
     """A crossing of the list's middle part: which, and the row after which it was, or is, due."""
 
     crossed: Crossed

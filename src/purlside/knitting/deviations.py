@@ -19,7 +19,7 @@ from purlside.bed.needles import Crossing, Needle, Side, Span
 from purlside.plan.plan import Plan, Shape
 from purlside.plan.repeats import Repeat
 from purlside.text.counts import counted
-from purlside.values import dataclass
+from purlside.values import Value
 
 
 class DoesNotFit(ValueError):
@@ -49,7 +49,8 @@ class Deviation:
     """What the knitter reads, with its fields in it."""
     at: int
 
-    def __init_subclass__(cls) -> None:
+    def __init_subclass__(cls, **how: Any) -> None:
+        super().__init_subclass__(**how)
         if cls.form:
             _KINDS[cls.form] = cls
 
@@ -98,8 +99,7 @@ def parse(text: str) -> Deviation:
 # --- rows ---------------------------------------------------------------------
 
 
-@dataclass(frozen=True, slots=True)
-class OtherSide(Deviation):
+class OtherSide(Deviation, Value):
     """Before row ``at`` the carriage stands on the other side than was expected."""
 
     form = "other side at {at}"
@@ -107,8 +107,7 @@ class OtherSide(Deviation):
     at: int
 
 
-@dataclass(frozen=True, slots=True)
-class StartSide(Deviation):
+class StartSide(Deviation, Value):
     """Row 1 was begun from ``side``, not from the side the plan says."""
 
     form = "start side {side}"
@@ -120,8 +119,7 @@ class StartSide(Deviation):
         return 1
 
 
-@dataclass(frozen=True, slots=True)
-class TooMany(Deviation):
+class TooMany(Deviation, Value):
     """``rows`` plain rows were knit that the plan does not have; they are rows ``at`` and on."""
 
     form = "too many {rows} at {at}"
@@ -133,8 +131,7 @@ class TooMany(Deviation):
         return f"{counted(self.rows, 'row')} too many, from row {self.at:,}"
 
 
-@dataclass(frozen=True, slots=True)
-class TooFew(Deviation):
+class TooFew(Deviation, Value):
     """``rows`` rows before row ``at`` were counted and not knit."""
 
     form = "too few {rows} at {at}"
@@ -146,8 +143,7 @@ class TooFew(Deviation):
         return f"{counted(self.rows, 'row')} too few before row {self.at:,}"
 
 
-@dataclass(frozen=True, slots=True)
-class RippedBack(Deviation):
+class RippedBack(Deviation, Value):
     """The fabric was ripped back from row ``at``; row ``to`` is knit next."""
 
     form = "ripped back to {to} at {at}"
@@ -156,8 +152,7 @@ class RippedBack(Deviation):
     to: int
 
 
-@dataclass(frozen=True, slots=True)
-class SizeFrom(Deviation):
+class SizeFrom(Deviation, Value):
     """From row ``at`` the panel is knit at ``size`` (dial number), until a band of the plan sets one."""
 
     form = "size {size} at {at}"
@@ -172,8 +167,7 @@ class SizeFrom(Deviation):
 # --- crossings ------------------------------------------------------------------
 
 
-@dataclass(frozen=True, slots=True)
-class Skipped(Deviation):
+class Skipped(Deviation, Value):
     """A cable's ``k``-th crossing, due after row ``at``, is not made.
 
     ``prepared``: its row was begun as the crossing row and is finished so.
@@ -187,8 +181,7 @@ class Skipped(Deviation):
     prepared: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class CrossedLate(Deviation):
+class CrossedLate(Deviation, Value):
     """A cable's ``k``-th crossing, skipped in its own row, is prepared in row ``at`` and made after it.
 
     ``plain``: row ``at`` was knit before this was said, as any other row.
@@ -202,8 +195,7 @@ class CrossedLate(Deviation):
     plain: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class CountedFrom(Deviation):
+class CountedFrom(Deviation, Value):
     """The repeats of a cable after its ``k``-th crossing count from row ``at``, in which that one was made."""
 
     form = "counted from {at} after {k}: {cable}"
@@ -213,8 +205,7 @@ class CountedFrom(Deviation):
     k: int
 
 
-@dataclass(frozen=True, slots=True)
-class WrongHalf(Deviation):
+class WrongHalf(Deviation, Value):
     """A cable's ``k``-th crossing, made after row ``at``, has the other half in front, and stays so."""
 
     form = "wrong half {k} at {at}: {cable}"
@@ -228,8 +219,7 @@ DONE = ("decrease", "increase")
 """What can be done a row late; casting on and off and short rows want the carriage on their side."""
 
 
-@dataclass(frozen=True, slots=True)
-class Reshaped(Deviation):
+class Reshaped(Deviation, Value):
     """The ``k``-th time of a plan's shape, counted from 0, was not done at an edge; it is before row ``row``, or never (0)."""
 
     form = "shaped {edge} {k} of {shape} before {row} at {at}"

@@ -24,7 +24,7 @@ from purlside.knitting.mends import Stands
 from purlside.rows.calendar import CableCount
 from purlside.rows.working import Working
 from purlside.text.counts import counted
-from purlside.values import dataclass
+from purlside.values import Value
 from purlside.work.crossing import Crossed
 
 ROWS_TRIED = 500
@@ -38,8 +38,7 @@ class CannotBe(Exception):
     """A deviation that cannot be knit; the message says why, and what to do."""
 
 
-@dataclass(frozen=True, slots=True)
-class Changed:
+class Changed(Value):
     """What would be knit: the course, the place in it, and what that means in words."""
 
     course: Course

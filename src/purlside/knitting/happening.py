@@ -11,7 +11,7 @@ from purlside.knitting.course import Course
 from purlside.knitting.cursor import Knitting
 from purlside.knitting.deviations import Deviation
 from purlside.knitting.differing import CannotBe, differ, under_way
-from purlside.values import dataclass
+from purlside.values import Value
 from purlside.work.crossing import Crossed
 
 
@@ -24,8 +24,7 @@ class Group(StrEnum):
     FROM_HERE = "from here on"
 
 
-@dataclass(frozen=True, slots=True)
-class Way:
+class Way(Value):
     """One way to take it: what is said then, or the machine counter's reading. ``cost`` is what it costs, or a warning."""
 
     label: str
@@ -36,8 +35,7 @@ class Way:
     """Of a plan changed on the needles: taken as "written" from here on, or for the "whole" panel."""
 
 
-@dataclass(frozen=True, slots=True)
-class Happening:
+class Happening(Value):
     """A line of the list. ``not_now`` says why it cannot be said here."""
 
     letter: str

@@ -8,7 +8,7 @@ from typing import Any
 
 from purlside.knitting.cursor import Place
 from purlside.knitting.deviations import Deviation, parse
-from purlside.values import dataclass
+from purlside.values import Value
 
 MOST_NOTES = 5000
 """Pinned notes that are carried on; older ones stay in the ledger, and are no longer shown."""
@@ -35,8 +35,7 @@ def pinned(text: str, row: int, rows: int) -> tuple[int, str]:
     return int(number), text[found.end() :]
 
 
-@dataclass(frozen=True, slots=True)
-class Said:
+class Said(Value):
     """One thing that was said, with all it takes to take it back."""
 
     words: str
@@ -67,8 +66,7 @@ class Said:
         return now if now.row <= self.from_.row else Place(self.from_.row, 0)
 
 
-@dataclass(frozen=True, slots=True)
-class InForce:
+class InForce(Value):
     """Deviations in force, what can be taken back, notes by row, what the machine's counter is ahead by."""
 
     said: tuple[Deviation, ...] = ()

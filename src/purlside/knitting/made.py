@@ -9,14 +9,13 @@ from purlside.bed.transfers import Cross
 from purlside.ease.reach import Attempt, Technique, made_with
 from purlside.knitting.cursor import Knitting
 from purlside.rows.row import Row
-from purlside.values import dataclass
+from purlside.values import Value
 
 ROWS_LOOKED_BACK = 500
 """Rows looked back for a crossing; of one longer ago nobody remembers how it went."""
 
 
-@dataclass(frozen=True, slots=True)
-class CrossingMade:
+class CrossingMade(Value):
     """One crossing as it was knit: its row, cable, that row's stitch size, and the technique with its reach."""
 
     row: int

@@ -12,7 +12,6 @@ from purlside.bed.needles import Crossing, Needle, Position, Side, needles_text
 from purlside.bed.rates import Rates
 from purlside.bed.transfers import Cross
 from purlside.text.counts import counted
-from purlside.values import dataclass
 
 # --- what befell the bed -----------------------------------------------------------
 
@@ -27,7 +26,6 @@ class HeldKnit(Knit):
         return bed.thread_faults(self.needles)
 
 
-@dataclass(frozen=True, slots=True)
 class RanEmpty(BackUp):
     """The carriage went on without yarn: these stitches came off their needles."""
 
@@ -44,7 +42,6 @@ class RanEmpty(BackUp):
         bed.change(carriage=(self.beyond, self.toward))
 
 
-@dataclass(frozen=True, slots=True)
 class LetDown(OfNeedles):
     """Stitches are off their needles, ``rows`` rows down: they fell, or were let down to be worked again."""
 
@@ -65,7 +62,6 @@ class LetDown(OfNeedles):
         return f"Let {{needles:within count}} down {counted(self.rows, 'row')}, to the crossing; catch the loops there"
 
 
-@dataclass(frozen=True, slots=True)
 class Stands(Move):
     """After ripping back the carriage still stands here, the dial so; the yarn lies where the row begins."""
 
@@ -82,7 +78,6 @@ class Stands(Move):
 # --- what puts it right --------------------------------------------------------------
 
 
-@dataclass(frozen=True, slots=True)
 class ByWord(Tell):
     """Something of a mend that only words can tell; ``verb`` is what is read at a glance."""
 
@@ -90,7 +85,6 @@ class ByWord(Tell):
     verb: str
 
 
-@dataclass(frozen=True, slots=True)
 class Unknit(OfNeedles):
     """Take stitches of this row back, in this order; the yarn then lies at ``back_to``."""
 
@@ -144,7 +138,6 @@ class Across(BackUp):
         return []
 
 
-@dataclass(frozen=True, slots=True)
 class Rehang(OfNeedles):
     """Latch stitches up ``rows`` rows and hang them on their needles again."""
 
@@ -176,7 +169,6 @@ class Rehang(OfNeedles):
         return rates.latch_up * len(self.needles) + rates.latch_row * self.rows * len(self.needles)
 
 
-@dataclass(frozen=True, slots=True)
 class _Again(Move):
     """Something done to both halves of a cable; the stitches stay on its needles."""
 

@@ -17,7 +17,7 @@ from purlside.rows.row import Row
 from purlside.rows.steps import Step
 from purlside.rows.working import Working
 from purlside.text.counts import counted
-from purlside.values import dataclass
+from purlside.values import Value
 
 if TYPE_CHECKING:
     from purlside.ease.reach import EaseChoice
@@ -26,8 +26,7 @@ MOST = 2
 """Cables explained on one step; the others are counted."""
 
 
-@dataclass(frozen=True)
-class CableAsked:
+class CableAsked(Value):
     """What one cable asks of the row; ``skipped`` if it is knit for and not crossed after all."""
 
     name: str

@@ -14,12 +14,11 @@ from dataclasses import replace
 from purlside.plan.plan import Plan
 from purlside.rows.calendar import Calendar
 from purlside.rows.row import Row
-from purlside.values import dataclass
+from purlside.values import Value
 from purlside.work.crossing import Crossed
 
 
-@dataclass(frozen=True, slots=True)
-class Counted:
+class Counted(Value):
     """A cable's crossing made last before a stretch: the ``k``-th, made after row ``row`` of the plan."""
 
     cable: str
@@ -27,8 +26,7 @@ class Counted:
     row: int
 
 
-@dataclass(frozen=True, slots=True)
-class PlanFrom:
+class PlanFrom(Value):
     """A plan, from its row ``first`` on; ``counted`` are the crossings its repeats count from."""
 
     first: int

@@ -4,7 +4,6 @@ A table made by hand refuses what a file would be refused for, and with the same
 words; texts are read as the file's are, lists become tuples, so that every
 table can be hashed::
 
-    @dataclass(frozen=True, kw_only=True)
     class Tools(Checked):
         prongs: Annotated[tuple[int, ...] | None, ListOf(Whole(1, 20), 100, "…")] = None
 
@@ -15,18 +14,20 @@ table can be hashed::
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import MISSING, fields
-from typing import Any, ClassVar, get_type_hints
+from dataclasses import MISSING, field, fields
+from typing import Any, dataclass_transform, get_type_hints
 
 from purlside.plan.kinds import Allowed, refused
 from purlside.plan.problems import Problem, Unfit, found_text
-from purlside.values import dataclass
+from purlside.values import Value
 
 
-class Checked:
+@dataclass_transform(frozen_default=True, kw_only_default=True, field_specifiers=(field,))
+class Checked(Value):
     """A table. Raises :class:`purlside.plan.problems.Unfit` with every problem of its keys, or else of several together."""
 
-    __dataclass_fields__: ClassVar[dict[str, Any]]
+    def __init_subclass__(cls, *, kw_only: bool = True) -> None:
+        super().__init_subclass__(kw_only=kw_only)
 
     def __post_init__(self) -> None:
         problems: list[Problem] = []
@@ -59,8 +60,7 @@ class Checked:
         return Problem(key, found_text(value), words, why)
 
 
-@dataclass(frozen=True)
-class Inside(Allowed):
+class Inside(Allowed, Value):
     """A table in a table."""
 
     table: type[Checked]
@@ -75,8 +75,7 @@ class Inside(Allowed):
         return written(value)
 
 
-@dataclass(frozen=True)
-class Entries(Allowed):
+class Entries(Allowed, Value):
     """A list of tables, written ``[[name]]``."""
 
     table: type[Checked]

@@ -18,7 +18,7 @@ from typing import Any, TypeVar
 from purlside.bed.needles import MOST_A_SIDE, Needle, Span, spans
 from purlside.plan.problems import Problem, Unfit, found_text
 from purlside.text.harmless import MOST_MARKS, is_mark, unprintable
-from purlside.values import dataclass
+from purlside.values import Value
 
 V = TypeVar("V")
 
@@ -64,8 +64,7 @@ def refused(kind: Allowed, value: Any, why: str = "") -> Unfit:
     return Unfit([Problem((), found_text(value), kind.words, why)])
 
 
-@dataclass(frozen=True)
-class Text(Allowed):
+class Text(Allowed, Value):
     """A text of ``least`` to ``most`` characters without control characters; with ``lines`` of several lines."""
 
     most: int
@@ -88,8 +87,7 @@ class Text(Allowed):
         raise refused(self, value, f"contains the control character {code}")
 
 
-@dataclass(frozen=True)
-class Whole(Allowed):
+class Whole(Allowed, Value):
     """A whole number from ``least`` to ``most``; an even one where ``odd`` says what is wrong with others."""
 
     least: int
@@ -109,8 +107,7 @@ class Whole(Allowed):
         return value
 
 
-@dataclass(frozen=True)
-class Number(Allowed):
+class Number(Allowed, Value):
     """A number from ``least`` to ``most``, ``above`` least if so said; ``told`` is False where the range is no news."""
 
     least: float
@@ -132,8 +129,7 @@ class Number(Allowed):
         return float(value)
 
 
-@dataclass(frozen=True)
-class YesNo(Allowed):
+class YesNo(Allowed, Value):
     """True or false."""
 
     words: str = "true or false"
@@ -162,8 +158,7 @@ class OneOf(Allowed):
         raise refused(self, value)
 
 
-@dataclass(frozen=True)
-class Written(Allowed):
+class Written(Allowed, Value):
     """A value that a file has as text: a needle, a span, a crossing, a span of rows."""
 
     type: type[Any]
@@ -188,8 +183,7 @@ MOST_LISTED = 2 * MOST_A_SIDE
 """Needles in one list. As many as the widest bed has."""
 
 
-@dataclass(frozen=True)
-class NeedleList(Allowed):
+class NeedleList(Allowed, Value):
     """Needles written as text, single ones and spans: ``"L9, R9-R10"``. They are held in bed order."""
 
     words: str = 'needles, as "L9" or "L9, R9-R10"'
@@ -216,8 +210,7 @@ class NeedleList(Allowed):
         return ", ".join(map(str, spans(value)))
 
 
-@dataclass(frozen=True)
-class Either(Allowed):
+class Either(Allowed, Value):
     """One of two kinds."""
 
     first: Allowed
@@ -253,8 +246,7 @@ def _read_all(item: Allowed, values: Iterable[tuple[str | int, Any]], words: str
     return found
 
 
-@dataclass(frozen=True)
-class ListOf(Allowed):
+class ListOf(Allowed, Value):
     """A list of ``least`` to ``most`` values of one kind; held as a tuple."""
 
     item: Allowed
@@ -275,7 +267,6 @@ class ListOf(Allowed):
         return [self.item.written(item) for item in value]
 
 
-@dataclass(frozen=True)
 class OneOrMore(ListOf):
     """One value, or a list of them."""
 
@@ -293,8 +284,7 @@ class OneOrMore(ListOf):
         return super().written(value) if isinstance(value, tuple) else self.item.written(value)
 
 
-@dataclass(frozen=True)
-class ByName(Allowed):
+class ByName(Allowed, Value):
     """Values of one kind by name, at most ``most``."""
 
     item: Allowed

@@ -9,7 +9,6 @@ from purlside.bed.needles import MOST_A_SIDE, Needle, Side, Span
 from purlside.plan.checked import Checked, Inside
 from purlside.plan.kinds import ByName, Either, FrozenMapping, ListOf, Number, OneOf, Text, Whole, Written, YesNo
 from purlside.plan.problems import Problem
-from purlside.values import dataclass
 
 MOST_NEEDLES = 2 * MOST_A_SIDE
 
@@ -19,7 +18,6 @@ TAKE_IN = Number(0.5, 1.2, "the width of a cable over its stitches knit plain")
 NEEDLE = Written(Needle, 'a needle, as "R12"')
 
 
-@dataclass(frozen=True, kw_only=True)
 class PositionLetters(Checked):
     """The machine's own letters for the four needle positions."""
 
@@ -29,7 +27,6 @@ class PositionLetters(Checked):
     hp: Annotated[str | None, NAME] = None
 
 
-@dataclass(frozen=True, kw_only=True)
 class Machine(Checked):
     """The bed and its carriage. ``dial`` is the smallest and the largest stitch size."""
 
@@ -64,7 +61,6 @@ class Machine(Checked):
         return Side(self.carriage)
 
 
-@dataclass(frozen=True, kw_only=True)
 class Tools(Checked):
     """The transfer tools within reach, by their prongs; None where the plan does not say, then tools are not checked."""
 
@@ -73,7 +69,6 @@ class Tools(Checked):
     ] = None
 
 
-@dataclass(frozen=True, kw_only=True)
 class Yarn(Checked):
     """What the panel is knit of: its weight as ``tex`` or ``count``, its stretch as ``fibre`` or ``extension_at_break``,
     its loops in mm by stitch size."""
@@ -100,7 +95,6 @@ class Yarn(Checked):
             yield self.wrong("tex and count are both given; keep one", "count")
 
 
-@dataclass(frozen=True, kw_only=True)
 class Gauge(Checked):
     """Stitches and rows of the knitter's own swatch. ``stitch_size`` None: it was knit at the panel's.
 
@@ -115,7 +109,6 @@ class Gauge(Checked):
     cable_take_in: Annotated[float | None, TAKE_IN] = None
 
 
-@dataclass(frozen=True, kw_only=True)
 class Wanted(Checked):
     """The size the finished panel shall have, in cm; None where any will do."""
 

@@ -9,7 +9,7 @@ from typing import Any, Literal, TypeVar
 
 from purlside.bed.needles import Crossing, Needle, Side, Span
 from purlside.plan.plan import Cable, PanelPart, Plan, Shape, StitchWork
-from purlside.values import dataclass
+from purlside.values import Value
 
 Work = TypeVar("Work", Shape, Cable, StitchWork)
 
@@ -47,8 +47,7 @@ def _side(side: str | None) -> Literal["left", "right"] | None:
     return None if side is None else "left" if side == "right" else "right"
 
 
-@dataclass(frozen=True)
-class FullPart:
+class FullPart(Value):
     """A part with all that is worked in it, its own and what it mirrors.
 
     Each shape, cable and stitch stands with its place in the plan's own list, in that order: a mirrored one is no entry

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from functools import cached_property
-from typing import Annotated, Literal
+from typing import TYPE_CHECKING, Annotated, Literal
 
 from purlside.bed.needles import Crossing, Needle, Side, Span
 from purlside.plan.checked import Checked, Entries, Inside
@@ -18,7 +18,6 @@ from purlside.plan.kinds import Either, ListOf, NeedleList, Number, OneOf, OneOr
 from purlside.plan.machine import MOST_NEEDLES, NAME, NEEDLE, SIZE, TAKE_IN, Gauge, Machine, Tools, Wanted, Yarn
 from purlside.plan.problems import Problem
 from purlside.plan.repeats import Repeat, RowSpan
-from purlside.values import dataclass
 
 MOST_ROWS = 20_000
 """Rows of a plan, all its parts together: some 60 m. A limit of ours, far above any panel known to be knit."""
@@ -43,7 +42,6 @@ _PART = Text(40, "the name of a part")
 _LEFT_RIGHT = OneOf("left", "right")
 
 
-@dataclass(frozen=True, kw_only=True)
 class Panel(Checked):
     """The needles and rows to be knit; a ladder stands where a needle is out of work."""
 
@@ -54,7 +52,6 @@ class Panel(Checked):
     weights_every: Annotated[int | None, Whole(1, MOST_ROWS, "rows between moving the weights up")] = None
 
 
-@dataclass(frozen=True, kw_only=True)
 class PanelPart(Checked):
     """Rows knit after the panel on some of its needles, the others held: one side of a neck, a front of a yoke.
 
@@ -84,15 +81,16 @@ class Repeating(Checked):
     """A table whose work comes in ``first_row`` and every ``every`` rows, ``times`` times or to the end; without
     ``every`` once."""
 
-    every: int | None
-    times: int | None
+    if TYPE_CHECKING:
+        # Fields of the tables below, each in its own place.
+        every: int | None
+        times: int | None
 
     def together(self) -> Iterator[Problem]:
         if self.every is None and (self.times or 1) > 1:
             yield self.wrong("times needs every, the rows from one time to the next", "every")
 
 
-@dataclass(frozen=True, kw_only=True)
 class Shape(Repeating):
     """A change of the needles in work, done before its row is knit: shaping at the edges, and short rows.
 
@@ -144,7 +142,6 @@ class Shape(Repeating):
 EaseName = Literal["plain", "enlarge", "extra rows", "by hand", "auto"]
 
 
-@dataclass(frozen=True, kw_only=True)
 class Cable(Repeating):
     """One cable: what is crossed, in which rows, and how the crossing is made easier.
 
@@ -204,7 +201,6 @@ class Cable(Repeating):
         return (self.cross,) if isinstance(self.cross, Crossing) else self.cross
 
 
-@dataclass(frozen=True, kw_only=True)
 class StitchWork(Repeating):
     """Work on single needles, without a crossing; ``needles`` are in bed order."""
 
@@ -224,7 +220,6 @@ class StitchWork(Repeating):
             yield self.wrong(f'size goes with "enlarge", not with "{self.do}"', "size")
 
 
-@dataclass(frozen=True, kw_only=True)
 class Band(Checked):
     """Rows of another stitch size or colour; of bands that overlap the later counts."""
 
@@ -237,7 +232,6 @@ class Band(Checked):
             yield self.wrong("a band sets stitch_size or colour or both", "stitch_size")
 
 
-@dataclass(frozen=True, kw_only=True)
 class Reminder(Repeating):
     """A text to be told before a row, or before rows that repeat as a cable's do."""
 
@@ -255,7 +249,6 @@ class Reminder(Repeating):
         yield from super().together()
 
 
-@dataclass(frozen=True, kw_only=True)
 class Plan(Checked):
     """The whole plan; hashable, and equal to another that says the same."""
 

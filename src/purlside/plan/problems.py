@@ -7,14 +7,13 @@ from dataclasses import replace
 from typing import Any
 
 from purlside.text.harmless import shown
-from purlside.values import dataclass
+from purlside.values import Value
 
 Key = tuple[str | int, ...]
 """Where in the plan: ``("cable", 0, "cross")``; tables in a list count from 0."""
 
 
-@dataclass(frozen=True, slots=True)
-class Problem:
+class Problem(Value):
     """One thing wrong with a plan: where, what was found, what is allowed."""
 
     key: Key

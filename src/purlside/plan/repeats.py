@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from purlside.bed.needles import quoted
-from purlside.values import dataclass
+from purlside.values import Value
 
 
-@dataclass(frozen=True)
-class RowSpan:
+class RowSpan(Value):
     """Rows ``first`` to ``last``, both counted; written ``"1-20"`` or ``"8"``. Raises ValueError."""
 
     first: int
@@ -29,8 +28,7 @@ class RowSpan:
         return str(self.first) if self.first == self.last else f"{self.first}-{self.last}"
 
 
-@dataclass(frozen=True, slots=True)
-class Repeat:
+class Repeat(Value):
     """Rows ``first``, ``first + every``, … up to ``last``, ``of`` in all."""
 
     first: int

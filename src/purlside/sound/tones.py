@@ -12,7 +12,7 @@ from array import array
 from dataclasses import fields
 from typing import Literal, get_args
 
-from purlside.values import dataclass
+from purlside.values import Value
 
 Kind = Literal["coming", "now", "finished", "shaping", "dial"]
 """What a sound says: the crossing row is ahead, is here, or the panel is done; an edge is shaped; the dial is set."""
@@ -30,8 +30,7 @@ LIMITS = {"pitch": (100.0, 4000.0, " Hz"), "length": (0.1, 3.0, " s"), "volume":
 """Smallest and largest value of each setting, and its unit."""
 
 
-@dataclass(frozen=True, slots=True)
-class CallTone:
+class CallTone(Value):
     """One sound: ``pitch`` in Hz, ``length`` in seconds over all its beats,
     ``volume`` from 0 to 1 (the amplitude). Raises ValueError outside the limits."""
 
@@ -46,8 +45,7 @@ class CallTone:
                 raise ValueError(f"{name} is {value!r}; allowed is a number from {least:g} to {most:g}{unit}")
 
 
-@dataclass(frozen=True, slots=True)
-class Tones:
+class Tones(Value):
     """The sounds. The default pitches of the first three are a fifth apart, the others well apart from them, all low
     enough to be heard by ears that have lost the highest tones."""
 

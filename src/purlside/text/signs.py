@@ -7,7 +7,7 @@ from enum import StrEnum
 from itertools import groupby
 from operator import itemgetter
 
-from purlside.values import dataclass
+from purlside.values import Value
 
 
 class Tone(StrEnum):
@@ -75,8 +75,7 @@ def cut(text: str, most: int) -> str:
     return text if len(text) <= most else text[: max(1, most - 1)] + "…"
 
 
-@dataclass(frozen=True, slots=True)
-class Glyphs:
+class Glyphs(Value):
     """The characters of one way of drawing."""
 
     needle: str

@@ -7,11 +7,9 @@ from typing import ClassVar
 from purlside.bed.bed import Move
 from purlside.bed.demand import Demand
 from purlside.bed.transfers import Bead
-from purlside.values import dataclass
 from purlside.work.work import Easing, StitchKind
 
 
-@dataclass(frozen=True)
 class Beaded(StitchKind):
     """Each of these needles gets a bead."""
 

@@ -5,11 +5,9 @@ from __future__ import annotations
 from typing import ClassVar
 
 from purlside.bed.demand import Demand
-from purlside.values import dataclass
 from purlside.work.work import Easing, StitchKind
 
 
-@dataclass(frozen=True)
 class KnitByHand(StitchKind):
     """These needles are knit by hand: very large stitches."""
 

@@ -7,11 +7,9 @@ from typing import ClassVar
 from purlside.bed.bed import Move
 from purlside.bed.needles import Needle
 from purlside.bed.transfers import CastOff, OutOfWork
-from purlside.values import dataclass
 from purlside.work.work import Edges, EdgeWork, bed_order
 
 
-@dataclass(frozen=True)
 class CastOffEdge(EdgeWork):
     """So many stitches go, from the edge inwards; the last loop hangs on the next needle."""
 

@@ -7,11 +7,9 @@ from typing import ClassVar
 from purlside.bed.bed import Move
 from purlside.bed.needles import Needle
 from purlside.bed.transfers import CastOn, IntoWork
-from purlside.values import dataclass
 from purlside.work.work import Edges, EdgeWork, bed_order, taken
 
 
-@dataclass(frozen=True)
 class CastOnEdge(EdgeWork):
     """So many needles come into work beyond the edge, the yarn wound round each."""
 

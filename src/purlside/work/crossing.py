@@ -9,12 +9,11 @@ from purlside.bed.bed import Move
 from purlside.bed.demand import Demand
 from purlside.bed.needles import Crossing, Needle
 from purlside.bed.transfers import Cross
-from purlside.values import dataclass
+from purlside.values import Value
 from purlside.work.work import Easing, Work
 
 
-@dataclass(frozen=True)
-class Crossed(Work):
+class Crossed(Work, Value):
     """One cable's crossing in one row: the ``k``-th of ``of``.
 
     Not ``made``, the row is knit for it and it is skipped; not ``eased``, it is made after a row knit plain;

@@ -7,11 +7,9 @@ from typing import ClassVar
 from purlside.bed.bed import Move
 from purlside.bed.needles import Needle
 from purlside.bed.transfers import OutOfWork, Transfer
-from purlside.values import dataclass
 from purlside.work.work import Edges, EdgeWork, bed_order
 
 
-@dataclass(frozen=True)
 class Decrease(EdgeWork):
     """``tool`` edge stitches move inwards by ``stitches``."""
 

@@ -7,11 +7,9 @@ from typing import ClassVar
 from purlside.bed.demand import Demand
 from purlside.bed.moves import size_text
 from purlside.plan.plan import StitchWork
-from purlside.values import dataclass
 from purlside.work.work import Easing, StitchKind
 
 
-@dataclass(frozen=True)
 class Enlarged(StitchKind):
     """These needles are knit at ``size``."""
 

@@ -7,11 +7,9 @@ from typing import ClassVar
 from purlside.bed.bed import Move
 from purlside.bed.moves import Hold
 from purlside.bed.needles import Needle, Side
-from purlside.values import dataclass
 from purlside.work.work import Edges, EdgeWork, bed_order
 
 
-@dataclass(frozen=True)
 class Rest(EdgeWork):
     """So many more needles rest at an edge, held with their stitches."""
 

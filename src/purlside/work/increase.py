@@ -7,11 +7,9 @@ from typing import ClassVar
 from purlside.bed.bed import Move
 from purlside.bed.needles import Needle
 from purlside.bed.transfers import Fill, IntoWork, Transfer
-from purlside.values import dataclass
 from purlside.work.work import Edges, EdgeWork, bed_order, taken
 
 
-@dataclass(frozen=True)
 class Increase(EdgeWork):
     """With ``tool`` 1 the new needle takes its first loop in the row; else ``tool`` edge stitches move out by one."""
 

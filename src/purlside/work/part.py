@@ -7,12 +7,11 @@ from typing import ClassVar
 from purlside.bed.bed import Move
 from purlside.bed.moves import Hold, Join, Lever, Return
 from purlside.bed.needles import Needle, Side
-from purlside.values import dataclass
+from purlside.values import Value
 from purlside.work.work import Work
 
 
-@dataclass(frozen=True)
-class PartBegun(Work):
+class PartBegun(Work, Value):
     """``own`` needles are knit from now on, ``others`` rest; ``held`` rest already.
 
     ``stands`` is the side the carriage stands on, ``side`` the one the part begins from, ``yarn`` the needle the yarn

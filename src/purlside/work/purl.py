@@ -7,11 +7,9 @@ from typing import ClassVar
 from purlside.bed.bed import Move
 from purlside.bed.transfers import LatchUp
 from purlside.plan.plan import StitchWork
-from purlside.values import dataclass
 from purlside.work.work import Easing, StitchKind
 
 
-@dataclass(frozen=True)
 class PurlColumn(StitchKind):
     """These needles' stitches are dropped down ``rows`` and latched up again."""
 

@@ -8,11 +8,9 @@ from purlside.bed.bed import Move
 from purlside.bed.moves import Return
 from purlside.bed.needles import Needle, Side
 from purlside.plan.plan import Shape
-from purlside.values import dataclass
 from purlside.work.work import CannotBeShaped, Edges, EdgeWork, bed_order
 
 
-@dataclass(frozen=True)
 class Resume(EdgeWork):
     """So many resting needles, the innermost first, return to work."""
 

@@ -15,7 +15,7 @@ from purlside.bed.bed import Move
 from purlside.bed.demand import Demand
 from purlside.bed.needles import MOST_A_SIDE, Crossing, Needle, Side, Span, needles_text
 from purlside.plan.plan import Plan, Shape, StitchWork
-from purlside.values import dataclass
+from purlside.values import Value
 
 if TYPE_CHECKING:
     from purlside.ease.reach import EaseChoice
@@ -92,8 +92,7 @@ class Work(ABC):
         return self.title
 
 
-@dataclass(frozen=True)
-class Edges:
+class Edges(Value):
     """The needles in work from edge to edge, and those at the edges that rest, outermost first, each with its wrap."""
 
     left: Needle
@@ -148,8 +147,7 @@ class CannotBeShaped(ValueError):
     """Shaping that the needles leave no room for; the message says why."""
 
 
-@dataclass(frozen=True)
-class EdgeWork(Work):
+class EdgeWork(Work, Value):
     """Work at an edge, done before its row: it changes which needles are in work, or which rest.
 
     Of a kind that has no room it cannot be made, or left: both raise :class:`CannotBeShaped`.
@@ -189,8 +187,7 @@ class EdgeWork(Work):
         return taken(self.edges.inward(self.edge), count, "too few stitches are left")
 
 
-@dataclass(frozen=True)
-class StitchKind(Work):
+class StitchKind(Work, Value):
     """Work on single needles."""
 
     on: tuple[Needle, ...]
