@@ -169,6 +169,14 @@ def test_the_kinds_of_rows_are_counted_as_one_by_one(of: Plan, data: st.DataObje
     assert calendar.kinds(first, last) == counted
 
 
+def test_a_column_latched_up_sooner_the_first_time_is_a_kind_apart_the_first_time_only() -> None:
+    purl = {"needles": "R1", "do": "purl", "first_row": 3, "every": 6}
+    calendar = Calendar(plan(rows=60, stitch=[purl]))
+    worked = [(tally.first, tally.count) for tally in calendar.kinds().values() if tally.row.works]
+    assert worked == [(3, 1), (9, 9)]
+    assert [calendar.row(n).works[0].down for n in (3, 9)] == [3, 6]
+
+
 @given(plans(most_rows=20_000))
 def test_in_a_long_panel_the_kinds_add_up_to_all_rows_and_each_first_row_is_of_its_kind(of: Plan) -> None:
     calendar = Calendar(of)

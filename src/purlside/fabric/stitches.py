@@ -258,14 +258,10 @@ class Fabric:
     def crossing_rows(self, first: int = 1, last: int | None = None) -> Iterator[int]:
         """The crossing rows from ``first`` to ``last``, both counted."""
         last = self.rows if last is None else min(last, self.rows)
-        if self._beside is not None:
-            beside = self._beside
-            yield from (n for n in range(max(1, first), last + 1) if any(row.crossed for row in beside.get(n, ())))
-            return
-        row = self.working.calendar.next_crossing(max(1, first))
-        while row is not None and row <= last:
-            yield row
-            row = self.working.calendar.next_crossing(row + 1)
+        for number in range(max(1, first), last + 1):
+            rows = [self.working.calendar.like(number)] if self._beside is None else self._at(number)
+            if any(row.crossed for row in rows):
+                yield number
 
     def moved_rows(self, first: int = 1, last: int | None = None) -> Iterator[int]:
         """The rows from ``first`` to ``last``, both counted, before which stitches are transferred."""

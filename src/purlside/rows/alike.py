@@ -12,6 +12,9 @@ from purlside.rows.bands import Bands
 from purlside.rows.falls import Falls
 from purlside.rows.segments import Segment
 
+Fall = tuple[int, int]
+"""What falls on a row: which cable, and which of its crossings; or below 0 which work on single needles, and if it is the first."""
+
 BLOCK = 512
 """Rows looked at together: a plan of too many kinds shows that soon."""
 
@@ -25,11 +28,10 @@ class Alike:
 
     def __init__(self, falls: Falls, sizes: Bands[float]) -> None:
         self._falls, self._sizes = falls, sizes
+        turns = [_turns(cable.crossings) for cable in falls.cables]
+        self._works = [([(i, turn) for turn in each], falls.repeats[i]) for i, each in enumerate(turns)]
         # Work on single needles goes back as far as its last time: the first time is apart.
-        self._works = [
-            (i, _turns(c.crossings), r) for i, (c, r) in enumerate(zip(falls.cables, falls.repeats, strict=True))
-        ]
-        self._works += [(-1 - i, (), repeat) for i, repeat in enumerate(falls.stitch_repeats)]
+        self._works += [([(-1 - i, 0)], repeat) for i, repeat in enumerate(falls.stitch_repeats)]
         self._found: list[int] = []
         self._blocks = self._walked()
 
@@ -47,13 +49,15 @@ class Alike:
                 shaped = tuple(work.alike for work in segment.works.get(start, ()))
                 same = (segment.part, start == segment.first, segment.edges_in(start), shaped, self._sizes.at(fabric))
                 first = known.setdefault(same, {})
-                running = [work for work in self._works if work[2].first <= fabric <= work[2].last]
-                period = lcm(2, *(repeat.every * max(1, len(turns)) for _, turns, repeat in running))
+                running = [work for work in self._works if work[1].first <= fabric <= work[1].last]
+                period = lcm(2, *(repeat.every * len(turns) for turns, repeat in running))
                 span = min(stop - start, period)
                 for low in range(start, start + span, BLOCK):
-                    after = min(low + BLOCK, start + span)
-                    falls = _falling(segment, running, low, after)
-                    yield [first.setdefault((segment.side(n), *falls.get(n, ())), n) for n in range(low, after)]
+                    block = range(low, min(low + BLOCK, start + span))
+                    asked = [_falling(block, segment, *work) for work in running]
+                    keys = zip(map(segment.side, block), *asked, strict=True)
+                    falling = (tuple(filter(None, key)) for key in keys)
+                    yield [first.setdefault(key, number) for key, number in zip(falling, block, strict=True)]
                 once = self._found[start - 1 :]
                 yield (once * (-(start - stop) // span))[: stop - start - span]
 
@@ -61,23 +65,22 @@ class Alike:
         """Rows of a segment from which on other work repeats, other edges or another size hold, and the end."""
         edges = {segment.first + 1, *segment.changes, *(row + 1 for row in segment.changes)}
         edges |= {segment.number(edge) for edge in self._sizes.edges}
-        for _, _, repeat in self._works:
-            edges |= {segment.number(repeat.first), segment.number(repeat.last + 1)} if repeat.of else set()
+        for turns, repeat in self._works:
+            if repeat.of:
+                edges |= {segment.number(repeat.first), segment.number(repeat.last + 1)}
+                edges |= {segment.number(repeat.first + 1)} if turns[0][0] < 0 else set()
         return {segment.first, segment.last + 1, *(edge for edge in edges if segment.first < edge <= segment.last)}
 
 
-def _falling(
-    segment: Segment, running: list[tuple[int, tuple[int, ...], Repeat]], first: int, after: int
-) -> dict[int, list[tuple[int, int]]]:
-    """What of the repeats falls on rows ``first`` to ``after - 1``: which of the plan's works, and which in its turn."""
-    falls: dict[int, list[tuple[int, int]]] = {}
-    low, end = segment.fabric_row(first), segment.fabric_row(after)
-    for index, turns, repeat in running:
-        for k in range(repeat.before(low), repeat.before(end)):
-            falls.setdefault(segment.number(repeat.first + repeat.every * k), []).append(
-                (index, turns[k % len(turns)] if turns else min(k, 1))
-            )
-    return falls
+def _falling(block: range, segment: Segment, turns: list[Fall], repeat: Repeat) -> list[Fall | None]:
+    """What of a repeat falls on each row of a block."""
+    found: list[Fall | None] = [None] * len(block)
+    done, to = repeat.before(segment.fabric_row(block.start)), repeat.before(segment.fabric_row(block.stop))
+    at = segment.number(repeat.first + repeat.every * done) - block.start
+    found[at :: repeat.every] = [turns[k % len(turns)] for k in range(done, to)]
+    if turns[0][0] < 0 and not done and to:
+        found[at] = turns[0][0], 1
+    return found
 
 
 def _turns(crossings: tuple[Crossing, ...]) -> tuple[int, ...]:
