@@ -80,11 +80,11 @@ class Working:
 
     def size_before(self, number: int) -> float:
         """The stitch size of the row before; of the cast-on, the panel's."""
-        return self.plan.panel.stitch_size if number == 1 else self.calendar.row(number - 1).size
+        return self.plan.panel.stitch_size if number == 1 else self.calendar.like(number - 1).size
 
     def dial_before(self, number: int) -> float:
         """The dial as the row before left it."""
-        return self.plan.panel.stitch_size if number == 1 else self.dial_after(self.calendar.row(number - 1))
+        return self.plan.panel.stitch_size if number == 1 else self.dial_after(self.calendar.like(number - 1))
 
     def dial_after(self, row: Row) -> float:
         """The size of the last pass: that of the far edge the carriage knits."""
