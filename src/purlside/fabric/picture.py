@@ -200,7 +200,7 @@ class _Grid:
     def _line_of(self, row: int, place: int) -> int:
         """The line a row's stitch at a place stands on; of what is no longer knit there, its last."""
         line = math.ceil(self.fabric.height(place, row - 0.5))
-        return line - 1 if line > 1 and place in self.fabric.empty(line) else line
+        return line if line == 1 or self.fabric.stands(place, line) else line - 1
 
     def _strands(self, cells: list[Cell], length: Length, row: int) -> None:
         """A ribbon's strands in a row, and the gap they leave in what lies below; of ground, what is marked on it."""

@@ -173,14 +173,16 @@ class Fabric:
         return self._knit if self._beside is None else max(self._beside)
 
     def _at(self, number: int) -> list[Row]:
-        return [self.working.calendar.row(number)] if self._beside is None else self._beside.get(number, [])
+        """The rows of a height, or rows like them."""
+        return [self.working.calendar.like(number)] if self._beside is None else self._beside.get(number, [])
 
     def row(self, number: int) -> FabricRow:
         """One row, counted from the cast-on. Raises IndexError outside 1 to ``rows``."""
         if not 1 <= number <= self.rows:
             raise IndexError(f"row {number} is not in 1 to {self.rows}")
         if number not in self._rows:
-            self._rows[number] = reduce(FabricRow.beside, map(self._replayed, self._at(number)))
+            rows = [self.working.calendar.row(number)] if self._beside is None else self._at(number)
+            self._rows[number] = reduce(FabricRow.beside, map(self._replayed, rows))
         return self._rows[number]
 
     def knit_in(self, number: int) -> frozenset[int]:
@@ -236,6 +238,11 @@ class Fabric:
         knit = {place for place, missed in self._missed.items() if self._is_knit(place, missed, height)}
         return bare.difference(knit) | (self._missed.keys() - knit)
 
+    def stands(self, place: int, height: int) -> bool:
+        """Whether something was knit at a place, no ladder, that stands so high."""
+        missed = self._missed.get(place)
+        return place in self.knit_in(height) if missed is None else self._is_knit(place, missed, height)
+
     def _is_knit(self, place: int, missed: list[int], height: int) -> bool:
         row = height
         while (after := height + bisect_right(missed, row)) != row:
@@ -259,8 +266,7 @@ class Fabric:
         """The crossing rows from ``first`` to ``last``, both counted."""
         last = self.rows if last is None else min(last, self.rows)
         for number in range(max(1, first), last + 1):
-            rows = [self.working.calendar.like(number)] if self._beside is None else self._at(number)
-            if any(row.crossed for row in rows):
+            if any(row.crossed for row in self._at(number)):
                 yield number
 
     def moved_rows(self, first: int = 1, last: int | None = None) -> Iterator[int]:
