@@ -66,7 +66,7 @@ def lines(pieces: Sequence[Plan], args: argparse.Namespace) -> Iterator[str]:
     if args.json:
         listed = [{**figures_json.as_json(found), "said": list(said)} for found, said in worked]
         told = listed[0] if summed is None else {"plans": listed, "together": figures_json.summed(summed)}
-        yield json_text(told, ensure_ascii=False, indent=1)
+        yield json_text(told)
         return
     unit = Unit(unit_of(args))
     for found, said in worked:

@@ -65,11 +65,11 @@ def put(pieces: Iterable[str]) -> None:
         sys.stdout.write(piece)
 
 
-def json_text(value: Any, **more: Any) -> str:
-    """Strict JSON: a number that is none is null."""
+def json_text(value: Any) -> str:
+    """Strict JSON, indented: a number that is none is null."""
     import json
 
-    return json.dumps(_finite(value), allow_nan=False, **more)
+    return json.dumps(_finite(value), allow_nan=False, ensure_ascii=False, indent=1)
 
 
 def _finite(value: Any) -> Any:

@@ -92,7 +92,7 @@ def lines(args: argparse.Namespace) -> Iterator[str]:
         if args.what == "list":
             kept = drawer.read()
             if getattr(args, "json", False):
-                yield json_text(drawer_text.as_json(kept), ensure_ascii=False, indent=1)
+                yield json_text(drawer_text.as_json(kept))
             else:
                 yield from drawer_text.listed(kept)
         elif args.what == "remove" and args.swatch is not None:

@@ -192,14 +192,11 @@ class _Text:
         """Past a table's last line, and the comments right below it."""
         last = max([self.spots[header].end, *(self.spots[k].end for k in self._lines_under(header))])
         at = self._line_end(last)
-        following = [start for start, key in self.headers if start > self.spots[header].start]
-        stop = self._lead(self.spots_at(following[0])) if following else len(self.text)
+        following = next((key for start, key in self.headers if start > self.spots[header].start), None)
+        stop = len(self.text) if following is None else self._lead(following)
         while at < stop and self.text[at : self._line_end(at)].strip().startswith("#"):
             at = self._line_end(at)
         return at
-
-    def spots_at(self, start: int) -> Key:
-        return next(key for at, key in self.headers if at == start)
 
     def _insert(self, at: int, lines: str) -> str:
         before = self.text[:at]
