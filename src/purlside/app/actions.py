@@ -78,15 +78,16 @@ WELCOME = (
     Action("leave", ("escape", "q", "v"), "to the bedside", "to the bedside"),
 )
 
-LEDGER = (
-    Action("page_down", ("pagedown", "space"), "a screen on", "on"),
-    Action("page_up", ("pageup", "backspace"), "a screen back", "back"),
+READING = (
     Action("down", ("down",), "a line on"),
     Action("up", ("up",), "a line back"),
+    Action("page_down", ("pagedown", "space"), "a screen on", "on"),
+    Action("page_up", ("pageup", "backspace"), "a screen back", "back"),
     Action("first", ("home",), "to the top"),
     Action("last", ("end",), "to the end"),
-    Action("leave", ("escape", "q", "l", "enter"), "leave", "leave"),
 )
+LEDGER = (*READING, Action("leave", ("escape", "q", "l", "enter"), "leave", "leave"))
+HELPING = (*READING, Action("leave", ("escape", "q", "?", "f1", "enter"), "leave", "leave"))
 
 SHELF = (
     Action("open", ("enter", "space"), "open the plan where it was left", "open", KNIT),
@@ -123,14 +124,6 @@ SETTINGS = (
     Action("leave", ("escape", "q", ","), "back", "back"),
 )
 """Keys of lists and forms are fixed, so that nobody can lock themselves out of the settings."""
-
-HELPING = (
-    Action("down", ("down",), "a line on"),
-    Action("up", ("up",), "a line back"),
-    Action("page_down", ("pagedown", "space"), "a screen on", "on"),
-    Action("page_up", ("pageup", "backspace"), "a screen back", "back"),
-    Action("leave", ("escape", "q", "?", "f1", "enter"), "leave", "leave"),
-)
 
 TOUR = (
     Action("forward", ("space", "enter", "pagedown", "right"), "go on", "go on"),

@@ -13,6 +13,7 @@ from purlside.knitting.calling import MOST_AHEAD
 from purlside.plan.checked import Checked
 from purlside.plan.plan import Plan
 from purlside.sound.tones import KINDS, LIMITS, Kind
+from purlside.text.counts import counted
 from purlside.values import dataclass
 
 Change = Callable[[Settings, int], Settings]
@@ -36,7 +37,7 @@ class Option:
 def options(settings: Settings, plan: Plan | None, *, sound: str = "", speech: str = "") -> Iterator[str | Option]:
     """The lines now, headings as text between them; ``sound`` and ``speech`` say why calls cannot be heard, spoken."""
     yield "Calls"
-    ahead = {rows: f"{rows} row{'s' if rows != 1 else ''} ahead" for rows in range(1, MOST_AHEAD + 1)}
+    ahead = {rows: f"{counted(rows, 'row')} ahead" for rows in range(1, MOST_AHEAD + 1)}
     yield _choice(settings, "calls.ahead", "Call a crossing row", ahead, wrap=False)
     yield _choice(settings, "calls.muted", "Sound", {False: "on", True: "off"}, hint=sound)
     yield _choice(settings, "calls.spoken", "Spoken call", {True: "on", False: "off"}, hint=speech)
@@ -51,7 +52,7 @@ def options(settings: Settings, plan: Plan | None, *, sound: str = "", speech: s
     yield _choice(settings, "look.drawing", "Drawing", {"lines": "lines", "ascii": "ASCII only"})
     units = {"cm": "cm, m, g", "inch": "inches, yards, ounces"}
     yield _choice(settings, "look.unit", "Measures", units)
-    columns = {n: f"{n} column{'s' if n != 1 else ''} a needle" for n in range(1, 4)}
+    columns = {n: f"{counted(n, 'column')} a needle" for n in range(1, 4)}
     yield _choice(settings, "look.columns", "Strip", {0: "as many columns as fit", **columns})
     yield "Hands-free"
     held = {None: "makes one step", 0: "makes step after step"}

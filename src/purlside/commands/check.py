@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from purlside.commands.parser import PLANS
 from purlside.commands.talking import CommandError, Exit, named, say
+from purlside.text.counts import counted
 
 if TYPE_CHECKING:
     from purlside.files.planfile import PlanFile
@@ -47,7 +48,7 @@ def _checked(file: PlanFile) -> Exit:
     for fault in faults:
         say(str(fault))
     if faults:
-        say(f"{len(faults)} fault{'s' if len(faults) != 1 else ''}: this plan cannot be knit as it is.")
+        say(f"{counted(len(faults), 'fault')}: this plan cannot be knit as it is.")
         return Exit.FAULTS
     crossing = sum(tally.count for tally in calendar.kinds().values() if tally.row.crossed)
     parts = "".join(f", {s.rows:,} of the {s.part}" for s in calendar.segments[1:])

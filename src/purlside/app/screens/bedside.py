@@ -21,6 +21,7 @@ from purlside.keep.session import Session
 from purlside.keep.watching import Looked, Seen, Watched
 from purlside.knitting.welcome import AWAY
 from purlside.shown.thisrow import step_spoken
+from purlside.text.counts import counted
 from purlside.text.harmless import unprintable
 
 DISK_SOON = 0.02
@@ -305,8 +306,8 @@ class Bedside(Keyed):
     def do_columns(self) -> None:
         columns = (self.owner.settings.look.columns + 1) % 4
         self.owner.change_look(columns=columns)
-        many = f"{columns} column{'s' if columns > 1 else ''} a needle"
-        self.say(f"Strip: {many if columns else 'as many columns a needle as fit'}")
+        many = f"{counted(columns, 'column')} a needle" if columns else "as many columns a needle as fit"
+        self.say(f"Strip: {many}")
 
     def do_magnify(self) -> None:
         self.pane.magnified = not self.pane.magnified

@@ -59,13 +59,14 @@ class SettingsScreen(Choosing):
 
     def _lines(self, width: int, height: int) -> Iterator[list[Run]]:
         """The settings, the chosen one marked."""
-        at = next(i for i, line in enumerate(self.listed) if line is self.option)
-        return in_sight([self._line(line, width) for line in self.listed], at, height, indent=3)
+        chosen = self.option
+        at = next(i for i, line in enumerate(self.listed) if line is chosen)
+        return in_sight([self._line(line, line is chosen, width) for line in self.listed], at, height, indent=3)
 
-    def _line(self, line: str | Option, width: int) -> list[Run]:
+    def _line(self, line: str | Option, here: bool, width: int) -> list[Run]:
         if isinstance(line, str):
             return [(f" {line}", "figure")]
-        here, name = line is self.option, min(NAME, max(20, width // 2))
+        name = min(NAME, max(20, width // 2))
         label = line.name if len(line.name) <= name else f"{line.name[: name - 1]}…"
         return [
             (" > " if here else "   ", "key"),

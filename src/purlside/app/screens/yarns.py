@@ -26,6 +26,7 @@ from purlside.keep.swatches import Swatch, today
 from purlside.plan.checked import written
 from purlside.plan.plan import Plan
 from purlside.plan.problems import Unfit
+from purlside.text.counts import counted
 from purlside.text.harmless import shown
 
 MOST_TOLD = 10
@@ -252,8 +253,8 @@ class Yarns(Choosing):
             self._change(lambda kept: kept.without(yarn.name), f"{yarn.name} is taken out")
 
         swatches = f"{len(yarn.swatch)} swatch{'es' if len(yarn.swatch) != 1 else ''}"
-        crossings = f"{len(yarn.crossing)} crossing{'s' if len(yarn.crossing) != 1 else ''} recorded"
-        question = f"Take {yarn.name} out, with its loops, {swatches} and {crossings}?"
+        crossings = counted(len(yarn.crossing), "crossing")
+        question = f"Take {yarn.name} out, with its loops, {swatches} and {crossings} recorded?"
         self.owner.ask(_sure(question, "y takes it out; Esc leaves it"), remove)
 
 

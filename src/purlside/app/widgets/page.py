@@ -10,6 +10,7 @@ from rich.cells import cell_len, set_cell_size
 
 from purlside.app.spelling import in_ascii
 from purlside.app.widgets.pane import Pane, Run
+from purlside.text.counts import counted
 
 Line = list[Run]
 Block = list[Line]
@@ -123,7 +124,7 @@ class ReadingPane(Scrolled):
     def lines(self, width: int, height: int) -> Iterable[Iterable[Run]]:
         shown = list(super().lines(width, height))
         if (more := len(self.laid(width)) - self.top - height) > 0:
-            shown[-1] = [(f"   … {more + 1:,} more line{'s' if more else ''}", "strong")]
+            shown[-1] = [(f"   … {counted(more + 1, 'more line')}", "strong")]
         return shown
 
 
