@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from itertools import pairwise
 from typing import Any
 
 from purlside.bed.bed import Bed, Move
+from purlside.bed.demand import Demand
 from purlside.bed.moves import BackUp, ByHand, Dial, Hold, Knit, Return, Tell, Weights
 from purlside.bed.needles import Crossing, Needle, Side, Span
 from purlside.bed.transfers import Cross
@@ -72,3 +74,23 @@ def parse(text: str) -> Move:
         return _PARSERS[match[1]](match[2])
     except ValueError as error:
         raise ValueError(f"{text!r} is not a move: {error}") from error
+
+
+def fewest_movements(demand: Demand) -> int:
+    """The least number of carriage movements, knitting passes and back-ups together.
+
+    The closed form: 1 + Σ over boundaries of |a − b|/2 where the size stays,
+    (a + b)/2 + 1 where it changes or by-hand needles lie between; a and b are
+    the rows of two neighbours among the needles the carriage knits, and an
+    imagined neighbour with one row and the same size stands beyond each outer
+    edge of those needles. Derived here; checked against an exhaustive search.
+    """
+    knit = [i for i, hand in enumerate(demand.by_hand) if not hand]
+    movements = 1 + (demand.rows[knit[0]] - 1) // 2 + (demand.rows[knit[-1]] - 1) // 2
+    for i, j in pairwise(knit):
+        a, b = demand.rows[i], demand.rows[j]
+        if demand.sizes[i] == demand.sizes[j] and j == i + 1:
+            movements += abs(a - b) // 2
+        else:
+            movements += (a + b) // 2 + 1
+    return movements

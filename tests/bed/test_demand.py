@@ -5,8 +5,9 @@ from __future__ import annotations
 import pytest
 from hypothesis import given
 
-from purlside.bed.demand import CannotBeWalked, Demand, fewest_movements
+from purlside.bed.demand import CannotBeWalked, Demand
 from purlside.bed.needles import Crossing, Needle, Span
+from tests.beds import fewest_movements
 from tests.plans import demand, demands
 
 PANEL = tuple(Span.parse("L5-R5"))

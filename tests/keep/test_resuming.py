@@ -193,7 +193,7 @@ def test_rows_left_and_counters_are_what_counting_says_after_anything_said(home:
             continue
         row = session.knitting.place.row
         left = [bool(session.course.row(n).crossed) for n in range(row, session.course.rows + 1)]
-        assert session.rows_left() == (left.count(False), left.count(True))
+        assert session.course.rows_left(session.knitting.place.row) == (left.count(False), left.count(True))
 
 
 def test_the_ledger_replayed_is_the_bed_in_hand(home: Path, tmp_path: Path) -> None:

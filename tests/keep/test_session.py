@@ -58,7 +58,7 @@ def test_rows_too_many_are_counted_and_the_crossing_comes_later(home: Path, tmp_
     assert session.knitting.place == Place(11, 0)
     assert session.knitting.row is not None and session.knitting.row.crossed
     assert "The panel has 3 rows more: 43" in told
-    assert session.rows_left() == (28, 5)
+    assert session.course.rows_left(session.knitting.place.row) == (28, 5)
 
 
 def test_a_crossing_passed_over_can_be_made_now_or_skipped(home: Path, tmp_path: Path) -> None:

@@ -28,10 +28,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from purlside.bed.bed import Move
-from purlside.bed.demand import Demand, fewest_movements
+from purlside.bed.demand import Demand
 from purlside.bed.moves import BackUp, Hold, Knit, Return
 from purlside.bed.needles import Needle, Side, spans
 from purlside.rows.bridging import bridge
+from tests.beds import fewest_movements
 from tests.plans import around, demands
 
 Asks = tuple[float | None, ...]

@@ -7,12 +7,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from purlside.bed.bed import Move
-from purlside.bed.demand import CannotBeWalked, Demand, fewest_movements
+from purlside.bed.demand import CannotBeWalked, Demand
 from purlside.bed.moves import BackUp, ByHand, Dial, Hold, Knit, Return
 from purlside.bed.needles import Needle, Side, Span
 from purlside.rows.bridging import bridge
 from purlside.rows.steps import lines, steps
 from tests import counts
+from tests.beds import fewest_movements
 from tests.naive_bed import NaiveBed
 from tests.plans import around, demand, demands, sides
 

@@ -6,7 +6,6 @@ from typing import Any
 
 import pytest
 
-from purlside.bed.demand import fewest_movements
 from purlside.bed.faults import BedFault
 from purlside.bed.moves import BackUp, Knit
 from purlside.draft.together import loose_ends
@@ -15,7 +14,7 @@ from purlside.rows.calendar import Calendar
 from purlside.rows.checking import faults
 from purlside.rows.shaped import uncarried
 from purlside.rows.working import Working
-from tests.beds import state
+from tests.beds import fewest_movements, state
 from tests.plans import cable, plan
 
 

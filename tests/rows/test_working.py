@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 
 from purlside.bed.bed import Bed, Move
-from purlside.bed.demand import Demand, fewest_movements
+from purlside.bed.demand import Demand
 from purlside.bed.faults import BedFault, Fault
 from purlside.bed.moves import BY_HAND, BackUp, Knit, Tell, Weights
 from purlside.bed.needles import Needle, Side, Span
@@ -16,6 +16,7 @@ from purlside.bed.transfers import Cross
 from purlside.plan.plan import Plan
 from purlside.rows.calendar import Calendar
 from purlside.rows.working import Working
+from tests.beds import fewest_movements
 from tests.naive_bed import NaiveBed
 from tests.plans import cable, plan, plans
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from itertools import pairwise
 
 from purlside.bed.needles import Needle
 from purlside.values import Value
@@ -70,23 +69,3 @@ class Demand(Value):
                 sizes[i] = sizes[i] if size is None else float(size)
                 hands[i] = hands[i] or by_hand
         return Demand(self.needles, tuple(rows), tuple(sizes), tuple(hands))
-
-
-def fewest_movements(demand: Demand) -> int:
-    """The least number of carriage movements, knitting passes and back-ups together.
-
-    The closed form: 1 + Σ over boundaries of |a − b|/2 where the size stays,
-    (a + b)/2 + 1 where it changes or by-hand needles lie between; a and b are
-    the rows of two neighbours among the needles the carriage knits, and an
-    imagined neighbour with one row and the same size stands beyond each outer
-    edge of those needles. Derived here; checked against an exhaustive search.
-    """
-    knit = [i for i, hand in enumerate(demand.by_hand) if not hand]
-    movements = 1 + (demand.rows[knit[0]] - 1) // 2 + (demand.rows[knit[-1]] - 1) // 2
-    for i, j in pairwise(knit):
-        a, b = demand.rows[i], demand.rows[j]
-        if demand.sizes[i] == demand.sizes[j] and j == i + 1:
-            movements += abs(a - b) // 2
-        else:
-            movements += (a + b) // 2 + 1
-    return movements

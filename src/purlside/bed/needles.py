@@ -179,12 +179,6 @@ class Crossing(Value):
         """The same two blocks with the other one in front; each lands on the same needles."""
         return Crossing(self.back, self.front)
 
-    @property
-    def undone(self) -> Crossing:
-        """What takes this crossing apart: the half in front goes back first, as it came."""
-        front, back = self.landing()
-        return Crossing(Span(front[0], front[-1]), Span(back[0], back[-1]))
-
     @cached_property
     def span(self) -> Span:
         """From the outermost needle of one half to that of the other."""

@@ -6,7 +6,7 @@ import contextlib
 import os
 import re
 import unicodedata
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
 
@@ -19,7 +19,7 @@ from purlside.files.whole import digest
 from purlside.keep import folders, panels, unsaved
 from purlside.keep.knitfrom import KnitFrom
 from purlside.keep.resuming import resume
-from purlside.keep.unsaved import Keeping, Texts, Unsaved
+from purlside.keep.unsaved import Keeping, Unsaved
 from purlside.knitting.course import Course
 from purlside.knitting.cursor import Place
 from purlside.knitting.deviations import DoesNotFit
@@ -47,7 +47,6 @@ class DraftFile:
     """What is kept of the draft in case the program ends; None: nothing."""
     keeping: Keeping | None = None
     """Where this window keeps it; None while nothing is kept."""
-    _texts: Texts = field(default_factory=dict)
     _given_up: bool = False
 
     @property
@@ -79,7 +78,7 @@ class DraftFile:
         if self._kept is not None and self._kept.plan is state.plan and self._kept.typed is state.typed:
             return False
         now = datetime.now().astimezone()
-        self.keeping = self.keeping or Keeping.new(self.path, self._texts)
+        self.keeping = self.keeping or Keeping.new(self.path)
         self.keeping.keep(Unsaved(self.path, now, state, self.mark, self.source), self.draft.history)
         self._kept = state
         return True

@@ -247,11 +247,6 @@ class Ledger:
         """Whether every step is where it will be found again."""
         return not self._unsaved and not self.away
 
-    @property
-    def unsaved(self) -> int:
-        """Events that no disk has taken yet: they are in memory alone."""
-        return len(self._unsaved)
-
     def append(self, event: Event) -> None:
         """Write what happened; it is in the file when this returns, or ``trouble`` says why not."""
         if self.read_only:

@@ -291,10 +291,6 @@ class Session(InHand):
         self._called = key
         return due
 
-    def rows_left(self) -> tuple[int, int]:
-        """Plain and crossing rows still to knit, the row in hand among them."""
-        return self.course.rows_left(self.knitting.place.row)
-
     def time_left(self, row: int | None = None) -> float | None:
         """Seconds left from a row on, the row in hand or that one, at this knitter's own pace, an estimate; None while it
         is not known."""

@@ -4,7 +4,7 @@ A draft is kept whole and all at once, never in the author's file. It is there
 from the first change until it is saved or dropped. Each window keeps its own,
 in a file that is locked while the window lives::
 
-    keeping = Keeping.new(path, texts={})
+    keeping = Keeping.new(path)
     keeping.keep(Unsaved(path, now, state, base, source), history)
     found = left(path)          # what no window has in hand, the latest first
     keeping = take(found[0])    # now this window's
@@ -37,9 +37,6 @@ from purlside.values import Value
 
 MOST_KEPT = 60_000
 """Bytes of steps kept with a draft, the latest ones: written at each change, they must not hold up a key. Ours."""
-
-Texts = dict[int, tuple[State, str]]
-"""What states of a history are as text, by their identity: each is written again at each change."""
 
 CLAIMING = 0.2
 """Seconds to try for a place while other windows look whether it is anybody's."""
@@ -91,16 +88,17 @@ class Taken(Exception):
 class Keeping:
     """Where one window keeps one draft; no other window takes it while this one lives."""
 
-    def __init__(self, file: Path, handle: int | None, texts: Texts | None = None) -> None:
+    def __init__(self, file: Path, handle: int | None) -> None:
         self.file, self._handle = file, handle
-        self._texts: Texts = {} if texts is None else texts
+        self._texts: dict[int, tuple[State, str]] = {}
+        """What states of a history are as text, by their identity: each is written again at each change."""
 
     @classmethod
-    def new(cls, path: Path, texts: Texts) -> Keeping:
-        """A place of its own for the draft of a plan file; ``texts`` are those of its history so far. Raises OSError."""
+    def new(cls, path: Path) -> Keeping:
+        """A place of its own for the draft of a plan file. Raises OSError."""
         file = folder() / f"{panels.name_for(path)}.{os.urandom(4).hex()}.json"
         folder().mkdir(parents=True, exist_ok=True)
-        return cls(file, _claimed(file), texts)
+        return cls(file, _claimed(file))
 
     def keep(self, draft: Unsaved, history: History) -> None:
         """Keep a draft instead of the one kept before; killed meanwhile, one of the two is there. Raises OSError.

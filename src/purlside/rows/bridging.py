@@ -119,7 +119,7 @@ def bridge(
     it, and never touched. During each pass every needle in work that it does
     not knit is held, since carriages are wide; at the end only resting ones are.
     ``lever`` is where the hold lever stands, None where it is not used; after the
-    row it stands at knit. Movements: :func:`purlside.bed.demand.fewest_movements`.
+    row it stands at knit. Movements are the fewest there can be.
     """
     hand_first, passes, released = _passes(demand, start, lever is not None and not resting)
     moves: list[Move] = [ByHand(hand_first)] if hand_first else []
