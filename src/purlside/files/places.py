@@ -34,7 +34,17 @@ def lines_of(text: str) -> dict[Key, int]:
     walk = _Walk(text)
     with contextlib.suppress(RecursionError):
         walk.through()
-    return walk.lines
+    lines: dict[Key, int] = {}
+    at, line = 0, 1
+    for key, spot in walk.spots.items():
+        line += text.count("\n", at, spot.start)
+        at = spot.start
+        if spot.form in (Layout.TABLE, Layout.ENTRY):
+            # Named before only by a table in it, it stands here.
+            lines[key] = line
+        for end in range(1, len(key) + 1):
+            lines.setdefault(key[:end], line)
+    return lines
 
 
 class Layout(Enum):
@@ -83,9 +93,7 @@ class _Walk:
     def __init__(self, text: str) -> None:
         self.text = text
         self.at = 0
-        self.lines: dict[Key, int] = {}
         self.spots: dict[Key, Spot] = {}
-        self._counted = (0, 1)
         self._lists: dict[Key, int] = {}
 
     def through(self) -> None:
@@ -108,12 +116,6 @@ class _Walk:
         self.at = match.end()
         return match[0]
 
-    def _line(self) -> int:
-        at, line = self._counted
-        line += self.text.count("\n", at, self.at)
-        self._counted = (self.at, line)
-        return line
-
     def _dotted(self) -> Key:
         parts: list[str] = []
         while True:
@@ -127,7 +129,7 @@ class _Walk:
             self.at += 1
 
     def _header(self) -> Key:
-        line, start = self._line(), self.at
+        start = self.at
         each = self.text.startswith("[[", self.at)
         self.at += 2 if each else 1
         name = self._dotted()
@@ -137,25 +139,22 @@ class _Walk:
             table = (*table, part)
             if each and depth == len(name) - 1:
                 self._lists[table] = self._lists.get(table, -1) + 1
-            self.lines.setdefault(table, line)
             if table in self._lists:
                 table = (*table, self._lists[table])
-        self.lines[table] = line
         self.spots[table] = Spot(Layout.ENTRY if each else Layout.TABLE, start, self.at, self.at, table)
         return table
 
     def _pair(self, table: Key, form: Layout = Layout.LINE) -> None:
-        line, start = self._line(), self.at
-        dotted = self._dotted()
-        key = (*table, *dotted)
-        for end in range(len(table) + 1, len(key) + 1):
-            self.lines.setdefault(key[:end], line)
+        start = self.at
+        key = (*table, *self._dotted())
         self.at += 1
         self._value(key, form, start, table)
 
     def _value(self, key: Key, form: Layout, start: int, owner: Key) -> None:
         self._skip(_SPACE)
         value = self.at
+        # Its place is kept before those of what is inside it: in the order written.
+        self.spots[key] = Spot(form, start, value, value, owner)
         char = self.text[self.at : self.at + 1]
         if char == "[":
             self.at += 1
@@ -176,7 +175,6 @@ class _Walk:
         while self.at < len(self.text) and self.text[self.at] != end:
             before = self.at
             if end == "]":
-                self.lines[(*key, place)] = self._line()
                 self._value((*key, place), Layout.INSIDE, self.at, key)
             else:
                 self._pair(key, Layout.INSIDE)
