@@ -189,8 +189,24 @@ def test_a_damaged_shelf_is_an_empty_one_and_is_used_again(
     assert shelf.plans()[0].plan is not None
 
 
-@pytest.mark.parametrize("text", ["[[[", "yarn = 5", "\x00", "yarn = [1]", "format = 2", "x" * 100, "a = [" * 3000])
-def test_a_damaged_drawer_is_refused_in_words_and_never_written_over(
+@pytest.mark.parametrize("text", ["[[[", "\x00", "x" * 100, "a = [" * 3000])
+def test_a_drawer_that_is_no_toml_any_more_is_set_aside_in_words_and_kept_as_it_is(
+    text: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setenv("PURLSIDE_HOME", str(tmp_path))
+    assert commands.main(["yarn", "keep", "grey", "--fibre", "wool"]) == 0
+    [file] = [p for p in tmp_path.rglob("*.toml") if "grey" in p.read_text("utf-8")]
+    file.write_text(text, "utf-8")
+    capsys.readouterr()
+    assert commands.main(["yarn", "keep", "green", "--fibre", "wool"]) == 0
+    told = capsys.readouterr().err
+    assert file.name in told and "Traceback" not in told and "mistake" not in told
+    assert text in [beside.read_text("utf-8") for beside in file.parent.iterdir() if beside.is_file()]
+    assert "green" in file.read_text("utf-8")
+
+
+@pytest.mark.parametrize("text", ["yarn = 5", "yarn = [1]", "format = 2"])
+def test_a_drawer_that_says_what_cannot_be_is_refused_in_words_and_never_written_over(
     text: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     monkeypatch.setenv("PURLSIDE_HOME", str(tmp_path))
