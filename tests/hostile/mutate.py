@@ -62,7 +62,11 @@ MODULES: dict[str, list[str]] = {
     "figures/body": SHAPED,
     "figures/costs": ["tests/figures/test_timing.py", *FIGURES],
     "figures/json": ["tests/figures/test_json.py", "tests/figures/test_whole.py", "tests/figures/test_recomputed.py"],
-    "figures/learning": ["tests/keep/test_drawer.py", "tests/commands/test_figures.py"],
+    "figures/learning": [
+        "tests/figures/test_learning.py",
+        "tests/keep/test_drawer.py",
+        "tests/commands/test_figures.py",
+    ],
     "figures/pieces": SHAPED,
     "figures/schematic": SHAPED[2:],
     "figures/shaping": SHAPED[:2],
@@ -146,6 +150,9 @@ SAME_LENGTH = "the lists zipped have one length by construction; strict only say
 
 ALIKE: dict[str, str] = {
     "figures/tools: sum(prongs) // 2 → sum(prongs) * 2": "more narrow halves are looked at, of which no tools lift any",
+    "figures/learning: abs(current.value - learnt.value) < SAME → abs(current.value - learnt.value) <= SAME": (
+        "limits are learnt with two decimals; none is just half of one from another"
+    ),
     "figures/json: 4 → 5": "the usual take-in has two digits",
     "figures/json: True → False": SAME_LENGTH,
     "figures/sizing: True → False": SAME_LENGTH,

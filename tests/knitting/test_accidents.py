@@ -318,6 +318,19 @@ def test_a_dropped_stitch_is_latched_up_and_hung_on_its_needle() -> None:
     assert to_row_end(knitting)[0] == "Latch L3 up 2 rows, a bar at a time, and hang it back on"
 
 
+def test_what_befalls_a_row_a_second_time_is_mended_from_there_and_not_from_the_first() -> None:
+    knitting, course = knitting_at(plan(ROPE), 8)
+    way = ways(knitting, course, "h", "L2")["Unknit what knit wrongly, and go on as planned"]
+    knitting, course = taken(knitting, course, way)
+    while knitting.step is not None and knitting.step.mends:
+        knitting.go(knitting.next_place())
+    knitting.go(knitting.next_place())
+    before = knitting.place
+    knitting, course = taken(knitting, course, next(iter(ways(knitting, course, "s", "r5 1").values())))
+    assert knitting.place.row == 8 and knitting.place.done > before.done
+    assert to_row_end(knitting)[0] == "Latch R5 up 1 row, a bar at a time, and hang it back on"
+
+
 def test_the_wrong_half_in_front_is_put_right_before_the_next_row_with_two_lifts() -> None:
     knitting, course = knitting_at(plan(ROPE), 8, 6)
     assert knitting.place == (9, 0)

@@ -131,10 +131,10 @@ def _said(knitting: Knitting, course: Course, place: Place, deviation: Deviation
             return ripped.with_(unravelled), Place(to, 0), told
         case Skipped():
             return course.with_(deviation), place, []
-        case Accident(at, _):
+        case Accident():
             if knitting.finished:
                 raise CannotBe("the panel is finished")
-            return course.with_(deviation), place if place.row == at else Place(at, 0), []
+            return course.with_(deviation), place, []
         case _:
             if deviation.at > course.rows or knitting.finished:
                 raise CannotBe("the panel is finished")
