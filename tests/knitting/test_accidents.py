@@ -14,7 +14,17 @@ from purlside.knitting.accidents import Dropped, HoldOff, Jammed, Unravelled, Ya
 from purlside.knitting.course import Course
 from purlside.knitting.coursework import CourseWorking
 from purlside.knitting.cursor import Knitting, Place
-from purlside.knitting.deviations import CountedFrom, OtherSide, RippedBack, TooFew, TooMany, WrongHalf, parse
+from purlside.knitting.deviations import (
+    CountedFrom,
+    Deviation,
+    OtherSide,
+    RippedBack,
+    SizeFrom,
+    TooFew,
+    TooMany,
+    WrongHalf,
+    parse,
+)
 from purlside.knitting.differing import CannotBe, differ
 from purlside.knitting.handling import handling
 from purlside.knitting.happening import Happening, Way
@@ -257,6 +267,47 @@ def test_what_puts_it_right_is_numbered_from_the_first_thing_to_do() -> None:
         after.go(after.next_place())
     assert head == "To put it right, on the bed, step by step:"
     assert told[: len(mend)] == [f"{i} {words}" for i, words in enumerate(mend, 1)] and mend
+
+
+def test_of_a_long_way_down_forty_lines_are_told_and_the_rest_counted() -> None:
+    """Crossed every other row, ripped back from row 75 to row 3: rows 74, 72 … 4 are uncrossed, a line to rip after each."""
+    knitting, course = knitting_at(plan(cable(first_row=2, every=2), rows=80), 75)
+    told = differ(knitting, course, RippedBack(75, 3)).effects
+    numbered = [line for line in told if line.split()[0].isdigit() and line.split()[1][0].isupper()]
+    assert [line.split()[0] for line in numbered] == [str(n) for n in range(1, 41)]
+    assert told[41] == "… and 32 more lines, each told when it comes"
+    assert told[42].startswith("36 crossings to undo")
+    few = differ(*knitting_at(plan(ROPE), 10), RippedBack(10, 8)).effects
+    assert not any("more line" in line for line in few)
+
+
+@pytest.mark.parametrize(
+    ("row", "steps", "said", "why"),
+    [
+        (8, 0, TooMany(5, 1), "rows are added at row 8, not at row 5"),
+        (8, 1, TooMany(8, 1), "row 8 is under way"),
+        (8, 1, TooMany(9, 1), "row 8 is under way"),
+        (8, 0, TooFew(8, 8), "7 rows were counted before this one; allowed: 1 to 7"),
+        (8, 0, RippedBack(8, 0), "allowed: a row that was begun, 1 to 7"),
+        (8, 0, RippedBack(8, 8), "allowed: a row that was begun, 1 to 7"),
+        (8, 0, SizeFrom(41, 6.0), "the panel is finished"),
+        (1, 0, RippedBack(1, 1), "nothing is knit yet"),
+    ],
+)
+def test_what_cannot_be_so_is_refused_with_what_can(row: int, steps: int, said: Deviation, why: str) -> None:
+    knitting, course = knitting_at(plan(ROPE), row, steps)
+    with pytest.raises(CannotBe, match=why):
+        differ(knitting, course, said)
+
+
+def test_a_panel_may_be_ripped_to_its_first_row_and_once_finished_knows_no_other_size() -> None:
+    knitting, course = knitting_at(plan(ROPE), 5)
+    assert differ(knitting, course, RippedBack(5, 1)).knitting.place.row == 1
+    knitting, course = knitting_at(plan(ROPE), 40)
+    while not knitting.finished:
+        knitting.go(knitting.next_place())
+    with pytest.raises(CannotBe, match="the panel is finished"):
+        differ(knitting, course, SizeFrom(40, 6.0))
 
 
 def test_with_hold_off_the_row_may_be_knit_on_plain_and_crossed_all_the_same() -> None:

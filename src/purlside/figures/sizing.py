@@ -149,7 +149,8 @@ def finished(calendar: Calendar, made_of: Gauged) -> Finished:
     likes = [calendar.like(number) for number in range(1, calendar.rows + 1)]
     longer = {first: _longer(row, made_of) for first, row in {row.number: row for row in likes}.items()}
     rows = [(row, longer[row.number]) for row in likes]
-    across, longer_in, knit = [0] * calendar.end, [0.0] * calendar.end, 0.0
+    across, knit = [0] * calendar.end, 0.0
+    longer_in = list(map(float, across))
     for number, (row, part) in enumerate(rows, 1):
         edges = calendar.segment(row.number).edges_in(row.number)
         wide = int(edges.right) - int(edges.left) + 1

@@ -94,8 +94,8 @@ def _mending(after: Knitting) -> Iterator[str]:
     if moves:
         yield "To put it right, on the bed, step by step:"
         yield from (f"{i} {move.words(after.working.in_work)}" for i, move in enumerate(moves[:LISTED], 1))
-        if more := len(moves) - LISTED:
-            yield from [f"… and {counted(more, 'more line')}, each told when it comes"] if more > 0 else []
+        if (more := len(moves) - LISTED) > 0:
+            yield f"… and {counted(more, 'more line')}, each told when it comes"
 
 
 def _said(knitting: Knitting, course: Course, place: Place, deviation: Deviation) -> tuple[Course, Place, list[str]]:
