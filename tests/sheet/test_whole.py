@@ -11,6 +11,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 from itertools import groupby
 from pathlib import Path
+from typing import Any
 
 import pytest
 from hypothesis import given, settings
@@ -186,6 +187,30 @@ def test_on_a_wide_panel_the_drawing_in_characters_is_cut_to_the_cables() -> Non
 
 
 # --- rows -----------------------------------------------------------------
+
+
+def test_the_narrowest_place_is_told_where_it_is_narrower_than_the_average() -> None:
+    """60 stitches at 30 in 10 cm; six of them take in a quarter, 5 mm: each time round, or once in a hundred rows. A band
+    of smaller stitches is narrower without a cable."""
+    known = {
+        "yarn": {"loop_mm": {"5": 12.0, "9": 16.0}},
+        "gauge": plans.swatch(30, 40),
+        "needles": "L30-R30",
+        "rows": 100,
+    }
+    from_a_swatch = {**plans.cable(every=6, first_row=6), "take_in": 0.75}
+
+    def width(*cables: plans.Tables, **more: Any) -> str:
+        [told] = [
+            line
+            for line in sheet_command(plans.plan(*cables, **known, **more), ".txt").splitlines()
+            if line.startswith("Width: ")
+        ]
+        return " ".join(told.split())
+
+    assert width(from_a_swatch) == "Width: 19.5 cm"
+    assert width({**from_a_swatch, "every": None}) == "Width: 20.0 cm; narrowest 19.5 cm, at row 6"
+    assert width(band=[{"rows": "31-50", "stitch_size": 4}]) == "Width: 19.7 cm; narrowest 18.3 cm, at row 31"
 
 
 def test_rows_are_said_as_a_repeat() -> None:

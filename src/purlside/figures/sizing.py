@@ -34,6 +34,9 @@ from purlside.values import dataclass
 MARGIN = 0.10
 """Part added to the yarn worked out: casting on, binding off, ends, ladders, a swatch. Ours."""
 
+TOLD_MM = 0.5
+"""Widths that differ by less are told as one. Ours."""
+
 MOST_SIZE_MM = 20_000.0
 """Wanted widths and lengths above this are mistakes."""
 
@@ -89,6 +92,11 @@ class Finished:
     widths_mm: tuple[float, ...]
     taken_in_mm: float
     made_of: Gauged
+
+    @property
+    def varies(self) -> bool:
+        """Whether the narrowest place is worth telling beside the average."""
+        return self.width_mm.value - self.narrowest_mm >= TOLD_MM
 
 
 @dataclass(frozen=True, slots=True)

@@ -110,10 +110,9 @@ def _size(figures: Figures, unit: Unit) -> Told:
         return
     found = figures.finished
     made_of = found.made_of
-    varies = abs(found.narrowest_mm - found.width_mm.value) >= 0.5
-    mean = " on average" if varies else ""
+    mean = " on average" if found.varies else ""
     yield f"  {panel}: width {range_text(found.width_mm, unit)}{mean}, length {unit.size(found.length_mm)}"
-    if varies:
+    if found.varies:
         yield f"  narrowest {unit.size(found.narrowest_mm)}, at row {found.narrowest_row:,}"
     gauge = unit.gauge(made_of.stitches_per_10cm, made_of.rows_per_10cm)
     yield f"  from {gauge}: {made_of.gauge_from}"

@@ -91,7 +91,7 @@ def _size(figures: Figures | None, unit: Unit) -> Iterator[tuple[str, str]]:
     told = unit.size(width.value)
     if width.least != width.most:
         told += f" (between {unit.size(width.least)} and {unit.size(width.most)}, as the cables take in)"
-    if found.taken_in_mm:
+    if found.varies:
         told += f"; narrowest {unit.size(found.narrowest_mm)}, at row {found.narrowest_row:,}"
     yield "Width", told
     yield "Length", unit.size(length)
