@@ -21,6 +21,7 @@ from purlside.text.counts import counted
 from purlside.values import Value
 
 FREE = "Don't force the carriage: free the latches, and lift or slide it off as its manual says"
+NO_PASS = "there is no such pass in the step in hand"
 TAILS = "leave a hand's length of both ends, to be woven in"
 
 
@@ -74,7 +75,9 @@ class HoldOff(Accident):
         return self.way == "plain"
 
     def mended(self, begun: Begun, left: tuple[Move, ...]) -> Mended:
-        bed, push = begun.bed, _push(left, Push)
+        if not left or not isinstance(push := left[0], Knit | BackUp):
+            raise DoesNotFit(NO_PASS)
+        bed = begun.bed
         asked = push.needles if isinstance(push, Knit) else ()
         if not bed.on_way(push.toward, self.last):
             raise DoesNotFit(f"{self.last} is not on this pass's way")
@@ -274,18 +277,10 @@ def _hanging(needles: Span, bed: Bed) -> tuple[Needle, ...]:
     return found
 
 
-def _push(left: Sequence[Move], kind: tuple[type[Knit], ...] | tuple[type[Knit], type[BackUp]]) -> Knit | BackUp:
-    if not left or not isinstance(left[0], kind):
-        raise DoesNotFit("there is no such pass in the step in hand")
-    push = left[0]
-    assert isinstance(push, Knit | BackUp)
-    return push
-
-
 def _parted(left: Sequence[Move], last: Needle) -> tuple[Knit, tuple[Needle, ...], tuple[Needle, ...]]:
     """The next pass, the needles it has knit when ``last`` was knit, and those it has not. Raises DoesNotFit."""
-    push = _push(left, (Knit,))
-    assert isinstance(push, Knit)
+    if not left or not isinstance(push := left[0], Knit):
+        raise DoesNotFit(NO_PASS)
     if last not in push.needles[:-1]:
         raise DoesNotFit(f"this pass knits {needles_text(push.needles)}; {last} is not one of them, or is its last")
     at = push.needles.index(last) + 1

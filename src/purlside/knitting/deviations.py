@@ -67,15 +67,6 @@ class Deviation:
         """What the knitter reads."""
         return self.said.format(**self._given())
 
-    @classmethod
-    def read(cls, text: str) -> Deviation | None:
-        """The deviation of this kind that prints as ``text``, or None. Raises ValueError for a needle off the bed."""
-        pattern, types = _written(cls)  # type: ignore[arg-type]  # a class is hashable: mypy asks its objects
-        match = pattern.fullmatch(text)
-        if match is None:
-            return None
-        return cls(**{n: bool(match[n]) if k == "bool" else _FIELDS[k][1](match[n]) for n, k in types.items()})
-
 
 @cache
 def _written(kind: type[Deviation]) -> tuple[re.Pattern[str], dict[str, str]]:
@@ -89,10 +80,11 @@ def _written(kind: type[Deviation]) -> tuple[re.Pattern[str], dict[str, str]]:
 
 
 def parse(text: str) -> Deviation:
-    """The deviation that prints as ``text``. Raises ValueError."""
+    """The deviation that prints as ``text``. Raises ValueError, for a needle off the bed too."""
     for kind in _KINDS.values():
-        if (found := kind.read(text)) is not None:
-            return found
+        pattern, types = _written(kind)  # type: ignore[arg-type]  # a class is hashable: mypy asks its objects
+        if match := pattern.fullmatch(text):
+            return kind(**{n: bool(match[n]) if k == "bool" else _FIELDS[k][1](match[n]) for n, k in types.items()})
     raise ValueError(f"{text!r} is not a deviation")
 
 

@@ -122,9 +122,8 @@ class Number(Allowed, Value):
         return f"{self.about}, {least} {self.most:,g}" if self.told else self.about
 
     def read(self, value: Any) -> float:
-        if type(value) not in (int, float) or not self.least <= value <= self.most:
-            raise refused(self, value)
-        if self.above and value == self.least:
+        number = type(value) in (int, float) and self.least <= value <= self.most
+        if not number or (self.above and value == self.least):
             raise refused(self, value)
         return float(value)
 
