@@ -9,11 +9,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 
 from purlside.keep.settings import SettingsError
-from purlside.values import dataclass
+from purlside.values import Value
 
 
-@dataclass(frozen=True, slots=True)
-class Action:
+class Action(Value):
     """One thing a key does. ``short`` stands on the key line; empty keeps it off."""
 
     name: str

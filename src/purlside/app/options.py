@@ -14,14 +14,13 @@ from purlside.plan.checked import Checked
 from purlside.plan.plan import Plan
 from purlside.sound.tones import KINDS, LIMITS, Kind
 from purlside.text.counts import counted
-from purlside.values import dataclass
+from purlside.values import Value
 
 Change = Callable[[Settings, int], Settings]
 T = TypeVar("T", bound=Checked)
 
 
-@dataclass(frozen=True, slots=True)
-class Option:
+class Option(Value):
     """One line: ``change`` takes it a step up (1) or down (-1); ``binds`` names what a key is asked for."""
 
     name: str

@@ -15,11 +15,10 @@ from purlside.bed.needles import Crossing, Needle, Side, needles_text
 from purlside.fabric.stitches import Fabric, FabricCrossing, FabricRow, Face
 from purlside.fabric.written import held_name, instruction, name
 from purlside.plan.plan import Band, Plan
-from purlside.values import dataclass
+from purlside.values import Value
 
 
-@dataclass(frozen=True, slots=True)
-class _Way:
+class _Way(Value):
     """All crossings that are told together."""
 
     cable: str

@@ -22,11 +22,10 @@ from functools import partial
 from purlside.bed.needles import Crossing, Needle, Side
 from purlside.fabric.written import crossing
 from purlside.plan.plan import MOST_ROWS, Cable, EaseName
-from purlside.values import dataclass
+from purlside.values import Value
 
 
-@dataclass(frozen=True, slots=True)
-class Laying:
+class Laying(Value):
     """Where and when a motif begins, and how its crossings are eased.
 
     ``left`` is its leftmost needle at the bed, ``times`` how many crossing rows
@@ -144,8 +143,7 @@ def _braid(laying: Laying, width: int, strands: int, even_lean: Side) -> list[Ca
     return laying.cables([*pairs, *([([odd[-1]], 0, 2)] if len(odd) > len(even) else [])])
 
 
-@dataclass(frozen=True, slots=True)
-class Motif:
+class Motif(Value):
     """One entry of the menu: its name, what it is, its numbers as (least, usual, most), whether it may go ``back``."""
 
     name: str

@@ -15,19 +15,17 @@ from itertools import pairwise
 
 from purlside.bed.needles import Side
 from purlside.fabric.written import WrittenCross
-from purlside.values import dataclass
+from purlside.values import Value
 
 
-@dataclass(frozen=True, slots=True)
-class Placed:
+class Placed(Value):
     """A cable in a row; ``place`` is its leftmost stitch at the bed."""
 
     place: int
     cross: WrittenCross
 
 
-@dataclass(frozen=True, slots=True)
-class PatternRow:
+class PatternRow(Value):
     """One row once it is worked: ``faces`` has k or p for each stitch, as the knit side shows it.
 
     ``line`` and ``text`` are where and how it stands in the pattern; line 0 where it was not written.
@@ -49,8 +47,7 @@ class RemarkKind(StrEnum):
     READ_AS = "read as"
 
 
-@dataclass(frozen=True, slots=True)
-class Remark:
+class Remark(Value):
     """What a reader has to be told of a line and a place in it."""
 
     line: int
@@ -62,8 +59,7 @@ class Remark:
         return ": ".join(part for part in (f"line {self.line}" if self.line else "", self.where, self.why) if part)
 
 
-@dataclass(frozen=True, slots=True)
-class Pattern:
+class Pattern(Value):
     """Rows from the first on without a gap; ``repeat`` are the first and last of those that come again."""
 
     title: str

@@ -28,7 +28,7 @@ from purlside.fabric.ribbons import Length, Window, lengths, window
 from purlside.fabric.stitches import Fabric, FabricRow, Face, Stitch, sign_of
 from purlside.plan.plan import Plan
 from purlside.text.signs import Line, Tone, runs, text
-from purlside.values import dataclass
+from purlside.values import Value
 
 __all__ = ["FabricDrawing", "Window", "caption", "draw", "legend", "picture_text", "window"]
 
@@ -47,8 +47,7 @@ PURLED = {Face.KNIT: ("-", Tone.LOOP), Face.PURL: BLANK}
 """A stitch latched up from the knit side: purl there, and knit on the purl side."""
 
 
-@dataclass(frozen=True, slots=True)
-class FabricDrawing:
+class FabricDrawing(Value):
     """Lines from the top; ``rows`` has each line's row, None for the numbers; ``window`` is what was drawn.
 
     ``per`` columns stand for a needle, or one for ``needles`` of them; the first needle's begin at column ``gutter``.

@@ -25,7 +25,7 @@ from purlside.fabric.repeats import Repeated
 from purlside.fabric.stitches import Fabric, FabricCrossing, Face, sign_of
 from purlside.fabric.written import held_name, instruction, name
 from purlside.text.signs import cut
-from purlside.values import dataclass
+from purlside.values import Value
 
 PURL, NO_STITCH = "-", "x"
 """Signs of squares without work of their own."""
@@ -65,8 +65,7 @@ class Symbol(NamedTuple):
     made: FabricCrossing
 
 
-@dataclass(frozen=True, slots=True)
-class Published:
+class Published(Value):
     """A chart: rows ``first`` to ``last``, columns as seen on the knit side from the left, and what stands in them."""
 
     fabric: Fabric

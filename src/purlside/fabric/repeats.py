@@ -14,7 +14,7 @@ from typing import Any, Generic, TypeVar
 
 from purlside.rows.calendar import Rows
 from purlside.rows.row import Row
-from purlside.values import dataclass
+from purlside.values import Value
 from purlside.work.work import StitchKind
 
 T = TypeVar("T")
@@ -23,8 +23,7 @@ MOST_FOLDED = 120
 """Stretches in one repeat, at most: longer ones would be no easier to follow than the list."""
 
 
-@dataclass(frozen=True, slots=True)
-class Stretch(Generic[T]):
+class Stretch(Generic[T], Value):
     """Rows ``first`` to ``last``, both counted, which are all ``what``."""
 
     first: int
@@ -36,8 +35,7 @@ class Stretch(Generic[T]):
         return self.last - self.first + 1
 
 
-@dataclass(frozen=True, slots=True)
-class Repeated(Generic[T]):
+class Repeated(Generic[T], Value):
     """Stretches as they are knit the first time, and how many times they are knit one after the other."""
 
     stretches: tuple[Stretch[T], ...]

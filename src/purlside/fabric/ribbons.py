@@ -21,7 +21,7 @@ from itertools import pairwise
 from math import inf
 
 from purlside.fabric.stitches import Fabric, FabricCrossing, Face, Stitch
-from purlside.values import dataclass
+from purlside.values import Value, dataclass
 
 MOST_SPREAD = 4.0
 """Rows a crossing is spread over, at most, on either side of its line. A matter of looks, ours."""
@@ -33,8 +33,7 @@ MOST_BACK = 200
 """Rows outside a window that are looked through for the crossings a ribbon comes from and goes to."""
 
 
-@dataclass(frozen=True, slots=True)
-class Window:
+class Window(Value):
     """Rows ``first`` to ``last`` and needle places ``left`` to ``right`` of the bed, all counted."""
 
     first: int
@@ -67,8 +66,7 @@ Drift = tuple[tuple[float, float], ...]
 """(height, needles to the right as seen), from the lowest up."""
 
 
-@dataclass(frozen=True, slots=True)
-class Length:
+class Length(Value):
     """A ribbon of ``width`` stitches through one crossing.
 
     It stands at ``x0`` from ``bottom`` to ``low``, bends to ``x1`` until

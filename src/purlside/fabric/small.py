@@ -9,14 +9,13 @@ from purlside.fabric.stitches import Fabric, Face
 from purlside.plan.plan import Plan
 from purlside.rows.working import Working
 from purlside.text.signs import Line
-from purlside.values import dataclass
+from purlside.values import Value
 
 BELOW = 4
 """Rows shown below the first crossing row."""
 
 
-@dataclass(frozen=True, slots=True)
-class Small:
+class Small(Value):
     """Lines from the top, and what they show: ``"knit side, rows 6–20, R12–L13 of 40 needles"``."""
 
     lines: tuple[Line, ...]

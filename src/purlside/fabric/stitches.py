@@ -37,7 +37,7 @@ from purlside.fabric.repeats import Repeated, main_repeat
 from purlside.plan.plan import Plan
 from purlside.rows.row import Row
 from purlside.rows.working import Working
-from purlside.values import dataclass
+from purlside.values import Value
 from purlside.work.crossing import Crossed
 from purlside.work.work import EdgeWork, Work
 
@@ -64,8 +64,7 @@ class Face(StrEnum):
         return range(left, right + 1) if self is Face.PURL else range(right, left - 1, -1)
 
 
-@dataclass(frozen=True, slots=True)
-class Stitch:
+class Stitch(Value):
     """The loops one needle made in one row: ``rows`` of them (1, or more with extra rows), the last of ``size``."""
 
     rows: int
@@ -77,8 +76,7 @@ class Stitch:
         return self.size == BY_HAND
 
 
-@dataclass(frozen=True, slots=True)
-class FabricCrossing:
+class FabricCrossing(Value):
     """One crossing as the bed made it: the stitches in front (on the knit side) and those behind, in bed order."""
 
     cable: str
@@ -106,8 +104,7 @@ class FabricCrossing:
         return tuple(sorted(went for _, went in (*self.front, *self.back)))
 
 
-@dataclass(frozen=True, slots=True)
-class FabricRow:
+class FabricRow(Value):
     """One row of the fabric: of the panel, or of parts side by side.
 
     ``size`` is the row's own stitch size. ``stitches`` holds those that differ

@@ -13,7 +13,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import field
 
 from purlside.fabric.written import WrittenCross, cross
-from purlside.values import dataclass
+from purlside.values import Value, dataclass
 
 MOST_WORKED = 2000
 """Stitches of one row. A limit of ours, far above any bed's needles."""
@@ -29,8 +29,7 @@ class Misread(ValueError):
         super().__init__(why)
 
 
-@dataclass(frozen=True, slots=True)
-class _Known:
+class _Known(Value):
     """What takes so many stitches and leaves these ``faces``: plain ones, a ``cross``, or what a single bed does not make.
 
     Of the last ``left_out`` says the word, and why.
@@ -43,8 +42,7 @@ class _Known:
     left_out: tuple[str, str] | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class _Open:
+class _Open(Value):
     """Stitches of one face to the end, or to the ``last`` few."""
 
     face: str
@@ -52,8 +50,7 @@ class _Open:
     at: int
 
 
-@dataclass(frozen=True, slots=True)
-class _Group:
+class _Group(Value):
     """Worked ``times`` times; without a number until ``last`` stitches are left, or those that what follows takes."""
 
     items: tuple[_Item, ...]
@@ -76,8 +73,7 @@ class Worked:
     taken: int = 0
 
 
-@dataclass(frozen=True, slots=True)
-class RowWords:
+class RowWords(Value):
     """A row's words, read but not yet worked. ``stated`` is the stitch count the row itself ends with, if any."""
 
     items: tuple[_Item, ...]

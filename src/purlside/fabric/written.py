@@ -21,7 +21,7 @@ from __future__ import annotations
 import re
 
 from purlside.bed.needles import Crossing, Needle, Side, Span
-from purlside.values import dataclass
+from purlside.values import Value
 
 _STRANDS = re.compile(r"(\d{1,2})\s*/\s*(\d{1,2})\s*-?\s*([RL])\s*(P?)\s*([CT])")
 _HELD = re.compile(r"([CT])\s*(\d{1,2})\s*([FB])")
@@ -44,8 +44,7 @@ def crossing(lean: Side, front: int, back: int, left: Needle) -> Crossing:
     return Crossing(*(halves[::-1] if lean is Side.RIGHT else halves))
 
 
-@dataclass(frozen=True, slots=True)
-class WrittenCross:
+class WrittenCross(Value):
     """A cable as a pattern writes it: ``front`` stitches lean that way over ``back``, which may be purled."""
 
     lean: Side

@@ -13,11 +13,10 @@ from purlside.figures.pieces import Heights, Piece, PieceLayout, Scale, corners,
 from purlside.figures.shaping import Change, Changes, evenly, placed, shapes, words
 from purlside.plan.machine import Gauge
 from purlside.plan.plan import PanelPart
-from purlside.values import dataclass
+from purlside.values import Value
 
 
-@dataclass(frozen=True, kw_only=True)
-class Body:
+class Body(Value, kw_only=True):
     """The measures of a back or a front, in cm.
 
     ``heights`` are the widths from the cast-on edge to the armhole (or, without
@@ -43,8 +42,7 @@ class Body:
     tool: int = 3
 
 
-@dataclass(frozen=True, slots=True)
-class _Rows:
+class _Rows(Value):
     """The rows after which things begin: the armhole, the shoulder's slope, the parted neck; and the last row."""
 
     foot: int

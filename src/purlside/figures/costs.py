@@ -19,14 +19,13 @@ from purlside.ease.reach import by_hand_loop
 from purlside.rows.calendar import Calendar
 from purlside.rows.row import Row
 from purlside.rows.working import Working
-from purlside.values import dataclass
+from purlside.values import Value
 
 BREAK = "5 to 10 minutes' break after 50 to 60 minutes' work"
 """UK Health and Safety Executive, guidance on screen work."""
 
 
-@dataclass(frozen=True, slots=True)
-class Singles:
+class Singles(Value):
     """Columns dropped, each time they are; stitches latched up in them, and the seconds of that; beads drawn on."""
 
     columns: int = 0
@@ -43,8 +42,7 @@ class Singles:
         )
 
 
-@dataclass(frozen=True, slots=True)
-class RowCost:
+class RowCost(Value):
     """One row: ``seconds`` without those for weights, loops formed, mm of yarn in them, carriage movements (passes and
     back-ups), needles held and returned: how often a group is pushed, and how many needles in all; work on single stitches."""
 
@@ -89,8 +87,7 @@ def row_cost(moves: tuple[Move, ...], dial: float, line: LoopLine, by_hand_mm: f
     return RowCost(seconds, weights, loops, yarn, movements, groups, pushed, singles)
 
 
-@dataclass(frozen=True, slots=True)
-class Spent:
+class Spent(Value):
     """What ``rows`` rows that are alike cost, each of them; ``row`` is the first of them."""
 
     row: Row
@@ -121,8 +118,7 @@ def costs(calendar: Calendar, line: LoopLine, rates: Rates) -> list[Spent]:
     return found
 
 
-@dataclass(frozen=True, slots=True)
-class Timings:
+class Timings(Value):
     """The knitter's own seconds for one plain row and for one crossing row with its crossings, where timed; ``rates`` for
     all else. Raises ValueError for seconds that are not above 0."""
 
@@ -136,8 +132,7 @@ class Timings:
                 raise ValueError(f"{name} takes seconds above 0, at most a day, not {seconds:g}")
 
 
-@dataclass(frozen=True, slots=True)
-class Time:
+class Time(Value):
     """Seconds at the bed, rows of each sort, and where the timings are from.
 
     ``worked`` rows are asked something, but no crossing. ``movements`` of the carriage, ``groups`` of needles pushed and needles ``pushed`` are of the crossing rows together.

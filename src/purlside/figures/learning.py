@@ -15,14 +15,13 @@ from purlside.ease.reach import Technique, choose
 from purlside.figures.whole import prepared
 from purlside.plan.plan import Plan
 from purlside.rows.calendar import Calendar
-from purlside.values import dataclass
+from purlside.values import Value
 
 SAME = 0.005
 """Reach limits this close are one: they are written with two decimals."""
 
 
-@dataclass(frozen=True, slots=True)
-class Eased:
+class Eased(Value):
     """One crossing that would be eased otherwise, in rows of one size: how it is now, and how then."""
 
     cable: str
@@ -47,8 +46,7 @@ def differences(plan: Plan, then: Plan) -> tuple[Eased, ...]:
     )
 
 
-@dataclass(frozen=True, slots=True)
-class LimitOffer:
+class LimitOffer(Value):
     """A reach limit learnt, beside the one a plan is judged with; both without unit."""
 
     current: Limit

@@ -15,23 +15,21 @@ from purlside.figures.shaping import Change, gathered
 from purlside.plan.plan import Plan
 from purlside.rows.calendar import Calendar
 from purlside.rows.segments import Segment
-from purlside.values import dataclass
+from purlside.values import Value
 from purlside.work.work import Edges
 
 Corner = tuple[int, int]
 """(stitches from the centre of the bed, to the left below 0; rows from the cast-on)."""
 
 
-@dataclass(frozen=True, slots=True)
-class Outline:
+class Outline(Value):
     """The panel or a part: its corners, from the lower left up, over and down. The last is joined to the first."""
 
     part: str | None
     corners: tuple[Corner, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class WidthAt:
+class WidthAt(Value):
     """How wide the piece is ``up`` rows from the cast-on: ``stitches``, the first of them at ``left``."""
 
     part: str | None
@@ -41,8 +39,7 @@ class WidthAt:
     mm: float | None
 
 
-@dataclass(frozen=True, slots=True)
-class HeightOf:
+class HeightOf(Value):
     """``rows`` high from ``up`` rows above the cast-on."""
 
     part: str | None
@@ -51,8 +48,7 @@ class HeightOf:
     mm: float | None
 
 
-@dataclass(frozen=True, slots=True)
-class Schematic:
+class Schematic(Value):
     """A piece seen from the purl side, as it hangs on the bed. ``scale`` is the swatch's, None without a gauge."""
 
     title: str

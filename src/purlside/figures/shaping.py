@@ -12,11 +12,10 @@ from itertools import groupby
 from typing import Any
 
 from purlside.plan.plan import Shape
-from purlside.values import dataclass
+from purlside.values import Value
 
 
-@dataclass(frozen=True, slots=True)
-class Changes:
+class Changes(Value):
     """``times`` changes of ``stitches`` each, every one ``every`` rows after the one before."""
 
     stitches: int
@@ -72,8 +71,7 @@ def evenly(stitches: int, rows: int, *, step: int = 1, longer_first: bool = Fals
     return tuple(c for c in (reversed(found) if longer_first else found) if c.times)
 
 
-@dataclass(frozen=True, slots=True)
-class Change:
+class Change(Value):
     """``stitches`` changed at an edge before ``row`` is knit."""
 
     row: int

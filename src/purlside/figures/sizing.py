@@ -29,7 +29,7 @@ from purlside.figures.costs import Spent
 from purlside.plan.plan import Plan
 from purlside.rows.calendar import Calendar
 from purlside.rows.row import Row
-from purlside.values import dataclass
+from purlside.values import Value
 
 MARGIN = 0.10
 """Part added to the yarn worked out: casting on, binding off, ends, ladders, a swatch. Ours."""
@@ -41,8 +41,7 @@ MOST_SIZE_MM = 20_000.0
 """Wanted widths and lengths above this are mistakes."""
 
 
-@dataclass(frozen=True, slots=True)
-class Range:
+class Range(Value):
     """A value with the least and the most it may be; all three equal where the knitter measured."""
 
     value: float
@@ -50,8 +49,7 @@ class Range:
     most: float
 
 
-@dataclass(frozen=True, slots=True)
-class Gauged:
+class Gauged(Value):
     """What a size is worked out with: stitches and rows in 10 cm at stitch size ``size``, the loops of other sizes, the
     knitter's own take-in, and in words where each is from."""
 
@@ -76,8 +74,7 @@ class Gauged:
         return self.line(size) / self.line(self.size)
 
 
-@dataclass(frozen=True, slots=True)
-class Finished:
+class Finished(Value):
     """Finished size in mm: the width on average, where it is narrowest and in which of the fabric's rows, the length.
 
     ``widths_mm`` has the width of each of the fabric's rows, parts side by side added up; item 0 is row 1.
@@ -99,8 +96,7 @@ class Finished:
         return self.width_mm.value - self.narrowest_mm >= TOLD_MM
 
 
-@dataclass(frozen=True, slots=True)
-class NeededSize:
+class NeededSize(Value):
     """Needles and rows for a wanted size, with the plan's cables; whether the bed is wide enough."""
 
     width_mm: float | None
@@ -114,8 +110,7 @@ class NeededSize:
         return self.needles is None or self.needles <= self.bed_needles
 
 
-@dataclass(frozen=True, slots=True)
-class YarnNeed:
+class YarnNeed(Value):
     """Yarn of one colour (None: the panel's own): loops, metres, grams (None without tex), margin included."""
 
     colour: str | None

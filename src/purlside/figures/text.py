@@ -17,7 +17,7 @@ from purlside.figures.whole import CrossingFigures, Figures, Together
 from purlside.figures.widest import Widest, halves
 from purlside.knitting.pace import duration
 from purlside.text.units import G_PER_OUNCE, M_PER_YARD, Unit
-from purlside.values import dataclass
+from purlside.values import Value
 
 COLUMNS = 80
 
@@ -38,8 +38,7 @@ class Emphasis(StrEnum):
     DOUBTFUL = "doubtful"
 
 
-@dataclass(frozen=True, slots=True)
-class FigureLine:
+class FigureLine(Value):
     """One line, not wrapped. With a ``verdict`` it ends in that."""
 
     text: str
@@ -50,8 +49,7 @@ class FigureLine:
         return self.text if self.verdict is None else f"{self.text}{self.verdict}"
 
 
-@dataclass(frozen=True, slots=True)
-class FigureSection:
+class FigureSection(Value):
     """A heading and the lines under it. Each of ``parts`` is best kept together."""
 
     title: str

@@ -13,7 +13,7 @@ from collections.abc import Iterator, Sequence
 from purlside.bed.needles import Crossing, Side
 from purlside.plan.plan import Plan
 from purlside.plan.problems import Problem
-from purlside.values import dataclass
+from purlside.values import Value
 
 MOST_IN_A_HAND = 2
 """Tools one hand can hold together. Common practice, no source."""
@@ -22,8 +22,7 @@ MOST_PRONGS = 9
 """Prongs of the widest tools made, as far as we know; from memory, no source."""
 
 
-@dataclass(frozen=True, slots=True)
-class Hand:
+class Hand(Value):
     """What one hand holds: prongs of each tool, the larger first; the half has ``stitches`` stitches."""
 
     side: Side
@@ -37,8 +36,7 @@ class Hand:
         return f"{self.side} hand: {held} {noun}{together} for {self.stitches}"
 
 
-@dataclass(frozen=True, slots=True)
-class Lift:
+class Lift(Value):
     """Whether a crossing's two halves can be lifted.
 
     ``hands`` is (left, right) at the bed where the tools are enough, else

@@ -24,11 +24,10 @@ from purlside.figures.yarn import YarnFigures, yarn_figures, yarn_tex
 from purlside.plan.plan import Plan
 from purlside.plan.problems import Problem
 from purlside.rows.calendar import Calendar
-from purlside.values import dataclass
+from purlside.values import Value
 
 
-@dataclass(frozen=True, slots=True)
-class CrossingFigures:
+class CrossingFigures(Value):
     """One cable's crossing in rows of one size: how many such rows, its reach, its tools."""
 
     cable: int
@@ -39,8 +38,7 @@ class CrossingFigures:
     motif: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class FiguresAsked:
+class FiguresAsked(Value):
     """What the knitter adds to a plan for its figures; None takes the default.
 
     ``take_in`` is a part, ``margin`` a part, sizes are in mm.
@@ -65,8 +63,7 @@ class FiguresAsked:
         )
 
 
-@dataclass(frozen=True, slots=True)
-class Figures:
+class Figures(Value):
     """All figures of a plan. ``missing`` says what the plan does not tell and what that costs."""
 
     title: str
@@ -204,8 +201,7 @@ def _missing(plan: Plan, line: LoopLine, asked: FiguresAsked, *, sized: bool, we
     return tuple(found)
 
 
-@dataclass(frozen=True, slots=True)
-class Together:
+class Together(Value):
     """``titles`` of the pieces; the yarn of each colour (grams None where one piece tells no tex); seconds and rows."""
 
     titles: tuple[str, ...]

@@ -8,11 +8,10 @@ from purlside.ease.loops import LoopLine
 from purlside.ease.reach import EXTRA_ROWS, Technique, Verdict, by_hand_loop, judge
 from purlside.figures.tools import MOST_PRONGS, most_lifted
 from purlside.plan.plan import Plan
-from purlside.values import dataclass
+from purlside.values import Value
 
 
-@dataclass(frozen=True, slots=True)
-class Widest:
+class Widest(Value):
     """The most stitches of both halves together that go over easily, and firmly; 0 where not even 1 over 1 does.
 
     Neither is ever more than ``most``, what the bed has and tools can lift.

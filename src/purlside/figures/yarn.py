@@ -9,7 +9,7 @@ from purlside.ease.yarncount import LENGTH_COUNTS, is_estimate, other_reading, t
 from purlside.figures.sizing import Gauged
 from purlside.plan.machine import Yarn
 from purlside.plan.plan import Plan
-from purlside.values import dataclass
+from purlside.values import Value
 
 USUAL_TIGHTNESS = (13.0, 15.0)
 """Tightness factor K of plain wool as usually knit, √tex / cm."""
@@ -87,8 +87,7 @@ def usual_tex(pitch_mm: float) -> float:
     return LENGTH_COUNTS["worsted"] / (gauge**2 / 9)
 
 
-@dataclass(frozen=True, slots=True)
-class YarnFigures:
+class YarnFigures(Value):
     """The yarn: tex and where from, diameter in mm, tightness factor at the panel's size, the tex that suits the bed.
 
     All to ``grams_per_m2`` are None where the plan gives no tex, and that, of plain fabric at the panel's size, where it

@@ -27,11 +27,10 @@ from purlside.bed.bed import Move
 from purlside.bed.demand import Demand
 from purlside.bed.moves import BackUp, ByHand, Dial, Hold, Knit, Lever, Return
 from purlside.bed.needles import Needle, Side, Span
-from purlside.values import dataclass
+from purlside.values import Value
 
 
-@dataclass(frozen=True, slots=True)
-class _Pass:
+class _Pass(Value):
     """Knit ``needles`` (in the order knit) at ``size``; by-hand needles follow."""
 
     toward: Side

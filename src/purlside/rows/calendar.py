@@ -16,7 +16,7 @@ from purlside.rows.alike import BLOCK, Alike
 from purlside.rows.bands import Bands, Reminded
 from purlside.rows.falls import Falls
 from purlside.rows.row import Kind, Row, Tally
-from purlside.values import dataclass
+from purlside.values import Value
 
 MOST_KINDS = 1000
 """Kinds of rows in one plan. A limit of ours: each is tried on the bed, and a panel of up to 1,000 rows never has more."""
@@ -36,8 +36,7 @@ class TooManyKinds(ValueError):
         super().__init__(f"more than {most:,} kinds of rows, the next of them in row {row}")
 
 
-@dataclass(frozen=True, slots=True)
-class CableCount:
+class CableCount(Value):
     """One cable's repeat counter: ``done`` of ``of`` crossings made; the next after ``next_row``."""
 
     name: str

@@ -7,7 +7,7 @@ from functools import cached_property
 from itertools import pairwise
 
 from purlside.bed.needles import Crossing, Needle, Side, Span
-from purlside.values import dataclass
+from purlside.values import Value
 from purlside.work.crossing import Crossed
 from purlside.work.part import PartBegun
 from purlside.work.work import EdgeWork, Work
@@ -27,8 +27,7 @@ def briefly(text: str) -> str:
     return text
 
 
-@dataclass(frozen=True)
-class Kind:
+class Kind(Value):
     """All that decides how a row is knit: rows of one kind are knit alike. ``works`` are what makes them so."""
 
     side: Side
@@ -48,8 +47,7 @@ class Kind:
         return self._hashed
 
 
-@dataclass(frozen=True, slots=True)
-class Tally:
+class Tally(Value):
     """How many rows of a kind there are, and the first of them."""
 
     count: int
@@ -60,8 +58,7 @@ class Tally:
         return self.row.number
 
 
-@dataclass(frozen=True)
-class Row:
+class Row(Value):
     """One row: the ``number``-th to be knit, the fabric's row ``fabric``, of the panel or of a ``part``.
 
     The carriage stands on ``side`` before it. ``needles`` are knit, in bed

@@ -12,13 +12,12 @@ from purlside.plan.machine import Machine
 from purlside.plan.mirror import full_parts
 from purlside.plan.plan import Panel, PanelPart, Plan, Shape
 from purlside.plan.repeats import Repeat
-from purlside.values import dataclass
+from purlside.values import Value, dataclass
 from purlside.work.part import PartBegun
 from purlside.work.work import CannotBeShaped, Edges, EdgeWork, edge_kind
 
 
-@dataclass(frozen=True)
-class Unshaped:
+class Unshaped(Value):
     """Shaping the plan asks for that cannot be done: the shape's place in the plan, the fabric's row, and why."""
 
     shape: int
@@ -141,8 +140,7 @@ class Segment:
         return (resting[-1][0],) if resting and resting[-1][1] else ()
 
 
-@dataclass(frozen=True)
-class _Shaping:
+class _Shaping(Value):
     """What of a plan its segments hang on; the rest of it may change, as at each key of the drafting table."""
 
     panel: Panel

@@ -9,11 +9,10 @@ from purlside.bed.moves import BackUp, ByHand, Dial, Hold, Knit, Lever, Push, Te
 from purlside.bed.needles import Needle, needles_text
 from purlside.bed.transfers import Cross
 from purlside.text.counts import counted
-from purlside.values import dataclass
+from purlside.values import Value
 
 
-@dataclass(frozen=True, slots=True)
-class Step:
+class Step(Value):
     """Moves ``first`` to ``last - 1`` of a row: those up to one push, or one crossing.
 
     ``push`` of ``pushes`` counts the carriage's movements in the row; it is 0

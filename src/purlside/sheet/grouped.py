@@ -10,7 +10,7 @@ from purlside.rows.calendar import Calendar
 from purlside.rows.row import Row
 from purlside.sheet.kinds import RowKind, placed, thing
 from purlside.sheet.parts import Table
-from purlside.values import dataclass
+from purlside.values import Value
 from purlside.work.crossing import Crossed
 
 HEAD = ("Crossing", "Stitches", "First, in front", "Then, behind")
@@ -19,8 +19,7 @@ Made = tuple[int, Crossing]
 """A cable's index, and its crossing as it is told."""
 
 
-@dataclass(frozen=True)
-class Together:
+class Together(Value):
     """Crossings of one motif, or one cable, made after the same row; ``label`` is what the sheet calls them."""
 
     label: str

@@ -21,7 +21,7 @@ from purlside.rows.calendar import Calendar
 from purlside.rows.row import Row
 from purlside.rows.steps import Step, steps
 from purlside.rows.working import Working
-from purlside.values import dataclass
+from purlside.values import Value, dataclass
 from purlside.work.crossing import Crossed
 from purlside.work.work import StitchKind, Work
 
@@ -76,8 +76,7 @@ class RowKind:
         return next(quiet, self.rows[side][0])
 
 
-@dataclass(frozen=True)
-class SheetRows:
+class SheetRows(Value):
     """All rows of a plan in the order they are knit: each with its kind, None for a plain one.
 
     ``likes`` are the first rows like them (:meth:`Calendar.like`).
@@ -168,8 +167,7 @@ def _where(row: Row, *, mirrored: bool = False) -> Hashable:
     return row.size, frozenset(named(work) for work in special(row))
 
 
-@dataclass(frozen=True, slots=True)
-class Pass:
+class Pass(Value):
     """A step of a row: what is done, the dial and the bed before it."""
 
     step: Step

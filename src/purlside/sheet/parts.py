@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from enum import StrEnum
 
-from purlside.values import dataclass
+from purlside.values import Value
 
 
 class Detail(StrEnum):
@@ -28,36 +28,31 @@ class Paper(StrEnum):
     LETTER = "Letter"
 
 
-@dataclass(frozen=True, slots=True)
-class Para:
+class Para(Value):
     """A paragraph."""
 
     text: str
 
 
-@dataclass(frozen=True, slots=True)
-class Items:
+class Items(Value):
     """A list without order."""
 
     lines: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Steps:
+class Steps(Value):
     """Things to do, in order, counted from 1."""
 
     lines: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Facts:
+class Facts(Value):
     """Names and what each one is."""
 
     pairs: tuple[tuple[str, str], ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Boxes:
+class Boxes(Value):
     """Boxes to tick: ``count`` of them, each for ``rows`` rows, the last perhaps for fewer."""
 
     count: int
@@ -77,8 +72,7 @@ class Boxes:
 Cell = str | Boxes
 
 
-@dataclass(frozen=True, slots=True)
-class Table:
+class Table(Value):
     """Rows of as many cells as ``head`` has; the first cell of a row names it."""
 
     caption: str
@@ -86,8 +80,7 @@ class Table:
     rows: tuple[tuple[Cell, ...], ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Drawing:
+class Drawing(Value):
     """A drawing: ``svg`` of a given id, ``lines`` in characters, at most 80 columns, in ASCII or not; ``alt`` in words.
 
     ``caption`` and ``told`` are printed with it, ``alt`` only where it is not
@@ -102,8 +95,7 @@ class Drawing:
     beside: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Legend:
+class Legend(Value):
     """What the signs of drawings mean: on paper, and in characters (in ASCII or not)."""
 
     intro: str
@@ -114,8 +106,7 @@ class Legend:
 Block = Para | Items | Steps | Facts | Table | Drawing | Legend
 
 
-@dataclass(frozen=True, slots=True)
-class SheetSection:
+class SheetSection(Value):
     """A heading and what stands under it: content first, then sections of a level lower.
 
     ``whole`` sections are kept on one page where they fit.
@@ -133,8 +124,7 @@ class SheetSection:
             yield from section.walk()
 
 
-@dataclass(frozen=True, slots=True)
-class Sheet:
+class Sheet(Value):
     """A hand-out, ready to be written out; ``plan`` is the text of the plan file that a page carries along."""
 
     title: str

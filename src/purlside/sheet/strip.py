@@ -13,7 +13,7 @@ from purlside.shown import strip
 from purlside.shown.framing import Frame, frame
 from purlside.shown.view import View, in_play
 from purlside.text import signs
-from purlside.values import dataclass
+from purlside.values import Value
 
 STEP = 12
 """Width of a needle; all lengths here are in the drawing's own unit, a third of a millimetre at its natural size."""
@@ -68,8 +68,7 @@ STYLE = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class _Fit:
+class _Fit(Value):
     """Where needles fall; the panel cut to ``frame``'s part where it is too wide."""
 
     frame: Frame

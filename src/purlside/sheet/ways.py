@@ -10,12 +10,11 @@ from purlside.bed.moves import Push
 from purlside.bed.needles import Side
 from purlside.plan.mirror import needle as mirrored_needle
 from purlside.sheet.kinds import Pass, RowKind, SheetRows, knit_moves, passes, row_moves, shaping_moves, special
-from purlside.values import dataclass
+from purlside.values import Value
 from purlside.work.work import Work
 
 
-@dataclass(frozen=True)
-class Way:
+class Way(Value):
     """A kind of row from one side."""
 
     sheet: SheetRows

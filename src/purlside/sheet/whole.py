@@ -32,15 +32,14 @@ from purlside.sheet.rowwords import row_list, rows_section
 from purlside.sheet.text import text
 from purlside.sheet.words import Letters
 from purlside.text.units import Unit
-from purlside.values import dataclass
+from purlside.values import Value
 
 Choice = TypeVar("Choice", bound=StrEnum)
 
 SUFFIXES = (".html", ".md", ".txt", ".csv")
 
 
-@dataclass(frozen=True, kw_only=True)
-class Wish:
+class Wish(Value, kw_only=True):
     """What a sheet is asked for.
 
     ``letters`` prints the machine's own position letters beside the trade's

@@ -12,7 +12,7 @@ from purlside.bed.transfers import Cross
 from purlside.fabric import written
 from purlside.plan.plan import Plan
 from purlside.rows.steps import Step, lines_by_move
-from purlside.values import dataclass
+from purlside.values import Value
 
 ABBREVIATIONS = (
     ("COR, COL", "carriage on the right, on the left"),
@@ -44,8 +44,7 @@ def written_crosses(crossings: Iterable[Crossing]) -> tuple[str, str]:
 POSITIONS = (Position.NWP, Position.WP, Position.UWP, Position.HP)
 
 
-@dataclass(frozen=True, slots=True)
-class Letters:
+class Letters(Value):
     """The machine's own letters for the needle positions, as far as they are to be printed."""
 
     by_position: dict[Position, str] = field(default_factory=dict)

@@ -16,14 +16,13 @@ from purlside.shown.capitals import capitals, fitting, width_of
 from purlside.shown.thisrow import CAST_OFF, headlines, wrapped
 from purlside.shown.view import View
 from purlside.text.signs import ASCII, UNICODE, Glyphs, Line, Tone, columns
-from purlside.values import dataclass
+from purlside.values import Value
 
 CHANGED = 2
 """Lines for what a changed plan means where there is little room."""
 
 
-@dataclass(frozen=True, slots=True)
-class Look:
+class Look(Value):
     """How it is drawn: signs, columns a needle (None: as fit), magnified or not."""
 
     glyphs: Glyphs = UNICODE
@@ -35,8 +34,7 @@ class Look:
         return self.glyphs is ASCII
 
 
-@dataclass(frozen=True, kw_only=True)
-class BedsideNow:
+class BedsideNow(Value, kw_only=True):
     """What is so at the bedside now, besides the screen: asked of the knitting once a step."""
 
     knitting: Knitting

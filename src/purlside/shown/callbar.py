@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from purlside.knitting.calling import Call, CallKind
 from purlside.text.signs import Glyphs, Line, Tone, columns, cut
-from purlside.values import dataclass
+from purlside.values import Value
 
 NARROW = 60
 """Columns below which the row's steps are told in figures alone."""
 
 
-@dataclass(frozen=True, slots=True)
-class Trouble:
+class Trouble(Value):
     """What keeps steps from being kept, or what became of the plan's file: in two words, and in full."""
 
     short: str = ""

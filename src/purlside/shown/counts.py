@@ -12,13 +12,12 @@ from purlside.rows.counter import Reading
 from purlside.rows.row import Row, briefly
 from purlside.shown.capitals import capitals
 from purlside.text.signs import Glyphs, Line, Run, Tone, columns, cut
-from purlside.values import dataclass
+from purlside.values import Value
 
 GAP = "   "
 
 
-@dataclass(frozen=True)
-class CountLines:
+class CountLines(Value):
     """Where the knitting is: the row, carriage, dial, lever, the machine's counter, each cable's repeat.
 
     ``ahead`` is how many rows ahead a crossing is called.

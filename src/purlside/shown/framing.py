@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from itertools import chain
 
 from purlside.bed.needles import Needle, Side, Span
-from purlside.values import dataclass
+from purlside.values import Value
 
 WIDTHS = (3, 2, 1)
 """Columns a needle, the widest first."""
@@ -16,8 +16,7 @@ EDGE = 2
 """Needles shown beyond an edge that is in play."""
 
 
-@dataclass(frozen=True, slots=True)
-class Frame:
+class Frame(Value):
     """How the needles fall on the columns: ``per`` columns a needle, ``first`` to ``last`` seen.
 
     Column 0 is the first of the leftmost needle seen. One column more is kept

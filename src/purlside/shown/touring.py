@@ -10,7 +10,7 @@ from purlside.plan.machine import Machine
 from purlside.plan.plan import Cable, Panel, Plan
 from purlside.rows.working import Working
 from purlside.shown.view import View
-from purlside.values import dataclass
+from purlside.values import Value
 
 _ROPE = Crossing.parse("R1-R3 over L3-L1")
 PLAN = Plan(
@@ -23,8 +23,7 @@ PLAN = Plan(
 """A panel of ours, twelve needles wide, with one 3 over 3 crossing after its second row."""
 
 
-@dataclass(frozen=True, slots=True)
-class Stop:
+class Stop(Value):
     """One stop: where in the plan, a heading, and what to say."""
 
     at: Place

@@ -10,12 +10,11 @@ from purlside.bed.bed import Bed, Move
 from purlside.bed.moves import BackUp, ByHand, Hold, Knit, Push, Return
 from purlside.bed.needles import Needle, Position, Span
 from purlside.bed.transfers import Cross
-from purlside.values import dataclass
+from purlside.values import Value
 from purlside.work.crossing import Crossed
 
 
-@dataclass(frozen=True)
-class View:
+class View(Value):
     """What to draw: a bed, the moves the step asks for, the cables of the row."""
 
     bed: Bed

@@ -12,7 +12,7 @@ from textual.content import Content
 from textual.widgets import Input, Static
 
 from purlside.app.screens.ask import Dialog, T
-from purlside.values import dataclass
+from purlside.values import Value
 
 Heard = tuple[str, bool]
 """How an answer is understood; True where that is why it cannot stand."""
@@ -20,8 +20,7 @@ Given = dict[str, str]
 """Answers by their keys."""
 
 
-@dataclass(frozen=True, slots=True)
-class FormField:
+class FormField(Value):
     """One question: its key in the answers, its words, what stands there already."""
 
     key: str
