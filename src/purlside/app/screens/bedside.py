@@ -283,9 +283,6 @@ class Bedside(Keyed):
         self.owner.change_calls(muted=muted)
         self.say("Calls: sound is off; they still show here" if muted else "Calls: sound is on")
 
-    def do_sound_test(self) -> None:
-        self.say(self.owner.sound_test())
-
     def taken(self, key: str, event: Key) -> bool:
         """A pedal's single key is next, and back when pressed twice or held."""
         settings = self.owner.settings

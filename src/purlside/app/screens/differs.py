@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
+from functools import partialmethod
 
 from textual.app import ComposeResult
 from textual.events import Key
@@ -159,12 +160,11 @@ class WhatHappened(Choosing):
             self.do_open()
         return True
 
-    def do_page_down(self, by: int = 5) -> None:
+    def _read_on(self, by: int) -> None:
         self.query_one(ReadingPane).scroll_lines(by)
         self.say("")
 
-    def do_page_up(self) -> None:
-        self.do_page_down(-5)
+    do_page_down, do_page_up = partialmethod(_read_on, 5), partialmethod(_read_on, -5)
 
     def do_take_back(self) -> None:
         if (said := self.session.said_last) is None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import partialmethod
+
 from textual.app import ComposeResult
 from textual.containers import Container, Vertical
 from textual.widgets import Input
@@ -157,12 +159,11 @@ class Drafting(FieldLine):
     def move(self, by: int) -> None:
         self._step(0, -by)
 
-    def do_left_edge(self, across: int = -1000) -> None:
+    def _to_edge(self, across: int) -> None:
         self.draft.step(across, 0)
         self.say("")
 
-    def do_right_edge(self) -> None:
-        self.do_left_edge(1000)
+    do_left_edge, do_right_edge = partialmethod(_to_edge, -1000), partialmethod(_to_edge, 1000)
 
     def do_take(self) -> None:
         if self.at_fields:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
+from functools import partialmethod
 from pathlib import Path
 from typing import Any
 
@@ -95,19 +96,16 @@ class FiguresScreen(Keyed):
 
     # --- what keys do -------------------------------------------------------
 
-    def do_width(self) -> None:
-        self._ask_size("Wanted width", "width_mm")
+    def _ask_size(self, question: str, key: str) -> None:
+        allowed = "22 cm, 8.5 in and so on, to 20 m"
+        self._ask(question, allowed, lambda text: length_mm(text, self.unit), MOST_SIZE_MM, key)
 
-    def do_length(self) -> None:
-        self._ask_size("Wanted length", "length_mm")
+    do_width = partialmethod(_ask_size, "Wanted width", "width_mm")
+    do_length = partialmethod(_ask_size, "Wanted length", "length_mm")
 
     def do_take_in(self) -> None:
         question = "Take-in: width of a cable, in % of the same stitches knit plain"
         self._ask(question, "above 0 to 200", lambda text: float(text) / 100, 2, "take_in")
-
-    def _ask_size(self, question: str, key: str) -> None:
-        allowed = "22 cm, 8.5 in and so on, to 20 m"
-        self._ask(question, allowed, lambda text: length_mm(text, self.unit), MOST_SIZE_MM, key)
 
     def _ask(self, question: str, allowed: str, read: Callable[[str], float], most: float, key: str) -> None:
         """Ask for a number, at most so much, then work the figures out with it; 0 takes it away."""

@@ -206,6 +206,9 @@ class Keyed(Screen[None]):
     def do_help(self) -> None:
         self.owner.open_help(self.ACTIONS, self.keys)
 
+    def do_sound_test(self) -> None:
+        self.say(self.owner.sound_test())
+
     def do_theme(self) -> None:
         self.owner.change_look(theme="light" if self.owner.settings.look.theme == "dark" else "dark")
 
@@ -223,6 +226,10 @@ class Choosing(Keyed):
     def count(self) -> int:
         """How many lines there are to choose from."""
         raise NotImplementedError
+
+    def where(self, noun: str) -> str:
+        """``"plan 2 of 10"``; nothing where there is none."""
+        return f"{noun} {self.chosen + 1} of {self.count}" if self.count else ""
 
     def choose(self, at: int) -> None:
         """Take that line, or the nearest there is."""

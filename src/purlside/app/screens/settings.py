@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 from collections.abc import Iterator
 from dataclasses import replace
+from functools import partialmethod
 
 from textual.app import ComposeResult
 from textual.events import Key
@@ -102,11 +103,7 @@ class SettingsScreen(Choosing):
         if option.sounds is not None:
             self.owner.calls.play(option.sounds)
 
-    def do_more(self) -> None:
-        self._change(1)
-
-    def do_less(self) -> None:
-        self._change(-1)
+    do_more, do_less = partialmethod(_change, 1), partialmethod(_change, -1)
 
     def do_change(self) -> None:
         if self.option.binds:
@@ -159,6 +156,3 @@ class SettingsScreen(Choosing):
     def do_reset_keys(self) -> None:
         self._settle(replace(self.owner.settings, keys={}))
         self.say("All keys are reset")
-
-    def do_sound_test(self) -> None:
-        self.say(self.owner.sound_test())

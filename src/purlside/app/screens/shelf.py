@@ -57,14 +57,10 @@ class Shelf(Choosing):
         self._drawing: Timer | None = None
 
     def panes(self) -> ComposeResult:
-        yield heading(lambda: [(" Shelf of plans", "figure"), (f"   {self._where}", "quiet")])
+        yield heading(lambda: [(" Shelf of plans", "figure"), (f"   {self.where('plan')}", "quiet")])
         with Horizontal(id="shelved"):
             yield Pane(self._listed, id="plans")
             yield Pane(self._picture, id="pictured")
-
-    @property
-    def _where(self) -> str:
-        return f"plan {self.chosen + 1} of {self.count}" if self.plans else ""
 
     def _listed(self, width: int, height: int) -> Iterator[list[Run]]:
         """The plans, the chosen one marked; or how to come by one."""

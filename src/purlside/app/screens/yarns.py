@@ -54,12 +54,8 @@ class Yarns(Choosing):
             self._find(plan.yarn.name)
 
     def panes(self) -> ComposeResult:
-        yield heading(lambda: [(" My yarns", "figure"), (f"   {self._where}", "quiet")])
+        yield heading(lambda: [(" My yarns", "figure"), (f"   {self.where('yarn')}", "quiet")])
         yield Pane(self._listed, id="page")
-
-    @property
-    def _where(self) -> str:
-        return f"yarn {self.chosen + 1} of {self.count}" if self.count else ""
 
     def _listed(self, width: int, height: int) -> Iterator[list[Run]]:
         """The yarns, the chosen one marked; under them all that is known of it."""
