@@ -11,7 +11,7 @@ from purlside.bed.moves import BackUp, Knit
 from purlside.draft.together import loose_ends
 from purlside.plan.plan import Plan
 from purlside.rows.calendar import Calendar
-from purlside.rows.checking import faults
+from purlside.rows.checking import advice, faults
 from purlside.rows.shaped import uncarried
 from purlside.rows.working import Working
 from tests.beds import fewest_movements, state
@@ -354,3 +354,18 @@ def test_work_one_row_cannot_take_is_told_where_the_row_after_it_is_shaped() -> 
         shape=[{"edge": "left", "do": "decrease", "first_row": 5}],
     )
     assert ["by hand is once" in str(problem) for problem in faults(made)] == [True]
+
+
+def test_what_no_row_comes_for_is_said_and_which_times_there_are_rows_for() -> None:
+    made = plan(
+        needles="L20-R20",
+        rows=40,
+        shape=[shape("decrease", first_row=41), shape("decrease", first_row=30, every=4, times=5)],
+        stitch=[{"needles": "R1", "do": "bead", "first_row": 60}],
+    )
+    told = {problem.key: (problem.found, problem.allowed) for problem in advice(made)}
+    assert told == {
+        ("shape", 0, "first_row"): ("41", "a row of the panel, 1 to 40"),
+        ("shape", 1, "times"): ("5", "1 to 3"),
+        ("stitch", 0, "first_row"): ("60", "a row of the panel, 1 to 40"),
+    }

@@ -6,6 +6,7 @@ round neck) are common practice, no source; every one may be changed in the plan
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Literal
 
 from purlside.bed.needles import Needle, Side, Span
@@ -68,7 +69,7 @@ def body(wanted: Body, gauge: Gauge, carriage: Side) -> Piece:
     outer = list(placed(armhole, after))
     keys = {"do": "decrease", "tool": wanted.tool}
     if outer:
-        laying.shape += shapes([c for c in outer if c.row <= rows.parting], edge="both", **keys)
+        laying.shape += shapes(outer, edge="both", **keys)
         laying.say(f"From row {after + 1}", words(armhole), edge="both", **keys)
     part: tuple[PanelPart, ...] = ()
     if wanted.neck == "straight":
@@ -76,9 +77,11 @@ def body(wanted: Body, gauge: Gauge, carriage: Side) -> Piece:
     else:
         side = carriage if rows.parting % 2 == 0 else carriage.other
         resting = -(-neck // 2) if wanted.neck == "round" and wanted.neck_by == "rest" else 0
-        part = _parts(side, rows, stitches // 2, resting)
+        # Out to the widest: a part has what is still in work among its needles.
+        widest = max(laying.scale.stitches(width, step=2) for _, width in wanted.heights)
+        part = _parts(side, rows, widest // 2, resting)
         at = {"part": part[0].name}
-        laying.shape += shapes([c for c in outer if c.row > rows.parting], edge=str(side), **at, **keys)
+        laying.parted(rows.parting, side.value, part[0].name)
         _neck(wanted, laying, rows, neck, {"edge": str(side.other), **at})
         _slope(wanted, laying, rows, shoulder, {"edge": str(side), **at})
     traced = corners(base, 2 if base else 0, armhole, rows.outer - foot)
@@ -109,6 +112,10 @@ def _rows(wanted: Body, laying: PieceLayout, foot: int) -> _Rows:
     if wanted.neck == "straight":
         return _Rows(foot, outer, top, top)
     down = laying.up("neck depth", wanted.neck_depth, step=2)
+    if top - down == foot + 1:
+        # One edge of the armhole would be cast off before the parting and the other after it.
+        down -= 2
+        laying.measures[-1] = replace(laying.measures[-1], comes_to=down * laying.scale.row)
     if not slope + 2 <= down < top:
         raise ValueError(
             f"a {wanted.neck} neck {down} rows deep does not fit: it takes {slope + 2} rows or more, "

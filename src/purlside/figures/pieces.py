@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import field
-from itertools import pairwise
+from dataclasses import field, replace
+from itertools import groupby, pairwise
 from math import hypot
 from typing import Any, Literal
 
 from purlside.bed.needles import Needle, Span
-from purlside.figures.shaping import Changes, evenly, placed, shapes, words
+from purlside.figures.shaping import Change, Changes, evenly, placed, shapes, words
 from purlside.plan.machine import Gauge
 from purlside.plan.plan import PanelPart, Reminder, Shape
 from purlside.values import dataclass
@@ -139,6 +139,11 @@ class PieceLayout:
             then = self.across(f"width at {height:g} cm", width)
             if change := (then - stitches) // 2:
                 do: Literal["increase", "decrease"] = "increase" if change > 0 else "decrease"
+                if change > max(0, top - row):
+                    raise ValueError(
+                        f"{change} stitches to increase at each edge over {top - row} rows: at most one in each row; give "
+                        "it more height"
+                    )
                 self.change(evenly(abs(change), top - row), row, edge="both", do=do, tool=self.tool)
             row, stitches = top, then
         return stitches, row
@@ -155,11 +160,39 @@ class PieceLayout:
         when = f"In rows {row} and {row + 1}, one edge in each" if keys["edge"] == "both" else f"In row {row}"
         self.words.append(f"{when}, {keys['do']} {stitches} at {_where(**keys)}")
 
+    def parted(self, after: int, side: Literal["left", "right"], part: str) -> None:
+        """What both edges are asked after row ``after`` becomes the part's, at its outer edge; the other side mirrors it."""
+        found: list[Shape] = []
+        for each in self.shape:
+            rows = [each.first_row + k * (each.every or 0) for k in range(each.times or 1)]
+            late = [row for row in rows if row > after]
+            if each.part is not None or not late:
+                found.append(each)
+            elif each.do == "cast off":
+                # A part begins at its outer edge: the yarn is there before every other row from its first on.
+                row = late[0] if (late[0] - after) % 2 else late[0] + 1
+                found.append(replace(each, edge=side, part=part, first_row=row))
+            else:
+                keys: dict[str, Any] = {"do": each.do, "tool": each.tool}
+                count = int(each.stitches)
+                found += shapes((Change(row, count) for row in rows if row <= after), edge="both", **keys)
+                found += shapes((Change(row, count) for row in late), edge=side, part=part, **keys)
+        self.shape = found
+
     def piece(self, heights: Heights, rows: int, edge: float, part: tuple[PanelPart, ...] = ()) -> Piece:
         """What was laid out, on needles for the width at the cast-on edge. Raises ValueError for none."""
         needles = middle(self.scale.stitches(heights[0][1], step=2))
+        own = [each for each in self.shape if each.part is not None]
+        shape, left = narrowed((each for each in self.shape if each.part is None), len(needles))
+        if part:
+            # Both sides of a neck are shaped alike; what rests beside the centre is in neither.
+            resting = min(abs(int(n) + (n < 0)) for n in part[0].needles) if part[0].needles else 0
+            shape += narrowed(own, left // 2 - resting)[0]
+        if shape != self.shape:
+            few = min((each.tool, each.first_row) for each in shape if each not in self.shape)
+            self.words.append(f"Towards the end few stitches are left: from row {few[1]} {few[0]} on the tool")
         markers = tuple(sorted(self.markers, key=lambda marker: marker.row or 0))
-        return Piece(needles, rows, tuple(self.shape), part, tuple(self.measures), tuple(self.words), edge, markers)
+        return Piece(needles, rows, tuple(shape), part, tuple(self.measures), tuple(self.words), edge, markers)
 
     def say(self, when: str, what: str, **keys: Any) -> None:
         self.words.append(f"{when}, {keys['do']} at {_where(**keys)} {what}")
@@ -211,3 +244,41 @@ def corners(base: int, rows: int, changes: Iterable[Changes], top: int) -> list[
         found.append((found[-1][0] + each.stitches * each.times, found[-1][1] + each.rows))
     found.append((found[-1][0], max(top, found[-1][1])))
     return found
+
+
+def narrowed(shape: Iterable[Shape], stitches: int) -> tuple[list[Shape], int]:
+    """The shapes of a panel, or a part, of so many ``stitches``, each decrease with a tool they leave room for; what is left.
+
+    What moves inwards at one edge must not reach what is done at the other.
+    """
+    listed, resting = list(shape), 0
+    due: dict[int, list[int]] = {}
+    for i, each in enumerate(listed):
+        for k in range(each.times or 1):
+            due.setdefault(each.first_row + k * (each.every or 0), []).append(i)
+    tools: list[list[tuple[int, int]]] = [[] for _ in listed]
+    for row in sorted(due):
+        moving = [i for i in due[row] if listed[i].do == "decrease"]
+        edges = sum(len(listed[i].sides) for i in moving)
+        at_once = sum(int(listed[i].stitches) for i in due[row] if listed[i].do in ("cast off", "hold"))
+        for i in moving:
+            # Beside those that are moved lie as many as they are moved by: two stitches are knit together there.
+            room = (stitches - at_once - bool(at_once)) // edges - int(listed[i].stitches)
+            tools[i].append((row, max(int(listed[i].stitches), min(listed[i].tool, room))))
+        for each in (listed[i] for i in due[row]):
+            if each.stitches == "all":
+                stitches, resting = stitches + resting, 0
+                continue
+            changed = each.stitches * len(each.sides)
+            stitches += changed if each.do in ("increase", "cast on", "return") else -changed
+            resting += {"hold": changed, "return": -changed}.get(each.do, 0)
+    found: list[Shape] = []
+    for each, rows in zip(listed, tools, strict=True):
+        if all(tool == each.tool for _, tool in rows):
+            found.append(each)
+            continue
+        for tool, run in groupby(rows, key=lambda at: at[1]):
+            keys: dict[str, Any] = {"edge": each.edge, "do": each.do, "tool": tool}
+            keys |= {"part": each.part} if each.part else {}
+            found += shapes((Change(row, int(each.stitches)) for row, _ in run), **keys)
+    return found, stitches

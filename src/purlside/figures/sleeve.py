@@ -63,9 +63,12 @@ def sleeve(wanted: Sleeve, gauge: Gauge) -> Piece:
         what = "edge of the cap"
     laying.measures.append(Measure(what, wanted.edge * 10, comes_to))
     if abs(comes_to / 10 - wanted.edge) > wanted.allowance:
+        would = "change the upper arm, the top, the depth or the allowance"
+        if wanted.cap == "raglan" and (deep := _deep(scale, base, rest, wanted)):
+            would = f"a depth of {deep:.1f} cm would match, or another upper arm, top or allowance"
         raise ValueError(
             f"the {what} comes to {comes_to / 10:.1f} cm, the armhole is {wanted.edge:g} cm: more than the "
-            f"{wanted.allowance:g} cm allowed apart; change the upper arm, the top, the depth or the allowance"
+            f"{wanted.allowance:g} cm allowed apart; {would}"
         )
     if base:
         laying.once(base, foot + 1, edge="both", do="cast off")
@@ -84,6 +87,16 @@ def _caps(rest: int) -> list[tuple[Changes, ...]]:
     between = rest - 2 * ends
     end = (Changes(1, 1, ends),) if ends else ()
     return [(*end, *evenly(between, rows), *end) for rows in range(-(-between // 2), 6 * between + 1)]
+
+
+def _deep(scale: Scale, base: int, rest: int, wanted: Sleeve) -> float:
+    """The depth in cm of the raglan whose edge is nearest to the armhole's; 0 where none is near enough."""
+    tried = (
+        (abs(scale.edge(corners(base, 2, evenly(rest, rows - 2), rows)) / 10 - wanted.edge), rows)
+        for rows in range(2 + 2 * (-(-rest // 4)), scale.rows(wanted.edge, step=2) + 3, 2)
+    )
+    apart, rows = min(tried, default=(wanted.allowance + 1, 0))
+    return rows * scale.row / 10 if apart <= wanted.allowance else 0.0
 
 
 def _edge(scale: Scale, base: int, top: int, cap: tuple[Changes, ...]) -> float:

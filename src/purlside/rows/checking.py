@@ -5,7 +5,7 @@ Nothing here walks the rows: two cables meet in a row or not by arithmetic.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from itertools import pairwise
 from math import gcd, lcm
 
@@ -13,7 +13,7 @@ from purlside.bed.demand import CannotBeWalked
 from purlside.bed.moves import size_text
 from purlside.bed.needles import Crossing, needles_text
 from purlside.ease import fibres
-from purlside.plan.plan import CLICK_SLACK, Cable, Plan
+from purlside.plan.plan import CLICK_SLACK, Cable, Plan, Shape, StitchWork
 from purlside.plan.problems import Key, Problem
 from purlside.plan.repeats import Repeat
 from purlside.rows.calendar import Calendar, TooManyKinds
@@ -309,6 +309,7 @@ def _never(plan: Plan) -> Iterator[Problem]:
             ]
             where = f"a row of {cable.part}, {plan.panel.rows + 1} to {of_part[0]}" if of_part else allowed
             yield Problem(("cable", i, "first_row"), str(cable.first_row), where, "the cable is never crossed")
+    yield from _never_done(plan, calendar)
     for i, band in enumerate(plan.band):
         if band.rows.last > end:
             yield Problem(("band", i, "rows"), f'"{band.rows}"', allowed, "the band ends after the panel")
@@ -316,6 +317,24 @@ def _never(plan: Plan) -> Iterator[Problem]:
         if not when.of:
             name = "row" if reminder.row else "first_row"
             yield Problem(("reminder", i, name), str(when.first), allowed, "it is never told")
+
+
+def _never_done(plan: Plan, calendar: Calendar) -> Iterator[Problem]:
+    """Shaping and work on single needles that no row comes for, and shaping that has not rows enough for its times."""
+    spans = {s.part: (s.fabric, s.fabric_row(s.last)) for s in calendar.segments}
+    listed: list[tuple[str, Sequence[Shape | StitchWork]]] = [("shape", plan.shape), ("stitch", plan.stitch)]
+    for kind, tables in listed:
+        for i, each in enumerate(tables):
+            first, last = spans.get(each.part, (1, calendar.end))
+            last = calendar.end if kind == "stitch" and each.part is None else last
+            if each.first_row > last:
+                allowed = f"a row of {each.part or 'the panel'}, {first} to {last}"
+                yield Problem((kind, i, "first_row"), str(each.first_row), allowed, "it is never done")
+            elif kind == "shape" and each.times and each.every:
+                falls = (last - each.first_row) // each.every + 1
+                if falls < each.times:
+                    why = f"the next would come in row {each.first_row + each.every * falls}, and there is none"
+                    yield Problem((kind, i, "times"), str(each.times), f"1 to {falls}", why)
 
 
 def _close(plan: Plan) -> Iterator[Problem]:

@@ -228,7 +228,8 @@ def _not_there(plan: Plan, calendar: Calendar) -> Iterator[Problem]:
                 if not tried:
                     yield Problem(key, _row(row, None), "rows that are knit", "no part has it")
                     break
-                segment, gone = missing[0]
+                # Of two sides of a neck the one it is nearest to.
+                segment, gone = min(missing, key=lambda tried: len(tried[1]))
                 end = f"end it with times = {k - 1}" if k > 1 else "let it begin where they are knit"
                 follow = ", or let it follow the edge" if table == "cable" and not plan.cable[i].follows else ""
                 yield Problem(
