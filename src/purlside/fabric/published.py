@@ -146,7 +146,7 @@ def published(fabric: Fabric, rows: tuple[int, int] | None = None) -> Published:
             last = max(fabric.crossing_rows(), default=fabric.rows) + AROUND
         if last - first >= MOST_CHART_ROWS and repeat is not None and repeat.every < MOST_CHART_ROWS:
             first = max(first, last - MOST_CHART_ROWS + 1)
-        rows = first, min(last, first + MOST_CHART_ROWS - 1)
+        rows = first, fabric.drawn_rows(first, min(last, fabric.rows, first + MOST_CHART_ROWS - 1))
     first, last = max(1, rows[0]), min(fabric.rows, rows[1])
     crossed = [(row, made) for row in fabric.crossing_rows(first, last) for made in fabric.row(row).crossings]
     columns = _columns(fabric, (first, last), [made for _, made in crossed])

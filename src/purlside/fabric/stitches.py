@@ -25,6 +25,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import field, replace
 from enum import StrEnum
 from functools import cached_property, reduce
+from itertools import accumulate, takewhile
 from typing import Any
 
 from purlside.bed.bed import Bed, Move
@@ -40,6 +41,9 @@ from purlside.rows.working import Working
 from purlside.values import Value
 from purlside.work.crossing import Crossed
 from purlside.work.work import EdgeWork, Work
+
+MOST_DRAWN = 1000
+"""Crossings in one picture or chart of rows nobody chose. Ours: of a panel that crosses all over a few rows show as much."""
 
 Strand = tuple[Needle, Needle]
 """One stitch of a crossing: the needle it hung on, the needle it hangs on after."""
@@ -265,6 +269,11 @@ class Fabric:
         for number in range(max(1, first), last + 1):
             if any(row.crossed for row in self._at(number)):
                 yield number
+
+    def drawn_rows(self, first: int, last: int) -> int:
+        """The last of these rows that a picture from the first has room for: after so many crossings more show no more."""
+        crossings = accumulate(sum(len(row.crossed) for row in self._at(number)) for number in range(first, last + 1))
+        return max(first, first - 1 + sum(1 for _ in takewhile(lambda so_far: so_far <= MOST_DRAWN, crossings)))
 
     def moved_rows(self, first: int = 1, last: int | None = None) -> Iterator[int]:
         """The rows from ``first`` to ``last``, both counted, before which stitches are transferred."""

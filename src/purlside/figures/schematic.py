@@ -95,7 +95,8 @@ class _Traced:
         edges = _ends(segment.edges)
         moved: dict[Side, list[tuple[Change, int]]] = {side: [] for side in Side}
         low = edges[Side.LEFT], edges[Side.RIGHT]
-        for number in range(segment.first, segment.last + 1):
+        # Between two changes of the edges all rows are alike.
+        for number, after in pairwise(sorted({segment.first, *segment.changes, segment.last + 1})):
             now = segment.edges_in(number)
             for side in Side:
                 before, edge = edges[side], _ends(now)[side]
@@ -107,7 +108,7 @@ class _Traced:
                 moved[side].append((Change(number, edge - before), self.up[edge]))
                 edges[side] = edge
             for needle in now.knit:
-                self.up[int(needle)] = self.up.get(int(needle), 0) + 1
+                self.up[int(needle)] = self.up.get(int(needle), 0) + after - number
         high = edges[Side.LEFT], edges[Side.RIGHT]
         self.left = list(_edge((low[0], base[low[0]]), moved[Side.LEFT], self.up[high[0]]))
         self.right = list(_edge((low[1] + 1, base[low[1]]), moved[Side.RIGHT], self.up[high[1]]))

@@ -22,6 +22,7 @@ from purlside.rows.bridging import bridge
 from purlside.rows.calendar import Calendar, Rows
 from purlside.rows.row import Kind, Row
 from purlside.rows.steps import Step, steps
+from purlside.work.crossing import Crossed
 
 if TYPE_CHECKING:
     from purlside.ease.reach import EaseChoice
@@ -123,7 +124,7 @@ class Working:
         before = [move for work in row.works for move in work.before()]
         # Crossings go along the bed from where the carriage stands then; columns are latched up before them.
         along = sorted(row.crossed, key=lambda made: made.crossing.span.left, reverse=row.side is Side.LEFT)
-        others = (work for work in row.works if work not in row.crossed)
+        others = (work for work in row.works if not isinstance(work, Crossed))
         after = [move for work in (*others, *along) for move in work.after(self)]
         wraps = self.wraps(row)
         return (

@@ -110,7 +110,7 @@ def _part(fabric: Fabric) -> Window:
     repeat = fabric.repeat
     rows = max(LEAST_ROWS, min(MOST_ROWS, repeat.every + 2 * BEFORE if repeat else MOST_ROWS))
     first = max(1, min(first - BEFORE, fabric.rows - rows + 1))
-    return window(fabric, first, min(fabric.rows, first + rows - 1))
+    return window(fabric, first, fabric.drawn_rows(first, min(fabric.rows, first + rows - 1)))
 
 
 def _around_cables(fabric: Fabric, part: Window) -> Window:
