@@ -15,6 +15,7 @@ from purlside.knitting.course import Course
 from purlside.knitting.deviations import Skipped
 from purlside.plan.plan import Plan
 from purlside.rows.working import Working
+from tests import plans
 from tests.plans import strands_after
 
 
@@ -198,3 +199,12 @@ def test_the_rows_before_which_stitches_are_moved_are_those_of_the_fully_fashion
     fabric = Fabric(panel(extra=shape))
     assert list(fabric.moved_rows()) == [5, 9, 13]
     assert list(fabric.moved_rows(6, 13)) == [9, 13] and list(fabric.moved_rows(6, 12)) == [9]
+
+
+def test_a_picture_has_room_for_a_thousand_crossings_and_one_row_at_least() -> None:
+    fabric = Fabric(panel('cross = "R1 over L1"\nfirst_row = 4\nevery = 4'))
+    assert fabric.drawn_rows(1, 20) == 20
+    pairs = [plans.cable(f"R{2 * i + 1} over R{2 * i + 2}", name=f"c{i}", first_row=1, every=1) for i in range(120)]
+    wide = Fabric(plans.plan(*pairs, needles="R1-R240", machine={"needles": 480}, rows=40))
+    assert wide.drawn_rows(3, 40) == 10, "8 rows of 120"
+    assert wide.drawn_rows(40, 40) == 40

@@ -184,7 +184,7 @@ def one_long_row() -> Tables:
 
 
 def bands() -> Tables:
-    """500 bands of different sizes and colours that overlap, 500 reminders, weights in every row."""
+    """500 bands of different sizes and colours that overlap, 500 reminders, told nearly 100,000 times, weights in every row."""
     return tables(
         cable(first_row=1, every=2),
         rows=MOST,
@@ -193,7 +193,7 @@ def bands() -> Tables:
             {"rows": f"{1 + i * 15}-{19_900 - i * 15}", "stitch_size": i % 90 / 10, "colour": f"colour {i}"}
             for i in range(500)
         ],
-        reminder=[{"text": f"look at marker {i}", "first_row": 1 + i, "every": 1 + i} for i in range(500)],
+        reminder=[{"text": f"look at marker {i}", "first_row": 1 + i, "every": 4 + i} for i in range(500)],
     )
 
 
@@ -213,16 +213,25 @@ def bands_and_cables() -> Tables:
 
 
 def ended_repeats() -> Tables:
-    """500 cables that begin and end in rows of their own, so that no two stretches are alike."""
+    """500 cables that begin and end in rows of their own: no two stretches are alike, and no row is like one in another."""
+    return _ended(500, 97)
+
+
+def few_ended_repeats() -> Tables:
+    """40 cables that begin and end so: nearly as many kinds of rows as there may be, few rows of each."""
+    return _ended(40, 497)
+
+
+def _ended(many: int, apart: int) -> Tables:
     return tables(
         *(
-            cable(_pair(i % 200), name=f"c{i}", first_row=1 + i // 200 + 997 * (i % 200), every=6, times=300 + i)
-            for i in range(500)
+            cable(_pair(i % 200), name=f"c{i}", first_row=1 + i // 200 + apart * (i % 200), every=6, times=300 + i)
+            for i in range(many)
         ),
         needles=WIDE,
         rows=MOST,
         machine=BED,
-    )  # fmt: skip
+    )
 
 
 def much_text() -> Tables:
@@ -322,6 +331,7 @@ PLANS: dict[str, Callable[[], Tables]] = {
         sizes_and_cables,
         bands_and_cables,
         ended_repeats,
+        few_ended_repeats,
         much_text,
         short_rows,
         narrowed,

@@ -53,20 +53,7 @@ def test_a_strangers_file_is_read_or_refused_and_nothing_else(part: int) -> None
     assert min(ended.values()) > (after - first) / 20, "the files are nearly all alike"
 
 
-STILL_SLOW = {
-    "alternate_ladders", "bands", "few_prime_repeats", "in_turn_every_row", "in_turn_many", "many_kinds", "narrowed",
-    "one_long_row", "short_rows", "wide_rows",
-}  # fmt: skip
-"""Set aside: most sheets of these 20,000 rows take 2 to 5 s of processor time. DEVELOPERS.md says so too."""
-
-
-@pytest.mark.parametrize(
-    "name",
-    [
-        pytest.param(n, marks=pytest.mark.xfail(n in STILL_SLOW, reason="its sheets take too long", run=False))
-        for n in PLANS
-    ],
-)
+@pytest.mark.parametrize("name", PLANS)
 def test_a_plan_made_to_be_slow_is_not(name: str) -> None:
     found = child("adversarial", name)
     assert found["wrong"] == []

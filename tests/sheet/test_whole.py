@@ -562,6 +562,27 @@ def test_the_table_carries_every_row_with_all_that_falls_on_it(plan: Plan, detai
     assert at == plan.panel.rows + 1
 
 
+def test_of_very_many_moves_the_full_table_has_those_of_each_kind_once_and_says_so() -> None:
+    many = plans.plan(plans.cable(first_row=2, every=2, ease="extra rows", extra_rows=8), rows=20_000)
+    [note, *others] = lines(many, "full")
+    assert note["record"] == "note" and "too many moves to write out" in note["words"]
+    assert {line["row"] for line in others if line["record"] == "move"} == {"1", "2"}
+    rows = [line for line in others if line["record"] == "rows"]
+    assert [int(line["row"]) for line in rows] == list(range(1, 20_001))
+    assert rows[-1]["works"] == "rope 10000 of 10000", "they are few enough to count"
+
+
+def test_of_very_many_crossings_the_table_names_those_of_each_row() -> None:
+    cables = [plans.cable(f"R{2 * i + 1} over R{2 * i + 2}", name=f"c{i}", first_row=1, every=1) for i in range(7)]
+    many = plans.plan(*cables, needles="R1-R14", rows=16_000)
+    [note, *rows] = lines(many, "short")
+    assert (note["record"], note["words"]) == (
+        "note",
+        "too many works to count one by one: those of a row are named",
+    )
+    assert len(rows) == 16_000 and {line["works"] for line in rows} == {"c0 to c6 (7 cables)"}
+
+
 @given(plans.plans(most_rows=24))
 @settings(max_examples=30, deadline=None)
 def test_the_full_table_has_every_move_of_every_row_and_the_working_one_each_kind_once(plan: Plan) -> None:

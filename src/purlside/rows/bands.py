@@ -11,30 +11,27 @@ from purlside.plan.repeats import Repeat
 T = TypeVar("T")
 
 
+BLOCK = 512
+"""Rows of which reminders are worked out together: asked row by row, as many as a plan may have take 0.2 ms in each."""
+
+
 class Reminded:
-    """What reminders tell in each row of the fabric: rows in which the same ones fall are worked out once."""
+    """What reminders tell in each row of the fabric."""
 
     def __init__(self, texts: Sequence[str], repeats: Sequence[Repeat]) -> None:
-        self._texts, self._repeats = texts, repeats
-        self._rhythms: dict[tuple[int, int], list[int]] = {}
-        for i, repeat in enumerate(repeats):
-            if repeat.of:
-                self._rhythms.setdefault((repeat.every, repeat.first % repeat.every), []).append(i)
-        self._everies = sorted({every for every, _ in self._rhythms})
-        self._ends = {
-            rhythm: sorted({end for i in those for end in (repeats[i].first, repeats[i].last + 1)})
-            for rhythm, those in self._rhythms.items()
-        }
-        self._known: dict[tuple[tuple[tuple[int, int], int], ...], tuple[str, ...]] = {}
+        self._reminders = list(zip(texts, repeats, strict=True))
+        self._block = range(0)
+        self._told: dict[int, list[str]] = {}
 
     def at(self, row: int) -> tuple[str, ...]:
         """The texts, in the plan's order."""
-        falling = ((every, row % every) for every in self._everies)
-        key = tuple([(each, bisect_right(self._ends[each], row)) for each in falling if each in self._rhythms])
-        if (known := self._known.get(key)) is None:
-            those = sorted(i for each, _ in key for i in self._rhythms[each] if self._repeats[i].k(row))
-            known = self._known[key] = tuple(self._texts[i] for i in those)
-        return known
+        if row not in self._block:
+            first = row - row % BLOCK
+            self._block, self._told = range(first, first + BLOCK), {}
+            for text, repeat in self._reminders:
+                for k in range(repeat.before(first), repeat.before(first + BLOCK)):
+                    self._told.setdefault(repeat.first + repeat.every * k, []).append(text)
+        return tuple(self._told.get(row, ()))
 
 
 class Bands(Generic[T]):

@@ -170,19 +170,25 @@ class Working:
         bed.row = self.calendar.row(number + 1).label if number < self.calendar.rows else None
         return bed
 
+    def in_work_before(self, number: int) -> tuple[Needle, ...]:
+        """The needles in work as the row before left them."""
+        if number == 1:
+            return self.in_work
+        before = self.calendar.like(number - 1)
+        return tuple(sorted((*before.needles, *before.resting)))
+
     def fresh(self, number: int) -> Bed:
         """A bed as it stands at the start of a row, where the row before left every stitch at one loop."""
         machine, row = self.plan.machine, self.calendar.row(number)
         before = self.calendar.row(number - 1) if number > 1 else None
-        in_work, side, yarn = self.plan.in_work, row.side, None
+        side, yarn = row.side, None
         if before is not None:
-            in_work = tuple(sorted((*before.needles, *before.resting)))
             side = row.side if before.part == row.part else before.side.other
             # Where the knitter said that the carriage stands on the other side, it took the yarn there with it.
             yarn = before.needles[0] if side is Side.LEFT else before.needles[-1]
         bed = Bed(
             self.reach,
-            in_work,
+            self.in_work_before(number),
             carriage=side,
             dial=self.dial_before(number),
             dial_range=machine.dial,

@@ -178,7 +178,7 @@ class Pass(Value):
 def in_play(working: Working, number: int) -> tuple[Needle, ...]:
     """The needles in work before a row or in it, in bed order."""
     row = working.calendar.row(number)
-    return tuple(sorted({*working.bed_before(number).in_work, *row.needles, *row.resting}))
+    return tuple(sorted({*working.in_work_before(number), *row.needles, *row.resting}))
 
 
 def row_moves(working: Working, number: int) -> tuple[Move, ...]:
@@ -186,7 +186,7 @@ def row_moves(working: Working, number: int) -> tuple[Move, ...]:
     moves = tuple(move for move in working.moves(number) if not isinstance(move, Tell))
     first = next((move for move in moves if isinstance(move, (Dial, Knit))), None)
     if isinstance(first, Knit):
-        return (Dial(working.bed_before(number).dial), *moves)
+        return (Dial(working.dial_before(number)), *moves)
     return moves
 
 

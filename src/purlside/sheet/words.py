@@ -119,13 +119,11 @@ def _short(move: Move, in_work: tuple[Needle, ...], letters: Letters) -> str:
 
 def bed_words(bed: Bed, step: Step, in_work: tuple[Needle, ...]) -> str:
     """The bed before a step, in one sentence, for whoever cannot see the drawing."""
-    at: dict[Position, list[Needle]] = {}
-    for needle in in_work:
-        at.setdefault(bed.at(needle), []).append(needle)
+    at = [(needle, bed.at(needle)) for needle in in_work]
     where = [
-        f"{position.words} {needles_text(at[position], in_work, count=False)}"
+        f"{position.words} {needles_text(found, in_work, count=False)}"
         for position in reversed(POSITIONS[1:])
-        if position in at
+        if (found := [needle for needle, stands in at if stands is position])
     ]
     needle, side = bed.carriage
     carriage = f"{bed.side.carriage}" if bed.side else f"carriage just {side} of {needle}"
