@@ -17,6 +17,7 @@ from purlside.figures.sizing import Finished
 from purlside.plan.plan import Cable, Plan
 from purlside.plan.problems import Key, Problem
 from purlside.rows.calendar import Calendar
+from purlside.text.counts import counted
 from purlside.text.units import Unit
 from purlside.values import Value
 
@@ -135,7 +136,7 @@ def takes_words(plan: Plan, cables: Sequence[Cable]) -> str:
     beyond = [n for n in taken if n not in plan.panel.needles]
     repeats, over = divmod(count, reshaping.turns(cables))
     told = f"Takes {len(taken)} needles, {taken}, rows {first:,} to {first + base * (max(count, 1) - 1):,}: "
-    told += f"{repeats:,} whole repeat{'' if repeats == 1 else 's'}{', and a part of one' if over else ''}"
+    told += f"{counted(repeats, 'whole repeat')}{', and a part of one' if over else ''}"
     return f"{told}; {len(beyond)} of them beyond the panel" if beyond else told
 
 
@@ -204,11 +205,11 @@ def _advice(draft: Draft) -> Iterator[Part]:
 def _size(draft: Draft, unit: Unit) -> Iterator[Part]:
     size = draft.judgement.size
     plan = draft.plan
-    counted = f"{len(plan.in_work)} needles, {plan.panel.rows:,} rows"
+    panel = f"{len(plan.in_work)} needles, {plan.panel.rows:,} rows"
     if size is None:
-        yield Part("Size", (f"{counted}; {unit.short} need a gauge or a measured loop",))
+        yield Part("Size", (f"{panel}; {unit.short} need a gauge or a measured loop",))
     else:
-        yield Part("Size", (f"{counted}: {size_words(size, unit)}", *_wanted(plan, size, unit)))
+        yield Part("Size", (f"{panel}: {size_words(size, unit)}", *_wanted(plan, size, unit)))
 
 
 def _wanted(plan: Plan, size: Finished, unit: Unit) -> Iterator[str]:

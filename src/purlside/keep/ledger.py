@@ -121,7 +121,7 @@ def _to_remember(path: Path, what: str, line: bytes) -> str:
     last = Entry.read(line)
     assert last is not None
     row, done = last.event.at
-    moves = f", {done} move{'s' if done > 1 else ''} of it made" if done else ""
+    moves = f", {counted(done, 'move')} of it made" if done else ""
     return f"{what.format(path.stem.rpartition('-')[0])}: you are at row {row:,}{moves}. Remember it"
 
 

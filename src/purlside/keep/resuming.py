@@ -15,6 +15,7 @@ from purlside.keep.ledger_text import lines, times
 from purlside.knitting.cursor import Place
 from purlside.knitting.inforce import InForce
 from purlside.knitting.pace import Pace
+from purlside.text.counts import counted
 
 if TYPE_CHECKING:
     from purlside.figures.costs import Timings
@@ -82,7 +83,7 @@ def _damage_words(damage: list[tuple[Entry | None, Entry | None]], *, lost: bool
     """What is missing, each between the lines before and after it."""
     if not damage:
         return ""
-    many = f"{len(damage):,} line{'s' if len(damage) > 1 else ''}"
+    many = counted(len(damage), "line")
     if lost:
         return f"The ledger is damaged, nothing of it can be read ({many}): go to the row you are at"
     before, after = damage[-1][0], damage[0][1]

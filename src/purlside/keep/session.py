@@ -10,18 +10,18 @@ from purlside.bed.transfers import Cross
 from purlside.keep import events
 from purlside.keep.events import Event, Forward
 from purlside.keep.inhand import InHand
+from purlside.keep.outcomes import Outcomes
 from purlside.knitting.accidents import without_accidents
 from purlside.knitting.calling import Call
 from purlside.knitting.course import Course
 from purlside.knitting.coursework import CourseWorking
 from purlside.knitting.cursor import Knitting, Place
 from purlside.knitting.deviations import CrossedLate, Deviation, DoesNotFit, Skipped
-from purlside.knitting.differing import CannotBe, Changed, differ, effects, unchanged
+from purlside.knitting.differing import CannotBe, differ, effects, unchanged
 from purlside.knitting.inforce import MOST_UNDONE, NO_NOTE, Said, pinned
 from purlside.rows.counter import Reading
 
 if TYPE_CHECKING:
-    from purlside.keep.outcomes import Outcomes
     from purlside.knitting.happening import Happening, Way
 
 
@@ -31,8 +31,6 @@ class Session(InHand):
     @cached_property
     def outcomes(self) -> Outcomes:
         """How the crossings went, as they are recorded."""
-        from purlside.keep.outcomes import Outcomes
-
         return Outcomes(self.file.plan, self._happened)
 
     # --- stepping ----------------------------------------------------------
@@ -226,12 +224,8 @@ class Session(InHand):
         named = max(deviations, key=lambda d: not isinstance(d, Skipped | CrossedLate))
         what, before, after = tuple(map(str, deviations)), self.knitting.place, outcome.knitting.place
         said = Said(named.words, self.course.said, before, after, outcome.unclicked)
-        kept = replace(
-            self.in_force,
-            said=outcome.course.said,
-            undo=(*self.in_force.undo, said)[-MOST_UNDONE:],
-            counter_ahead=self.in_force.counter_ahead + outcome.unclicked,
-        )
+        undo, ahead = (*self.in_force.undo, said)[-MOST_UNDONE:], self.in_force.counter_ahead + outcome.unclicked
+        kept = replace(self.in_force, said=outcome.course.said, undo=undo, counter_ahead=ahead)
         if outcome.course.stretches != self.course.stretches:
             self._stretched[len(kept.undo)] = self.course.stretches
         self._knit_from(outcome.course)
@@ -241,31 +235,27 @@ class Session(InHand):
     def take_back(self) -> tuple[str, ...]:
         """Take the last thing said back. Raises CannotBe, changing nothing."""
         self._may_say()
-        said, outcome = self._taken_back()
+        if not self.in_force.undo:
+            raise CannotBe("nothing was said that could be taken back")
+        said, many, knitting = self.in_force.undo[-1], len(self.in_force.undo), self.knitting
+        course = Course(self._stretched.get(many, self.course.stretches), said.before)
+        working, place = CourseWorking(course), said.place(knitting.place)
+        if knitting.place != said.to:
+            unchanged(knitting, working, place.row)
+        after = Knitting(working, place)
+        told = tuple(effects(knitting, self.course, after, course))
         ahead = self.in_force.counter_ahead - said.unclicked
         kept = replace(self.in_force, said=said.before, undo=self.in_force.undo[:-1], counter_ahead=ahead)
-        self._stretched.pop(len(self.in_force.undo), None)
-        self._knit_from(outcome.course)
-        self._happened(events.TakenBack(outcome.knitting.place, self.knitting.place, said.words, kept=kept))
-        return outcome.effects
+        self._stretched.pop(many, None)
+        self._knit_from(course)
+        self._happened(events.TakenBack(after.place, knitting.place, said.words, kept=kept))
+        return told
 
     def _knit_from(self, course: Course) -> None:
         """What was ripped out is knit from the plan as it is now."""
         if course.stretches != self.course.stretches:
             self.course = course
             self.knit_from.knit(course.stretches)
-
-    def _taken_back(self) -> tuple[Said, Changed]:
-        if not self.in_force.undo:
-            raise CannotBe("nothing was said that could be taken back")
-        said = self.in_force.undo[-1]
-        knitting, place = self.knitting, said.place(self.knitting.place)
-        course = Course(self._stretched.get(len(self.in_force.undo), self.course.stretches), said.before)
-        working = CourseWorking(course)
-        if knitting.place != said.to:
-            unchanged(knitting, working, place.row)
-        after = Knitting(working, place)
-        return said, Changed(course, after, tuple(effects(knitting, self.course, after, course)))
 
     @property
     def may_not_say(self) -> str | None:

@@ -261,5 +261,5 @@ def _uncross(knitting: Knitting, course: Course, to: int) -> list[str]:
     """How many crossings must be undone on the way down to row ``to``; the mend names them."""
     if not (count := sum(1 for _ in _crossings(knitting, course, to))):
         return ["No crossing lies in the rows ripped out"]
-    told = f"{count:,} crossing{'s' if count != 1 else ''} to undo, newest first"
+    told = f"{counted(count, 'crossing')} to undo, newest first"
     return [f"{told}; the oldest {count - LISTED:,} taken apart like the others" if count > LISTED else told]

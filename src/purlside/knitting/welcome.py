@@ -8,6 +8,7 @@ from purlside.bed.moves import size_text
 from purlside.bed.needles import needles_text
 from purlside.knitting.cursor import Knitting
 from purlside.rows.counter import Reading
+from purlside.text.counts import counted
 
 AWAY = 1800.0
 """Seconds after which one is welcomed back: half an hour. Ours."""
@@ -41,7 +42,7 @@ def to_check(knitting: Knitting, reading: Reading | None = None, panel: str = ""
         ladders = set(knitting.plan.panel.out_of_work)
         yield f"In work: {needles_text(bed.in_work, [n for n in bed.panel if n not in ladders])}"
     if held := bed.held:
-        yield f"{len(held)} needle{'s' if len(held) > 1 else ''} held: {needles_text(held, bed.in_work, count=False)}"
+        yield f"{counted(len(held), 'needle')} held: {needles_text(held, bed.in_work, count=False)}"
     else:
         yield "No needle held"
     if empty := tuple(n for n in bed.in_work if not bed.loops_on(n)):
