@@ -73,7 +73,12 @@ MODULES: dict[str, list[str]] = {
     "figures/sizing": [SIZED[0], "tests/figures/test_json.py", SIZED[1]],
     "figures/sleeve": SHAPED,
     "figures/takein": SIZED[:1],
-    "figures/text": ["tests/figures/test_whole.py", "tests/outside/test_cautions.py", "tests/commands/test_figures.py"],
+    "figures/text": [
+        "tests/figures/test_text.py",
+        "tests/figures/test_whole.py",
+        "tests/outside/test_cautions.py",
+        "tests/commands/test_figures.py",
+    ],
     "figures/tools": ["tests/figures/test_tools.py", "tests/figures/test_whole.py"],
     "figures/whole": FIGURES,
     "figures/widest": ["tests/figures/test_whole.py"],
