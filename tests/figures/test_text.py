@@ -114,3 +114,44 @@ def test_inches_come_with_yards_and_ounces_everywhere() -> None:
     assert " cm" not in said and " g " not in said
     # A yard of 280 tex weighs 0.256 g; an ounce has 28.35.
     assert counts_text(280, Unit.INCH).endswith("2520 denier, 111 yd an ounce")
+
+
+def test_a_crossing_row_is_told_by_its_movements_and_the_needles_pushed() -> None:
+    """Three knits and two back-ups; hold, or hold and return, before each and return after the last: six pushes."""
+    said = flat(plan())
+    assert (
+        "a crossing row: 5.0 movements of the carriage, needles pushed 6.0 times, 102 needles in all, on average"
+        in said
+    )
+    assert "a crossing row" not in flat(plan(cable=None))
+
+
+def test_what_reach_is_made_of_is_said_before_its_numbers() -> None:
+    said = flat(plan())
+    assert said.index(
+        "reach is distance ÷ yarn available; it goes over firmly up to the limit, easily below 90% of it"
+    ) < (said.index("by hand: a stitch is taken as 2 times the loop at the dial's end, a rough rule of ours"))
+
+
+def test_a_colour_is_named_where_there_is_another_or_it_is_the_only_one() -> None:
+    assert "Yarn 128 m, 36 g for 8,640 loops, 10% added" in flat(plan())
+    two = flat(plan(band=[{"rows": "1-90", "colour": "slate"}]))
+    assert "Yarn slate: 64 m" in two and "other rows: 64 m" in two
+    assert "Yarn slate: 128 m" in flat(plan(band=[{"rows": "1-180", "colour": "slate"}]))
+
+
+def test_the_narrowest_place_and_what_cables_take_in_are_told() -> None:
+    """A quarter of six stitches of 3.45 mm, 5.2 mm, in the rows that cross; 3.8 mm on average."""
+    said = flat(plan())
+    assert "width 16.2 cm (16.1 cm to 16.5 cm) on average, length 43.9 cm narrowest 16.0 cm, at row 8" in said
+    assert "cables take in 0.4 cm of the width on average: a default of hand-knitting practice" in said
+    plain = flat(plan(cable=None))
+    assert "width 16.6 cm, length 43.9 cm from" in plain and "take in" not in plain
+
+
+def test_of_three_turns_that_come_out_alike_the_first_is_named_and_the_others_counted() -> None:
+    turns = ["R10-R12 over R13-R15", "R13-R15 over R16-R18", "R16-R18 over R19-R21"]
+    plait = {"name": "plait", "first_row": 8, "every": 8, "ease": "plain"}
+    assert "plait: R10-R12 over R13-R15 and 2 like it; 3 over 3" in flat(plan(cable=[{**plait, "cross": turns}]))
+    two = flat(plan(cable=[{**plait, "cross": turns[:2]}]))
+    assert "plait: R10-R12 over R13-R15 and R13-R15 over R16-R18; 3 over 3" in two

@@ -106,6 +106,16 @@ def test_tables_name_their_rows_and_columns() -> None:
         assert {(first.tag, first.get("scope")) for first in firsts} == {("th", "row")}
 
 
+def test_what_belongs_together_is_kept_on_one_page() -> None:
+    """The steps of a pass, casting on and off, cautions and the credit are not parted by a page's end."""
+    kept = set()
+    for element in parsed(sheet_command(rope(), ".html", "full")).iter():
+        if element.get("class") == "whole":
+            kept |= {words(head) for head in element if local(head) in ("h2", "h3", "h4", "h5")}
+    assert {"Casting on and off, finishing", "Credit", "Cautions", "Pass 1 of 5"} <= kept
+    assert not kept & {"Rows", "Crossing rows"}
+
+
 def test_every_drawing_is_told_in_words() -> None:
     page = sheet_command(rope(), ".html")
     root = parsed(page)
