@@ -414,7 +414,7 @@ async def test_a_front_is_shaped_from_its_measures(plan_path: Path, here: Path) 
         for line in app.screen.query(Input):
             at = line.content_region
             assert app.screen.get_widget_at(at.x, at.y)[0] is line, "what is typed is seen"
-        await press(pilot, *["enter"] * 7)
+        await press(pilot, *["enter"] * 8)
         plan = table(app).draft.plan
         assert [part.name for part in plan.part] == ["right shoulder", "left shoulder"] and plan.shape
         await press(pilot, "u")

@@ -42,6 +42,8 @@ def test_a_front_and_a_sleeve_are_laid_out_from_their_measures() -> None:
     front = piece_for(gauged, FRONT)
     assert (len(front.needles), front.rows, len(front.part)) == (144, 210, 2)
     assert len(piece_for(gauged, {**FRONT, "neck": ""}).part) == 0
+    assert {s.tool for s in front.shape if s.do == "decrease"} == {3}
+    assert {s.tool for s in piece_for(gauged, {**FRONT, "tool": "6"}).shape if s.do == "decrease"} == {6}
     arm = piece_for(gauged, {**FRONT, "widths": "0:22, 44:36", "edge": f"{2 * front.edge / 10:.1f} cm"})
     assert arm.edge == pytest.approx(front.edge, abs=5)
 

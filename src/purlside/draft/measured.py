@@ -33,7 +33,8 @@ def even_for(given: Mapping[str, str]) -> tuple[tuple[Changes, ...], tuple[Shape
 
 def piece_for(plan: Plan, given: Mapping[str, str]) -> Piece:
     """A body or, with ``edge`` (the armhole's), a sleeve: ``widths``, ``armhole``, ``depth``, ``shoulder``, ``slope``,
-    ``neck`` as ``round 17 8``, or ``round 17 8 rest`` where its middle rests. Raises ValueError."""
+    ``neck`` as ``round 17 8``, or ``round 17 8 rest`` where its middle rests; ``tool`` is how many edge stitches are
+    moved together, 3 where nothing is said. Raises ValueError."""
     if plan.gauge is None:
         raise ValueError("knit a swatch first: its stitches and rows in 10 cm stand with the gauge")
     widths = heights(given["widths"])
@@ -41,11 +42,15 @@ def piece_for(plan: Plan, given: Mapping[str, str]) -> Piece:
     if widest > plan.machine.needles:
         raise ValueError(f"{widest} stitches are more than the {plan.machine.needles} needles of the bed")
     armhole = _one_of(ARMHOLES, given["armhole"] or "none")
-    depth = _cm(given["depth"])
+    depth, tool = _cm(given["depth"]), _whole(given.get("tool") or "3")
     if given["edge"]:
         return sleeve(
             Sleeve(
-                heights=widths, cap="raglan" if armhole == "raglan" else "set-in", edge=_cm(given["edge"]), depth=depth
+                heights=widths,
+                cap="raglan" if armhole == "raglan" else "set-in",
+                edge=_cm(given["edge"]),
+                depth=depth,
+                tool=tool,
             ),
             plan.gauge,
         )
@@ -56,6 +61,7 @@ def piece_for(plan: Plan, given: Mapping[str, str]) -> Piece:
         Body(
             heights=widths, armhole=armhole, depth=depth, shoulder=_cm(given["shoulder"]), slope=_cm(given["slope"]),
             neck=_one_of(NECKS, neck), neck_width=wide, neck_depth=deep, neck_by="rest" if rests else "cast off",
+            tool=tool,
         ),
         plan.gauge,
         plan.machine.side,

@@ -117,11 +117,12 @@ def measures_form(draft: Draft) -> Form[str]:
         FormField("shoulder", "One shoulder", "11"),
         FormField("slope", "Shoulder slope", "3"),
         FormField("neck", "Neck, width, depth", "round 17 8"),
+        FormField("tool", "Edge stitches moved together", "3"),
         FormField("edge", "Of a sleeve: the armhole's edge"),
     )
     title = "Shape from measures in cm"
     return Form(
-        title, fields, "", draft.shape_to_measures, lambda given: {"": (_outcome(lambda: come_of(given), 7), False)}
+        title, fields, "", draft.shape_to_measures, lambda given: {"": (_outcome(lambda: come_of(given), 6), False)}
     )
 
 
