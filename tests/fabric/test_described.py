@@ -1,10 +1,15 @@
 """The fabric in sentences."""
 
+from pathlib import Path
+
 import pytest
 
 from purlside.fabric.described import describe, rows_text, summary
 from purlside.fabric.stitches import Fabric, Face
+from purlside.files.planfile import read
 from tests.fabric.test_stitches import LEFT_IN_FRONT, RIGHT_IN_FRONT, panel
+
+PATTERNS = Path(__file__).parents[2] / "patterns"
 
 
 def told(
@@ -84,3 +89,15 @@ def test_a_summary_names_side_rows_and_cables() -> None:
 def test_a_band_is_told_where_a_row_of_it_is_seen(rows: tuple[int, int], there: bool) -> None:
     fabric = Fabric(panel(extra='[[band]]\nrows = "5-9"\ncolour = "slate"'))
     assert any("slate" in line for line in describe(fabric, Face.KNIT, rows)) is there
+
+
+def test_a_cable_that_moves_with_an_edge_is_told_once_and_each_side_of_a_neck_by_itself() -> None:
+    front = read(PATTERNS / "slipway-jersey-front.toml").plan
+    told = describe(front)
+    (strand,) = (line for line in told if line.startswith("left strand"))
+    assert "It moves with the left edge at the bed" in strand and "stitches 3–4" in strand and "stitches 5–6" in strand
+    assert strand.endswith("Crossed after rows 166 to 244, every 6 (14 times).")
+    assert "Decrease 1 at both edges: rows 163 to 168, every 1 (6 times) and 170 to 178, every 2 (5 times)." in told
+    inner = "rows 227 to 232, every 1 (6 times) and 234 to 244, every 2 (6 times)."
+    assert f"Right shoulder: decrease 1 at the left edge: {inner}" in told
+    assert f"Left shoulder: decrease 1 at the right edge: {inner}" in told

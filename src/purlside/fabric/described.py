@@ -11,11 +11,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 
 from purlside.bed.moves import size_text
-from purlside.bed.needles import Crossing, Needle, Side, needles_text
+from purlside.bed.needles import Crossing, Needle, Side, Span, needles_text
 from purlside.fabric.stitches import Fabric, FabricCrossing, FabricRow, Face
 from purlside.fabric.written import held_name, instruction, name
 from purlside.plan.plan import Band, Plan
+from purlside.rows.calendar import Calendar
 from purlside.values import Value
+from purlside.work.work import EdgeWork
 
 
 class _Way(Value):
@@ -25,6 +27,8 @@ class _Way(Value):
     crossing: Crossing
     lean: Side
     prepared: tuple[str, ...]
+    follows: Side | None = None
+    """The edge it moves with; ``crossing`` is where it lies in row 1 then."""
 
 
 def describe(fabric: Fabric | Plan, face: Face = Face.KNIT, rows: tuple[int, int] | None = None) -> list[str]:
@@ -42,7 +46,7 @@ def describe(fabric: Fabric | Plan, face: Face = Face.KNIT, rows: tuple[int, int
             lines.append(f"Rows {str(band.rows).replace('-', '–')}: {band_words(band, 'in ')}.")
     found, refused = _gather(fabric, first, last)
     for way, crossed in found.items():
-        lines.append(_told(way, crossed, face))
+        lines.append(_told(fabric, way, crossed, face))
     if not found:
         lines.append("Nothing is crossed: plain fabric.")
     lines += _worked(fabric, first, last)
@@ -62,8 +66,15 @@ def _worked(fabric: Fabric, first: int, last: int) -> Iterator[str]:
     """Shaping and work on single needles, each with its rows."""
     found: dict[str, list[int]] = {}
     for row in range(first, last + 1):
-        for work in fabric.row(row).works:
-            found.setdefault(work.words, []).append(row)
+        for part, work in fabric.asked(row):
+            whose = f"{part}: " if part and isinstance(work, EdgeWork) else ""
+            found.setdefault(whose + work.words, []).append(row)
+    for words in list(found):
+        other = words.replace("left edge", "right edge")
+        if other != words and found.get(other) == found.get(words):
+            # What is done alike at both edges is told once.
+            both = words.replace("the left edge", "both edges")
+            found = {both if key == words else key: rows for key, rows in found.items() if key != other}
     for words, rows in found.items():
         yield f"{words[:1].upper()}{words[1:]}: {'row' if len(rows) == 1 else 'rows'} {rows_text(rows)}."
 
@@ -102,10 +113,16 @@ SEEN = {Face.KNIT: "What is left at the bed is on the right here.", Face.PURL: "
 def _gather(fabric: Fabric, first: int, last: int) -> tuple[dict[_Way, list[int]], dict[str, list[int]]]:
     found: dict[_Way, list[int]] = {}
     refused: dict[str, list[int]] = {}
+    calendar = Calendar(fabric.plan)
+    moving = {c.name: (i, Side(c.follows)) for i, c in enumerate(calendar.cables) if c.follows is not None}
     for row in fabric.crossing_rows(first, last):
         knitted = fabric.row(row)
         for made in knitted.crossings:
-            way = _Way(made.cable, made.crossing, made.lean(), tuple(_prepared(knitted, made)))
+            crossing, follows = made.crossing, None
+            if made.cable in moving and (k := calendar.repeats[moving[made.cable][0]].k(row)):
+                index, follows = moving[made.cable]
+                crossing = calendar.crossing(index, k).crossing
+            way = _Way(made.cable, crossing, made.lean(), tuple(_prepared(knitted, made)), follows)
             found.setdefault(way, []).append(row)
         for why in knitted.refused:
             refused.setdefault(why, []).append(row)
@@ -125,21 +142,34 @@ def _prepared(knitted: FabricRow, made: FabricCrossing) -> Iterable[str]:
                 yield f"the half {half} is knit at SS {size_text(stitch.size)}"
 
 
-def _told(way: _Way, rows: Sequence[int], face: Face) -> str:
+def _told(fabric: Fabric, way: _Way, rows: Sequence[int], face: Face) -> str:
     crossing = way.crossing
     front, back = (needles_text(half, count=False) for half in (crossing.front, crossing.back))
     side = crossing.front_side
     lean = way.lean
     written = " or ".join(filter(None, (name(crossing), held_name(crossing))))
-    told = (
-        f"{way.cable}: {crossing.words}, written {written} (a hand knitter would {instruction(crossing)}). The {side} half at the bed, {front}, lies in front on "
-        f"the knit side and leans {lean} there, over {back}."
-    )
+    begins = f"{way.cable}: {crossing.words}, written {written} (a hand knitter would {instruction(crossing)})."
+    if way.follows is not None:
+        front, back = (_from_edge(fabric, half, way) for half in (crossing.front, crossing.back))
+        begins += f" It moves with the {way.follows} edge at the bed; counted from there:"
+    told = f"{begins} The {side} half at the bed, {front}, lies in front on the knit side and leans {lean} there, over {back}."
     if face is Face.PURL:
         told += f" On the purl side {back} lies on top and leans {lean} too."
     if way.prepared:
         told += f" Before it {' and '.join(way.prepared)}."
     ends = (crossing.span.right, crossing.span.left) if face is Face.KNIT else (crossing.span.left, crossing.span.right)
-    where = f"{Needle(ends[0])} to {Needle(ends[1])} from left to right here"
     after = "row" if len(rows) == 1 else "rows"
-    return f"{told} It takes needles {where}. Crossed after {after} {rows_text(rows)}."
+    crossed = f"Crossed after {after} {rows_text(rows)}."
+    if way.follows is not None:
+        return f"{told} {crossed}"
+    return f"{told} It takes needles {Needle(ends[0])} to {Needle(ends[1])} from left to right here. {crossed}"
+
+
+def _from_edge(fabric: Fabric, half: Span, way: _Way) -> str:
+    """A half's stitches counted from the edge it moves with: ``"stitches 3–4"``."""
+    calendar = Calendar(fabric.plan)
+    part = next(cable.part for cable in calendar.cables if cable.name == way.cable)
+    edges = next(segment.edges for segment in calendar.segments if segment.part == part)
+    edge = int(edges.edge(way.follows or Side.LEFT))
+    places = sorted(abs(int(needle) - edge) + 1 for needle in half)
+    return f"stitches {places[0]}–{places[-1]}" if len(places) > 1 else f"stitch {places[0]}"

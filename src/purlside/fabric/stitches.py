@@ -186,6 +186,11 @@ class Fabric:
             self._rows[number] = reduce(FabricRow.beside, map(self._replayed, rows))
         return self._rows[number]
 
+    def asked(self, number: int) -> Iterator[tuple[str | None, Work]]:
+        """What a row is asked beside its crossings, each with the part it is asked of."""
+        for row in self._at(number):
+            yield from ((row.part, work) for work in row.works if not isinstance(work, Crossed))
+
     def knit_in(self, number: int) -> frozenset[int]:
         """The places that are knit in a row."""
         rows = self._at(number)
