@@ -225,6 +225,15 @@ def test_a_garment_is_one_hand_out() -> None:
     assert printed.count("Abbreviations\n") == printed.count("Credit\n") == 1
 
 
+def test_a_piece_knit_twice_is_told_once_with_how_often() -> None:
+    front, sleeve = piece("front"), piece("sleeve")
+    made = sheet([front, sleeve, sleeve], Wish(detail=Detail.SHORT))
+    assert made.title == "Slipway jersey, front and Slipway jersey, sleeve"
+    assert [section.heading for section in made.sections][:2] == [front.title, f"{sleeve.title}: knit 2"]
+    assert render(made, ".txt").count("cast-on edge:") == 2
+    assert sheet([sleeve, sleeve], Wish(detail=Detail.SHORT)).title == f"{sleeve.title}: knit 2"
+
+
 @pytest.mark.parametrize("detail", list(Detail))
 def test_the_parts_say_whom_they_mirror_and_where_the_yarn_is_joined(detail: Detail) -> None:
     (table,) = (t for caption, t in tables(piece("front"), Wish(detail=detail)).items() if caption.startswith("Parts"))

@@ -143,7 +143,9 @@ def published(fabric: Fabric, rows: tuple[int, int] | None = None) -> Published:
             first = max(1, min(repeat.first, lead) - AROUND)
             last = repeat.first + repeat.every - 1 + AROUND
         else:
+            # Where nothing comes again it begins with the first crossing; a panel with none from its first row.
             last = max(fabric.crossing_rows(), default=fabric.rows) + AROUND
+            first = max(1, min(next(fabric.crossing_rows(), 1), last - MOST_CHART_ROWS + 1) - AROUND)
         if last - first >= MOST_CHART_ROWS and repeat is not None and repeat.every < MOST_CHART_ROWS:
             first = max(first, last - MOST_CHART_ROWS + 1)
         rows = first, fabric.drawn_rows(first, min(last, fabric.rows, first + MOST_CHART_ROWS - 1))
@@ -327,7 +329,7 @@ class _Squares:
         # Crossing rows first; of the others as many as there is room for.
         for row in (*crossing, *range(chart.first, chart.last + 1)):
             side, y = chart.right_side(row), self.y(row) + self.h / 2 + TEXT_MM * 0.36
-            if any(abs(y - other) < min(2 * self.h, TEXT_MM) * 0.95 for other in taken[side]):
+            if any(abs(y - other) < TEXT_MM * 0.95 for other in taken[side]):
                 continue
             taken[side].append(y)
             bold = ' font-weight="bold"' if row in crossing else ""

@@ -8,6 +8,7 @@ learn from. The rows are also a table of comma separated values.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from enum import StrEnum
 from typing import TypeVar
@@ -72,17 +73,22 @@ def sheet(plans: Plan | Sequence[Plan], wish: Wish | None = None) -> Sheet:
         _check_cable(pieces, wish.cable)
     troubles: list[SheetSection] = []
     sections: list[SheetSection] = []
+    # A piece knit twice is told once.
+    often = Counter(pieces)
+    named = {plan: plan.title if count == 1 else f"{plan.title}: knit {count}" for plan, count in often.items()}
+    pieces = list(often)
     for plan in pieces:
         worked, trouble = _figures(plan, wish.asked or FiguresAsked())
         found = tuple(_piece(plan, worked, wish))
-        sections += found if len(pieces) == 1 else [SheetSection(plan.title, tuple(_lead(plan, wish)), found)]
+        sections += found if len(pieces) == 1 else [SheetSection(named[plan], tuple(_lead(plan, wish)), found)]
         if wish.detail is Detail.FULL:
             troubles.append(needed.sources_section(worked, trouble, wish.unit))
     first = pieces[0]
     names = Letters.of(first) if wish.letters else Letters()
     sections += [needed.words_section(pieces, names, wish.detail), needed.cautions_section(wish.detail), *troubles]
     sections.append(needed.credit_section(wish.credit))
-    title = " and ".join(filter(None, [", ".join(p.title for p in pieces[:-1]), pieces[-1].title]))
+    titles = [plan.title for plan in pieces] if len(pieces) > 1 else list(named.values())
+    title = " and ".join(filter(None, [", ".join(titles[:-1]), titles[-1]]))
     lead = tuple(_lead(first, wish)) if len(pieces) == 1 else ()
     return Sheet(title, lead, tuple(sections), wish.detail, wish.paper, wish.plan)
 
