@@ -449,3 +449,13 @@ def test_the_tools_for_the_edges_are_told_with_those_of_the_crossings(detail: De
     printed = " ".join(render(sheet(few, Wish(detail=detail)), ".txt").split())
     assert "5 for the edges; yours have 2, 2; you need a 5-prong tool" in printed
     assert "At the same time shape the edges" in printed
+
+
+def test_a_single_stitch_at_the_edge_wants_any_tool_and_is_told_only_where_nothing_else_is_lifted() -> None:
+    one = [{"edge": "both", "do": "decrease", "first_row": 9}]
+    alone, crossed = (
+        " ".join(render(sheet(plans.plan(*cables, needles="L20-R20", shape=one), Wish()), ".txt").split())
+        for cables in ((), (plans.cable(),))
+    )
+    assert "Transfer tools: one of 1 prong; the plan does not list yours" in alone
+    assert "Transfer tools: 3 and 3 prongs at once; the plan does not list yours" in crossed
