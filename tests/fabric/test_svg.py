@@ -12,7 +12,7 @@ import pytest
 from purlside.fabric.paper import SHEET_MM
 from purlside.fabric.ribbons import window
 from purlside.fabric.stitches import Fabric, Face
-from purlside.fabric.svg import drawing, picture_svg
+from purlside.fabric.svg import LOOP, drawing, picture_svg
 from purlside.files.planfile import parse
 from tests.bench.plans import plan_text
 from tests.fabric.test_stitches import LEFT_IN_FRONT, RIGHT_IN_FRONT, panel
@@ -187,6 +187,13 @@ def test_a_decrease_is_explained_where_there_is_one() -> None:
     assert "decrease" not in words(picture_svg(panel()))
 
 
+def test_a_latched_column_is_explained_as_it_is_seen_from_either_side() -> None:
+    purl = '[[stitch]]\nneedles = "R3"\ndo = "purl"\nfirst_row = 10\nevery = 10\n'
+    knit_side, purl_side = (words(picture_svg(panel(extra=purl), face)) for face in (Face.KNIT, Face.PURL))
+    assert "Columns of purl bumps: latched up from the knit side." in knit_side
+    assert "Columns of knit stitches: latched up." in purl_side
+
+
 def cloth(svg: str) -> tuple[float, float, float]:
     """(mm from the left of the page to the fabric, mm a needle, a row's height over a needle's width)."""
     group = next(g for g in root(svg).iter(f"{SVG}g") if "scale" in g.get("transform", ""))
@@ -250,6 +257,45 @@ def test_numbers_stand_at_their_rows_and_needles() -> None:
     left = 7 + 2.6 * 0.62 * 2
     assert float(numbers["L6"].get("x", "")) == pytest.approx(left + 11.5 * 5, abs=0.02)
     assert float(numbers["R6"].get("x", "")) == pytest.approx(left + 0.5 * 5, abs=0.02)
+
+
+def test_needles_are_numbered_above_and_below_and_rows_beside_the_fabric() -> None:
+    """Twelve needles of 5 mm and 20 rows of 3.6; numbers above at 16.4 mm, below a line lower than the fabric's end."""
+    texts = [
+        (e.text or "", float(e.get("x", "")), float(e.get("y", "")))
+        for e in root(picture_svg(panel(RIGHT_IN_FRONT))).iter(f"{SVG}text")
+    ]
+    left = 7 + 2.6 * 0.62 * 2
+    assert [y for text, _, y in texts if text == "L6"] == pytest.approx([18 - 1.6, 18 + 20 * 3.6 + 2.6 * 1.2], abs=0.02)
+    [beside] = {x for text, x, _ in texts if text in ("1", "• 8", "20")}
+    assert beside == pytest.approx(left - 1.5, abs=0.02)
+    [heading] = {x for _, x, _ in texts[:2]}
+    assert heading == 3, "title and what is seen begin under each other"
+
+
+def test_the_stitches_of_a_ribbon_are_drawn_on_it() -> None:
+    """The rope of L3 to R3 is the fourth to the ninth needle seen; its stitches lie on those from the first row to the last."""
+    svg = root(picture_svg(panel(RIGHT_IN_FRONT)))
+    stitches = [p.get("d", "") for p in svg.iterfind(f"{SVG}g//{SVG}path") if p.get("fill") == LOOP]
+    starts = [float(x) for d in stitches for x in re.findall(r"M(-?[\d.]+) ", d)]
+    assert min(starts) >= 30 and max(starts) <= 90
+    assert {int(x // 10) for x in starts} == set(range(3, 9))
+    assert len(starts) > 6 * 20
+
+
+@pytest.mark.parametrize("face", list(Face))
+def test_two_stitches_in_one_lean_inwards_from_either_edge(face: Face) -> None:
+    shaped = '[[shape]]\nedge = "both"\ndo = "decrease"\nfirst_row = 6\n'
+    [leans] = [
+        p.get("d", "")
+        for p in root(picture_svg(panel(extra=shaped), face)).iter(f"{SVG}path")
+        if p.get("class") == "two-in-one"
+    ]
+    lines = [tuple(map(float, line)) for line in re.findall(r"M([\d.]+) ([\d.]+)L([\d.]+) ([\d.]+)", leans)]
+    assert len(lines) == 2
+    for x0, y0, x1, y1 in lines:
+        assert y1 < y0, "from below"
+        assert (x1 > x0) == (x0 + x1 < 120), "the left one to the right, the right one to the left"
 
 
 def test_two_drawings_in_one_page_share_no_ids() -> None:

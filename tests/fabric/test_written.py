@@ -27,6 +27,11 @@ def test_the_first_number_is_the_strand_in_front() -> None:
     assert str(parse("1/3 LC", Needle.parse("R2"))) == "R2 over R3-R5"
 
 
+def test_a_twist_is_one_stitch_over_one() -> None:
+    assert str(parse("RT", Needle.parse("R2"))) == "R3 over R2"
+    assert str(parse("LT", Needle.parse("R2"))) == "R2 over R3"
+
+
 @pytest.mark.parametrize("text", ["3/3RC", "3/3 rc", " 3 / 3  RC ", "3/3-RC", "c6b", "C 6 B"])
 def test_small_letters_and_spaces_make_no_difference(text: str) -> None:
     assert name(parse(text, Needle.parse("L3"))) == "3/3 RC"

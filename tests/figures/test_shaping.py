@@ -154,6 +154,48 @@ def test_the_edge_told_is_the_edge_knit() -> None:
         assert abs(piece.edge - edge(followed(piece), foot, foot + depth)) < 2 * ROW
 
 
+def test_a_set_in_armhole_worked_out_with_a_calculator() -> None:
+    """144 stitches, 50 of them the neck and 32 each shoulder: 15 a side, a third cast off, the rest in a curve; 82 rows.
+
+    The edge goes 5 stitches in and two rows up, in by 5 over 5 rows and by 5 over 10, then straight for 65.
+    """
+    piece = body(SET_IN, GAUGE, Side.RIGHT)
+    assert piece.words[:2] == (
+        "In rows 149 and 150, one edge in each, cast off 5 at both edges",
+        "From row 151, decrease at both edges every row 5 times, then every other row 5 times",
+    )
+    slant = hypot(5 * STITCH, 5 * ROW) + hypot(5 * STITCH, 10 * ROW)
+    assert piece.edge == pytest.approx(5 * STITCH + 2 * ROW + slant + 65 * ROW)
+    half = round((piece.edge / 2 - (piece.edge - 65 * ROW)) / ROW) + 17
+    assert [(mark.row, mark.text) for mark in piece.markers[:2]] == [
+        (149, "Tie a marker at both edges: the armhole begins here"),
+        (148 + half, "Tie a marker at both edges: halfway along the armhole"),
+    ]
+
+
+def test_a_shoulder_rests_in_steps_of_two_rows_that_differ_by_a_stitch() -> None:
+    """Twelve rows of slope: five steps in rows 231, 233 … 239, all back in row 241."""
+    holds = [shape for shape in body(SET_IN, GAUGE, Side.RIGHT).shape if shape.do == "hold"]
+    steps = [(hold.first_row + (hold.every or 0) * k, hold.stitches) for hold in holds for k in range(hold.times or 1)]
+    assert steps == [(231, 7), (233, 7), (235, 6), (237, 6), (239, 6)]
+    [back] = [shape for shape in body(SET_IN, GAUGE, Side.RIGHT).shape if shape.do == "return"]
+    assert (back.first_row, back.stitches) == (241, "all")
+
+
+def test_a_sleeves_cap_worked_out_with_a_calculator() -> None:
+    """For an armhole of 463.3 mm: 6 cast off at each side, two rows; 12 over 12 rows, 12 over 24, 10 over 10; 24 across."""
+    wanted = 2 * body(SET_IN, GAUGE, Side.RIGHT).edge
+    piece = sleeve(Sleeve(heights=((0, 22), (44, 36)), edge=wanted / 10), GAUGE)
+    side = 6 * STITCH + 2 * ROW + sum(hypot(n * STITCH, rows * ROW) for n, rows in ((12, 12), (12, 24), (10, 10)))
+    assert 2 * piece.edge == pytest.approx(2 * side + 24 * STITCH)
+    told = {m.what: m for m in piece.measures}
+    assert told["edge of the cap"].lost == pytest.approx(wanted - (2 * side + 24 * STITCH))
+    assert str(told["edge of the cap"]) == "edge of the cap: 46.3 cm, 0.2 mm less than wanted"
+    assert (piece.markers[-1].row, piece.markers[-1].text) == (
+        228, "Tie a marker at the middle of the top, between L1 and R1, sewn to the shoulder seam",
+    )  # fmt: skip
+
+
 @pytest.mark.parametrize("upper_arm", [32, 36, 40])
 @pytest.mark.parametrize("shoulder", [10, 12])
 def test_the_cap_matches_the_armhole_within_the_allowance(upper_arm: float, shoulder: float) -> None:
