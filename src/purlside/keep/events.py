@@ -49,12 +49,10 @@ _READ: dict[str, Callable[[Any], Any]] = {
     "str": str,
     "bool": bool,
     "int": _whole,
-    "int | None": _whole,
     "float": _number,
-    "float | None": _number,
     "tuple[str, ...]": _texts,
-    "Place | None": lambda data: Place.parse(str(data)),
-    "InForce | None": InForce.read,
+    "Place": lambda data: Place.parse(str(data)),
+    "InForce": InForce.read,
 }
 """How a field is read back, by its type. Each raises ValueError, TypeError or KeyError for anything else."""
 
@@ -285,5 +283,5 @@ def read(did: str, at: Place, data: dict[str, Any]) -> Event:
     kind, given = EVENTS.get(did, Unknown), {}
     for one in fields(kind)[1:]:
         with contextlib.suppress(KeyError, ValueError, TypeError):
-            given[one.name] = _READ[str(one.type)](data[one.name.rstrip("_")])
+            given[one.name] = _READ[str(one.type).removesuffix(" | None")](data[one.name.rstrip("_")])
     return Unknown(at, did, tuple(data.items()), kept=given.get("kept")) if kind is Unknown else kind(at, **given)

@@ -36,43 +36,19 @@ class RowLines(Here):
     group = Group.ROWS
 
     def lines(self) -> Iterator[Happening]:
-        yield Happening(
-            "m",
-            "I knit too many rows",
-            lambda text: self._too_many(self._whole(text, 1, MOST_ADDED)),
-            "How many rows too many?",
-            f"1 to {MOST_ADDED}: knit plain, and not counted yet",
-            self._parts() or ("" if passes_done(self.knitting) else self.begun),
-        )
-        most = self.row - 1
-        yield Happening(
-            "f",
-            "I counted rows I didn't knit",
-            lambda text: self._too_few(self._whole(text, 1, max(1, most))),
-            "How many rows were counted and not knit?",
-            f"1 to {most:,}",
-            self.begun or ("" if most else "this is the first row"),
-        )
+        asked = "How many rows too many?", f"1 to {MOST_ADDED}: knit plain, and not counted yet"
+        why = self._parts() or ("" if passes_done(self.knitting) else self.begun)
+        yield Happening("m", "I knit too many rows", self._too_many, *asked, why)
+        most, why = self.row - 1, self.begun or ("" if self.row > 1 else "this is the first row")
+        asked = "How many rows were counted and not knit?", f"1 to {most:,}"
+        yield Happening("f", "I counted rows I didn't knit", self._too_few, *asked, why)
         begun = self.row if self.done else self.row - 1
-        yield Happening(
-            "r",
-            "I'm ripping back",
-            lambda text: [
-                Way(
-                    "Rip back, and knit on from there",
-                    (deviations.RippedBack(self.row, self._whole(text, 1, max(1, begun))),),
-                )
-            ],
-            "Which row is to be knit next?",
-            f"1 to {begun:,}: the first of the rows ripped out",
-            "" if begun else "nothing is knit yet",
-        )
+        asked = "Which row is to be knit next?", f"1 to {begun:,}: the first of the rows ripped out"
+        yield Happening("r", "I'm ripping back", self._ripped, *asked, "" if begun else "nothing is knit yet")
         side = self.knitting.side.other
-        way = Way(
-            f"It stands on the {side} ({side.carriage}), and the count is right",
-            (deviations.OtherSide(self.row),),
-            cost="A row knit and not counted is m, one counted and not knit is f",
-        )
+        stands = f"It stands on the {side} ({side.carriage}), and the count is right"
+        cost = "A row knit and not counted is m, one counted and not knit is f"
+        way = Way(stands, (deviations.OtherSide(self.row),), cost)
         why = self.finished or self.begun
         yield Happening("o", "The carriage is on the other side", lambda _: self._turned([way]), not_now=why)
 
@@ -90,11 +66,16 @@ class RowLines(Here):
         except ValueError as error:
             raise ValueError(f"{error}. Knit one plain row, or rip one back: then it stands right") from None
 
-    def _too_many(self, rows: int) -> tuple[Way, ...]:
+    def _ripped(self, text: str) -> Iterator[Way]:
+        to = self._whole(text, 1, max(1, self.row if self.done else self.row - 1))
+        yield Way("Rip back, and knit on from there", (deviations.RippedBack(self.row, to),))
+
+    def _too_many(self, text: str) -> tuple[Way, ...]:
         """What so many plain rows too many can mean.
 
         An odd number turns the carriage round: where the plan cannot be knit then, one row more is.
         """
+        rows = self._whole(text, 1, MOST_ADDED)
         try:
             return self._can(self._added(rows))
         except ValueError:
@@ -137,17 +118,17 @@ class RowLines(Here):
             names = ", ".join(dict.fromkeys(c.name for c, _ in passed))
             yield Way(f"Skip the crossing{'s' if len(passed) > 1 else ''} passed over: {names}", (added, *skipped))
 
-    def _too_few(self, rows: int) -> tuple[Way, ...]:
+    def _too_few(self, text: str) -> tuple[Way, ...]:
         """Which side the carriage stands on is asked, not guessed: the way that agrees with the count comes first."""
+        rows = self._whole(text, 1, max(1, self.row - 1))
         to, side = self.row - rows, self.knitting.side
         expected = side.other if rows % 2 else side
         counted = self.course.ripped(to).side(to) if to > 0 else side
         ways = []
         for now in (expected, expected.other):
             turned = (deviations.OtherSide(to),) if now is not counted else ()
-            ways.append(
-                Way(f"The carriage stands on the {now} ({now.carriage})", (deviations.TooFew(self.row, rows), *turned))
-            )
+            said = deviations.TooFew(self.row, rows), *turned
+            ways.append(Way(f"The carriage stands on the {now} ({now.carriage})", said))
         return self._can(ways)
 
 
@@ -161,27 +142,15 @@ class FromHereLines(Here):
         row = self.row + bool(self.begun)
         finished = self.finished or ("" if row <= self.course.rows else "this is the last row")
         now = "" if finished else f", now SS {size_text(self.course.size(row))}"
-        yield Happening(
-            "t",
-            f"Another stitch size{now}",
-            lambda text: [
-                Way(f"Knit at this size from row {row:,} on", (deviations.SizeFrom(row, parsed_size(text)),))
-            ],
-            f"Which stitch size from row {row:,} on?",
-            f"{size_text(low)} to {size_text(high)}, as 5.5 or 5 1/3",
-            finished,
-        )
+        sizes = f"{size_text(low)} to {size_text(high)}, as 5.5 or 5 1/3"
+        asked = f"Which stitch size from row {row:,} on?", sizes
+        yield Happening("t", f"Another stitch size{now}", self._sized, *asked, finished)
         start = self.course.side(1).other
         way = Way(f"It was begun from the {start} ({start.carriage})", (deviations.StartSide(start),))
         yield Happening("b", "Row 1 was begun from the other side", lambda _: [way], not_now=self.begun)
-        yield Happening(
-            "c",
-            "The machine's counter reads something else",
-            lambda text: [Way("Count on from there", reading=self._whole(text, 0, 999_999))],
-            "What does the machine's counter read now?",
-            "0 to 999999; counted on from there",
-            "" if self.knitting.counter is not None else "the plan gives no counter_trip under [machine]",
-        )
+        asked = "What does the machine's counter read now?", "0 to 999999; counted on from there"
+        why = "" if self.knitting.counter is not None else "the plan gives no counter_trip under [machine]"
+        yield Happening("c", "The machine's counter reads something else", self._reads, *asked, why)
         ways = (
             Way("Count the repeats from here on as the plan is written", plan="written"),
             Way("Take the plan as it is now for every row, knit ones too", plan="whole"),
@@ -189,6 +158,13 @@ class FromHereLines(Here):
         changed = len(self.course.stretches) > 1
         why = "" if changed else "it was not: change it with F2 or in an editor, and it holds from the next row on"
         yield Happening("p", "The plan was changed", lambda _: ways, not_now=why)
+
+    def _sized(self, text: str) -> Iterator[Way]:
+        row = self.row + bool(self.begun)
+        yield Way(f"Knit at this size from row {row:,} on", (deviations.SizeFrom(row, parsed_size(text)),))
+
+    def _reads(self, text: str) -> Iterator[Way]:
+        yield Way("Count on from there", reading=self._whole(text, 0, 999_999))
 
 
 def parsed_size(text: str) -> float:

@@ -109,6 +109,10 @@ def mirrored(plan: Plan) -> Plan:
         trip = {"left end": "right end", "right end": "left end"}.get(trip, trip)  # type: ignore[assignment]
     panel = plan.panel
 
+    def turned(part: PanelPart) -> PanelPart:
+        needles, side = None if part.needles is None else span(part.needles), _side(part.carriage)
+        return replace(part, name=named(part.name), needles=needles, carriage=side, mirrors=named(part.mirrors))
+
     def worked(entries: tuple[Work, ...]) -> tuple[Work, ...]:
         return tuple(replace(work(entry), part=named(entry.part)) for entry in entries)
 
@@ -117,16 +121,7 @@ def mirrored(plan: Plan) -> Plan:
         title=_title(plan.title),
         machine=replace(plan.machine, carriage=plan.machine.side.other.value, counter_trip=trip),
         panel=replace(panel, needles=span(panel.needles), out_of_work=tuple(map(needle, panel.out_of_work))),
-        part=tuple(
-            replace(
-                part,
-                name=named(part.name),
-                needles=None if part.needles is None else span(part.needles),
-                carriage=_side(part.carriage),
-                mirrors=named(part.mirrors),
-            )
-            for part in plan.part
-        ),
+        part=tuple(map(turned, plan.part)),
         shape=worked(plan.shape),
         cable=tuple(replace(cable, name=named(cable.name)) for cable in worked(plan.cable)),
         stitch=worked(plan.stitch),
