@@ -85,13 +85,9 @@ class Draft(Handling):
             name = placing.fresh_name([*taken, *(c.name for c in cables)], "cable")
             cables.append(replace(cable, name=name, first_row=cable.first_row + up))
         works = [replace(work, first_row=work.first_row + up) for work in laid.purl]
-        words = self._with(
-            f"laid down {pattern.title}",
-            selected=len(self.plan.cable) if cables else None,
-            cable=[*self.plan.cable, *cables],
-            stitch=[*self.plan.stitch, *works],
-        )
-        return words, laid
+        selected, every = len(self.plan.cable) if cables else None, [*self.plan.cable, *cables]
+        words = f"laid down {pattern.title}"
+        return self._with(words, selected, cable=every, stitch=[*self.plan.stitch, *works]), laid
 
     def meet_wanted(self) -> str:
         """The needles and rows that meet the size wanted, after take-in."""

@@ -109,16 +109,12 @@ class BedLines(Here):
             return Happening("e", label, not_now=why)
         row, index, k = max(done)
         due = course.row_of(row)
-        return Happening(
-            "e",
-            label,
-            lambda text: self._can(self._edges(index, k, due, self._whole(text, due + 1, self.row))),
-            f"Row {due:,}, {plan.shape[index].do}: before which row is it done now, or was it?",
-            f"{due + 1:,} to {self.row:,}: {self.row:,} is the row in hand",
-        )
+        question = f"Row {due:,}, {plan.shape[index].do}: before which row is it done now, or was it?"
+        hint = f"{due + 1:,} to {self.row:,}: {self.row:,} is the row in hand"
+        return Happening("e", label, lambda text: self._can(self._edges(index, k, due, text)), question, hint)
 
-    def _edges(self, index: int, k: int, due: int, row: int) -> Iterator[Way]:
-        shape = self.course.planned.plan.shape[index]
+    def _edges(self, index: int, k: int, due: int, text: str) -> Iterator[Way]:
+        row, shape = self._whole(text, due + 1, self.row), self.course.planned.plan.shape[index]
         sides = shape.sides
 
         def said(edges: Sequence[Side], before: int) -> tuple[Deviation, ...]:

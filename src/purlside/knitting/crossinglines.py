@@ -69,14 +69,9 @@ class CrossingLines(Here):
         forgotten = "A crossing was forgotten, or is to be left out"
         yield self._which("n", forgotten, [*last, *coming], self._forgot, "nothing crosses")
         yield self._done_late()
-        yield Happening(
-            "x",
-            "A stitch broke as it was crossed",
-            lambda text: self._can(self._broke(Span.parse(text.strip().upper()), last)),
-            "On which needle does it hang, or did it?",
-            "as L3, or L3-L2 for two",
-            self.finished or ("" if last else none),
-        )
+        asked = "On which needle does it hang, or did it?", "as L3, or L3-L2 for two"
+        why = self.finished or ("" if last else none)
+        yield Happening("x", "A stitch broke as it was crossed", lambda text: self._can(self._broke(text)), *asked, why)
 
     def _wrong(self, due: _Due) -> Iterator[Way]:
         name, crossing, row = due.crossed.name, due.crossed.crossing, self.row
@@ -173,11 +168,12 @@ class CrossingLines(Here):
         yield Way("The next ones as planned", (*skipped, made), cost=self._close(due.crossed, at))
         yield Way(f"Count its repeats from row {at:,}", (*skipped, made, CountedFrom(at, name, k)))
 
-    def _broke(self, needles: Span, last: list[_Due]) -> Iterator[Way]:
+    def _broke(self, text: str) -> Iterator[Way]:
+        needles = Span.parse(text.strip().upper())
         if not any(map(self.knitting.bed.loops_on, needles)):
             raise ValueError(f"no stitch hangs on {needles}")
         yield Way("Mend the stitch with a length of yarn, and go on", (Broken(self.row, self.done, needles),))
-        due = next((due for due in last if set(needles) & set(due.crossed.crossing.needles)), None)
+        due = next((due for due in self._last() if set(needles) & set(due.crossed.crossing.needles)), None)
         if due is None:
             return
         back = RippedBack(self.row, due.row)

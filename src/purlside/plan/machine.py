@@ -69,6 +69,9 @@ class Tools(Checked):
     ] = None
 
 
+_LOOPS = 'yarn in one loop in mm (0.1 to 200), by stitch size, as { "5" = 12.0 }, at most 50'
+
+
 class Yarn(Checked):
     """What the panel is knit of: its weight as ``tex`` or ``count``, its stretch as ``fibre`` or ``extension_at_break``,
     its loops in mm by stitch size."""
@@ -81,14 +84,7 @@ class Yarn(Checked):
     reach_limit: Annotated[
         float | None, Number(0, 20, "the reach up to which a crossing goes over in this yarn", above=True)
     ] = None
-    loop_mm: Annotated[
-        Mapping[str, float],
-        ByName(
-            Number(0.1, 200, "mm"),
-            50,
-            'yarn in one loop in mm (0.1 to 200), by stitch size, as { "5" = 12.0 }, at most 50',
-        ),
-    ] = FrozenMapping()
+    loop_mm: Annotated[Mapping[str, float], ByName(Number(0.1, 200, "mm"), 50, _LOOPS)] = FrozenMapping()
 
     def together(self) -> Iterator[Problem]:
         if self.tex is not None and self.count is not None:

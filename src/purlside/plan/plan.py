@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from functools import cached_property
-from typing import TYPE_CHECKING, Annotated, Literal
+from typing import TYPE_CHECKING, Annotated, Literal, get_args
 
 from purlside.bed.needles import Crossing, Needle, Side, Span
 from purlside.plan.checked import Checked, Entries, Inside
@@ -91,6 +91,9 @@ class Repeating(Checked):
             yield self.wrong("times needs every, the rows from one time to the next", "every")
 
 
+ShapingName = Literal["decrease", "increase", "cast off", "cast on", "hold", "return"]
+
+
 class Shape(Repeating):
     """A change of the needles in work, done before its row is knit: shaping at the edges, and short rows.
 
@@ -98,10 +101,7 @@ class Shape(Repeating):
     """
 
     edge: Annotated[Literal["left", "right", "both"], OneOf("left", "right", "both")]
-    do: Annotated[
-        Literal["decrease", "increase", "cast off", "cast on", "hold", "return"],
-        OneOf("decrease", "increase", "cast off", "cast on", "hold", "return"),
-    ]
+    do: Annotated[ShapingName, OneOf(*get_args(ShapingName))]
     stitches: Annotated[
         int | Literal["all"],
         Either(
@@ -140,6 +140,11 @@ class Shape(Repeating):
 
 
 EaseName = Literal["plain", "enlarge", "extra rows", "by hand", "auto"]
+_EASES = '"plain", "enlarge", "extra rows", "by hand", "auto", or ["enlarge", "extra rows"]'
+_ODD = (
+    "an odd number of extra rows gives that half an even number of rows, "
+    "and the carriage would come out on the wrong side"
+)
 
 
 class Cable(Repeating):
@@ -156,27 +161,11 @@ class Cable(Repeating):
     first_row: Annotated[int, ROW]
     every: Annotated[int | None, ROW] = None
     times: Annotated[int | None, ROW] = None
-    ease: Annotated[
-        EaseName | tuple[EaseName, ...],
-        OneOrMore(
-            OneOf("plain", "enlarge", "extra rows", "by hand", "auto"),
-            2,
-            '"plain", "enlarge", "extra rows", "by hand", "auto", or ["enlarge", "extra rows"]',
-        ),
-    ] = "plain"
+    ease: Annotated[EaseName | tuple[EaseName, ...], OneOrMore(OneOf(*get_args(EaseName)), 2, _EASES)] = "plain"
     enlarged_size: Annotated[
         float | None, Number(0, 100, "a size on the dial, larger than the panel's", told=False)
     ] = None
-    extra_rows: Annotated[
-        int | None,
-        Whole(
-            2,
-            40,
-            "an even whole number",
-            odd="an odd number of extra rows gives that half an even number of rows, "
-            "and the carriage would come out on the wrong side",
-        ),
-    ] = None
+    extra_rows: Annotated[int | None, Whole(2, 40, "an even whole number", odd=_ODD)] = None
     part: Annotated[str | None, _PART] = None
     follows: Annotated[Literal["left", "right"] | None, _LEFT_RIGHT] = None
     take_in: Annotated[float | None, TAKE_IN] = None
