@@ -196,6 +196,12 @@ def test_what_a_refit_does_to_the_shape_is_told_side_by_side() -> None:
     assert told["right shoulder"] == ("R1-R76, 36 rows", "R1-R38, 20 rows")
     assert told["cast off at both edges"] == ("6 in row 161", "3 in row 81")
     assert told["right shoulder: return at the right edge"][0] == "all in row 260"
+    assert told["left strand"][0].endswith("row 166 and every 6 rows, 14 times; plain"), "the shoulders' crossings too"
+    assert told["reminder: Tie a marker at both edges: the armhole begins here"] == ("row 161", "row 81")
+    assert (
+        told["reminder: Tie a marker at the middle, between L1 and R1: the neck is parted after this row"][1]
+        == "row 112"
+    )
 
 
 @pytest.mark.parametrize(("rows", "first", "every"), [(180, 8, 6), (180, 8, 4), (240, 10, 8), (100, 5, 5)])

@@ -229,6 +229,14 @@ class _Refit:
         def row(number: int) -> int:
             return max(1, min(round(number * self.up), self.last))
 
+        def told(number: int) -> int:
+            """The row of what is told: with the shaping it comes with, or the last row of the panel."""
+            if number == old.panel.rows:
+                return self.rows
+            with_it = {(s.do, s.edge, s.part) for s in old.shape if s.first_row == number}
+            near = [s.first_row for s in shape.shapes if (s.do, s.edge, s.part) in with_it]
+            return min(near, key=lambda first: abs(first - number * self.up), default=row(number))
+
         def rows(number: int | None) -> int | None:
             return None if number is None else max(1, round(number * self.up))
 
@@ -241,7 +249,7 @@ class _Refit:
         )
         band = tuple(replace(b, rows=RowSpan(row(b.rows.first), row(b.rows.last))) for b in old.band)
         reminder = tuple(
-            replace(r, row=r.row and row(r.row), first_row=r.first_row and row(r.first_row), every=rows(r.every))
+            replace(r, row=r.row and told(r.row), first_row=r.first_row and row(r.first_row), every=rows(r.every))
             for r in old.reminder
         )
         new_panel = replace(

@@ -103,7 +103,9 @@ class _Edges:
                 counted |= dict.fromkeys(sides, total)
                 stitches = abs(round(total * self.across) - round(so_far * self.across))
                 if not stitches:
-                    self.said.append(f"{shape.do} from row {shape.first_row} comes to no stitch and is left out")
+                    self.said.append(
+                        f"{shape.do} from row {shape.first_row} comes to no stitch of its own: what is done before and after it makes up the width"
+                    )
                     continue
                 if edge_kind(shape.do).at_carriage is None:
                     made = list(self._evenly(shape, repeat, stitches, last))

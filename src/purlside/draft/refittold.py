@@ -106,7 +106,7 @@ def cable_words(plan: Plan, cable: Cable) -> str:
     turns = ", then ".join(f"{written.name(c)} {c}" for c in cable.crossings[:2])
     more = f" … {len(cable.crossings)} in turn" if len(cable.crossings) > 2 else ""
     every = "" if cable.every is None else f" and every {cable.every} rows"
-    times = "" if cable.every is None else f", {reshaping.crossing_rows((cable,), plan.panel.rows)} times"
+    times = "" if cable.every is None else f", {reshaping.crossing_rows((cable,), Calendar(plan).end)} times"
     choice = choose(plan, cable, cable.crossings[0], plan.panel.stitch_size)
     return f"{turns}{more}; row {cable.first_row}{every}{times}; {choice.technique}"
 
