@@ -141,18 +141,17 @@ class _Painter:
         single = self._single(numbers[-1], numbers[0])
         under_way: tuple[_Strand, ...] | None = None
         for number in numbers:
+            # Without shaping they change only where one begins or ends; asked for each row, a chart takes a half more.
             if self.shaped or under_way is None or number + 1 in edges:
-                under_way = tuple(
-                    (self._crossings(i, number), i in view.selected)
-                    for i, r in repeats
-                    if r.first <= self._fabric(number) <= r.last and self._has(i, number)
-                )
+                fabric = self._fabric(number)
+                cables = (i for i, r in repeats if r.first <= fabric <= r.last and self._has(i, number))
+                under_way = tuple((self._crossings(i, number), i in view.selected) for i in cables)
             yield self._row(number, under_way, single.get(number, ()))
 
     def _crossings(self, index: int, number: int) -> tuple[Crossing, ...]:
         """A cable's crossings, where they are in a row: those that follow an edge move with it."""
         crossings, calendar = self.plan.cable[index].crossings, self.view.calendar
-        if self.plan.cable[index].follows is None or number > calendar.rows:
+        if self.plan.cable[index].follows is None:
             return crossings
         segment = calendar.segment(number)
         by = calendar.followed(index, segment, segment.edges_in(number))
@@ -166,7 +165,7 @@ class _Painter:
     def _has(self, index: int, number: int) -> bool:
         """Whether a row's panel or part has a cable's needles."""
         part, calendar = self.plan.cable[index].part, self.view.calendar
-        if not self.plan.part or number > calendar.rows:
+        if not self.plan.part:
             return True
         segment = calendar.segment(number)
         if part is not None or segment.part is None:
@@ -174,12 +173,10 @@ class _Painter:
         knit = segment.edges_in(number).in_work
         return all(n in knit for c in self._crossings(index, number) for n in c.needles)
 
-    def _edges(self, number: int) -> tuple[int, int] | None:
+    def _edges(self, number: int) -> tuple[int, int]:
         """The outermost needles in work in a row."""
         if not self.shaped:
             return int(self.plan.panel.needles.left), int(self.plan.panel.needles.right)
-        if number > self.view.calendar.rows:
-            return None
         edges = self.view.calendar.segment(number).edges_in(number)
         return int(edges.left), int(edges.right)
 

@@ -154,13 +154,8 @@ class Draft(Handling):
         with refusing():
             piece = measured.piece_for(self.plan, given)
         panel = replace(self.plan.panel, needles=piece.needles, rows=piece.rows)
-        return self._with(
-            f"shaped: {len(piece.needles)} stitches, {piece.rows} rows",
-            panel=panel,
-            shape=piece.shape,
-            part=piece.part,
-            reminder=piece.reminders(self.plan.reminder),
-        )
+        words, told = f"shaped: {len(piece.needles)} stitches, {piece.rows} rows", piece.reminders(self.plan.reminder)
+        return self._with(words, panel=panel, shape=piece.shape, part=piece.part, reminder=told)
 
     def add_stitch(self) -> str:
         """Work on the cursor's needle: knit by hand in the cursor's row, for its fields to change."""

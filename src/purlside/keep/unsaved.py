@@ -106,16 +106,10 @@ class Keeping:
         It is not waited for until the disk has it: see :meth:`settle`.
         """
         steps, states = self._steps(history.steps)
-        whole = {
-            "t": draft.when.isoformat(timespec="microseconds"),
-            "path": os.path.abspath(draft.path),
-            **_state_data(draft.state),
-            "base": draft.base,
-            "source": draft.source,
-            "steps": steps,
-            "at": max(0, history.at - (len(history.steps) - len(steps))),
-        }
-        text = json.dumps(whole)
+        at = max(0, history.at - (len(history.steps) - len(steps)))
+        when, path = draft.when.isoformat(timespec="microseconds"), os.path.abspath(draft.path)
+        whole = {"t": when, "path": path, **_state_data(draft.state), "base": draft.base, "source": draft.source}
+        text = json.dumps({**whole, "steps": steps, "at": at})
         folders.keep(self.file, f'{text[:-1]}, "states": [{", ".join(states)}]}}'.encode(), settled=False)
 
     def _steps(self, steps: Sequence[DraftStep]) -> tuple[list[tuple[str, int, int]], list[str]]:
@@ -245,11 +239,8 @@ def _latest_first(files: Iterable[Path]) -> list[Unsaved]:
 
 
 def _state_data(state: State) -> dict[str, Any]:
-    return {
-        "plan": written(state.plan),
-        "typed": [[list(key), text] for key, text in state.typed.items()],
-        "selected": state.selected,
-    }
+    typed = [[list(key), text] for key, text in state.typed.items()]
+    return {"plan": written(state.plan), "typed": typed, "selected": state.selected}
 
 
 def _read(file: Path) -> Unsaved | None:
