@@ -21,7 +21,7 @@ from purlside.sheet.grouped import Groups
 from purlside.sheet.kinds import Pass, RowKind, SheetRows, in_play, special
 from purlside.sheet.parts import Block, Detail, Items, Para, SheetSection, Steps, Table
 from purlside.sheet.strip import STRIP_LEGEND, drawing
-from purlside.sheet.ways import Way
+from purlside.sheet.ways import Way, WaysTold
 from purlside.sheet.words import Letters, bed_words, step_lines, step_short
 from purlside.shown.view import View
 from purlside.text.counts import counted
@@ -60,13 +60,12 @@ def crossings_section(sheet: SheetRows, kinds: tuple[RowKind, ...], detail: Deta
     blocks: list[Block] = [Para(" ".join([about, *([] if full else [HOW, *several]), *hows]))]
     # The tables of parts and shaping take room too: two of their lines that of a pass.
     room = MOST_PASSES[detail] - (len(plan.shape) + len(plan.part)) // 2
-    wanted = ways if full else _to_write(ways)
+    alike, told = WaysTold(ways), WaysTold()
+    wanted = ways if full else _to_write(ways, alike)
     sections: list[SheetSection] = []
-    told: list[Way] = []
     written = drawn = 0
     for way in wanted:
-        twin = None if full else way.twin(told)
-        if twin is not None and detail is Detail.SHORT:
+        if detail is Detail.SHORT and told.twin(way) is not None:
             continue
         found = way.passes(whole=full)
         written += len(found)
@@ -74,48 +73,52 @@ def crossings_section(sheet: SheetRows, kinds: tuple[RowKind, ...], detail: Deta
             break
         draws = drawn + len(found) <= MOST_DRAWN[detail]
         drawn += len(found) if draws else 0
-        told.append(way)
+        told.add(way)
         sections.append(_way_section(way, found, detail, letters, draws=draws))
     if full:
         blocks.append(Para("Each kind is written once from each side it begins on. A needle not named stays as it is."))
+        left = wanted[len(sections) :]
     else:
         groups = Groups(sheet.calendar, kinds)
-        blocks += [groups.table, _kinds_table(ways, told, groups)]
-        if plan.shape and told:
+        blocks += [groups.table, _kinds_table(ways, alike, told, groups)]
+        if plan.shape and sections:
             blocks.append(Para(AT_EDGES))
-    if left := [way for way in wanted if way not in told and (full or way.twin(told) is None)]:
+        left = [way for way in wanted if way not in told and told.twin(way) is None]
+    if left:
         there = "the screen has them" if full else "a full sheet, or the screen, has them"
         blocks.append(Para(f"No room here for {'; '.join(way.heading for way in left)}: {there}."))
     return SheetSection("Crossing rows", (*blocks, *([STRIP_LEGEND] if drawn else [])), tuple(sections))
 
 
-def _to_write(ways: Sequence[Way]) -> list[Way]:
+def _to_write(ways: Sequence[Way], alike: WaysTold) -> list[Way]:
     """Those that want writing out, each once: first those that are no other's mirror image."""
-    new = [way for way in ways if way.pushes > 1 and way.like(ways) is way]
-    return sorted(new, key=lambda way: way.twin(new) is not None)
+    new = [way for way in ways if way in alike and way.pushes > 1]
+    among = WaysTold(new)
+    return sorted(new, key=lambda way: among.twin(way) is not None)
 
 
-def _kinds_table(ways: Sequence[Way], told: Sequence[Way], groups: Groups) -> Table:
+def _kinds_table(ways: Sequence[Way], alike: WaysTold, told: WaysTold, groups: Groups) -> Table:
     """Each kind: as which it is knit, and what is done then."""
     rows = []
     for way in ways:
-        row = way.sheet.calendar.row(way.number)
-        then = (groups.label(row, work) if isinstance(work, Crossed) else work.words for work in way.in_order)
-        rows.append((way.kind.letter, way.side.carriage, _knit(way, ways, told), "; ".join(dict.fromkeys(then))))
+        named = groups.labels(way.sheet.calendar.row(way.number))
+        then = (named[work.cable] if isinstance(work, Crossed) else work.words for work in way.in_order)
+        rows.append((way.kind.letter, way.side.carriage, _knit(way, alike, told), "; ".join(dict.fromkeys(then))))
     cross = all(way.kind.row.crossed for way in ways)
     caption = "The kinds of crossing rows" if cross else "The kinds of crossing rows, and of rows with other work"
     return Table(caption, ("Kind", "From", "Knit", "Then cross" if cross else "Then"), tuple(rows))
 
 
-def _knit(way: Way, ways: Sequence[Way], told: Sequence[Way]) -> str:
+def _knit(way: Way, alike: WaysTold, told: WaysTold) -> str:
     """How a kind's row is knit, or where that is written."""
     if way.pushes == 1:
         return "a plain row"
     if way in told:
         return "as written below"
-    if (like := way.like(ways)) not in told and (twin := way.twin(told)) is not None:
+    if told.like(way) is None and (twin := told.twin(way)) is not None:
         return f"as {twin.heading}, mirrored"
-    return "as written below" if like is way else f"as {like.heading}"
+    like = alike.like(way)
+    return "as written below" if like is None or like is way else f"as {like.heading}"
 
 
 def _way_section(way: Way, found: list[Pass], detail: Detail, letters: Letters, *, draws: bool) -> SheetSection:

@@ -112,7 +112,7 @@ class Groups:
         sets = self._sets[key]
         return name if len(sets) == 1 else f"{name}, {sets.index(made) + 1}"
 
-    def label(self, row: Row, made: Crossed) -> str:
-        """What the sheet calls the crossings among which this one is made."""
-        key = self._key(made)
-        return self._label(key, self._gathered(row)[key])
+    def labels(self, row: Row) -> dict[int, str]:
+        """What the sheet calls the crossings among which each cable's is made."""
+        named = {key: self._label(key, made) for key, made in self._gathered(row).items()}
+        return {made.cable: named[self._key(made)] for made in row.crossed}

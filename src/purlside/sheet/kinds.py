@@ -127,7 +127,7 @@ def sheet_rows(calendar: Calendar, *, apart: bool = True) -> SheetRows:
             else:
                 kind = RowKind(letters(sum(not kind.mirrors for kind in found.values())), row)
             found[key] = kind
-        if not kind.mirrors:
+        if mirrors and not kind.mirrors:
             seen.setdefault(_where(row), kind)
         of_like[row.number] = kind
     of = tuple(of_like[like.number] for like in likes)
@@ -150,7 +150,7 @@ def placed(calendar: Calendar, made: Crossed) -> Crossing:
 
 
 def _alike(calendar: Calendar, work: Work) -> Hashable:
-    if not isinstance(work, Crossed):
+    if not isinstance(work, Crossed) or calendar.cables[work.cable].follows is None:
         return work.alike
     return replace(work, k=0, of=0, crossing=placed(calendar, work))
 

@@ -65,7 +65,7 @@ class Way(Value):
         return passes(working, self.number, self.knit, shaping_moves(working, self.number))
 
     @cached_property
-    def _asked(self) -> tuple[Hashable, Hashable]:
+    def asked(self) -> tuple[Hashable, Hashable]:
         """All that decides its passes but where the edges are; and the same of its mirror image."""
         row = self.sheet.calendar.row(self.number)
         demand = self.sheet.working.demand(row)
@@ -79,15 +79,27 @@ class Way(Value):
             (self.side.other, row.size, ends[::-1], tuple((int(n), *more) for n, *more in turned)),
         )
 
-    def like(self, ways: Iterable[Way]) -> Way:
-        """The first that is knit in the same way, but for the edges."""
-        return next(way for way in ways if way._asked[0] == self._asked[0])
 
-    def twin(self, ways: Iterable[Way]) -> Way | None:
-        """The first that is its mirror image, if that comes before any that is knit as it is."""
+class WaysTold:
+    """Ways in their order: which of them a way is knit like, and which it is the mirror image of."""
+
+    def __init__(self, ways: Iterable[Way] = ()) -> None:
+        self._first: dict[Hashable, tuple[int, Way]] = {}
         for way in ways:
-            if way._asked[0] == self._asked[0]:
-                return None
-            if way._asked[0] == self._asked[1]:
-                return way
-        return None
+            self.add(way)
+
+    def add(self, way: Way) -> None:
+        self._first.setdefault(way.asked[0], (len(self._first), way))
+
+    def __contains__(self, way: Way) -> bool:
+        return self.like(way) is way
+
+    def like(self, way: Way) -> Way | None:
+        """The first that is knit in the same way, but for the edges."""
+        found = self._first.get(way.asked[0])
+        return None if found is None else found[1]
+
+    def twin(self, way: Way) -> Way | None:
+        """The first that is its mirror image, if that comes before any that is knit as it is."""
+        found, own = self._first.get(way.asked[1]), self._first.get(way.asked[0])
+        return None if found is None or (own is not None and own[0] <= found[0]) else found[1]
