@@ -51,12 +51,8 @@ def leftmost(at: Needle, width: int, *, leftward: bool) -> Needle:
 def fresh_name(taken: Iterable[str], base: str, *, letters: bool = False) -> str:
     """A name that none has, nor begins with: ``"cable 2"``, ``"plait B"``."""
     names = list(taken)
-    ends = [*(_LETTERS if letters else ""), *map(str, range(1, len(names) + 2))]
-    for end in ends:
-        name = f"{base} {end}"
-        if not any(other == name or other.startswith(f"{name} ") for other in names):
-            return name
-    raise AssertionError("there are more numbers than names")
+    free = (f"{base} {end}" for end in (*(_LETTERS if letters else ""), *range(1, len(names) + 2)))
+    return next(name for name in free if not any(f"{other} ".startswith(f"{name} ") for other in names))
 
 
 def next_ease(plan: Plan, cable: Cable, *, knittable: bool) -> Cable:

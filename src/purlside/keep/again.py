@@ -16,7 +16,6 @@ from purlside.knitting.accidents import Accident
 from purlside.knitting.cursor import Place
 from purlside.knitting.deviations import Deviation, OtherSide
 from purlside.knitting.inforce import InForce
-from purlside.knitting.pace import Pace
 
 
 class As(StrEnum):
@@ -47,7 +46,7 @@ def begin(file: PlanFile, how: As) -> PlanFile:
     panel = before.again
     said: tuple[Deviation, ...] = ()
     if how is As.KNIT:
-        told = resume(before.ledger, Pace()).in_force.said
+        told = resume(before.ledger).in_force.said
         said = tuple(one for one in told if not isinstance(one, Accident | OtherSide))
         if texts := read(before.ledger):
             write(panel.ledger, texts)

@@ -23,7 +23,6 @@ from purlside.keep.unsaved import Keeping, Unsaved
 from purlside.knitting.course import Course
 from purlside.knitting.cursor import Place
 from purlside.knitting.deviations import DoesNotFit
-from purlside.knitting.pace import Pace
 from purlside.plan.plan import Plan
 from purlside.text.harmless import shown, unprintable
 
@@ -174,7 +173,7 @@ def opened(file: PlanFile) -> DraftFile:
 
 def row_in_hand(file: PlanFile) -> int:
     """The row of the plan that its ledger says is in hand; 0 where nothing is knit."""
-    found = resume(panels.find(file.path, file).panel.ledger, Pace())
+    found = resume(panels.find(file.path, file).panel.ledger)
     if found.place is None or found.place == Place(1, 0):
         return 0
     try:

@@ -20,7 +20,6 @@ from purlside.knitting.coursework import CourseWorking
 from purlside.knitting.cursor import Knitting, Place
 from purlside.knitting.deviations import DoesNotFit
 from purlside.knitting.inforce import InForce
-from purlside.knitting.pace import Pace
 from purlside.knitting.stretches import PlanFrom
 from purlside.shown.callbar import NO_TROUBLE
 
@@ -42,7 +41,6 @@ class InHand:
         self.clock = clock
         self.calling = calling
         self.unfit: str | None = None
-        self.pace = Pace()
         self.course: Course
         self.knitting: Knitting
         self.in_force = InForce()
@@ -58,7 +56,7 @@ class InHand:
         self._jumped: tuple[Place, Place] | None = None
         self._lines = 0
         self._handed = self.ledger.opened
-        found = resume(self.ledger.path, self.pace)
+        found = resume(self.ledger.path)
         self.away = (clock.now() - found.when).total_seconds() if found.when and found.place != Place(1, 0) else 0.0
         """Seconds since something happened on this panel last, when it was opened; 0 where nothing is knit."""
         self.knit_from = KnitFrom(self.ledger.path, file)
@@ -110,7 +108,7 @@ class InHand:
 
     def _take_up(self, found: Resumed) -> None:
         """Take place, deviations and notes from the ledger's tail."""
-        self.in_force = found.in_force
+        self.in_force, self.pace = found.in_force, found.pace
         self.unfit = found.damage or None
         try:
             self.course = Course(self.knit_from.stretches, self.in_force.said)
@@ -134,7 +132,7 @@ class InHand:
         if not self.ledger.read_only:
             return
         free = self.ledger.take_over()
-        self._follow(resume(self.ledger.path, self.pace))
+        self._follow(resume(self.ledger.path))
         if free:
             self._open()
 
@@ -142,7 +140,7 @@ class InHand:
         """While another window writes: see where it is. False where it is where it was."""
         if not self.ledger.read_only:
             return False
-        before, found = (self.knitting.place, self.in_force), resume(self.ledger.path, self.pace)
+        before, found = (self.knitting.place, self.in_force), resume(self.ledger.path)
         if found.place is None:
             return False
         self._follow(found)

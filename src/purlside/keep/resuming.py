@@ -35,10 +35,12 @@ class Resumed:
     """When something happened last."""
     damage: str = ""
     """What is missing of the ledger since the plan was opened last, in words; empty if nothing is."""
+    pace: Pace = field(default_factory=Pace)
+    """That of the rows before."""
 
 
-def resume(path: Path, pace: Pace) -> Resumed:
-    """Read a ledger back to its last snapshot; the pace of the rows before is learnt on the way."""
+def resume(path: Path) -> Resumed:
+    """Read a ledger back to its last snapshot, and on for the pace of the rows before."""
     seen: list[Entry] = []
     since: list[Event] = []
     damage: list[tuple[Entry | None, Entry | None]] = []
@@ -62,13 +64,12 @@ def resume(path: Path, pace: Pace) -> Resumed:
     in_force = InForce()
     for event in reversed(since):
         in_force = event.applied(in_force)
-    pace.plain.clear()
-    pace.crossing.clear()
+    pace = Pace()
     for row in times(lines(reversed(seen))).rows:
         pace.row_done(row.seconds, crossing=bool(row.crossings))
     when = seen[0].when if seen else None
     told = _damage_words(damage, lost=not since) or _emptied(path)
-    return Resumed(since[0].at if since else None, in_force, when, told)
+    return Resumed(since[0].at if since else None, in_force, when, told, pace)
 
 
 def _emptied(path: Path) -> str:
@@ -99,6 +100,5 @@ def own_timings(plan: Path) -> Timings:
     """The knitter's own time for a row of this plan, as far as its ledger tells; defaults for the rest."""
     from purlside.figures.costs import Timings
 
-    pace = Pace()
-    resume(panels.of(plan).ledger, pace)
+    pace = resume(panels.of(plan).ledger).pace
     return Timings(row=pace.plain_row, crossing_row=pace.crossing_row)

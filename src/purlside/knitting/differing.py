@@ -21,7 +21,6 @@ from purlside.knitting.coursework import CourseWorking
 from purlside.knitting.cursor import Knitting, Place
 from purlside.knitting.deviations import Deviation, DoesNotFit, RippedBack, SizeFrom, Skipped, TooFew, TooMany
 from purlside.knitting.mends import Stands
-from purlside.rows.calendar import CableCount
 from purlside.rows.working import Working
 from purlside.text.counts import counted
 from purlside.values import Value
@@ -190,7 +189,8 @@ def effects(before: Knitting, old: Course, after: Knitting, new: Course, unclick
         yield f"The panel has {counted(abs(more), 'row')} {'more' if more > 0 else 'fewer'}: {new.rows:,}"
     for was, now in zip(before.cables(), after.cables(), strict=True):
         if (was.next_row, was.done, was.of) != (now.next_row, now.done, now.of):
-            yield _counted(now)
+            crosses = "no crossing is left" if now.next_row is None else f"next crossing row {now.next_row:,}"
+            yield f"{now.name}: {now.done:,} of {now.of:,} crossings made, {crosses}"
     for cable in new.plan.cable:
         largest = max((d.size for d in new.said if isinstance(d, SizeFrom)), default=None)
         if largest is not None and cable.enlarged_size is not None and largest >= cable.enlarged_size:
@@ -203,11 +203,6 @@ def effects(before: Knitting, old: Course, after: Knitting, new: Course, unclick
     elif after.counter is not None and before.counter != after.counter:
         more = after.counter - (before.counter or 0)
         yield f"The machine's counter should read {abs(more):,} {'more' if more > 0 else 'less'}"
-
-
-def _counted(count: CableCount) -> str:
-    crosses = "no crossing is left" if count.next_row is None else f"next crossing row {count.next_row:,}"
-    return f"{count.name}: {count.done:,} of {count.of:,} crossings made, {crosses}"
 
 
 def _forgotten(course: Course, to: int) -> list[str]:
