@@ -417,6 +417,7 @@ async def test_a_front_is_shaped_from_its_measures(plan_path: Path, here: Path) 
         await press(pilot, *["enter"] * 8)
         plan = table(app).draft.plan
         assert [part.name for part in plan.part] == ["right shoulder", "left shoulder"] and plan.shape
+        assert "Tie a marker at both edges: the armhole begins here" in [told.text for told in plan.reminder]
         await press(pilot, "u")
         assert not table(app).draft.plan.part
 

@@ -369,7 +369,26 @@ RAGLAN = plans.plan(
 )
 
 
-@pytest.mark.parametrize("plan", [*(piece(path.stem) for path in JERSEY), RAGLAN], ids=lambda plan: plan.title)
+SIDES_APART = plans.plan(
+    needles="L20-R20",
+    rows=40,
+    shape=[
+        {"edge": "left", "do": "decrease", "tool": 3, "first_row": 9, "every": 2, "times": 4},
+        {"edge": "right", "do": "cast off", "stitches": 2, "first_row": 21},
+        {"edge": "right", "do": "decrease", "tool": 3, "first_row": 9, "every": 2, "times": 4},
+        {"edge": "left", "do": "cast off", "stitches": 2, "first_row": 22},
+    ],
+)
+
+
+def test_what_is_done_alike_at_either_edge_is_told_once() -> None:
+    lines = [row[0] for row in tables(SIDES_APART, Wish(detail=Detail.SHORT))["Shaping, before the row is knit"].rows]
+    assert lines == ["decrease 1 at both edges, 3 on the tool", "cast off 2 at the right", "cast off 2 at the left"]
+
+
+@pytest.mark.parametrize(
+    "plan", [*(piece(path.stem) for path in JERSEY), RAGLAN, SIDES_APART], ids=lambda plan: plan.title
+)
 def test_who_has_only_the_tables_shapes_and_knits_the_same_needles(plan: Plan) -> None:
     working = Working(plan)
     document = json.loads("".join(as_json(working, range(1, working.calendar.rows + 1))))

@@ -28,7 +28,7 @@ from purlside.rows.calendar import Calendar
 from purlside.rows.working import Working
 from purlside.sheet.kinds import letters, sheet_rows
 from purlside.sheet.parts import Boxes, Detail, Drawing, Facts, Table
-from purlside.sheet.rowwords import ticked
+from purlside.sheet.rowlist import ticked
 from purlside.sheet.whole import Wish, render, sheet, sheet_command
 from tests import plans
 from tests.sheet_reader import listed, read

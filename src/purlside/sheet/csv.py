@@ -20,7 +20,8 @@ from purlside.rows.calendar import Calendar
 from purlside.rows.steps import steps
 from purlside.sheet.kinds import SheetRows, in_play, row_moves, sheet_rows
 from purlside.sheet.parts import Detail
-from purlside.sheet.rowwords import PLAIN, called, names, ticked
+from purlside.sheet.rowlist import called, ticked
+from purlside.sheet.rowwords import PLAIN, names
 
 HEAD = (
     "plan", "record", "part", "row", "last_row", "carriage", "kind", "size", "colour", "works", "reminders", "weights",

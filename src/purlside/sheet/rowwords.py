@@ -1,30 +1,28 @@
-"""The rows of a sheet: said as a repeat, what falls on them beside, and, on demand, all of them with boxes to tick."""
+"""The rows of a sheet: said as a repeat, and what falls on them beside."""
 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator
-from itertools import compress, groupby
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
+from itertools import groupby
 
 from purlside.bed.moves import Join, size_text
 from purlside.bed.needles import Side, needles_text
 from purlside.fabric.repeats import Repeated, Stretch, fold, gathered
+from purlside.plan.plan import Shape
 from purlside.plan.repeats import Repeat
-from purlside.rows.counter import Trip
 from purlside.rows.row import Row
 from purlside.rows.segments import Segment
-from purlside.sheet.kinds import MIRRORED, RowKind, SheetRows, row_moves, special
-from purlside.sheet.parts import Block, Boxes, Cell, Detail, Items, Para, SheetSection, Table
-from purlside.work.work import Work, edge_kind
+from purlside.sheet.kinds import MIRRORED, RowKind, SheetRows, special
+from purlside.sheet.parts import Block, Cell, Detail, Items, Para, SheetSection, Table
+from purlside.work.work import edge_kind
 
 MOST_SAID = 60
 """Lines of rows said as a repeat; where there would be more, each kind's rows are listed instead. Ours."""
 
 MOST_SAID_SHORT = 34
 """The same on a sheet of two pages."""
-
-MOST_BOXES = 60
-"""Boxes on one line: where there are more rows than that, a box stands for 10, 100, … of them."""
 
 MOST_NAMED = 6
 """Cables named one by one in a line; of more the first and the last are, and they are counted."""
@@ -33,16 +31,18 @@ PLAIN = "plain"
 
 WHEN = ("First row", "Every", "Times", "Last row")
 
-UNSURE = (
-    "Counter after: about. In a crossing row a pass that is taken on over the counter's trip, until needles are clear, "
-    "clicks more often; go by the row."
-)
-
 
 def rows_section(sheet: SheetRows, detail: Detail, only: str | None = None) -> SheetSection:
     """How the rows follow each other. ``only`` keeps to the rows in which that cable crosses."""
     said = [
-        (of, fold(gathered((of.fabric_row(number), _what(sheet, number)) for number in range(of.first, of.last + 1))))
+        (
+            of,
+            fold(
+                gathered(
+                    (of.fabric_row(number), what_is_knit(sheet, number)) for number in range(of.first, of.last + 1)
+                )
+            ),
+        )
         for of in sheet.calendar.segments
     ]
     most = MOST_SAID_SHORT if detail is Detail.SHORT else MOST_SAID
@@ -75,16 +75,16 @@ def _in_the_mirror(sheet: SheetRows, part: Segment, other: Segment) -> bool:
     """Whether the rows of a part are those of another, begun from the other side, each kind in the mirror."""
 
     def turned(number: int) -> tuple[str, float, Side]:
-        letter, size = _what(sheet, number)
+        letter, size = what_is_knit(sheet, number)
         return (letter if letter == PLAIN else letter + MIRRORED), size, other.side(number).other
 
-    own = [(*_what(sheet, number), part.side(number)) for number in range(part.first, part.last + 1)]
+    own = [(*what_is_knit(sheet, number), part.side(number)) for number in range(part.first, part.last + 1)]
     return own == [turned(number) for number in range(other.first, other.last + 1)]
 
 
 def _mirrored(part: Segment, other: str) -> str:
     return (
-        f"{part.part}: rows {_span(part.fabric, part.fabric_row(part.last))} as the {other}, in the mirror: "
+        f"{part.part}: rows {span_words(part.fabric, part.fabric_row(part.last))} as the {other}, in the mirror: "
         f"{part.start.carriage} for {part.start.other.carriage}, left for right, and each letter the one marked "
         f"{MIRRORED.strip()}."
     )
@@ -110,7 +110,7 @@ def _plain_row(sheet: SheetRows) -> str:
     )
 
 
-def _what(sheet: SheetRows, number: int) -> tuple[str, float]:
+def what_is_knit(sheet: SheetRows, number: int) -> tuple[str, float]:
     kind = sheet.kind(number)
     return (kind.letter if kind else PLAIN), sheet.likes[number - 1].size
 
@@ -120,11 +120,13 @@ def _said(sheet: SheetRows, one: Repeated[tuple[str, float]], part: Segment, det
     where = f"{part.part}: r" if part.part else "R"
     if one.times == 1:
         caption = (
-            f"{where}ows {_span(one.first, one.last)}, once" if one.last > one.first else f"{where}ow {one.first:,}"
+            f"{where}ows {span_words(one.first, one.last)}, once"
+            if one.last > one.first
+            else f"{where}ow {one.first:,}"
         )
     else:
         caption = (
-            f"{where}ows {_span(one.first, one.first + one.every - 1)}, and every {one.every:,} rows: "
+            f"{where}ows {span_words(one.first, one.first + one.every - 1)}, and every {one.every:,} rows: "
             f"{one.times:,} times, up to row {one.last:,}"
         )
     turns = one.times > 1 and one.every % 2 == 1
@@ -145,7 +147,7 @@ def _said(sheet: SheetRows, one: Repeated[tuple[str, float]], part: Segment, det
 def _line(row: Row, stretch: Stretch[tuple[str, float]], plain: int, *, turns: bool) -> tuple[Cell, ...]:
     letter, size = stretch.what
     return (
-        _span(stretch.first, stretch.last),
+        span_words(stretch.first, stretch.last),
         f"{row.side.carriage}, {row.side.other.carriage} in turn" if turns else row.side.carriage,
         size_text(size),
         letter if stretch.rows == 1 else f"{letter}, {stretch.rows:,} rows",
@@ -153,7 +155,7 @@ def _line(row: Row, stretch: Stretch[tuple[str, float]], plain: int, *, turns: b
     )
 
 
-def _span(first: int, last: int) -> str:
+def span_words(first: int, last: int) -> str:
     return f"{first:,}" if first == last else f"{first:,}–{last:,}"
 
 
@@ -240,7 +242,7 @@ def _yarn(row: Row) -> str:
 def _shaping(sheet: SheetRows) -> Iterator[tuple[str, str, str, str, str]]:
     """Each shape of the plan, as it falls."""
     ends = {segment.part: segment.fabric_row(segment.last) for segment in sheet.calendar.segments}
-    for shape in sheet.working.plan.shape:
+    for shape in _together(sheet.calendar.plan.shape):
         edge = f"the {shape.edge}"
         if shape.edge == "both":
             edge = "both edges" if edge_kind(shape.do).at_carriage is None else "one edge, then the other"
@@ -248,6 +250,26 @@ def _shaping(sheet: SheetRows) -> Iterator[tuple[str, str, str, str, str]]:
         where = f"{shape.part}: " if shape.part else ""
         what = f"{where}{shape.do} {shape.stitches} at {edge}{tool}"
         yield what, *_when(Repeat.within(ends[shape.part], shape.first_row, shape.every, shape.times))
+
+
+def _together(shape: Sequence[Shape]) -> list[Shape]:
+    """Shapes in the plan's order; what is done alike at the left and at the right, at either, as done at both."""
+    found: list[Shape] = []
+    for each in shape:
+        alike = replace(each, edge="both")
+        side = next(
+            (
+                i
+                for i, other in enumerate(found)
+                if other.edge not in ("both", each.edge) and alike == replace(other, edge="both")
+            ),
+            None,
+        )
+        if side is None or each.edge == "both" or edge_kind(each.do).at_carriage is not None:
+            found.append(each)
+        else:
+            found[side] = alike
+    return found
 
 
 def _carriages(sheet: SheetRows) -> dict[int, str]:
@@ -267,94 +289,3 @@ def _when(repeat: Repeat) -> tuple[str, str, str, str]:
         return f"{repeat.first:,}", "", "never", ""
     every = "" if repeat.of == 1 else f"{repeat.every:,} rows" if repeat.every > 1 else "row"
     return f"{repeat.first:,}", every, f"{repeat.of:,}", f"{repeat.last:,}"
-
-
-# --- all rows, to tick ----------------------------------------------------
-
-
-LISTED = ("Rows", "Part", "Carriage", "SS", "Knit", "Colour", "Also", "Counter after", "Done")
-"""Columns of the row list; parts, colours and the counter only where there are any."""
-
-
-def row_list(sheet: SheetRows) -> SheetSection:
-    """Every row, those that are alike and have nothing else to them in one line, with boxes to tick."""
-    clicks = _Clicks(sheet)
-    told_in = {
-        "Part": bool(sheet.calendar.plan.part),
-        "Colour": any(map(sheet.calendar.colour, range(1, sheet.calendar.rows + 1))),
-    }
-    told_in["Counter after"] = clicks.known
-    wanted = [told_in.get(name, True) for name in LISTED]
-    lines: list[tuple[Cell, ...]] = []
-    for first, last in ticked(sheet):
-        row, count = sheet.calendar.row(first), last - first + 1
-        counted = [clicks.after(number) for number in range(first, last + 1)][-1]
-        cells: tuple[Cell, ...] = (
-            _span(row.fabric, row.fabric + count - 1), row.part or "panel", row.side.carriage, size_text(row.size),
-            _what(sheet, first)[0], row.colour or "", _also(row, count), f"{counted:,}", boxes(count),
-        )  # fmt: skip
-        lines.append(tuple(compress(cells, wanted)))
-    table = Table("Every row; tick it when it is done", tuple(compress(LISTED, wanted)), tuple(lines))
-    return SheetSection("Row list", (table, *([] if clicks.sure else [Para(UNSURE)])))
-
-
-def ticked(sheet: SheetRows) -> list[tuple[int, int]]:
-    """First and last row of each line of the row list."""
-
-    calendar = sheet.calendar
-
-    def alone(number: int, like: Row) -> object:
-        """What keeps a row from standing in one line with its neighbours."""
-        quiet = not like.works and not calendar.weights(number) and not calendar.told(number)
-        return (like.size, calendar.colour(number), like.part) if quiet else number
-
-    return [
-        (s.first, s.last) for s in gathered((number, alone(number, row)) for number, row in enumerate(sheet.likes, 1))
-    ]
-
-
-def boxes(rows: int) -> Boxes:
-    """As many boxes as fit a line."""
-    each = 1
-    while -(-rows // each) > MOST_BOXES:
-        each *= 10
-    return Boxes(-(-rows // each), each)
-
-
-def _also(row: Row, rows: int) -> str:
-    told = [*row.told, *(f"{called(work)} {work.k:,} of {work.of:,}" for work in row.works)]
-    told += ["weights up, all needles"] if row.weights else []
-    if rows > 1:
-        words = boxes(rows).words
-        told.append(f"{rows:,} rows" + (f", {words}" if words else ""))
-    return "; ".join(told)
-
-
-def called(work: Work) -> str:
-    """A cable by its name; other work in its words."""
-    return work.label if work.label != work.title else work.words
-
-
-class _Clicks:
-    """What the machine's own counter should read as the rows go by."""
-
-    def __init__(self, sheet: SheetRows) -> None:
-        self._sheet = sheet
-        self._trip = Trip(sheet.working.plan)
-        self.known = self._trip.known
-        self.sure = True
-        """Whether every pass so far leaves no doubt on which side of the trip it ends."""
-        self._read = 0
-        self._of: dict[object, int] = {}
-
-    def after(self, number: int) -> int:
-        """The counter after a row; rows are asked for in order."""
-        if not self.known:
-            return 0
-        row = self._sheet.likes[number - 1]
-        if row.kind not in self._of:
-            counts = self._trip.counts(row_moves(self._sheet.working, number), row.side)
-            self.sure = self.sure and counts.fewest == counts.most
-            self._of[row.kind] = counts.told
-        self._read += self._of[row.kind]
-        return self._read

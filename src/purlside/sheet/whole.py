@@ -29,7 +29,8 @@ from purlside.sheet.kinds import sheet_rows
 from purlside.sheet.md import markdown
 from purlside.sheet.parts import Block, Detail, Paper, Para, Sheet, SheetSection
 from purlside.sheet.picture import chart_section, picture_section, schematics, small_picture
-from purlside.sheet.rowwords import row_list, rows_section
+from purlside.sheet.rowlist import row_list
+from purlside.sheet.rowwords import rows_section
 from purlside.sheet.text import text
 from purlside.sheet.words import Letters
 from purlside.text.units import Unit
