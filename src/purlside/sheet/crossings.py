@@ -30,8 +30,8 @@ from purlside.work.crossing import Crossed
 ALONG = "Of several, go along the bed from where the carriage stands then."
 
 AT_EDGES = (
-    "The needles written out are those of the row named there; in others go to the edges as they are by then. "
-    "Mirrored: left for right, COR for COL, L for R."
+    "The needles written out are those of the row named there; in others the edges, and cables that follow them, are where "
+    "they have come to by then. Mirrored: left for right, COR for COL, L for R."
 )
 """Of a panel that changes its width."""
 
