@@ -193,7 +193,7 @@ class Handling(Drafted):
     def next_ease(self) -> str:
         """The next way to ease what is in hand; sizes and rows it needs are the least that are enough."""
         indices, _ = self._in_hand()
-        knittable = not any(self.judgement.fault_of(i) for i in indices)
+        knittable = self.judgement.faulty.isdisjoint(indices)
 
         def eased(cables: tuple[Cable, ...]) -> tuple[Cable, ...]:
             first = placing.next_ease(self.plan, cables[0], knittable=knittable)

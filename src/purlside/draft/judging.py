@@ -39,10 +39,6 @@ class Judgement(Value):
     cables: tuple[tuple[Judged, ...], ...]
     size: Finished | None
 
-    def fault_of(self, cable: int) -> Problem | None:
-        """The first fault of a cable, or None."""
-        return next((p for p in self.faults if p.key[:2] == ("cable", cable)), None)
-
     @property
     def faulty(self) -> frozenset[int]:
         """The cables that cannot be knit as they stand."""
