@@ -470,6 +470,22 @@ def test_the_tools_for_the_edges_are_told_with_those_of_the_crossings(detail: De
     assert "At the same time shape the edges" in printed
 
 
+def test_a_cable_that_moves_with_its_edge_is_one_kind_on_a_short_sheet_and_written_out_each_time_on_a_full_one() -> (
+    None
+):
+    """Crossed in rows 8, 16 and 24, a needle further in each time: the knitter counts from the edge."""
+    moving = plans.plan(
+        {**plans.cable("L14-L13 over L16-L15", ease="enlarge", enlarged_size=9, times=3), "follows": "left"},
+        needles="L20-R20",
+        shape=[{"edge": "left", "do": "decrease", "tool": 2, "first_row": 4, "every": 8, "times": 4}],
+    )
+    kinds = {
+        detail: set(re.findall(r"\n([A-Z]) from COL\n-", render(sheet(moving, Wish(detail=detail)), ".txt")))
+        for detail in Detail
+    }
+    assert kinds == {Detail.SHORT: {"A"}, Detail.WORKING: {"A"}, Detail.FULL: {"A", "B", "C"}}
+
+
 def test_a_single_stitch_at_the_edge_wants_any_tool_and_is_told_only_where_nothing_else_is_lifted() -> None:
     one = [{"edge": "both", "do": "decrease", "first_row": 9}]
     alone, crossed = (

@@ -189,6 +189,12 @@ def test_on_a_wide_panel_the_drawing_in_characters_is_cut_to_the_cables() -> Non
 # --- rows -----------------------------------------------------------------
 
 
+@pytest.mark.parametrize("row", [1, 2, 9])
+def test_the_first_crossing_row_is_named_at_the_top(row: int) -> None:
+    printed = " ".join(sheet_command(plans.plan(plans.cable(first_row=row)), ".txt").split())
+    assert f"; the first crossing row is row {row}" in printed
+
+
 def test_the_narrowest_place_is_told_where_it_is_narrower_than_the_average() -> None:
     """60 stitches at 30 in 10 cm; six of them take in a quarter, 5 mm: each time round, or once in a hundred rows. A band
     of smaller stitches is narrower without a cable."""
