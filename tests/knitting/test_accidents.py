@@ -255,6 +255,27 @@ def test_unknit_from_any_push_and_any_needle_the_row_stands_as_it_was_begun(
     assert tried > 5
 
 
+@pytest.mark.parametrize("letter", ["h", "j", "k"])
+def test_whatever_is_offered_in_a_row_of_many_passes_can_be_done(letter: str) -> None:
+    """Extra rows and an enlarged half: needles knit more than once cannot be knit on plain, and it is not offered."""
+    of = plan(cable("R1-R4 over L4-L1", first_row=13, ease=["enlarge", "extra rows"], enlarged_size=9, extra_rows=2))
+    start, _ = knitting_at(of, 13)
+    offered = set()
+    for number in range(len(start.steps)):
+        knitting, course = knitting_at(of, 13, number)
+        line = next(line for line in happenings(knitting, course) if line.letter == letter)
+        for needle in map(str, knitting.bed.in_work if not line.not_now else ()):
+            try:
+                found = line.ways(needle)
+            except ValueError:
+                continue
+            for way in found:
+                differ(knitting, course, *way.deviations)
+                offered.add((number, way.label.split(",")[0]))
+    plain = {number for number, label in offered if "plain" in label}
+    assert offered and plain <= {0}, "on plain only while no needle is knit twice"
+
+
 def test_what_puts_it_right_is_numbered_from_the_first_thing_to_do() -> None:
     knitting, course = knitting_at(plan(ROPE), 8)
     way = ways(knitting, course, "h", "L2")["Unknit what knit wrongly, and go on as planned"]

@@ -334,11 +334,9 @@ def _to_start(begun: Begun, bed: Bed) -> tuple[Move, ...]:
 
 
 def _plain(begun: Begun, bed: Bed, left: Sequence[Move]) -> tuple[tuple[Move, ...], tuple[Move, ...]]:
-    """Knit the row on as a plain one; what is left of it then. Raises DoesNotFit where it cannot be."""
+    """Knit the row on as a plain one; what is left of it then. Where a needle was knit twice the bed refuses it."""
     path, toward = _path(begun, bed), begun.row.side.other
     knit = [n for n in bed.in_work if begun.before.at(n) is not Position.HP]
-    if len(set(path)) < len(path) or bed.carriage[1] is not toward:
-        raise DoesNotFit("some needles were knit more than once: unknit instead")
     mend: list[Move] = []
     if held := tuple(n for n in bed.held if n in knit):
         mend.append(Return(held))
