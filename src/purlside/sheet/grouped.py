@@ -26,6 +26,7 @@ class Together(Value):
     made: tuple[Crossing, ...]
     follows: Side | None
     edge: Needle
+    part: str | None
 
     @property
     def lines(self) -> Iterator[tuple[str, str, str, str]]:
@@ -43,7 +44,8 @@ class Together(Value):
                 halves = (crossing.front, crossing.back), crossing.landing()
                 front, back = (f"{self._named(half)} on {self._named(to)}" for half, to in zip(*halves, strict=True))
                 if self.follows is not None:
-                    front = f"from the {self.follows} edge, {front}"
+                    whose = f" of the {self.part}" if self.part else ""
+                    front = f"from the {self.follows} edge{whose}, {front}"
                 yield self.label, words, front, back
 
     def _named(self, needles: Iterable[int]) -> str:
@@ -103,7 +105,7 @@ class Groups:
         follows = None if side is None else Side(side)
         edges = next(segment.edges for segment in self.calendar.segments if segment.part == part)
         edge = edges.edge(follows or Side.LEFT)
-        return Together(self._label(key, made), tuple(crossing for _, crossing in made), follows, edge)
+        return Together(self._label(key, made), tuple(crossing for _, crossing in made), follows, edge, part)
 
     def _label(self, key: Key, made: frozenset[Made]) -> str:
         name, follows, part = key

@@ -179,8 +179,8 @@ class EdgeWork(Work, Value):
 
     def wants(self, stitches: int, why: str) -> None:
         """Refuse an edge with fewer stitches knit; ``why`` follows their number."""
-        if len(self.edges.knit) < stitches:
-            raise CannotBeShaped(f"{len(self.edges.knit)} stitches are {why}")
+        if (knit := len(self.edges.knit)) < stitches:
+            raise CannotBeShaped(f"{'1 stitch is' if knit == 1 else f'{knit} stitches are'} {why}")
 
     def inward(self, count: int) -> tuple[Needle, ...]:
         """So many needles from the edge inwards."""
