@@ -109,3 +109,19 @@ def test_stitches_knit_by_hand_at_the_panels_edge_are_never_called_plain(cross: 
     assert not any("plain" in each for each in told)
     assert any("knit by hand where the yarn lies" in each for each in told)
     assert any("the stitches by hand are at the edge" in each for each in told)
+
+
+def test_why_an_edge_is_shaped_is_told_and_which_needles_rest() -> None:
+    wanted = plan(
+        needles="L20-R20",
+        rows=9,
+        shape=[
+            {"edge": "left", "do": "decrease", "tool": 3, "first_row": 2},
+            {"edge": "right", "do": "hold", "stitches": 5, "first_row": 4},
+        ],
+    )
+    [shaped] = whys(wanted, 2)
+    assert shaped.startswith("Moved inwards together, the edge stitches stay whole;")
+    short = whys(wanted, 4)[0]
+    assert "Needles are rested where the carriage is not" in short
+    assert short.endswith("so L19–R15 knit once, at SS 5; 5 needles held, resting.")

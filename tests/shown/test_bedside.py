@@ -331,6 +331,59 @@ def test_needles_emptied_for_a_neck_are_no_ladders() -> None:
         assert loops.count("×") == ladders
 
 
+SHOULDERS = plan(
+    cable("L36-L35 over L34-L33", name="strand", first_row=12, every=12, times=1),
+    needles="L40-R40",
+    rows=12,
+    shape=[
+        {"edge": "both", "do": "decrease", "tool": 3, "first_row": 12},
+        {
+            "edge": "right",
+            "do": "hold",
+            "stitches": 10,
+            "first_row": 14,
+            "every": 2,
+            "times": 2,
+            "part": "right shoulder",
+        },
+        {"edge": "right", "do": "return", "stitches": "all", "first_row": 18, "part": "right shoulder"},
+    ],
+    part=[
+        {"name": "right shoulder", "needles": "R1-R39", "rows": 6, "carriage": "right"},
+        {"name": "left shoulder", "mirrors": "right shoulder"},
+    ],
+)
+
+
+def test_in_a_short_row_the_carriage_stands_beside_the_needles_knit() -> None:
+    # Row 14 goes from the left to R29 and is turned there: the carriage is inside the panel, right of all it knits.
+    begun, turned = (drawn(of(SHOULDERS, 14, done), (110, 30)) for done in (0, 2))
+    assert "COL carriage left of R1" in begun
+    assert "COR carriage right of R29" in turned
+
+
+@pytest.mark.parametrize("width", [60, 80])
+def test_the_needles_that_return_are_seen_not_those_of_the_other_shoulder(width: int) -> None:
+    lines = drawn(of(SHOULDERS, 18), (width, 24)).splitlines()
+    holding = next(line for line in lines if line.startswith("holding"))
+    assert holding.count(UNICODE.inward) == 20, "R20 to R39, brought back"
+
+
+def test_a_row_that_crosses_shows_what_is_shaped_before_its_first_push_and_then_the_halves() -> None:
+    first = of(SHOULDERS, 12)
+    stitches = next(line for line in drawn(first, (120, 40)).splitlines() if line.strip().startswith("stitches"))
+    assert stitches.count(UNICODE.right) == stitches.count(UNICODE.left) == 3
+    assert first.knitting.step is not None
+    after = drawn(of(SHOULDERS, 12, first.knitting.step.last), (120, 40))
+    assert "F front" in after and "└Fb┘" in after and "stitches" not in after
+
+
+def test_a_needle_brought_into_work_is_not_told_to_be_left_out() -> None:
+    wider = plan(needles="L10-R10", rows=9, shape=[{"edge": "both", "do": "increase", "first_row": 3}])
+    head = of(wider, 3).headlines[0]
+    assert head.words == "INTO WORK L11" and head.aside == ""
+
+
 def test_rows_to_come_that_ask_the_same_stand_in_one_line_and_a_part_is_named_once() -> None:
     shown = drawn(of(PULLOVER, 10), (100, 30))
     assert re.search(r"row    11  decrease 1 at both edges\s", shown)

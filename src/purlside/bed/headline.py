@@ -41,8 +41,8 @@ def ranges(needles: Iterable[int], within: Iterable[int] | None = None) -> str:
 
 def not_these(needles: Iterable[int], within: Iterable[int]) -> str:
     """``"not R20, R41"``, or nothing: needles out of work inside those ranges, as a pusher would take them along."""
-    work = list(within)
-    out = {needle for span in spans(needles, work) for needle in span}.difference(work)
+    gathered, work = list(needles), list(within)
+    out = {needle for span in spans(gathered, work) for needle in span}.difference(work, gathered)
     return f"not {', '.join(map(str, sorted(out)))}" if out else ""
 
 

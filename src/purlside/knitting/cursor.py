@@ -114,8 +114,12 @@ class Knitting:
 
     @property
     def side(self) -> Side:
-        """The side the carriage stands on, or stood on before this row's passes."""
-        return self.bed.side or (self.row.side if self.row else Side.RIGHT)
+        """The side the carriage stands on: of the panel, or of the needles this row knits; among them, where it began."""
+        if self.bed.side is not None or self.row is None:
+            return self.bed.side or Side.RIGHT
+        if self.bed.gap > self.row.needles[-1]:
+            return Side.RIGHT
+        return Side.LEFT if self.bed.gap <= self.row.needles[0] else self.row.side
 
     def clamped(self, place: Place) -> Place:
         """The nearest place there is."""

@@ -69,6 +69,11 @@ def asked_in(working: Working, row: Row) -> list[CableAsked]:
 def why(working: Working, row: Row, moves: Sequence[Move], step: Step, asked: list[CableAsked] | None = None) -> str:
     """Why this step of the row's ``moves`` is as it is. ``asked`` saves working it out for each step of a row."""
     asked = asked_in(working, row) if asked is None else asked
+    shaped = () if step.first else dict.fromkeys(work.reason for work in row.shaped if work.reason)
+    return " ".join((*shaped, _why(working, row, moves, step, asked)))
+
+
+def _why(working: Working, row: Row, moves: Sequence[Move], step: Step, asked: list[CableAsked]) -> str:
     hand = "".join(_by_hand(move, asked) for move in step.moves if isinstance(move, ByHand))
     if (cross := step.crosses) is not None:
         return f"{hand}{_crossing(cross.crossing)}"
@@ -145,7 +150,10 @@ def _one_pass(row: Row, asked: list[CableAsked]) -> str:
     skipped, asked = [a.name for a in asked if a.skipped], [a for a in asked if not a.skipped]
     if not asked:
         why = f" ({', '.join(skipped)}: skipped)" if skipped else ""
-        return f"Nothing is crossed after this row{why}, so every needle knits once, at SS {size}."
+        knit, rest = "every needle knits", ""
+        if row.resting:
+            knit, rest = f"{_named(row.needles)} knit", f"; {counted(len(row.resting), 'needle')} held, resting"
+        return f"Nothing is crossed after this row{why}, so {knit} once, at SS {size}{rest}."
     if by_hand := [a for a in asked if a.choice.technique.by_hand]:
         # At the panel's edge no pass is needed to get past them.
         hand = ", ".join(a.front for a in by_hand)

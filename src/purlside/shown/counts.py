@@ -65,6 +65,12 @@ class CountLines(Value):
         return len(bed.loops) - bed.loops.count(0) - waiting
 
     @property
+    def carriage(self) -> str:
+        """Where it stands, beside COL or COR: ``"carriage on the left"``, ``"carriage right of R33"``."""
+        side, (needle, beside) = self.knitting.bed.side, self.knitting.bed.carriage
+        return f"carriage on the {side}" if side is not None else f"carriage {beside} of {needle}"
+
+    @property
     def machine(self) -> str:
         """Dial, hold lever, counter."""
         bed = self.knitting.bed
@@ -152,7 +158,7 @@ def _facts(counts: CountLines, width: int, height: int) -> list[Line]:
     side, machine = counts.knitting.side, counts.machine
     stitches = counts.stitches
     of = f"{counts.place}{f', {stitches:,} st' if stitches else ''}"
-    stands = [(side.carriage, Tone.STRONG), (f" carriage on the {side}", Tone.QUIET)]
+    stands = [(side.carriage, Tone.STRONG), (f" {counts.carriage}", Tone.QUIET)]
     if len(of) + len(machine) + 30 > width:
         stands, machine = stands[:1], machine.replace(GAP, "  ")
     right: Line = [(f"{machine}{GAP}", Tone.PLAIN), *stands]

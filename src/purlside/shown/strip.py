@@ -18,7 +18,7 @@ from purlside.bed.bed import Bed, Move
 from purlside.bed.moves import BY_HAND, Knit
 from purlside.bed.needles import Position, Side, numbered, spans
 from purlside.shown.framing import WIDTHS, Frame, frame
-from purlside.shown.view import View, in_play
+from purlside.shown.view import HALVES, View, in_play
 from purlside.text.signs import UNICODE, Glyphs, Line, Tone, text, toned
 
 LANES = ("numbers", "cable", "loops", "rows", "rail", "working", "upper", "holding", "carriage")
@@ -105,18 +105,15 @@ class Painter:
     def cable(self) -> Line:
         """Under each half of a cable, at every width alike: F where it goes to the front, b where it lies behind.
 
-        In a row without cables: what is done with the stitches at the edges.
+        And what is done first with the stitches at the edges.
         """
         pieces: list[Piece] = []
-        if shaping := self.view.shaping:
-            ways = {"<": self.glyphs.left, ">": self.glyphs.right}
-            for place, column in zip(self.places, self.columns, strict=True):
-                if place in shaping:
-                    pieces.append((column, ways.get(shaping[place], shaping[place]), Tone.MOVING))
-            return self.line("stitches", pieces)
-        for crossed in (*self.view.crossed, *self.view.mark):
+        shaping, ways = self.view.shaping, {"<": self.glyphs.left, ">": self.glyphs.right}
+        for crossed in (*self.view.crossed, *(() if shaping else self.view.mark)):
             crossing = crossed.crossing
-            for half, letter, tone in ((crossing.front, "F", Tone.FRONT), (crossing.back, "b", Tone.BACK)):
+            for half, letter, tone in zip(
+                (crossing.front, crossing.back), HALVES, (Tone.FRONT, Tone.BACK), strict=True
+            ):
                 left, right = max(int(half.left), self.fit.first), min(int(half.right), self.fit.last)
                 if left > right:
                     continue
@@ -124,7 +121,10 @@ class Painter:
                 cut = (left > half.left, right < half.right)
                 drawn = _bracket(letter, stop - start, cut, self.glyphs, outer_left=half.left == crossing.span.left)
                 pieces.append((start, drawn, tone))
-        return self.line("F front", pieces)
+        for place, column in zip(self.places, self.columns, strict=True) if shaping else ():
+            if place in shaping:
+                pieces.append((column, ways.get(shaping[place], shaping[place]), Tone.MOVING))
+        return self.line("stitches" if shaping else "F front", pieces)
 
     def _reach(self, left: int, right: int) -> tuple[int, int]:
         """The columns of needles from ``left`` to ``right``, with what stands between them."""

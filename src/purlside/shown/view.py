@@ -13,6 +13,9 @@ from purlside.bed.transfers import Cross
 from purlside.values import Value
 from purlside.work.crossing import Crossed
 
+HALVES = ("F", "b")
+"""Under a cable: the half that goes to the front, the half behind."""
+
 
 class View(Value):
     """What to draw: a bed, the moves the step asks for, the cables of the row."""
@@ -33,14 +36,21 @@ class View(Value):
 
     @cached_property
     def shaping(self) -> dict[int, str]:
-        """In a row without cables, the needles whose stitches the moves shape, and each one's letter; the first stays."""
+        """The needles whose stitches the moves before the next push shape, and each one's letter; the first stays.
+
+        In a row that crosses a letter of a half is a half's, and the marks go with the next push.
+        """
         marks: dict[int, str] = {}
-        if self.crossed:
-            return marks
-        for move in self.moves:
+        for move in self.before_push if self.crossed else self.moves:
             for needle, mark in move.marks().items():
-                marks.setdefault(int(needle), mark)
+                if not (self.crossed and mark in HALVES):
+                    marks.setdefault(int(needle), mark)
         return marks
+
+    @property
+    def before_push(self) -> tuple[Move, ...]:
+        """The moves asked for before the next push of the carriage."""
+        return tuple(takewhile(lambda move: not isinstance(move, Push), self.moves))
 
     @cached_property
     def push(self) -> Knit | BackUp | None:
@@ -51,7 +61,7 @@ class View(Value):
         """Where needles go before that push, and which of them are knit by hand."""
         goes: dict[int, Position] = {}
         by_hand: set[int] = set()
-        for move in takewhile(lambda move: not isinstance(move, Push), self.moves):
+        for move in self.before_push:
             if isinstance(move, Hold | Return | ByHand):
                 to = {Hold: Position.HP, Return: Position.UWP, ByHand: Position.WP}[type(move)]
                 goes |= dict.fromkeys(map(int, move.needles), to)
@@ -64,14 +74,15 @@ def in_play(view: View) -> list[tuple[int, ...]]:
     focus = int(view.push.beyond if view.push else view.bed.carriage[0])
     concerned = [m.crossing for m in view.moves if isinstance(m, Cross)]
     crossings = concerned or [c.crossing for c in (*view.crossed, *view.mark)]
-    if view.shaping or not crossings:
+    if view.shaping or not (concerned or view.crossed):
         pushed = [int(n) for m in view.moves if isinstance(m, (Hold, Return)) for n in m.needles]
         if view.resting and isinstance(view.push, Knit):
             pushed += map(int, view.push.needles)
         places = sorted(view.shaping or pushed)
-        if not places:
-            return []
-        return [(places[0], places[-1]), (min(places, key=lambda place: abs(place - focus)),), (focus,)]
+        if places:
+            return [(places[0], places[-1]), (min(places, key=lambda place: abs(place - focus)),), (focus,)]
+    if not crossings:
+        return []
 
     def ends(span: Span) -> tuple[int, int]:
         return int(span.left), int(span.right)

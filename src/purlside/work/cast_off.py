@@ -14,6 +14,7 @@ class CastOffEdge(EdgeWork):
     """So many stitches go, from the edge inwards; the last loop hangs on the next needle."""
 
     title: ClassVar[str] = "cast off"
+    reason: ClassVar[str] = "Stitches are cast off at the edge the carriage stands at, for the yarn is there."
     sign: ClassVar[str] = "▬"
     at_carriage: ClassVar[bool | None] = True
 

@@ -14,6 +14,7 @@ class CastOnEdge(EdgeWork):
     """So many needles come into work beyond the edge, the yarn wound round each."""
 
     title: ClassVar[str] = "cast on"
+    reason: ClassVar[str] = "Stitches are cast on at the edge the carriage stands at, for the yarn is there."
     sign: ClassVar[str] = "ʊ"
     at_carriage: ClassVar[bool | None] = True
 

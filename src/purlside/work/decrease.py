@@ -14,6 +14,9 @@ class Decrease(EdgeWork):
     """``tool`` edge stitches move inwards by ``stitches``."""
 
     title: ClassVar[str] = "decrease"
+    reason: ClassVar[str] = (
+        "Moved inwards together, the edge stitches stay whole; where two lie on a needle they knit as one."
+    )
     sign: ClassVar[str] = "/"
 
     def __post_init__(self) -> None:

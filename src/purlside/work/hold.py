@@ -14,6 +14,9 @@ class Rest(EdgeWork):
     """So many more needles rest at an edge, held with their stitches."""
 
     title: ClassVar[str] = "short row"
+    reason: ClassVar[str] = (
+        "Needles are rested where the carriage is not: it knits towards them, turns, and the yarn lies nowhere across them."
+    )
     sign: ClassVar[str] = "▪"
     at_carriage: ClassVar[bool | None] = False
 

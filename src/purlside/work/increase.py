@@ -14,6 +14,7 @@ class Increase(EdgeWork):
     """With ``tool`` 1 the new needle takes its first loop in the row; else ``tool`` edge stitches move out by one."""
 
     title: ClassVar[str] = "increase"
+    reason: ClassVar[str] = "One stitch at a time: two empty needles side by side would not form stitches."
     sign: ClassVar[str] = "+"
 
     def __post_init__(self) -> None:

@@ -15,6 +15,7 @@ class Resume(EdgeWork):
     """So many resting needles, the innermost first, return to work."""
 
     title: ClassVar[str] = "return"
+    reason: ClassVar[str] = "Needles return where the carriage is not: it knits on to them without a float."
     sign: ClassVar[str] = "▫"
     at_carriage: ClassVar[bool | None] = False
 

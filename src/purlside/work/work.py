@@ -44,6 +44,8 @@ class Work(ABC):
     """What kind of work it is, in one trade word or two."""
     how: ClassVar[str] = ""
     """How it is done, for a sheet, where its words do not say."""
+    reason: ClassVar[str] = ""
+    """Why it is done so, in a sentence."""
     sign: ClassVar[str] = ""
     """One character where the chart marks its needles; empty: it is drawn otherwise, or not at all."""
     k: int
