@@ -20,7 +20,6 @@ row that is one such walk from its edge the turns are taken from the far end.
 
 from __future__ import annotations
 
-from functools import lru_cache
 from typing import Literal
 
 from purlside.bed.bed import Move
@@ -101,7 +100,6 @@ def _passes(demand: Demand, start: Side, release: bool) -> tuple[tuple[Needle, .
     return hand_before[0], passes, released
 
 
-@lru_cache(maxsize=4096)
 def bridge(
     demand: Demand,
     across: Span,
