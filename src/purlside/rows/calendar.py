@@ -24,9 +24,6 @@ MOST_KINDS = 1000
 MOST_TRIED = 200_000
 """Kinds of rows times needles: on panels of more than 200 needles fewer kinds are allowed. Ours."""
 
-LATELY = 16
-"""Rows kept, the latest asked for."""
-
 
 class TooManyKinds(ValueError):
     """Rows of more than ``most`` kinds; ``row`` is the first that is one too many."""
@@ -82,7 +79,6 @@ class Calendar(Falls):
             [(b.rows.first, b.rows.last, b.stitch_size) for b in plan.band if b.stitch_size is not None]
         )
         self._colours = Bands([(b.rows.first, b.rows.last, b.colour) for b in plan.band if b.colour is not None])
-        self._lately: dict[int, Row] = {}
         self._likes: dict[int, Row] = {}
         self._alike = Alike(self, self._sizes)
 
@@ -107,14 +103,6 @@ class Calendar(Falls):
 
     def row(self, number: int) -> Row:
         """Everything about a row. Raises IndexError outside 1 to ``rows``."""
-        # A row and its neighbours are asked for a dozen times while it is worked out.
-        if (known := self._lately.get(number)) is None:
-            if len(self._lately) >= LATELY:
-                self._lately.clear()
-            known = self._lately[number] = self._row(number)
-        return known
-
-    def _row(self, number: int) -> Row:
         if not 1 <= number <= self.rows:
             raise IndexError(f"row {number} is not in 1 to {self.rows}")
         segment = self.segment(number)
@@ -175,7 +163,7 @@ class Calendar(Falls):
         if first not in self._likes:
             if len(self._likes) >= MOST_KINDS:
                 self._likes.clear()
-            self._likes[first] = self._row(first)
+            self._likes[first] = self.row(first)
         return self._likes[first]
 
     def kinds(self, first: int = 1, last: int | None = None) -> dict[Kind, Tally]:

@@ -9,7 +9,6 @@ from __future__ import annotations
 from bisect import bisect_left, bisect_right
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
-from functools import cached_property
 from itertools import pairwise
 
 from purlside.bed.needles import Crossing, Needle, Side, Span
@@ -227,7 +226,7 @@ class Falls:
                         tried.append((segment, tuple(n for n in needles(k, segment, edges) if n not in knit)))
                 yield k, row, tried
 
-    @cached_property
+    @property
     def _changes(self) -> list[int]:
         """The fabric's rows before which edges change in a part, or the part begins or has ended."""
         return sorted({s.fabric_row(number) for s in self.segments for number in (s.first, *s.changes, s.last + 1)})

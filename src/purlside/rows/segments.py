@@ -152,7 +152,7 @@ class _Shaping(Value):
 
 def segments(plan: Plan) -> tuple[Segment, ...]:
     """The panel, and its parts in the plan's order, shaped."""
-    # Shaping a jersey takes some 30 ms, and a dozen calendars of it are made for one edit.
+    # Shaping a jersey takes about 1 ms, and a dozen calendars of it are made for one edit, painted after 13 where 16 are wanted.
     return _segments(_Shaping(plan.panel, plan.machine, plan.shape, plan.part, plan))
 
 
