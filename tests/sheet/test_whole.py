@@ -430,6 +430,16 @@ def test_one_cable_can_have_a_sheet_of_its_own() -> None:
     assert "This sheet keeps to the crossing rows of bead." in sheet_command(plan, ".txt", "short", cable="bead")
 
 
+def test_of_a_garment_one_cables_sheet_has_the_pieces_it_is_in() -> None:
+    front, back = (
+        plans.plan({**plans.cable(), "name": name}, title=title)
+        for title, name in (("Front", "rope"), ("Back", "braid"))
+    )
+    assert sheet([front, back], Wish(cable="braid")).title == "Back"
+    assert sheet([front, back], Wish(cable="rope")).title == "Front"
+    assert sheet([front, back], Wish()).title == "Front and Back"
+
+
 def test_what_there_is_no_room_for_is_said() -> None:
     cables = [
         {

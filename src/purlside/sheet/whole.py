@@ -17,7 +17,7 @@ from purlside.bed.moves import size_text
 from purlside.bed.needles import needles_text
 from purlside.ease.yarncount import CountError
 from purlside.fabric.stitches import Fabric
-from purlside.figures.whole import Figures, FiguresAsked, figures
+from purlside.figures.whole import Figures, figures
 from purlside.plan.plan import Plan
 from purlside.rows.calendar import Calendar
 from purlside.rows.working import Working
@@ -46,8 +46,7 @@ class Wish(Value, kw_only=True):
 
     ``letters`` prints the machine's own position letters beside the trade's
     words, ``cable`` keeps to the crossing rows of one cable, ``row_list`` adds
-    every row with boxes to tick, ``asked`` is what the knitter adds to the
-    figures (pace, take-in), ``plan`` the text of the plan file that a page
+    every row with boxes to tick, ``plan`` is the text of the plan file that a page
     carries along for whoever opens it with Purlside.
     """
 
@@ -58,7 +57,6 @@ class Wish(Value, kw_only=True):
     cable: str | None = None
     row_list: bool = False
     credit: str = ""
-    asked: FiguresAsked | None = None
     plan: str = ""
 
 
@@ -79,7 +77,7 @@ def sheet(plans: Plan | Sequence[Plan], wish: Wish | None = None) -> Sheet:
     named = {plan: plan.title if count == 1 else f"{plan.title}: knit {count}" for plan, count in often.items()}
     pieces = list(often)
     for plan in pieces:
-        worked, trouble = _figures(plan, wish.asked or FiguresAsked())
+        worked, trouble = _figures(plan)
         found = tuple(_piece(plan, worked, wish))
         sections += found if len(pieces) == 1 else [SheetSection(named[plan], tuple(_lead(plan, wish)), found)]
         if wish.detail is Detail.FULL:
@@ -168,9 +166,9 @@ def _check_cable(plans: Sequence[Plan], name: str) -> None:
         raise ValueError(f"the plan has no cable named {name}; it has {', '.join(known) or 'none'}")
 
 
-def _figures(plan: Plan, asked: FiguresAsked) -> tuple[Figures | None, str]:
+def _figures(plan: Plan) -> tuple[Figures | None, str]:
     try:
-        return figures(plan, asked), ""
+        return figures(plan), ""
     except CountError as error:
         return None, str(error)
 
