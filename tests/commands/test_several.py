@@ -32,7 +32,9 @@ def test_the_yarn_and_the_time_of_a_garment_are_those_of_its_pieces(capsys: pyte
 def test_a_piece_knit_twice_is_said_so(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["figures", BACK, SLEEVE, SLEEVE]) == 0
     out = " ".join(capsys.readouterr().out.split())
-    assert "All together: Slipway jersey, back; Slipway jersey, sleeve (2 times)" in out
+    assert "All together: Slipway jersey, back; Slipway jersey, sleeve, knit 2" in out
+    assert out.count("Slipway jersey, sleeve: figures") == 1
+    assert "Slipway jersey, sleeve: figures, knit 2; these are of one" in out
 
 
 def test_all_are_checked_and_the_worst_decides(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

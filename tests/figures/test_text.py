@@ -26,7 +26,7 @@ def test_the_pieces_of_a_garment_are_told_together_with_their_yarn_and_their_tim
     """8,640 loops of 13.4 mm and a tenth more are 127 m, at 280 tex 36 g; a sleeve knit twice is there twice."""
     plain = figures(plan(cable=None))
     found = list(summed(together([plain, plain]), Unit.CM))
-    assert found[0] == "All together: Breakwater scarf (2 times)"
+    assert found[0] == "All together: Breakwater scarf, knit 2"
     assert found[1] == "  yarn, main colour: 255 m, 71 g for 17,280 loops"
     minutes = round(2 * plain.time.total_s / 60)
     assert found[2:] == [

@@ -58,7 +58,8 @@ def test_every_piece_has_a_sheet_with_its_shaping(path: Path, detail: Detail) ->
         part = f"{shape.part}: " if shape.part else ""
         assert what == f"{part}{shape.do} {shape.stitches} at {edge}{tool}"
         assert first == f"{shape.first_row:,}"
-        assert last == f"{shape.first_row + (shape.every or 0) * ((shape.times or 1) - 1):,}"
+        after = edge == "one edge, then the other"
+        assert last == f"{shape.first_row + (shape.every or 0) * ((shape.times or 1) - 1) + after:,}"
 
 
 def rows_told(plan: Plan) -> Iterator[tuple[str | None, int, str, str]]:
@@ -231,7 +232,11 @@ def test_a_piece_knit_twice_is_told_once_with_how_often() -> None:
     front, sleeve = piece("front"), piece("sleeve")
     made = sheet([front, sleeve, sleeve], Wish(detail=Detail.SHORT))
     assert made.title == "Slipway jersey, front and Slipway jersey, sleeve"
-    assert [section.heading for section in made.sections][:2] == [front.title, f"{sleeve.title}: knit 2"]
+    assert [section.heading for section in made.sections][:3] == [
+        "All together",
+        front.title,
+        f"{sleeve.title}: knit 2",
+    ]
     assert render(made, ".txt").count("cast-on edge:") == 2
     assert sheet([sleeve, sleeve], Wish(detail=Detail.SHORT)).title == f"{sleeve.title}: knit 2"
 
@@ -523,3 +528,42 @@ def test_a_single_stitch_at_the_edge_wants_any_tool_and_is_told_only_where_nothi
     )
     assert "Transfer tools: one of 1 prong; the plan does not list yours" in alone
     assert "Transfer tools: 3 and 3 prongs at once; the plan does not list yours" in crossed
+
+
+def test_a_shaped_piece_is_blocked_to_the_widths_of_its_schematic_not_to_an_average() -> None:
+    for name in ("back", "front", "sleeve"):
+        plan = piece(name)
+        worked = figures(plan)
+        drawn = outlined(plan, worked)
+        assert drawn
+        assert worked.finished
+        widths = [Unit.CM.size(one.mm) for one in drawn.widths if one.mm]
+        widest = Unit.CM.size(max(one.mm or 0 for one in drawn.widths))
+        told = " ".join(render(sheet(plan), ".txt").split())
+        more = "" if widths[0] == widest else f", {widest} where it is widest"
+        length = Unit.CM.size(worked.finished.length_mm)
+        assert f"block it, to about {widths[0]} across the cast-on edge{more} and {length} long." in told
+        average = Unit.CM.size(worked.finished.width_mm.value)
+        assert average not in widths[:1]
+        assert f"Width: {average} on average" in told
+
+
+def test_a_straight_piece_is_blocked_to_its_width_and_length() -> None:
+    plan = plans.plan(plans.cable(), gauge={"stitches_per_10cm": 28, "rows_per_10cm": 40})
+    worked = figures(plan).finished
+    assert worked
+    size = f"{Unit.CM.size(worked.width_mm.value)} by {Unit.CM.size(worked.length_mm)}"
+    assert f"block it, to about {size}." in " ".join(render(sheet(plan), ".txt").split())
+
+
+def test_the_yarn_and_the_time_of_all_pieces_are_told_together() -> None:
+    back, sleeve = piece("back"), piece("sleeve")
+    metres = sum(figures(plan).needs[0].metres for plan in (back, sleeve, sleeve))
+    told = " ".join(render(sheet([back, sleeve, sleeve], Wish(detail=Detail.SHORT)), ".txt").split())
+    assert f"Pieces: {back.title}; {sleeve.title}, knit 2 Yarn to have: about {Unit.CM.yarn(metres)}" in told
+    assert told.count("All together") == 1
+    assert told.count("Time at the bed") == 3
+    twice = " ".join(render(sheet([sleeve, sleeve], Wish(detail=Detail.SHORT)), ".txt").split())
+    assert f"about {Unit.CM.yarn(2 * figures(sleeve).needs[0].metres)}" in twice
+    assert twice.count("Casting on and off, finishing") == 1
+    assert "All together" not in render(sheet(sleeve), ".txt")

@@ -215,8 +215,10 @@ def test_the_narrowest_place_is_told_where_it_is_narrower_than_the_average() -> 
         return " ".join(told.split())
 
     assert width(from_a_swatch) == "Width: 19.5 cm"
-    assert width({**from_a_swatch, "every": None}) == "Width: 20.0 cm; narrowest 19.5 cm, at row 6"
-    assert width(band=[{"rows": "31-50", "stitch_size": 4}]) == "Width: 19.7 cm; narrowest 18.3 cm, at row 31"
+    assert width({**from_a_swatch, "every": None}) == "Width: 20.0 cm on average; narrowest 19.5 cm, at row 6"
+    assert (
+        width(band=[{"rows": "31-50", "stitch_size": 4}]) == "Width: 19.7 cm on average; narrowest 18.3 cm, at row 31"
+    )
 
 
 def test_rows_are_said_as_a_repeat() -> None:
@@ -484,8 +486,15 @@ def test_credit_is_the_designers_or_a_line_to_fill_in() -> None:
 def test_several_pieces_make_one_sheet_with_a_schematic_each() -> None:
     back, front = breakwater(), replace(breakwater(), title="Front")
     made = sheet([back, front], Wish(detail=Detail.WORKING))
-    assert [s.heading for s in made.sections] == ["Breakwater scarf", "Front", "Abbreviations", "Cautions", "Credit"]
-    for piece in made.sections[:2]:
+    assert [s.heading for s in made.sections] == [
+        "All together",
+        "Breakwater scarf",
+        "Front",
+        "Abbreviations",
+        "Cautions",
+        "Credit",
+    ]
+    for piece in made.sections[1:3]:
         drawings = [b for s in piece.walk() for b in s.blocks if isinstance(b, Drawing)]
         assert sum(drawing.beside for drawing in drawings) == 1
     assert made.title == "Breakwater scarf and Front"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import math
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from pathlib import Path
@@ -69,9 +70,10 @@ def lines(pieces: Sequence[Plan], args: argparse.Namespace) -> Iterator[str]:
         yield json_text(told)
         return
     unit = Unit(unit_of(args))
-    for found, said in worked:
+    # A piece knit twice is told once, and counts twice.
+    for (found, said), often in Counter(worked).items():
         yield from figures_text.wrapped(said)
-        yield from figures_text.lines(found, unit)
+        yield from figures_text.lines(found, unit, often)
         if summed is not None:
             yield ""
     if summed is not None:

@@ -78,9 +78,9 @@ def sections(figures: Figures, unit: Unit = Unit.CM) -> tuple[FigureSection, ...
     return tuple(found)
 
 
-def lines(figures: Figures, unit: Unit = Unit.CM) -> list[str]:
-    """The whole of it, for reading. No line is longer than COLUMNS."""
-    told = [f"{figures.title}: figures", ESTIMATES]
+def lines(figures: Figures, unit: Unit = Unit.CM, often: int = 1) -> list[str]:
+    """The whole of it, for reading, of a piece knit so ``often``. No line is longer than COLUMNS."""
+    told = [f"{figures.title}: figures{f', knit {often}; these are of one' if often > 1 else ''}", ESTIMATES]
     for section in sections(figures, unit):
         told += ["", section.title, *(str(line) for part in section.parts for line in part)]
     return list(wrapped(told))
@@ -141,7 +141,7 @@ def _off(mm: float, unit: Unit) -> str:
 
 def summed(together: Together, unit: Unit) -> Iterator[str]:
     """What the pieces of a garment come to."""
-    pieces = [title + (f" ({count} times)" if count > 1 else "") for title, count in Counter(together.titles).items()]
+    pieces = [title + (f", knit {count}" if count > 1 else "") for title, count in Counter(together.titles).items()]
     yield f"All together: {'; '.join(pieces)}"
     for need in together.needs:
         grams = f", {unit.weight(need.grams)}" if need.grams is not None else ""

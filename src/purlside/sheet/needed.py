@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from purlside.bed.moves import size_text
 from purlside.bed.needles import Needle, needles_text
 from purlside.ease.reach import Verdict
 from purlside.figures.costs import BREAK
+from purlside.figures.sizing import YarnNeed
 from purlside.figures.tools import shaping_advice
-from purlside.figures.whole import CrossingFigures, Figures
+from purlside.figures.whole import CrossingFigures, Figures, together
 from purlside.knitting.pace import duration
 from purlside.plan.plan import Plan
 from purlside.rows.calendar import Calendar
 from purlside.sheet.parts import Block, Detail, Drawing, Facts, Items, Para, SheetSection, Table
+from purlside.sheet.picture import outlined
 from purlside.sheet.words import ABBREVIATIONS, POSITIONS, Letters, written_crosses
 from purlside.text.units import Unit
 
@@ -69,10 +71,7 @@ def needed_section(plan: Plan, figures: Figures | None, unit: Unit, drawings: tu
         pairs.append(("Gauge", f"{unit.gauge(plan.gauge.stitches_per_10cm, plan.gauge.rows_per_10cm)}{at}"))
     pairs += [*_size(figures, unit), *[("Yarn", text) for text in [_yarn(plan, figures)] if text]]
     if figures is not None:
-        for need in figures.needs:
-            name = f"Yarn to have, {need.colour}" if need.colour else "Yarn to have"
-            grams = f", {unit.weight(need.grams)}" if need.grams is not None else ""
-            pairs.append((name, f"about {unit.yarn(need.metres)}{grams}, {figures.margin:.0%} added; an estimate"))
+        pairs += _yarn_to_have(figures.needs, figures.margin, unit)
     pairs.append(("Transfer tools", _tools(plan, figures)))
     if panel.weights_every or plan.cable:
         pairs.append(("Weights", "claw weights, moved up as the rows tell"))
@@ -83,12 +82,31 @@ def needed_section(plan: Plan, figures: Figures | None, unit: Unit, drawings: tu
     )
 
 
+def _yarn_to_have(needs: Sequence[YarnNeed], margin: float, unit: Unit) -> Iterator[tuple[str, str]]:
+    for need in needs:
+        grams = f", {unit.weight(need.grams)}" if need.grams is not None else ""
+        name = f"Yarn to have, {need.colour}" if need.colour else "Yarn to have"
+        yield name, f"about {unit.yarn(need.metres)}{grams}, {margin:.0%} added; an estimate"
+
+
+def together_section(pieces: Mapping[str, int], figures: Sequence[Figures], unit: Unit) -> SheetSection:
+    """What the pieces of a garment come to; ``pieces`` are their titles, each with how often it is knit, and of one
+    knit twice its ``figures`` stand there twice."""
+    whole = together(figures)
+    pairs = (
+        ("Pieces", "; ".join(f"{title}, knit {often}" if often > 1 else title for title, often in pieces.items())),
+        *_yarn_to_have(whole.needs, figures[0].margin, unit),
+        ("Time at the bed", f"about {duration(whole.seconds)} for {whole.rows:,} rows, breaks not counted"),
+    )
+    return SheetSection("All together", (Facts(pairs),), whole=True)
+
+
 def _size(figures: Figures | None, unit: Unit) -> Iterator[tuple[str, str]]:
     if figures is None or figures.finished is None:
         yield "Finished size", "not known: the plan gives neither gauge nor a measured loop"
         return
     found, width, length = figures.finished, figures.finished.width_mm, figures.finished.length_mm
-    told = unit.size(width.value)
+    told = unit.size(width.value) + (" on average" if found.varies else "")
     if width.least != width.most:
         told += f" (between {unit.size(width.least)} and {unit.size(width.most)}, as the cables take in)"
     if found.varies:
@@ -130,10 +148,7 @@ def edges_section(plan: Plan, figures: Figures | None, unit: Unit) -> SheetSecti
     """Casting on, casting off and finishing, as is common practice."""
     start, stitches, size = plan.machine.side.carriage, len(plan.in_work), size_text(plan.panel.stitch_size)
     ladders = ", every needle but those out of work" if plan.panel.out_of_work else ""
-    blocked = ""
-    if figures is not None and figures.finished is not None:
-        finished = figures.finished
-        blocked = f", to about {unit.size(finished.width_mm.value)} by {unit.size(finished.length_mm)}"
+    blocked = _blocked(plan, figures, unit) if figures is not None and figures.finished is not None else ""
     pairs = (
         (
             "Cast on",
@@ -152,6 +167,19 @@ def edges_section(plan: Plan, figures: Figures | None, unit: Unit) -> SheetSecti
         ),
     )
     return SheetSection("Casting on and off, finishing", (Facts(pairs),), whole=True)
+
+
+def _blocked(plan: Plan, figures: Figures, unit: Unit) -> str:
+    """The size a piece is blocked to, as its schematic has it; an average is no width a shaped piece has anywhere."""
+    drawn, finished = outlined(plan, figures), figures.finished
+    if drawn is None or finished is None:
+        return ""
+    length, widths = unit.size(finished.length_mm), [one.mm or 0.0 for one in drawn.widths]
+    hem, widest = unit.size(widths[0]), unit.size(max(widths))
+    if not plan.shape and not plan.part:
+        return f", to about {hem} by {length}"
+    at_most = "" if hem == widest else f", {widest} where it is widest"
+    return f", to about {hem} across the cast-on edge{at_most} and {length} long"
 
 
 def credit_section(credit: str) -> SheetSection:

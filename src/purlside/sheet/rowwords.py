@@ -243,13 +243,17 @@ def _shaping(sheet: SheetRows) -> Iterator[tuple[str, str, str, str, str]]:
     """Each shape of the plan, as it falls."""
     ends = {segment.part: segment.fabric_row(segment.last) for segment in sheet.calendar.segments}
     for shape in _together(sheet.calendar.plan.shape):
-        edge = f"the {shape.edge}"
+        edge, turns = f"the {shape.edge}", False
         if shape.edge == "both":
-            edge = "both edges" if edge_kind(shape.do).at_carriage is None else "one edge, then the other"
+            turns = edge_kind(shape.do).at_carriage is not None
+            edge = "one edge, then the other" if turns else "both edges"
         tool = f", {shape.tool} on the tool" if shape.tool > 1 else ""
         where = f"{shape.part}: " if shape.part else ""
         what = f"{where}{shape.do} {shape.stitches} at {edge}{tool}"
-        yield what, *_when(Repeat.within(ends[shape.part], shape.first_row, shape.every, shape.times))
+        repeat = Repeat.within(ends[shape.part], shape.first_row, shape.every, shape.times)
+        first, every, times, last = _when(repeat)
+        # The other edge is done in the row after.
+        yield what, first, every, times, f"{repeat.last + 1:,}" if turns and repeat.of else last
 
 
 def _together(shape: Sequence[Shape]) -> list[Shape]:
