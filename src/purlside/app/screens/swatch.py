@@ -16,7 +16,7 @@ SWATCH = (
     FormField("before", "Width x length before washing"),
     FormField("washed", "Width x length, washed and dried"),
     FormField("yarn", "Yarn they gave, unravelled"),
-    FormField("take_in", "A cable's width, % of it knit plain"),
+    FormField("take_in", "A cable takes in to, %"),
     FormField("note", "Note"),
 )
 MOST = {"size": 100.0, "stitches": 1000.0, "rows": 10_000.0, "take_in": 120.0}

@@ -239,7 +239,7 @@ class Yarns(Choosing):
         if len(told) > MOST_TOLD:
             told[MOST_TOLD:] = [f"  and {len(told) - MOST_TOLD} more"]
         question = "\n".join([f"Write into {shown(plan.title, 40)}?", *told])
-        self.owner.ask(_sure(question, "y writes it; Esc leaves the plan as it is"), write)
+        self.owner.ask(_sure(question, "y, then Enter, writes it; Esc leaves the plan as it is"), write)
 
     def do_remove(self) -> None:
         if (yarn := self.yarn) is None:
