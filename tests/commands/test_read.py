@@ -73,3 +73,68 @@ def test_a_column_latched_up_alike_again_and_again_is_told_once(tmp_path: Path) 
     told = [line.partition(": ") for line in run("read", text).stdout.splitlines() if "latch up " in line]
     said = [(needles, how.partition(" after row")[0], "then" in how) for needles, _, how in told]
     assert len(said) == len({(n, h, t) for n, h, t in said}) and any("the same after row" in how for *_, how in told)
+
+
+def test_rows_written_of_a_shaped_plan_say_what_they_leave_out() -> None:
+    done = run("read", PATTERNS / "slipway-jersey-front.toml")
+    assert done.returncode == 1
+    said = done.stderr.splitlines()
+    assert all(line.startswith("left out: ") for line in said)
+    assert any("rows 163 to 168" in line and "decrease 1 at both edges" in line for line in said)
+    assert any("written straight, over all" in line for line in said)
+    assert "left out: right shoulder: rows 225–260, with all that is worked in them" in said
+    assert any("left strand moves with its edge" in line for line in said)
+    assert "Repeat rows" not in done.stdout, "a shaped piece is knit once"
+    # What a row does not leave out is not said of it.
+    early = run("read", PATTERNS / "slipway-jersey-front.toml", "--rows", "1-16")
+    assert (early.returncode, early.stderr) == (0, "")
+
+
+def test_rows_written_of_a_plan_say_its_beads_ladders_bands_and_last_crossing(tmp_path: Path) -> None:
+    plan = tmp_path / "mine.toml"
+    plan.write_text(
+        """\
+format = 1
+title = "Mine"
+[machine]
+pitch_mm = 4.5
+[panel]
+needles = "L10-R10"
+rows = 20
+stitch_size = 5
+out_of_work = ["L9"]
+[[band]]
+rows = "3-6"
+colour = "slate"
+[[reminder]]
+text = "measure it"
+row = 7
+[[stitch]]
+needles = "R8"
+do = "bead"
+first_row = 5
+every = 5
+[[stitch]]
+needles = "R6"
+do = "purl"
+first_row = 4
+[[cable]]
+name = "rope"
+cross = "R1-R2 over L2-L1"
+first_row = 10
+every = 10
+""",
+        encoding="utf-8",
+    )
+    done = run("read", plan)
+    assert done.returncode == 1
+    assert done.stderr.splitlines() == [
+        "left out: rows 5 to 20, every 5 (4 times): bead on R8",
+        "left out: needles L9: out of work, a ladder each; written as knit stitches",
+        "left out: rows 3-6: in slate",
+        "left out: row 7: the reminder “measure it”",
+        "left out: row 20: rope is crossed after the last row, and no row is left to write it in",
+    ]
+    assert "2/2 RC" in done.stdout and "p1" in done.stdout
+    plain = run("read", PATTERNS / "breakwater-rope.toml", "--rows", "1-16")
+    assert (plain.returncode, plain.stderr) == (0, "")

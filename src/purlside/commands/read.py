@@ -30,8 +30,9 @@ example:
       writes a plan's rows out as a hand-knitting pattern gives them
   purlside read hand-out.html -o aran.toml
       takes out the plan that a sheet carries (purlside sheet --with-plan)
-exit codes: 0 all of it is in the plan; 1 something is left out, and said, the rest
-is written; 2 it cannot be followed
+exit codes: 0 all of it is written; 1 something is left out, and said (of a plan its
+shaping, its parts, work on single stitches), the rest is written; 2 it cannot be
+followed
 """
 
 
@@ -58,9 +59,11 @@ def run(args: argparse.Namespace) -> Exit:
         if args.out is not None:
             raise CommandError(f"-o: {named(args.pattern)} is a plan already; its rows are printed, > FILE keeps them")
         plan = read_plan(args.pattern).plan
-        first, last = rows_of(args.rows, plan.panel.rows)
-        lines_out(words(as_pattern(plan, first, last)))
-        return Exit.FINE
+        rows = as_pattern(plan, *rows_of(args.rows, plan.panel.rows)) if args.rows else as_pattern(plan)
+        lines_out(words(rows))
+        for remark in rows.remarks:
+            say(f"left out: {remark}")
+        return Exit.FAULTS if rows.remarks else Exit.FINE
     if suffix_of(args.pattern) == ".html":
         return _taken_out(args.pattern, args.out)
     pattern = read(_text(args.pattern), args.stitches)

@@ -11,6 +11,7 @@ from collections.abc import Iterator, Sequence
 
 from purlside.bed.needles import Crossing, Needle, Side, Span, spans
 from purlside.draft.beginning import USUAL_NEEDLES, USUAL_PITCH_MM
+from purlside.draft.leftout import is_shaped, left_out, moved_with_edge
 from purlside.fabric import written
 from purlside.fabric.pattern import Pattern, PatternRow, Placed, Remark, RemarkKind, drawn
 from purlside.fabric.written import WrittenCross
@@ -280,9 +281,10 @@ def purl_words(work: StitchWork) -> str:
 def as_pattern(plan: Plan, first: int = 1, last: int | None = None) -> Pattern:
     """Rows of a plan as a hand knitter would work them, each row written for itself.
 
-    Row 1 is a right-side row, as the knit side shows it; a crossing made after a row stands in the row after it.
+    Row 1 is a right-side row, as the knit side shows it; a crossing made after a row stands in the row after it. Its
+    remarks say what of the plan the rows leave out; without ``last`` it is the whole plan, of which the parts are.
     """
-    last = plan.panel.rows if last is None else last
+    whole, last = last is None, plan.panel.rows if last is None else last
     needles = plan.panel.needles
     calendar = Calendar(plan)
     purled: dict[int, set[int]] = {}
@@ -297,10 +299,13 @@ def as_pattern(plan: Plan, first: int = 1, last: int | None = None) -> Pattern:
     for number in range(first, last + 1):
         here = purled.get(number, set())
         faces = "".join("p" if place in here else "k" for place in range(len(needles)))
-        made = [c.crossing for c in calendar.crossed(number - 1)] if number > 1 else []
+        before = calendar.crossed(number - 1) if number > 1 else ()
+        made = [c.crossing for c in before if not moved_with_edge(calendar, c, number - 1)]
         crossed = tuple(sorted((_placed(c, needles, faces) for c in made), key=lambda p: p.place))
         rows.append(PatternRow(number, number % 2 == 1, faces, crossed))
-    return Pattern(plan.title, len(needles), tuple(rows), (first, last))
+    again = (last, last) if is_shaped(plan) else (first, last)
+    remarks = tuple(left_out(calendar, first, last, whole=whole))
+    return Pattern(plan.title, len(needles), tuple(rows), again, remarks)
 
 
 def _placed(crossing: Crossing, needles: Span, faces: str) -> Placed:
