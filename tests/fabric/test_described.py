@@ -97,7 +97,18 @@ def test_a_cable_that_moves_with_an_edge_is_told_once_and_each_side_of_a_neck_by
     (strand,) = (line for line in told if line.startswith("left strand"))
     assert "It moves with the left edge at the bed" in strand and "stitches 3–4" in strand and "stitches 5–6" in strand
     assert strand.endswith("Crossed after rows 166 to 244, every 6 (14 times).")
-    assert "Decrease 1 at both edges: rows 163 to 168, every 1 (6 times) and 170 to 178, every 2 (5 times)." in told
-    inner = "rows 227 to 232, every 1 (6 times) and 234 to 244, every 2 (6 times)."
-    assert f"Right shoulder: decrease 1 at the left edge: {inner}" in told
-    assert f"Left shoulder: decrease 1 at the right edge: {inner}" in told
+    shaped = "rows 163 to 168, every 1 (6 times) and 170 to 178, every 2 (5 times)"
+    assert f"Both edges: decrease 1, {shaped}." in told
+    inner = "decrease 1, rows 227 to 232, every 1 (6 times) and 234 to 244, every 2 (6 times)"
+    edges = {line.partition(": ")[0]: line for line in told if "shoulder, " in line}
+    assert list(edges) == [
+        "Right shoulder, neck edge, on the left as you sit at the bed",
+        "Right shoulder, outer edge, on the right as you sit at the bed",
+        "Left shoulder, neck edge, on the right as you sit at the bed",
+        "Left shoulder, outer edge, on the left as you sit at the bed",
+    ]
+    assert all(inner in line for edge, line in edges.items() if "neck" in edge)
+    assert all("short row: rest" in line and "decrease" not in line for edge, line in edges.items() if "outer" in edge)
+    # Each part's edges stand under its beginning.
+    begins = [i for i, line in enumerate(told) if "shoulder begins" in line]
+    assert [told[i + 1].startswith(told[i].partition(" begins")[0]) for i in begins] == [True, True]

@@ -16,7 +16,9 @@ from purlside.fabric.stitches import Fabric, FabricCrossing, FabricRow, Face
 from purlside.fabric.written import held_name, instruction, name
 from purlside.plan.plan import Band, Plan
 from purlside.rows.calendar import Calendar
+from purlside.rows.segments import Segment
 from purlside.values import Value
+from purlside.work.part import PartBegun
 from purlside.work.work import EdgeWork
 
 
@@ -63,20 +65,59 @@ def band_words(band: Band, before: str = "") -> str:
 
 
 def _worked(fabric: Fabric, first: int, last: int) -> Iterator[str]:
-    """Shaping and work on single needles, each with its rows."""
-    found: dict[str, list[int]] = {}
+    """Work on single needles and the shaping, each with its rows; the edges of the panel, then of each part."""
+    single: dict[str, list[int]] = {}
+    begun: dict[str | None, list[str]] = {None: []}
+    edges: dict[str | None, _Edged] = {}
     for row in range(first, last + 1):
         for part, work in fabric.asked(row):
-            whose = f"{part}: " if part and isinstance(work, EdgeWork) else ""
-            found.setdefault(whose + work.words, []).append(row)
-    for words in list(found):
-        other = words.replace("left edge", "right edge")
-        if other != words and found.get(other) == found.get(words):
-            # What is done alike at both edges is told once.
-            both = words.replace("the left edge", "both edges")
-            found = {both if key == words else key: rows for key, rows in found.items() if key != other}
-    for words, rows in found.items():
-        yield f"{words[:1].upper()}{words[1:]}: {'row' if len(rows) == 1 else 'rows'} {rows_text(rows)}."
+            if isinstance(work, EdgeWork):
+                edges.setdefault(part, {}).setdefault(work.done, {}).setdefault(work.edge, []).append(row)
+            elif isinstance(work, PartBegun):
+                begun.setdefault(part, []).append(f"{_capital(work.words)}: row {row}.")
+            else:
+                single.setdefault(work.words, []).append(row)
+    for words, rows in single.items():
+        yield f"{_capital(words)}: {_in_rows(rows)}."
+    segments = {segment.part: segment for segment in Calendar(fabric.plan).segments}
+    for part in dict.fromkeys((*begun, *edges)):
+        yield from begun.get(part, ())
+        yield from _edges(segments[part], edges.get(part, {}))
+
+
+_Edged = dict[str, dict[Side, list[int]]]
+"""What is done at the edges of the panel or a part, at which, in which rows."""
+
+
+def _edges(segment: Segment, edged: _Edged) -> Iterator[str]:
+    """Each edge, named as at the bed and by what it is of, with all that is done at it; both where that is alike."""
+    found: dict[Side | None, list[str]] = {}
+    for done, by_edge in edged.items():
+        rows = list(by_edge.values())
+        both = len(rows) == 2 and rows[0] == rows[1]
+        for side in (None,) if both else by_edge:
+            found.setdefault(side, []).append(f"{done}, {_in_rows(rows[0] if side is None else by_edge[side])}")
+    for side, told in found.items():
+        yield f"{_capital(_edge_of(segment, side))}: {'; '.join(told)}."
+
+
+def _edge_of(segment: Segment, side: Side | None) -> str:
+    if side is None:
+        return "both edges" if segment.part is None else f"{segment.part}, both edges"
+    if segment.part is None:
+        return f"{side} edge, as you sit at the bed"
+    # A part's edge is the neck's where other stitches rest beside it.
+    beside = segment.edges.edge(side)
+    inner = any((n - beside) * side.step > 0 for n in segment.others)
+    return f"{segment.part}, {'neck' if inner else 'outer'} edge, on the {side} as you sit at the bed"
+
+
+def _in_rows(rows: Sequence[int]) -> str:
+    return f"{'row' if len(rows) == 1 else 'rows'} {rows_text(rows)}"
+
+
+def _capital(words: str) -> str:
+    return words[:1].upper() + words[1:]
 
 
 def summary(fabric: Fabric, face: Face, rows: tuple[int, int]) -> str:

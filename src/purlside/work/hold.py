@@ -41,8 +41,8 @@ class Rest(EdgeWork):
         return (Hold(self.needles),)
 
     @property
-    def words(self) -> str:
-        return f"short row: rest {self.stitches} at the {self.edge} edge"
+    def done(self) -> str:
+        return f"short row: rest {self.stitches}"
 
 
 KIND = Rest

@@ -176,8 +176,13 @@ class EdgeWork(Work, Value):
         """The edges as this leaves them."""
 
     @property
+    def done(self) -> str:
+        """What is done, its edge not named: ``"decrease 1"``."""
+        return f"{self.title} {self.stitches}"
+
+    @property
     def words(self) -> str:
-        return f"{self.title} {self.stitches} at the {self.edge} edge"
+        return f"{self.done} at the {self.edge} edge"
 
     def wants(self, stitches: int, why: str) -> None:
         """Refuse an edge with fewer stitches knit; ``why`` follows their number."""
