@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -89,8 +91,11 @@ def answers(line: Happening, knitting: Knitting, data: st.DataObject) -> str:
             return str(data.draw(st.integers(1, 6)))
         case "s":
             return f"{needle} {data.draw(st.integers(0, 3))}"
-        case "l" | "e":
+        case "l":
             return str(knitting.place.row)
+        case "e":
+            due = data.draw(st.sampled_from(re.findall(r"\d+(?=[:,.])", line.hint.split("Done")[0])))
+            return f"{due} {knitting.place.row}" if data.draw(st.booleans()) else due
         case "t":
             return "5 1/3"
         case "k" if data.draw(st.booleans()):
@@ -664,7 +669,7 @@ def test_ripped_back_before_a_decrease_is_begun_it_is_not_undone() -> None:
 
 def test_a_decrease_forgotten_is_done_late_at_both_edges_or_at_the_one_that_was_forgotten() -> None:
     knitting, course = knitting_at(plan(needles="L10-R10", **SHAPED), 16)
-    found = ways(knitting, course, "e", "16")
+    found = ways(knitting, course, "e", "14")
     late, after = taken(knitting, course, found["Do the decrease of row 14 before row 16"])
     assert [width(after, row) for row in (13, 15, 16, 17, 18)] == ["L9-R9", "L9-R9", "L8-R8", "L8-R8", "L7-R7"]
     assert late.place == (16, 0)
@@ -683,7 +688,7 @@ def test_a_decrease_forgotten_is_done_late_at_both_edges_or_at_the_one_that_was_
 def test_a_decrease_done_late_and_told_afterwards_is_where_it_was_done() -> None:
     knitting, course = knitting_at(plan(needles="L10-R10", **SHAPED), 17)
     knitting, course = taken(
-        knitting, course, ways(knitting, course, "e", "15")["Do the decrease of row 14 before row 15"]
+        knitting, course, ways(knitting, course, "e", "14 15")["The decrease of row 14 was done before row 15"]
     )
     assert [width(course, row) for row in (14, 15, 17)] == ["L9-R9", "L8-R8", "L8-R8"]
     assert (knitting.bed.in_work[0], knitting.bed.in_work[-1]) == (Needle.parse("L8"), Needle.parse("R8"))

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator
 
 from purlside.bed.moves import Hold, Knit, Return
-from purlside.bed.needles import Needle, Side, Span
+from purlside.bed.needles import Needle, Span
 from purlside.knitting.accidents import Dropped, HoldOff, Jammed, YarnEnded
-from purlside.knitting.deviations import DONE, Deviation, Reshaped, RippedBack, Skipped, repeat
+from purlside.knitting.deviations import Skipped
+from purlside.knitting.edgelines import EdgeLines
 from purlside.knitting.happening import Group, Happening, Here, Way
-from purlside.text.counts import counted
 
 MOST_DOWN = 99
 """Rows a dropped stitch can have run down: further, and ripping back is less work."""
@@ -38,7 +38,7 @@ class BedLines(Here):
         yield Happening("s", "A stitch has dropped", self._dropped, which, needle, self.finished)
         none = f"{in_pass}; if none was: free the carriage, take it back, begin the pass again"
         yield Happening("j", "The carriage jammed in mid-pass", self._of(self._jammed), last, none, nowhere)
-        yield self._edge()
+        yield from EdgeLines(self.knitting, self.course).lines()
         here = f"{self.knitting.bed.yarn} if it ended where it lies now"
         here += f"; else {in_pass}" if self._push() is not None else ""
         ended = self._of(self._yarn_ended)
@@ -91,45 +91,6 @@ class BedLines(Here):
         done = self._push() or 0
         yield Way("Hold what is knit, and knit the rest of the pass", (Jammed(self.row, done, last, "on"),))
         yield Way("Unknit this pass, and knit it again", (Jammed(self.row, done, last, "back"),))
-
-    def _edge(self) -> Happening:
-        """The shaping done last: a decrease or an increase forgotten, done at one edge only, or done late."""
-        label = "An edge was not shaped as planned"
-        plan, course = self.course.planned.plan, self.course
-        now = course.following(self.row)
-        done: list[tuple[int, int, int]] = []
-        for i, shape in enumerate(plan.shape):
-            rows = repeat(plan, shape)
-            if shape.do in DONE and shape.part is None and (k := rows.before(now)):
-                done.append((rows.first + rows.every * (k - 1), i, k))
-        if not done:
-            return Happening("e", label, not_now="no decrease or increase was due yet")
-        if self.done or self.finished:
-            why = self.finished or "finish the row first: edges are shaped before one"
-            return Happening("e", label, not_now=why)
-        row, index, k = max(done)
-        due = course.row_of(row)
-        question = f"Row {due:,}, {plan.shape[index].do}: before which row is it done now, or was it?"
-        hint = f"{due + 1:,} to {self.row:,}: {self.row:,} is the row in hand"
-        return Happening("e", label, lambda text: self._can(self._edges(index, k, due, text)), question, hint)
-
-    def _edges(self, index: int, k: int, due: int, text: str) -> Iterator[Way]:
-        row, shape = self._whole(text, due + 1, self.row), self.course.planned.plan.shape[index]
-        sides = shape.sides
-
-        def said(edges: Sequence[Side], before: int) -> tuple[Deviation, ...]:
-            """The first one said parts the shape: the other edge's own entry then comes first."""
-            return tuple(Reshaped(self.row, edge, k, index, before) for edge in edges)
-
-        work = f"the {shape.do} of row {due:,}"
-        yield Way(f"Do {work} before row {row:,}", said(sides, row))
-        if len(sides) == 2:
-            for side in sides:
-                yield Way(f"Only the {side} edge was forgotten: before row {row:,}", said([side], row))
-        wider = "wider" if shape.do == "decrease" else "narrower"
-        yield Way(f"Leave {work} out", said(sides, 0), cost=f"{shape.stitches} {wider} at each edge from there on")
-        cost = f"{counted(self.row - due, 'row')} ripped out"
-        yield Way(f"Rip back to row {due:,}", (RippedBack(self.row, due),), cost=cost)
 
     def _yarn_ended(self, last: Needle) -> Iterator[Way]:
         here = last == self.knitting.bed.yarn

@@ -12,7 +12,7 @@ from collections.abc import Hashable, Iterable, Iterator, Sequence
 from dataclasses import replace
 from functools import cached_property
 
-from purlside.bed.needles import Side
+from purlside.bed.needles import Crossing, Side
 from purlside.knitting import deviations
 from purlside.knitting.accidents import Accident
 from purlside.knitting.deviations import Deviation, DoesNotFit
@@ -63,9 +63,13 @@ class Course(Lines):
                     if row < to or (cable, k) in remade:
                         remade.discard((cable, k))
                         kept.append(said)
-                case deviations.WrongHalf() | deviations.CountedFrom() | Accident() | deviations.Reshaped():
+                case deviations.WrongHalf() | deviations.CountedFrom() | Accident():
                     if row < to:
                         kept.append(said)
+                case deviations.Reshaped(at):
+                    # What is knit anew is crossed on the cable's own stitches again.
+                    if row < to:
+                        kept.append(replace(said, at=min(at, to)))
                 case _ if row <= to:
                     kept.append(said)
         said_ = tuple(reversed(kept))
@@ -123,7 +127,8 @@ class Course(Lines):
         found = []
         for key, made, eased, turned in self._keys(number, begun=begun):
             work = self.planned.crossing(*key, self._like(number))
-            crossing = work.crossing.other_way if turned else work.crossing
+            laid = self._as_told.get(key, work.crossing)
+            crossing = laid.other_way if turned else laid
             found.append(replace(work, crossing=crossing, made=made, eased=eased, turned=turned))
         return tuple(sorted(found, key=lambda work: work.cable))
 
@@ -154,9 +159,28 @@ class Course(Lines):
             raise IndexError(f"row {number} is not in 1 to {self.rows}")
         like, added = self.planned.row(self._like(number)), self.plan_row(number) is None
         others = () if added else tuple(work for work in like.works if not isinstance(work, Crossed))
-        fabric, works = number if like.part is None else like.fabric, (*others, *self._crossings(number, begun=begun))
+        works = (*others, *self._crossings(number, begun=begun))
+        fabric = number if like.part is None else like.fabric + self._added_before(number, like.part)
         row = replace(like, number=number, fabric=fabric, side=self.side(number), size=self.size(number), works=works)
         return replace(row, told=(), weights=False) if added else row
+
+    @cached_property
+    def _added(self) -> dict[str | None, list[int]]:
+        """The rows that were added, of the panel and of each part."""
+        found: dict[str | None, list[int]] = {}
+        for number in self._turns[1]:
+            like = self._like(number)
+            found.setdefault(self.planned.of(like).segment(like).part, []).append(number)
+        return found
+
+    def _added_before(self, number: int, part: str) -> int:
+        """How many rows of the fabric below a part's row, and at it, were added."""
+        return len(self._added.get(None, ())) + bisect_right(self._added.get(part, ()), number)
+
+    def begins(self, number: int) -> int:
+        """The first row of the panel, or of the part, that a row belongs to."""
+        like = self._like(number)
+        return self.row_of(self.planned.of(like).segment(like).first)
 
     def begun(self, number: int) -> Row:
         """A row as it was begun, whatever befell it then."""
@@ -227,6 +251,15 @@ class Course(Lines):
         """The row after which a crossing of the plan is due: its cable, and which one, from 1."""
         return self.row_of(self.planned.due[key[0]][key[1] - 1])
 
+    def crossed_aside(self) -> dict[K, tuple[int, Crossing, Crossing]]:
+        """The crossings made on other stitches than their own, as an edge was not shaped: the row, how, and on their own."""
+        rows = {(name, k): row for name, made in self._made.items() for row, k in made}
+        return {
+            key: (rows[key], told, self.planned.crossing(*key, self._like(rows[key])).crossing)
+            for key, told in self._as_told.items()
+            if key in rows
+        }
+
     def counted(self, number: int) -> tuple[Counted, ...]:
         """Each cable's crossing made last before row ``number``: what its repeats count from where the plan changes."""
         found = []
@@ -267,8 +300,13 @@ class Course(Lines):
         turns = {cable.name: len(cable.crossings) for cable in calendar.cables}
         whole = len(calendar.segments) > 1
         crossings = [
-            (name, k if whole or name not in turns else (k - 1) % turns[name], made, eased, turned)
-            for (name, k), made, eased, turned in self._keys(number)
+            (
+                name,
+                k if whole or name not in turns else (k - 1) % turns[name],
+                *how,
+                self._as_told.get((name, k)),
+            )
+            for (name, k), *how in self._keys(number)
         ]
         added = self._lines[number - 1] < 0
         return self.stretch(number), calendar.like(like).number, added, self.side(number), self.size(number), *crossings

@@ -9,15 +9,12 @@ A new kind is one class: ``form`` is its line, with its fields in it.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
-from dataclasses import fields, replace
+from dataclasses import fields
 from functools import cache
 from typing import Any, ClassVar
 
 from purlside.bed.moves import size_text
 from purlside.bed.needles import Crossing, Needle, Side, Span
-from purlside.plan.plan import Plan, Shape
-from purlside.plan.repeats import Repeat
 from purlside.text.counts import counted
 from purlside.values import Value
 
@@ -207,12 +204,11 @@ class WrongHalf(Deviation, Value):
     k: int
 
 
-DONE = ("decrease", "increase")
-"""What can be done a row late; casting on and off and short rows want the carriage on their side."""
-
-
 class Reshaped(Deviation, Value):
-    """The ``k``-th time of a plan's shape, counted from 0, was not done at an edge; it is before row ``row``, or never (0)."""
+    """The ``k``-th time of a plan's shape, counted from 0, was not done at an edge; it is before row ``row``, or never (0).
+
+    The shapes counted are those of the plan with its mirrored parts written out.
+    """
 
     form = "shaped {edge} {k} of {shape} before {row} at {at}"
     at: int
@@ -225,37 +221,3 @@ class Reshaped(Deviation, Value):
     def words(self) -> str:
         when = f"before row {self.row:,}" if self.row else "left out"
         return f"{str(self.edge).capitalize()} edge, shaping {self.k:,}: {when}"
-
-
-def repeat(plan: Plan, shape: Shape) -> Repeat:
-    """The rows before which a shape of the panel is done."""
-    return Repeat.within(plan.panel.rows, shape.first_row, shape.every, shape.times)
-
-
-def planned_row(plan: Plan, one: Reshaped) -> int:
-    """The plan's row before which that time is due. Raises DoesNotFit."""
-    if one.shape >= len(plan.shape) or (shape := plan.shape[one.shape]).do not in DONE or shape.part is not None:
-        raise DoesNotFit(f"the plan has no such shaping to be done before row {one.row:,}")
-    rows = repeat(plan, shape)
-    if not 1 <= one.k <= rows.of or shape.edge not in ("both", str(one.edge)):
-        raise DoesNotFit(f"that shaping is not done {one.k:,} times at the {one.edge} edge")
-    return rows.first + rows.every * (one.k - 1)
-
-
-def reshaped(plan: Plan, one: Reshaped, row: int) -> Plan:
-    """The plan with that time, which it has, done before the plan's row ``row``, or never where it is 0."""
-    shape = plan.shape[one.shape]
-    return replace(plan, shape=(*plan.shape[: one.shape], *_parts(plan, shape, one, row), *plan.shape[one.shape + 1 :]))
-
-
-def _parts(plan: Plan, shape: Shape, one: Reshaped, row: int) -> Iterator[Shape]:
-    rows = repeat(plan, shape)
-    edge = shape if shape.edge != "both" else replace(shape, edge=one.edge.value)
-    if shape.edge == "both":
-        yield replace(shape, edge=one.edge.other.value)
-    if one.k > 1:
-        yield replace(edge, times=one.k - 1)
-    if row:
-        yield replace(edge, first_row=row, every=None, times=None)
-    if one.k < rows.of:
-        yield replace(edge, first_row=rows.first + rows.every * one.k, times=rows.of - one.k)

@@ -19,7 +19,17 @@ from purlside.knitting.accidents import Accident, Unravelled
 from purlside.knitting.course import Course
 from purlside.knitting.coursework import CourseWorking
 from purlside.knitting.cursor import Knitting, Place
-from purlside.knitting.deviations import Deviation, DoesNotFit, RippedBack, SizeFrom, Skipped, TooFew, TooMany
+from purlside.knitting.deviations import (
+    Deviation,
+    DoesNotFit,
+    Reshaped,
+    RippedBack,
+    SizeFrom,
+    Skipped,
+    TooFew,
+    TooMany,
+)
+from purlside.knitting.edgewords import edge_words, knit_from, longer, row_of_all
 from purlside.knitting.mends import Stands
 from purlside.rows.working import Working
 from purlside.text.counts import counted
@@ -63,12 +73,18 @@ def passes_done(knitting: Knitting) -> bool:
 
 def differ(knitting: Knitting, course: Course, *deviations: Deviation) -> Changed:
     """What is knit once these are said, at the place in hand. Raises CannotBe."""
-    old, place = course, knitting.place
+    old, place, now = course, knitting.place, knitting
+    ripped = any(isinstance(deviation, RippedBack) for deviation in deviations)
     told: list[str] = []
     try:
         for deviation in deviations:
-            course, place, more = _said(knitting, course, place, deviation)
-            told += more
+            course, place, more = _said(now, course, place, deviation)
+            if isinstance(deviation, Reshaped):
+                # What is ripped out afterwards is ripped out as it was really shaped.
+                now = Knitting(CourseWorking(course), place)
+            told += [] if ripped and isinstance(deviation, Reshaped) else more
+        if now is not knitting and not ripped:
+            told.append(knit_from(course, place.row))
         working = CourseWorking(course)
         if place.row == knitting.place.row and place.done >= knitting.place.done:
             unchanged(knitting, working)
@@ -80,7 +96,6 @@ def differ(knitting: Knitting, course: Course, *deviations: Deviation) -> Change
         raise CannotBe(str(error)) from None
     except BedFault as fault:
         raise CannotBe(f"it cannot be knit: {fault}") from None
-    ripped = any(isinstance(deviation, RippedBack) for deviation in deviations)
     unclicked = (knitting.counter or 0) - (after.counter or 0) if ripped else 0
     words = [*_mending(after), *told, *effects(knitting, old, after, course, unclicked)]
     return Changed(course, after, tuple(words), unclicked)
@@ -109,8 +124,10 @@ def _said(knitting: Knitting, course: Course, place: Place, deviation: Deviation
         case TooFew(_, rows):
             if why := under_way(knitting):
                 raise CannotBe(why)
-            if not 1 <= rows < row:
-                raise CannotBe(f"{counted(row - 1, 'row')} were counted before this one; allowed: 1 to {row - 1:,}")
+            most = row - course.begins(row)
+            if not 1 <= rows <= most:
+                of = "" if most == row - 1 else f" of {knitting.row.part}" if knitting.row else " of that part"
+                raise CannotBe(f"{counted(most, 'row')}{of} were counted before this one; allowed: 1 to {most:,}")
             again = islice(_latest(course, row - rows, row), LISTED)
             told = [f"Row {number:,}: {crossed.name} is still to be crossed" for number, crossed in again]
             return course.ripped(row - rows), Place(row - rows, 0), [*told, *_forgotten(course, row - rows)]
@@ -128,6 +145,9 @@ def _said(knitting: Knitting, course: Course, place: Place, deviation: Deviation
             unravelled = Unravelled.saying(to, row, knitting.side, knitting.bed.dial, [*undone[:LISTED], *rested])
             told = [*_uncross(knitting, course, to), *_forgotten(course, to)]
             return ripped.with_(unravelled), Place(to, 0), told
+        case Reshaped():
+            after = course.with_(deviation)
+            return after, place, list(edge_words(course, after, deviation))
         case Skipped():
             return course.with_(deviation), place, []
         case Accident():
@@ -175,7 +195,7 @@ def effects(before: Knitting, old: Course, after: Knitting, new: Course, unclick
         where = "goes on" if under_way(after) else "is next"
         crossed = ", ".join(f"{c.name} crosses after it" for c in row.crossed) or "nothing crosses after it"
         yield (
-            f"Row {row.number:,} of {new.rows:,} {where}, from the {row.side} ({row.side.carriage}), "
+            f"{row_of_all(new, row.number)} {where}, from the {row.side} ({row.side.carriage}), "
             f"SS {size_text(row.size)}; {crossed}"
         )
     if not any(step.mends and step.last > after.place.done for step in after.steps):
@@ -185,11 +205,12 @@ def effects(before: Knitting, old: Course, after: Knitting, new: Course, unclick
         if row is not None and before.bed.dial != after.bed.dial:
             yield f"Dial to SS {size_text(after.bed.dial)}"
     if new.rows != old.rows:
-        more = new.rows - old.rows
-        yield f"The panel has {counted(abs(more), 'row')} {'more' if more > 0 else 'fewer'}: {new.rows:,}"
+        yield from longer(old, new, after.place.row)
     for was, now in zip(before.cables(), after.cables(), strict=True):
         if (was.next_row, was.done, was.of) != (now.next_row, now.done, now.of):
-            crosses = "no crossing is left" if now.next_row is None else f"next crossing row {now.next_row:,}"
+            crosses = (
+                "no crossing is left" if now.next_row is None else f"next crossing row {after.named(now.next_row)}"
+            )
             yield f"{now.name}: {now.done:,} of {now.of:,} crossings made, {crosses}"
     for cable in new.plan.cable:
         largest = max((d.size for d in new.said if isinstance(d, SizeFrom)), default=None)

@@ -39,7 +39,8 @@ class RowLines(Here):
         asked = "How many rows too many?", f"1 to {MOST_ADDED}: knit plain, and not counted yet"
         why = self._parts() or ("" if passes_done(self.knitting) else self.begun)
         yield Happening("m", "I knit too many rows", self._too_many, *asked, why)
-        most, why = self.row - 1, self.begun or ("" if self.row > 1 else "this is the first row")
+        most = self.row - self.course.begins(self.row)
+        why = self.begun or ("" if most else self._none_counted)
         asked = "How many rows were counted and not knit?", f"1 to {most:,}"
         yield Happening("f", "I counted rows I didn't knit", self._too_few, *asked, why)
         begun = self.row if self.done else self.row - 1
@@ -51,6 +52,11 @@ class RowLines(Here):
         way = Way(stands, (deviations.OtherSide(self.row),), cost)
         why = self.finished or self.begun
         yield Happening("o", "The carriage is on the other side", lambda _: self._turned([way]), not_now=why)
+
+    @property
+    def _none_counted(self) -> str:
+        part = self.knitting.row.part if self.knitting.row else None
+        return "this is the first row" if part is None else f"no row of {part} is counted yet"
 
     def _parts(self) -> str:
         """Why rows can't be added before the first row of a part: they would be that part's, and it is not begun."""
@@ -120,7 +126,7 @@ class RowLines(Here):
 
     def _too_few(self, text: str) -> tuple[Way, ...]:
         """Which side the carriage stands on is asked, not guessed: the way that agrees with the count comes first."""
-        rows = self._whole(text, 1, max(1, self.row - 1))
+        rows = self._whole(text, 1, max(1, self.row - self.course.begins(self.row)))
         to, side = self.row - rows, self.knitting.side
         expected = side.other if rows % 2 else side
         counted = self.course.ripped(to).side(to) if to > 0 else side

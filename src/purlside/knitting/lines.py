@@ -11,10 +11,11 @@ from dataclasses import replace
 from functools import cached_property
 
 from purlside.bed.moves import size_text
-from purlside.bed.needles import Side
+from purlside.bed.needles import Crossing, Side
 from purlside.knitting import deviations
 from purlside.knitting.accidents import Accident
 from purlside.knitting.deviations import Deviation, DoesNotFit
+from purlside.knitting.shapings import found, reshaped
 from purlside.knitting.stretches import Counted, PlanFrom, Stretches
 from purlside.plan.plan import MOST_ROWS, Plan
 
@@ -45,6 +46,8 @@ class Lines:
         self._wrong: set[K] = set()
         self._plain: set[K] = set()
         self._prepared: dict[K, int] = {}
+        self._as_told: dict[K, Crossing] = {}
+        """Crossings that were made as the screen said, on other stitches than the cable's: an edge was not shaped."""
         self._accidents: dict[int, list[Accident]] = {}
         self._where: list[list[int]] = []
         """Of each deviation said, the lines it is about."""
@@ -128,17 +131,44 @@ class Lines:
                 lines[:] = [added[0]]
         return added
 
+    def shaped_plan(self, at: int) -> Plan:
+        """The plan by which edges were shaped before row ``at``, with what was shaped otherwise."""
+        return self._plans[self._shaping(at)].plan
+
+    def shaped_from(self, at: int) -> int:
+        """The plan's row from which on edges were shaped by that plan."""
+        return self._plans[self._shaping(at)].first
+
+    def _shaping(self, at: int) -> int:
+        return self.planned.index(max(1, self._following(at) - 1))
+
     def _reshape(self, one: deviations.Reshaped) -> int:
         """Shape an edge otherwise; the plan's row it was due before."""
         late = self._following(one.row) if one.row else 0
-        i = self.planned.index(max(1, self._following(one.at) - 1))
-        due = deviations.planned_row(self._plans[i].plan, one)
-        if late and late <= due:
-            raise DoesNotFit(f"row {one.row:,} is not after row {due:,}, in which it was due")
-        self._plans[i] = replace(self._plans[i], plan=deviations.reshaped(self._plans[i].plan, one, late))
+        i = self._shaping(one.at)
+        due = found(self._plans[i].plan, one)[1].row
+        was = self.planned
+        self._plans[i] = replace(self._plans[i], plan=reshaped(self._plans[i].plan, one, late))
         self.planned = Stretches(self._plans, self._counted)
-        self.plan = self.planned.plan
+        self._keep_crossed(was, due, one.at)
         return due
+
+    def _keep_crossed(self, was: Stretches, due: int, at: int) -> None:
+        """What was crossed since row ``due`` of the plan was crossed on the needles that were told then."""
+        before = self._following(at)
+        for name, rows in was.due.items():
+            if [row for row in rows if row < before] != [row for row in self.planned.due[name] if row < before]:
+                raise DoesNotFit(f"{name} was crossed since, on stitches it has no more then: rip back to row {due:,}")
+        like = 1
+        for line in self._lines[: at - 1]:
+            like = line if line > 0 else like
+            if like < due:
+                continue
+            keys = [key for key in was.crossings.get(line, ()) if key not in self._skipped]
+            for key in (*keys, *(key for key, late in self._late.items() if late == line)):
+                told = self._as_told.get(key, was.crossing(*key, like).crossing)
+                if told != self.planned.crossing(*key, like).crossing:
+                    self._as_told[key] = told
 
     def _key(self, cable: str, k: int) -> K:
         if not self.planned.due.get(cable) and all(one.name != cable for one in self.planned.calendar.cables):

@@ -72,6 +72,28 @@ class FullPart(Value):
         return tuple(stitch for i, stitch in self.stitches if plan.stitch[i].part != self.name)
 
 
+def written_out(plan: Plan) -> Plan:
+    """The same fabric with no part that mirrors another: what such a part works stands at the end of the plan's lists."""
+    if all(part.mirrors is None for part in plan.part):
+        return plan
+    full = full_parts(plan)
+
+    def listed(part: FullPart) -> PanelPart:
+        side: Literal["left", "right"] | None = None
+        if part.carriage is not None:
+            side = "left" if part.carriage is Side.LEFT else "right"
+        return PanelPart(name=part.name, needles=part.needles, rows=part.rows, carriage=side)
+
+    shapes = (shape for part in full for i, shape in part.shapes if plan.shape[i].part != part.name)
+    return replace(
+        plan,
+        part=tuple(map(listed, full)),
+        shape=(*plan.shape, *shapes),
+        cable=(*plan.cable, *(cable for part in full for cable in part.mirrored_cables(plan))),
+        stitch=(*plan.stitch, *(stitch for part in full for stitch in part.mirrored_stitches(plan))),
+    )
+
+
 def full_parts(plan: Plan) -> tuple[FullPart, ...]:
     """The parts of a plan in knitting order, those that mirror another worked out."""
     named = {part.name: part for part in plan.part}

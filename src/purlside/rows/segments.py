@@ -90,7 +90,7 @@ class Segment:
                 if row < self.fabric:
                     self._cannot(index, row, f"{self.part} begins with row {self.fabric}")
                     continue
-                for number, edge in self._when(shape, self.number(row)):
+                for number, edge in self.when(shape, self.number(row)):
                     if number > self.last:
                         self._cannot(index, self.fabric_row(number), f"its {edge} edge would come after the last row")
                     else:
@@ -111,7 +111,7 @@ class Segment:
                 self._rows.append(number)
                 self._edges.append(edges)
 
-    def _when(self, shape: Shape, number: int) -> Iterator[tuple[int, Side]]:
+    def when(self, shape: Shape, number: int) -> Iterator[tuple[int, Side]]:
         """The rows and edges of one time of a shape; at both edges some are done in two rows, one edge in each."""
         at = edge_kind(shape.do).at_carriage
         if shape.edge != "both":
