@@ -2,6 +2,7 @@
 
 from itertools import combinations
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -125,5 +126,25 @@ def test_edge_stitches_moved_together_want_a_tool_or_two_held_together() -> None
         ]
 
     assert told([3, 3]) == told([1, 2, 4]) == told([7]) == told(None) == []
-    assert told([2, 3]) == ["you need a 6-prong tool"]
-    assert told([1, 1]) == ["you need a 3-prong tool", "you need a 6-prong tool"]
+    assert told([2, 3]) == ["you need another 3-prong tool, to hold beside the 3"]
+    assert told([1, 1]) == [
+        "you need a 2-prong tool, to hold beside the 1",
+        "you need a 5-prong tool, to hold beside the 1",
+    ]
+
+
+@pytest.mark.parametrize(
+    ("tool", "prongs", "why"),
+    [
+        (12, [2], "you need two 6-prong tools, held together"),
+        (12, [4], "you need an 8-prong tool, to hold beside the 4"),
+        (18, [9], "you need another 9-prong tool, to hold beside the 9"),
+        (20, [9, 9], "two of the widest tools held together take 18: move fewer stitches"),
+    ],
+)
+def test_what_is_missing_to_move_edge_stitches_is_the_least_that_is_made(
+    tool: int, prongs: list[int], why: str
+) -> None:
+    shapes = [{"edge": "left", "do": "decrease", "tool": tool, "first_row": 9}]
+    [told] = shaping_advice(plan(needles="L30-R30", tools={"prongs": prongs}, shape=shapes))
+    assert (told.key, told.found, told.why) == (("shape", 0, "tool"), str(tool), why)

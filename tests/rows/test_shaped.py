@@ -189,7 +189,11 @@ def test_shaping_that_cannot_be_done_is_a_fault_with_row_and_mend(more: dict[str
             "(more than 2 loops on R4",
         ),
         (
-            [shape("hold", edge="right", first_row=6), shape("cast on", edge="right", first_row=7, stitches=2)],
+            [
+                shape("hold", edge="right", first_row=6),
+                shape("cast on", edge="right", first_row=7, stitches=2),
+                shape("return", edge="right", first_row=10),
+            ],
             (),
             "shape 2, first_row: found cast on 2 at the right edge in row 7; allowed: what the bed takes "
             "(the yarn lies at R5, not beside R7",
@@ -204,11 +208,11 @@ def test_shaping_that_the_bed_refuses_is_a_fault_of_the_plan_not_of_the_hour_at_
 
 
 def test_a_cable_whose_needles_are_gone_is_a_fault_that_names_the_row_and_the_mend() -> None:
-    of = plan(cable("L5 over L6"), shape=[shape("decrease", "left", 10, every=2, times=3)], rows=40)
+    of = plan(cable("L5 over L6"), shape=[shape("decrease", "left", 10, every=2, times=3, tool=2)], rows=40)
     (problem,) = faults(of)
     assert str(problem) == (
         "cable 1, cross: found L6–L5 in row 16; allowed: needles knit in that row, L3–R6 (they are out of work or "
-        "resting; end it with times = 1, or let it follow the edge)"
+        "resting; end it with times = 1, or let it follow the left edge)"
     )
 
 

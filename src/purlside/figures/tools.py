@@ -114,12 +114,21 @@ def shaping_advice(plan: Plan) -> Iterator[Problem]:
         if shape.tool not in told and not _sets(shape.tool, Counter(prongs)):
             told.add(shape.tool)
             allowed = "stitches that one tool takes, or two held together"
-            yield Problem(
-                ("shape", i, "tool"),
-                str(shape.tool),
-                allowed,
-                f"you need {_article(shape.tool)} {shape.tool}-prong tool",
-            )
+            yield Problem(("shape", i, "tool"), str(shape.tool), allowed, _wanted(shape.tool, Counter(prongs)))
+
+
+def _wanted(width: int, drawer: Counter[int]) -> str:
+    """The least there is to get so that one hand holds ``width`` prongs: a tool to hold beside another, or two."""
+    widest = max(drawer, default=0)
+    if width > MOST_IN_A_HAND * MOST_PRONGS:
+        return f"two of the widest tools held together take {MOST_IN_A_HAND * MOST_PRONGS}: move fewer stitches"
+    more = width - widest
+    if more > MOST_PRONGS:
+        return f"you need two {-(-width // 2)}-prong tools, held together"
+    if not widest:
+        return f"you need {_article(more)} {more}-prong tool"
+    what = f"another {more}-prong tool" if drawer[more] else f"{_article(more)} {more}-prong tool"
+    return f"you need {what}, to hold beside the {widest}"
 
 
 def _sets(width: int, drawer: Counter[int]) -> list[tuple[int, ...]]:

@@ -32,6 +32,9 @@ MOST_PARTS = 20
 MOST_SHAPED = 2000
 """Times all shaping of one plan falls, together. A limit of ours: a jersey's front has some 200."""
 
+MOST_TOOL = 20
+"""Edge stitches moved together at most, and prongs of a tool. A limit of ours, above any tools known to be made."""
+
 CLICK_SLACK = 0.15
 """Part of a click that a size may be written off it: 5.3 is meant for 5⅓. A limit of ours."""
 
@@ -108,7 +111,7 @@ class Shape(Repeating):
             OneOf("all"), Whole(1, MOST_NEEDLES), f'a whole number, 1 to {MOST_NEEDLES}, or with "return" also "all"'
         ),
     ] = 1
-    tool: Annotated[int, Whole(1, 20, "edge stitches the transfer tool moves together")] = 1
+    tool: Annotated[int, Whole(1, MOST_TOOL, "edge stitches the transfer tool moves together")] = 1
     first_row: Annotated[int, ROW]
     every: Annotated[int | None, ROW] = None
     times: Annotated[int | None, ROW] = None

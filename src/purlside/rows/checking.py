@@ -17,6 +17,7 @@ from purlside.plan.plan import CLICK_SLACK, Cable, Plan, Shape, StitchWork
 from purlside.plan.problems import Key, Problem
 from purlside.plan.repeats import Repeat
 from purlside.rows.calendar import Calendar, TooManyKinds
+from purlside.rows.columns import dropped_work
 from purlside.rows.row import Kind, Tally
 from purlside.rows.shaped import shape_faults, uncarried
 from purlside.rows.working import Working
@@ -247,7 +248,7 @@ def first_meeting(a: Repeat, b: Repeat) -> int | None:
 def advice(plan: Plan) -> list[Problem]:
     """What can be knit and is still worth a second look, in the plan's order."""
     found = [*_fibre(plan), *_between_clicks(plan), *_overlaid(plan), *_never(plan), *_close(plan), *_not_larger(plan)]
-    return [*found, *uncarried(plan)]
+    return [*found, *uncarried(plan), *dropped_work(plan)]
 
 
 def _fibre(plan: Plan) -> Iterator[Problem]:
@@ -320,7 +321,7 @@ def _never(plan: Plan) -> Iterator[Problem]:
 
 
 def _never_done(plan: Plan, calendar: Calendar) -> Iterator[Problem]:
-    """Shaping and work on single needles that no row comes for, and shaping that has not rows enough for its times."""
+    """Shaping and work on single needles that no row comes for, and what has not rows enough for its times."""
     spans = {s.part: (s.fabric, s.fabric_row(s.last)) for s in calendar.segments}
     listed: list[tuple[str, Sequence[Shape | StitchWork]]] = [("shape", plan.shape), ("stitch", plan.stitch)]
     for kind, tables in listed:
@@ -330,7 +331,7 @@ def _never_done(plan: Plan, calendar: Calendar) -> Iterator[Problem]:
             if each.first_row > last:
                 allowed = f"a row of {each.part or 'the panel'}, {first} to {last}"
                 yield Problem((kind, i, "first_row"), str(each.first_row), allowed, "it is never done")
-            elif kind == "shape" and each.times and each.every:
+            elif each.times and each.every:
                 falls = (last - each.first_row) // each.every + 1
                 if falls < each.times:
                     why = f"the next would come in row {each.first_row + each.every * falls}, and there is none"

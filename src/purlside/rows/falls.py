@@ -202,10 +202,11 @@ class Falls:
 
         return self._tried(cable.part, self.repeats[index], len(cable.crossings), needles)
 
-    def stitch_rows(self, index: int) -> Iterator[Tried]:
-        """The rows of work on single needles, as :meth:`cable_rows`."""
+    def stitch_rows(self, index: int, alone: Needle | None = None) -> Iterator[Tried]:
+        """The rows of work on single needles, as :meth:`cable_rows`; with ``alone``, as if on that needle only."""
         stitch = self.stitches[index]
-        return self._tried(stitch.part, self.stitch_repeats[index], 1, lambda k, segment, edges: stitch.needles)
+        needles = stitch.needles if alone is None else (alone,)
+        return self._tried(stitch.part, self.stitch_repeats[index], 1, lambda k, segment, edges: needles)
 
     def _tried(
         self,

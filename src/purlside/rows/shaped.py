@@ -2,23 +2,23 @@
 
 from __future__ import annotations
 
-from bisect import bisect_right
 from collections.abc import Hashable, Iterator, Sequence
 from dataclasses import replace
 
 from purlside.bed.demand import CannotBeWalked
 from purlside.bed.faults import BedFault
-from purlside.bed.needles import Needle, Side, needles_text
-from purlside.plan.mirror import full_parts
-from purlside.plan.plan import Plan, Shape
+from purlside.bed.needles import Side, needles_text
+from purlside.plan.plan import MOST_TOOL, Plan
 from purlside.plan.problems import Key, Problem
-from purlside.plan.repeats import Repeat
 from purlside.rows.calendar import Calendar
+from purlside.rows.columns import dropped_through
+from purlside.rows.falls import Tried
+from purlside.rows.partings import left_resting, overlapping, row_text, shaped_by, without_needles
 from purlside.rows.segments import Segment
 from purlside.rows.working import Working
 from purlside.work.decrease import Decrease
 from purlside.work.increase import Increase
-from purlside.work.work import EdgeWork, edge_kind
+from purlside.work.work import CannotBeShaped, EdgeWork, edge_kind
 
 
 def shape_faults(plan: Plan) -> Iterator[Problem]:
@@ -26,12 +26,17 @@ def shape_faults(plan: Plan) -> Iterator[Problem]:
     if not (plan.shape or plan.part or plan.stitch):
         return
     calendar = Calendar(plan)
+    if shared := [*overlapping(plan, calendar)]:
+        # What else is wrong comes of it.
+        yield from shared
+        return
     named = [
-        *_parts(plan, calendar),
+        *without_needles(plan, calendar),
         *_no_room(plan, calendar),
         *_wrong_side(plan, calendar),
         *_not_there(plan, calendar),
-        *_dropped_through(plan, calendar),
+        *dropped_through(plan, calendar),
+        *left_resting(plan, calendar),
     ]
     yield from named or _refused(plan, calendar)
 
@@ -41,47 +46,31 @@ def uncarried(plan: Plan) -> Iterator[Problem]:
     if not (plan.shape and plan.cable):
         return
     calendar = Calendar(plan)
+    for index, shape, segment, work, row in _under_way(calendar):
+        if (found := _moved_under(calendar, index, shape, segment, work, row)) is not None:
+            yield replace(found, key=("shape", shape, *found.key))
+
+
+def _under_way(calendar: Calendar) -> Iterator[tuple[int, int, Segment, EdgeWork, int]]:
+    """Where shaping moves other stitches into a cable: (cable, shape, the panel or part, what is done, the row), once."""
     told: set[tuple[int, int]] = set()
+    plan = calendar.plan
     for segment in calendar.segments:
-        falls = _falls(plan, segment)
+        falls = shaped_by(plan, segment)
         for number in segment.changes:
             row = segment.fabric_row(number)
             under_way = [i for i, r in enumerate(calendar.repeats[: len(plan.cable)]) if r.first < row <= r.last]
             for work in segment.works[number] if under_way else ():
                 shape = falls[type(work), work.edge, row]
                 for cable in (cable for cable in under_way if (shape, cable) not in told):
-                    found = _moved_under(calendar, cable, segment, work, row)
-                    if found is not None:
+                    if _disturbs(calendar, cable, segment, work):
                         told.add((shape, cable))
-                        yield replace(found, key=("shape", shape, *found.key))
+                        yield cable, shape, segment, work, row
 
 
-def _falls(plan: Plan, segment: Segment) -> dict[tuple[type[EdgeWork], Side, int], int]:
-    """Which shape does what at which edge in which fabric row; what takes two rows, one edge in each, in both."""
-    end = segment.fabric_row(segment.last)
-    return {
-        (edge_kind(shape.do), side, row + late): i
-        for i, shape in _shapes(plan, segment.part)
-        for repeat in [Repeat.within(end, shape.first_row, shape.every, shape.times)]
-        for row in range(repeat.first, repeat.first + repeat.every * repeat.of, repeat.every)
-        for side in shape.sides
-        for late in (0, 1)[: 1 + (shape.edge == "both" and edge_kind(shape.do).at_carriage is not None)]
-    }
-
-
-def _shapes(plan: Plan, part: str | None) -> list[tuple[int, Shape]]:
-    """The shapes of the panel, or of a part as it is worked, each with its place in the plan."""
-    if part is None:
-        return [(i, shape) for i, shape in enumerate(plan.shape) if shape.part is None]
-    return [each for full in full_parts(plan) if full.name == part for each in full.shapes]
-
-
-def _moved_under(calendar: Calendar, index: int, segment: Segment, work: EdgeWork, row: int) -> Problem | None:
-    """What is wrong where a cable under way lies among the stitches that are moved; its key is the shape's own."""
+def _lies(calendar: Calendar, index: int, segment: Segment, work: EdgeWork) -> tuple[int, int] | None:
+    """How many stitches in from the edge a cable lies, its nearest and its farthest; None where it is out of work."""
     cable, edges = calendar.cables[index], work.edges
-    if work.at_carriage is False:
-        # Short rows leave the edge where it is.
-        return None
     by, edge = calendar.followed(index, segment, edges), int(edges.edge(work.edge))
     halves = [half for c in cable.crossings for half in (c.front, c.back)]
     ends = {int(n) + by for half in halves for n in (half.left, half.right)}
@@ -91,47 +80,78 @@ def _moved_under(calendar: Calendar, index: int, segment: Segment, work: EdgeWor
     places = sorted(
         abs(n - edge) + 1 - sum(1 for ladder in edges.ladders if min(n, edge) < ladder < max(n, edge)) for n in ends
     )
-    lies = f"it lies {places[0]} to {places[-1]} stitches in"
-    follows = cable.follows == str(work.edge)
+    return places[0], places[-1]
+
+
+def _disturbs(calendar: Calendar, index: int, segment: Segment, work: EdgeWork) -> bool:
+    """Whether what is done at an edge moves other stitches into a cable, or the cable to other stitches."""
+    # Short rows leave the edge where it is.
+    if work.at_carriage is False or (lies := _lies(calendar, index, segment, work)) is None:
+        return False
+    if calendar.cables[index].follows == str(work.edge):
+        return not isinstance(work, Decrease | Increase) or _moved(work) < lies[1]
+    return isinstance(work, Decrease | Increase) and _moved(work) >= lies[0]
+
+
+def _moved(work: EdgeWork) -> int:
+    return work.tool if work.tool > 1 or isinstance(work, Decrease) else 0
+
+
+def _moved_under(
+    calendar: Calendar, index: int, shape: int, segment: Segment, work: EdgeWork, row: int
+) -> Problem | None:
+    """What is wrong where a cable under way lies among the stitches that are moved; its key is the shape's own."""
+    name, lies = calendar.cables[index].name, _lies(calendar, index, segment, work)
+    if lies is None:
+        return None
+    nearest, farthest = lies
     if not isinstance(work, Decrease | Increase):
-        if not follows:
-            return None
         return Problem(
             ("first_row",),
-            f"{work.words} in {_row(row, segment.part)}",
-            f"a row before or after {cable.name}, which follows that edge",
+            f"{work.words} in {row_text(row, segment.part)}",
+            f"a row before or after {name}, which follows that edge",
             "the cable would jump to other stitches: end it before, and let another begin after",
         )
-    moved = work.tool if work.tool > 1 or isinstance(work, Decrease) else 0
-    if follows and moved < places[-1]:
-        would = (
-            f"in {_row(row, segment.part)} {lies}, and would run over other stitches; tool = {places[-1]} carries it"
+    where = f"in {row_text(row, segment.part)} it lies {nearest} to {farthest} stitches in"
+    if calendar.cables[index].follows != str(work.edge):
+        follow = "let it follow the edge, or " if _may_follow(calendar.plan, index, work.edge) else ""
+        stays = f"{where}, and stays on its needles: {follow}end it before"
+        return Problem(("tool",), str(work.tool), f"stitches outside {name}", stays)
+    if farthest > MOST_TOOL:
+        allowed, mend = f"a cable within {MOST_TOOL} stitches of the edge", f"no tool takes {farthest}: end it before"
+    elif not _leaves_room(calendar, shape, farthest):
+        allowed, mend = (
+            "a cable that the needles leave room to move",
+            f"they leave none for tool = {farthest}: end it before",
         )
-        return Problem(
-            ("tool",), str(work.tool), f"{places[-1]} or more, so that {cable.name} moves with the edge", would
-        )
-    if not follows and moved >= places[0]:
-        would = (
-            f"in {_row(row, segment.part)} {lies}, and stays on its needles: let it follow the edge, or end it before"
-        )
-        return Problem(("tool",), str(work.tool), f"stitches outside {cable.name}", would)
-    return None
+    else:
+        allowed, mend = f"{farthest} or more, so that {name} moves with the edge", f"tool = {farthest} carries it"
+    return Problem(("tool",), str(work.tool), allowed, f"{where}, and would run over other stitches; {mend}")
 
 
-def _parts(plan: Plan, calendar: Calendar) -> Iterator[Problem]:
-    there = {segment.part for segment in calendar.segments}
-    for i, part in enumerate(plan.part):
-        if part.name not in there:
-            yield Problem(
-                ("part", i, "needles"),
-                f'"{part.needles or part.mirrors}"',
-                "some needles still in work when the part begins",
-                "none of them is",
-            )
+def _leaves_room(calendar: Calendar, shape: int, tool: int) -> bool:
+    """Whether a shape could be done with that tool in all its rows."""
+    for segment in calendar.segments:
+        falls = shaped_by(calendar.plan, segment)
+        for number in segment.changes:
+            row = segment.fabric_row(number)
+            same = [w for w in segment.works[number] if falls[type(w), w.edge, row] == shape]
+            try:
+                # At both edges at once neither may reach what the other moves.
+                widest = [replace(work, tool=tool) for work in same]
+            except CannotBeShaped:
+                return False
+            if widest and len(widest[0].edges.knit) < sum(tool + work.stitches for work in widest):
+                return False
+    return True
 
 
-def _row(row: int, part: str | None) -> str:
-    return f"row {row:,}" if part is None else f"row {row:,} of {part}"
+def _may_follow(plan: Plan, index: int, edge: Side) -> bool:
+    """Whether a cable that follows an edge is there in all its rows, and is moved whole by all that is done there."""
+    cables = [replace(c, follows=edge.value) if i == index else c for i, c in enumerate(plan.cable)]
+    calendar = Calendar(replace(plan, cable=tuple(cables)))
+    gone = any(all(needles for _, needles in tried) for _, _, tried in calendar.cable_rows(index))
+    return not gone and all(cable != index for cable, *_ in _under_way(calendar))
 
 
 def _no_room(plan: Plan, calendar: Calendar) -> Iterator[Problem]:
@@ -142,7 +162,7 @@ def _no_room(plan: Plan, calendar: Calendar) -> Iterator[Problem]:
             shape = plan.shape[each.shape]
             yield Problem(
                 ("shape", each.shape, "times" if shape.every else "first_row"),
-                f"{shape.do} {shape.stitches} in {_row(each.row, each.part)}",
+                f"{shape.do} {shape.stitches} in {row_text(each.row, each.part)}",
                 "shaping that the needles in work leave room for",
                 each.why,
             )
@@ -152,7 +172,7 @@ def _refused(plan: Plan, calendar: Calendar) -> Iterator[Problem]:
     """Shaping that the bed refuses as it stands before the row: a float to a cast-on edge, a needle overloaded."""
     working, tried = Working(calendar), set[Hashable]()
     for segment in calendar.segments:
-        falls, told = _falls(plan, segment), set[int]()
+        falls, told = shaped_by(plan, segment), set[int]()
         for number in segment.changes:
             row = segment.fabric_row(number)
             before = calendar.like(max(1, number - 1)).number
@@ -176,7 +196,7 @@ def _refused(plan: Plan, calendar: Calendar) -> Iterator[Problem]:
                         told.add(shape)
                         yield Problem(
                             ("shape", shape, "first_row"),
-                            f"{work.words} in {_row(row, segment.part)}",
+                            f"{work.words} in {row_text(row, segment.part)}",
                             "what the bed takes",
                             "; ".join(map(str, fault.found)),
                         )
@@ -206,7 +226,7 @@ def _wrong_side(plan: Plan, calendar: Calendar) -> Iterator[Problem]:
             key = "every" if shape.every and shape.every % 2 and row != shape.first_row else "first_row"
             yield Problem(
                 ("shape", i, key),
-                f"{shape.do} at the {shape.edge} in {_row(row, segment.part)}, begun {side.carriage}",
+                f"{shape.do} at the {shape.edge} in {row_text(row, segment.part)}, begun {side.carriage}",
                 f"rows in which the carriage {where}",
                 f"{does} would do" + ("; an even every keeps to that side" if key == "every" else ""),
             )
@@ -215,68 +235,53 @@ def _wrong_side(plan: Plan, calendar: Calendar) -> Iterator[Problem]:
 
 def _not_there(plan: Plan, calendar: Calendar) -> Iterator[Problem]:
     """Crossings and stitches on needles that no part of their row knits."""
-    for table, works, rows_of in (
-        ("cable", plan.cable, calendar.cable_rows),
-        ("stitch", plan.stitch, calendar.stitch_rows),
-    ):
-        for i, _ in enumerate(works):
-            for k, row, tried in rows_of(i):
-                missing = [(segment, needles) for segment, needles in tried if needles]
-                if len(missing) < len(tried):
-                    continue
-                key: Key = (table, i, "cross" if table == "cable" else "needles")
-                if not tried:
-                    yield Problem(key, _row(row, None), "rows that are knit", "no part has it")
-                    break
-                # Of two sides of a neck the one it is nearest to.
-                segment, gone = min(missing, key=lambda tried: len(tried[1]))
-                end = f"end it with times = {k - 1}" if k > 1 else "let it begin where they are knit"
-                follow = ", or let it follow the edge" if table == "cable" and not plan.cable[i].follows else ""
-                yield Problem(
-                    key,
-                    f"{needles_text(gone, count=False)} in {_row(row, segment.part)}",
-                    f"needles knit in that row, {_knit(segment, row)}",
-                    f"they are out of work or resting; {end}{follow}",
-                )
-                break
+    for i, cable in enumerate(plan.cable):
+        if found := _first_missing(calendar.cable_rows(i), ("cable", i, "cross")):
+            k, problem = found
+            sides = [side for side in Side if k and not cable.follows and _may_follow(plan, i, side)]
+            follow = f", or let it follow the {sides[0]} edge" if sides else ""
+            yield replace(problem, why=f"{problem.why}{follow}")
+    for i, stitch in enumerate(plan.stitch):
+        if found := _first_missing(calendar.stitch_rows(i), ("stitch", i, "needles")):
+            k, problem = found
+            yield replace(problem, why=f"{problem.why}{_by_itself(calendar, i, k) if len(stitch.needles) > 1 else ''}")
+
+
+def _first_missing(rows: Iterator[Tried], key: Key) -> tuple[int, Problem] | None:
+    """The first time some needles are not knit, 0 where no part has the row; and the fault."""
+    for k, row, tried in rows:
+        if not tried:
+            return 0, Problem(key, row_text(row, None), "rows that are knit", "no part has it")
+        if all(needles for _, needles in tried):
+            # Of two sides of a neck the one it is nearest to: that knits most of them, or has them at rest.
+            segment, gone = min(tried, key=lambda each: (len(each[1]), _away(each[0], each[1], row)))
+            end = f"end it with times = {k - 1}" if k > 1 else "let it begin where they are knit"
+            return k, Problem(
+                key,
+                f"{needles_text(gone, count=False)} in {row_text(row, segment.part)}",
+                f"needles knit in that row, {_knit(segment, row)}",
+                f"they are out of work or resting; {end}",
+            )
+    return None
+
+
+def _away(segment: Segment, needles: Sequence[int], row: int) -> int:
+    """How many of these needles a panel or part has neither knit nor at rest, and how far off they lie."""
+    edges = segment.edges_in(segment.number(row))
+    return sum(max(edges.left - n, n - edges.right, 0) for n in needles)
+
+
+def _by_itself(calendar: Calendar, index: int, k: int) -> str:
+    """How often single needles could come in tables of their own, where that is more often than all of them together."""
+    often: dict[int, list[int]] = {}
+    for needle in calendar.stitches[index].needles:
+        gone = (time for time, _, tried in calendar.stitch_rows(index, needle) if all(n for _, n in tried))
+        often.setdefault(next(gone, calendar.stitch_repeats[index].of + 1) - 1, []).append(needle)
+    more = [(times, needles) for times, needles in sorted(often.items()) if times >= k]
+    told = ", ".join(f"{needles_text(needles, count=False)} {times} times" for times, needles in more)
+    return f"; each in a table of its own would come more often: {told}" if told else ""
 
 
 def _knit(segment: Segment, row: int) -> str:
     knit = segment.edges_in(segment.number(row)).knit
     return f"{knit[0]}–{knit[-1]}"
-
-
-def _dropped_through(plan: Plan, calendar: Calendar) -> Iterator[Problem]:
-    """Purl columns dropped down through a crossing of their own needle."""
-    purl = [(i, stitch) for i, stitch in enumerate(plan.stitch) if stitch.do == "purl"]
-    if not purl:
-        return
-    crossed: dict[int, list[tuple[Sequence[int], str]]] = {}
-    for i, cable in enumerate(calendar.cables):
-        for _, crossing, rows in calendar.places(i):
-            for needle in crossing.needles:
-                crossed.setdefault(int(needle), []).append((rows, cable.name))
-    for i, stitch in purl:
-        for needle in stitch.needles:
-            if fault := _crossing_within(calendar, i, needle, crossed.get(int(needle), [])):
-                row, name, latched = fault
-                yield Problem(
-                    ("stitch", i, "needles"),
-                    f"{needle}, dropped from row {latched:,}",
-                    "a column that no crossing runs through",
-                    f"{name} crosses it in row {row:,}; latch it up in row {row:,}, or purl another needle",
-                )
-                break
-
-
-def _crossing_within(
-    calendar: Calendar, stitch: int, needle: Needle, crossed: list[tuple[Sequence[int], str]]
-) -> tuple[int, str, int] | None:
-    every, repeat = calendar.plan.stitch[stitch].every, calendar.stitch_repeats[stitch]
-    for row in range(repeat.first, repeat.last + 1, repeat.every) if crossed else ():
-        last = 0 if every is None else max(0, row - every)
-        # A column is latched up before its row's crossings are made.
-        within = [(rows[i], name) for rows, name in crossed if (i := bisect_right(rows, last)) < len(rows)]
-        if within and min(within)[0] < row:
-            return *min(within), row
-    return None
