@@ -23,7 +23,7 @@ def test_the_tables_of_shaping_in_the_readme_go_with_that_plan() -> None:
     plan = planfile.parse(first + shaping, "README.md")
     assert not checking.faults(plan)
     assert not checking.faults(mirrored(plan))
-    assert (len(plan.shape), len(plan.part), len(plan.stitch)) == (2, 2, 1)
+    assert (len(plan.shape), len(plan.part), len(plan.stitch)) == (3, 2, 1)
 
 
 def test_every_picture_in_the_readme_is_there() -> None:
