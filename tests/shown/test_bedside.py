@@ -13,6 +13,7 @@ from hypothesis import given
 from hypothesis import settings as examples
 from hypothesis import strategies as st
 
+from purlside.bed.headline import Headline
 from purlside.bed.moves import Dial, Hold, Knit
 from purlside.bed.needles import Needle
 from purlside.files.planfile import read
@@ -24,7 +25,7 @@ from purlside.shown.bedside import BedsideNow, Look
 from purlside.shown.callbar import Trouble
 from purlside.shown.capitals import TALL, capitals, width_of
 from purlside.shown.layout import screen
-from purlside.shown.thisrow import headlines
+from purlside.shown.thisrow import headlines, step_spoken
 from purlside.text.signs import ASCII, UNICODE, text
 from tests.plans import cable, plan, plans
 
@@ -259,7 +260,7 @@ def test_any_plan_at_any_size_is_drawn_within_its_lines_and_in_ascii_as_in_lines
 
 
 def test_every_letter_is_three_lines_high_and_no_two_are_alike() -> None:
-    signs = [*"ABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789/.,-+?", "►", "◄"]
+    signs = [*"ABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789/.,-+?!'()", "►", "◄"]
     known: dict[tuple[str, ...], str] = {}
     for sign in signs:
         lines = tuple(capitals(sign))
@@ -267,6 +268,35 @@ def test_every_letter_is_three_lines_high_and_no_two_are_alike() -> None:
         # A zero is not an O, a five not an S.
         assert lines not in known, (sign, known.get(lines))
         known[lines] = sign
+
+
+MARKER = "Tie a marker at both edges: the armhole begins here"
+
+
+def test_a_reminder_is_read_at_a_glance_and_said_whole() -> None:
+    """Its own words are the largest, cut after a whole word; beside them and aloud the rest is told."""
+    marked = plan(needles="L20-R20", rows=20, reminder=[{"text": MARKER, "row": 3}, {"text": "Café: wash!", "row": 5}])
+    bedside = of(marked, 3)
+    assert bedside.headlines[0] == Headline("Tie a marker at…", aside=MARKER)
+    for size in SIZES:
+        told = drawn(bedside, size)
+        assert in_capitals("Tie a marker at...", told) or " Tie a marker at… " in told, size
+        assert not in_capitals("REMINDER", told)
+        assert MARKER in " ".join(told.split()), "the whole of it stands among the moves"
+        assert all(len(line) <= size[0] for line in told.splitlines())
+    assert in_capitals("TIE A MARKER AT...", drawn(bedside, (80, 24)))
+    assert step_spoken(bedside.knitting).startswith(MARKER)
+    short = of(marked, 5)
+    assert short.headlines[0] == Headline("Café: wash!"), "nothing is cut, so nothing is told twice"
+    assert in_capitals("CAFE: WASH!", drawn(short, (100, 30)))
+
+
+def test_a_reminder_of_one_long_word_is_cut_all_the_same() -> None:
+    head = of(plan(reminder=[{"text": "W" * 60, "row": 2}]), 2).headlines[0]
+    assert head.verb == "W" * 17 + "…"
+    for size in SIZES:
+        told = drawn(of(plan(reminder=[{"text": "W" * 60, "row": 2}]), 2), size)
+        assert all(len(line) <= size[0] for line in told.splitlines()), size
 
 
 def test_every_headline_can_be_drawn() -> None:

@@ -7,6 +7,7 @@ from typing import Any, NamedTuple
 
 from purlside.bed.needles import Needle, listed, needles_text, spans, spans_text
 from purlside.text.counts import counted
+from purlside.text.signs import cut
 from purlside.values import Value
 
 
@@ -20,6 +21,15 @@ class Headline(Value):
     @property
     def words(self) -> str:
         return f"{self.verb} {self.what}".strip()
+
+
+def shortened(text: str, most: int) -> str:
+    """As many whole words as fit in so many characters, with a sign where some are left out."""
+    text = " ".join(text.split())
+    if len(text) <= most:
+        return text
+    whole = text[:most].rpartition(" ")[0].rstrip(" ,;:–-")
+    return f"{whole}…" if whole else cut(text, most)
 
 
 def number(size: float) -> int | float:

@@ -10,7 +10,7 @@ from typing import Any, Literal
 
 from purlside.bed.bed import Bed, Move
 from purlside.bed.faults import Fault, Found
-from purlside.bed.headline import Headline, number, told
+from purlside.bed.headline import Headline, number, shortened, told
 from purlside.bed.needles import Needle, Position, Side, needles_text
 
 BY_HAND = float("inf")
@@ -251,15 +251,22 @@ class Weights(OfNeedles):
     once = "weights"
 
 
+MOST_LARGE = 18
+"""Characters of a reminder that are read at a glance: as many as large letters have room for in 80 columns. Ours."""
+
+
 class Tell(Move):
     """Something the plan asks to be told."""
 
     do = "tell"
     line = "tell {text}"
-    says = aside = "{text}"
-    short = "REMINDER"
-    what = ""
+    says = "{text}"
     text: str
+
+    def headline(self, dial: float, within: Sequence[Needle]) -> Headline:
+        """Its first words; the whole of it stands beside them where it is longer."""
+        begins = shortened(self.text, MOST_LARGE)
+        return Headline(begins, aside="" if begins == self.text else self.text)
 
 
 Push = (Knit, BackUp)

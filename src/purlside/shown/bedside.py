@@ -185,7 +185,7 @@ class BedsideNow(Value, kw_only=True):
         head = self.headlines[0]
         aside = f"   {head.aside}" if head.aside else ""
         following = f"   then {self.headlines[1].words}" if len(self.headlines) > 1 else ""
-        if height < 3:
+        if height < 3 or width_of(head.verb) + 4 > width:
             told = f" {head.words} "
             if len(told) > width and height > 1:
                 return [[(f" {head.verb} ".ljust(width), Tone.PUSH)], [(f" {head.what} ".ljust(width), Tone.PUSH)]]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from functools import lru_cache
+from unicodedata import combining, normalize
 
 from purlside.text.signs import UNICODE, Glyphs
 
@@ -53,12 +54,16 @@ Z ### ..# .#. .#. #.. ###
 - .. .. .. ## .. ..
 + ... ... .#. ### .#. ...
 ? ##. ..# .#. .#. ... .#.
+! # # # # . #
+' # # . . . .
+( .# #. #. #. #. .#
+) #. .# .# .# .# #.
 > ...#.. ...##. ###### ###### ...##. ...#..
 < ..#... .##... ###### ###### .##... ..#...
 """
 _LETTERS: dict[str, list[str]] = {name: rows for name, *rows in (line.split(" ") for line in _FONT.splitlines())}
-_LIKE = str.maketrans({"–": "-", "►": ">", "◄": "<"})
-_ASIDE = {"⅓": " 1/3", "⅔": " 2/3"}
+_LIKE = str.maketrans({"–": "-", "►": ">", "◄": "<", "’": "'"})
+_ASIDE = {"⅓": " 1/3", "⅔": " 2/3", "…": "..."}
 _LETTERS[" "] = [".."] * TALL
 
 
@@ -86,7 +91,9 @@ def _signs(text: str) -> list[str]:
     """The text's letters, each one the font has."""
     for sign, spelt in _ASIDE.items():
         text = text.replace(sign, spelt)
-    return [sign if sign in _LETTERS else "?" for sign in text.upper().translate(_LIKE)]
+    # A letter with an accent is drawn without it: a reminder is in the knitter's own words.
+    bare = "".join(sign for sign in normalize("NFD", text) if not combining(sign))
+    return [sign if sign in _LETTERS else "?" for sign in bare.upper().translate(_LIKE)]
 
 
 def fitting(text: str, width: int, lines: int, glyphs: Glyphs = UNICODE) -> list[str]:

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from purlside.bed.headline import Headline
-from purlside.bed.moves import Dial, Hold, Knit, Lever, Push
+from purlside.bed.moves import Dial, Hold, Knit, Lever, Push, Tell
 from purlside.bed.needles import Needle
 from purlside.knitting.coming import asked_text, next_to_come, rows_to_come
 from purlside.knitting.cursor import Knitting
@@ -167,7 +167,11 @@ def step_spoken(knitting: Knitting) -> str:
     if step is None:
         return "the panel is finished"
     found = headlines(step, knitting.dial_at(step.first), knitting.working.in_work)
-    told = ", then ".join(f"{head.verb.lower()} {head.what}".strip() for head in found)
+    # What is read at a glance may be cut; what is said is not.
+    told = ", then ".join(
+        move.text if isinstance(move, Tell) else f"{head.verb.lower()} {head.what}".strip()
+        for move, head in zip(step.moves, found, strict=True)
+    )
     for sign, word in (
         ("◄", "left"),
         ("►", "right"),
