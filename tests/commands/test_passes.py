@@ -200,3 +200,19 @@ def test_any_plan_is_knit_from_its_json_in_the_fewest_movements_as_the_file_asks
 def test_the_words_count_the_crossings_from_the_first_to_the_last() -> None:
     told = "\n".join(as_text(Working(of(rope())), range(1, 41)))
     assert re.findall(r"rope (\d+) of (\d+), R1–R3 over L3–L1", told) == [(str(k), "5") for k in range(1, 6)]
+
+
+def test_a_purl_column_is_dropped_under_its_own_heading_not_under_a_cable_s() -> None:
+    column = {"needles": "L8, R8", "do": "purl", "first_row": 8, "every": 8}
+    for ease in ({}, {"ease": "enlarge", "enlarged_size": 9.0}):
+        told = "\n".join(as_text(Working(of(rope(**ease), needles="L12-R12", rows=8, stitch=[column])), range(8, 9)))
+        headings: dict[str, list[str]] = {}
+        for line in told.splitlines():
+            if line.startswith("  ") and line[2] not in " -":
+                headings[line.strip()] = under = []
+            elif line.startswith("    - "):
+                under.append(line.strip())
+        assert any("Drop L8, R8" in line for line in headings["Purl columns L8, R8"])
+        cross = next(lines for heading, lines in headings.items() if heading.startswith("Cross "))
+        assert cross[0].startswith("- Lift")
+        assert told.count("Drop L8, R8") == told.count("FIRST") == 1

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import lru_cache
 
 from purlside.bed.bed import Move
 from purlside.bed.moves import BackUp, ByHand, Dial, Hold, Knit, Lever, Push, Tell, size_text
 from purlside.bed.needles import Needle, needles_text
-from purlside.bed.transfers import Cross
+from purlside.bed.transfers import Cross, LatchUp
 from purlside.text.counts import counted
 from purlside.values import Value
 
@@ -43,7 +44,7 @@ class Step(Value):
 
     @property
     def title(self) -> str:
-        """What kind of step it is: ``"Pass 2 of 5"``, ``"Cross rope"``, ``"Row"``."""
+        """What kind of step it is: ``"Pass 2 of 5"``, ``"Cross rope: 3 over 3"``, ``"Plain row"``, ``"Purl column L5"``."""
         if self.mends:
             return "Putting it right"
         if (cross := self.crosses) is not None:
@@ -52,7 +53,19 @@ class Step(Value):
             return "Plain row"
         if self.push:
             return f"Pass {self.push} of {self.pushes}"
+        if latched := [needle for move in self.moves if isinstance(move, LatchUp) for needle in move.needles]:
+            return f"Purl column{'s' if len(latched) > 1 else ''} {needles_text(latched, count=False)}"
         return "After this row"
+
+
+def headed(step: Step) -> tuple[Step, ...]:
+    """A step as a list has it: columns that are latched up before stitches are crossed stand under their own heading."""
+    crosses = next((i for i, move in enumerate(step.moves) if isinstance(move, Cross)), 0)
+    cut = max((i + 1 for i, move in enumerate(step.moves[:crosses]) if isinstance(move, LatchUp)), default=0)
+    if not cut or step.mends:
+        return (step,)
+    before = replace(step, last=step.first + cut, moves=step.moves[:cut])
+    return before, replace(step, first=step.first + cut, moves=step.moves[cut:])
 
 
 @lru_cache(maxsize=2048)

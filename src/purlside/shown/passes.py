@@ -10,7 +10,7 @@ from purlside.bed.bed import Bed, Move
 from purlside.bed.moves import Dial
 from purlside.bed.moves import size_text as size
 from purlside.rows.row import Row
-from purlside.rows.steps import lines, steps
+from purlside.rows.steps import headed, lines, steps
 from purlside.rows.working import Working
 
 WIDTH = 80
@@ -123,7 +123,7 @@ def _row(working: Working, number_: int, *, bed: bool) -> Iterator[str]:
     )
     dial = working.dial_before(number_)
     state = working.bed_before(number_) if bed else None
-    for step in steps(moves):
+    for step in (part for whole in steps(moves) for part in headed(whole)):
         yield f"  {step.title}"
         for line in lines(step, dial, working.in_work):
             yield from textwrap.wrap(line, WIDTH, initial_indent="    - ", subsequent_indent="      ")
