@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 
 from purlside.bed.moves import size_text
 from purlside.bed.needles import Needle, needles_text
@@ -89,12 +89,12 @@ def _yarn_to_have(needs: Sequence[YarnNeed], margin: float, unit: Unit) -> Itera
         yield name, f"about {unit.yarn(need.metres)}{grams}, {margin:.0%} added; an estimate"
 
 
-def together_section(pieces: Mapping[str, int], figures: Sequence[Figures], unit: Unit) -> SheetSection:
+def together_section(pieces: Sequence[tuple[str, int]], figures: Sequence[Figures], unit: Unit) -> SheetSection:
     """What the pieces of a garment come to; ``pieces`` are their titles, each with how often it is knit, and of one
     knit twice its ``figures`` stand there twice."""
     whole = together(figures)
     pairs = (
-        ("Pieces", "; ".join(f"{title}, knit {often}" if often > 1 else title for title, often in pieces.items())),
+        ("Pieces", "; ".join(f"{title}, knit {often}" if often > 1 else title for title, often in pieces)),
         *_yarn_to_have(whole.needs, figures[0].margin, unit),
         ("Time at the bed", f"about {duration(whole.seconds)} for {whole.rows:,} rows, breaks not counted"),
     )

@@ -79,7 +79,7 @@ def sheet(plans: Plan | Sequence[Plan], wish: Wish | None = None) -> Sheet:
     told = {plan: _figures(plan) for plan in pieces}
     known = [worked for plan, (worked, _) in told.items() if worked is not None for _ in range(often[plan])]
     if len(known) == often.total() > 1:
-        sections.append(needed.together_section({p.title: often[p] for p in pieces}, known, wish.unit))
+        sections.append(needed.together_section([(p.title, often[p]) for p in pieces], known, wish.unit))
     for plan, (worked, trouble) in told.items():
         found = tuple(_piece(plan, worked, wish))
         sections += found if len(pieces) == 1 else [SheetSection(named[plan], tuple(_lead(plan, wish)), found)]
