@@ -204,8 +204,8 @@ def test_the_words_count_the_crossings_from_the_first_to_the_last() -> None:
 
 def test_a_purl_column_is_dropped_under_its_own_heading_not_under_a_cable_s() -> None:
     column = {"needles": "L8, R8", "do": "purl", "first_row": 8, "every": 8}
-    for ease in ({}, {"ease": "enlarge", "enlarged_size": 9.0}):
-        told = "\n".join(as_text(Working(of(rope(**ease), needles="L12-R12", rows=8, stitch=[column])), range(8, 9)))
+    for cable in (rope(), rope(ease="enlarge", enlarged_size=9.0)):
+        told = "\n".join(as_text(Working(of(cable, needles="L12-R12", rows=8, stitch=[column])), range(8, 9)))
         headings: dict[str, list[str]] = {}
         for line in told.splitlines():
             if line.startswith("  ") and line[2] not in " -":
