@@ -45,6 +45,23 @@ def plan(home: Path, tmp_path: Path) -> Path:
     return written(tmp_path, ROPE, cable("L4-L3 over L6-L5", name="edge", first_row=12, every=8))
 
 
+@pytest.fixture
+def neck(home: Path, tmp_path: Path) -> Path:
+    """Ten rows, then two shoulders of 16; each neck edge is cast off in row 12 and decreased in rows 13 and 15."""
+    part = "right shoulder"
+    return written(
+        tmp_path,
+        cable("R17-R18 over R15-R16", first_row=6, every=8, name="strand"),
+        needles="L20-R20",
+        rows=10,
+        part=[{"name": part, "needles": "R1-R20", "rows": 16, "carriage": "right"}, {"name": "left", "mirrors": part}],
+        shape=[
+            {"edge": "left", "do": "cast off", "stitches": 4, "first_row": 12, "part": part},
+            {"edge": "left", "do": "decrease", "tool": 3, "first_row": 13, "every": 2, "times": 2, "part": part},
+        ],
+    )
+
+
 @asynccontextmanager
 async def window_on(plan: Path, size: tuple[int, int] = (80, 24)) -> AsyncIterator[Window]:
     app = PurlsideApp(planfile.read(plan))
@@ -224,3 +241,37 @@ async def test_yes_pressed_twice_says_a_thing_once(plan: Path) -> None:
         await settled(window.pilot)
         assert isinstance(window.app.screen, Bedside)
         assert len(window.session.course.said) == 1
+
+
+# --- a neck in two parts -------------------------------------------------------------------
+
+
+async def test_a_casting_off_forgotten_at_a_neck_is_asked_for_by_the_row_it_can_be_done_in(neck: Path) -> None:
+    session = opened(neck)
+    at(session, session.knitting.number("13 right")).close()
+    async with window_on(neck) as window:
+        await window.press("d", "e", "1", "2", "enter")
+        assert "> 1  Do the casting off of row 12 before row 14" in window.text
+        assert "Before row 14, left edge: Cast off R2–R5 (4 needles)" in " ".join(window.text.split())
+        await window.press("y", "space")
+        assert "Cast off R2–R5 (4 needles)" in window.text, "row 14 asks for it"
+    again = opened(neck).knitting
+    assert again.row is not None and again.row.label == "14 of right shoulder"
+    assert any("Cast off R2–R5" in move.words() for move in again.moves), "kept in the ledger"
+
+
+async def test_rows_too_many_in_a_shoulder_move_its_count_on_the_screen_and_are_taken_back(neck: Path) -> None:
+    session = opened(neck)
+    at(session, session.knitting.number("18 right")).close()
+    async with window_on(neck) as window:
+        assert "of 26, right shoulder" in window.text
+        await window.press("d", "m", "2", "enter")
+        told = " ".join(window.text.split())
+        assert "Row 20 of 28, right shoulder, is next" in told
+        assert "left will be knit to row 26: knit 2 rows more there and say so (d, m), or rip these out" in told
+        await window.press("y")
+        assert "of 28, right shoulder" in window.text
+        assert window.session.knitting.number("20") == window.session.knitting.place.row
+        await window.press("d", "u")
+        assert "of 26, right shoulder" in window.text
+        assert window.session.knitting.number("18") == window.session.knitting.place.row

@@ -94,7 +94,7 @@ def answers(line: Happening, knitting: Knitting, data: st.DataObject) -> str:
         case "l":
             return str(knitting.place.row)
         case "e":
-            due = data.draw(st.sampled_from(re.findall(r"\d+(?=[:,.])", line.hint.split("Done")[0])))
+            due = data.draw(st.sampled_from(re.findall(r"\d+(?=[:,.])", line.hint.split(" If ")[0])))
             return f"{due} {knitting.place.row}" if data.draw(st.booleans()) else due
         case "t":
             return "5 1/3"

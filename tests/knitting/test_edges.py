@@ -10,7 +10,7 @@ from purlside.bed.needles import Side
 from purlside.knitting.course import Course
 from purlside.knitting.coursework import CourseWorking
 from purlside.knitting.cursor import Knitting, Place
-from purlside.knitting.deviations import Reshaped, TooFew, parse
+from purlside.knitting.deviations import Reshaped, RippedBack, TooFew, parse
 from purlside.knitting.differing import CannotBe, differ
 from purlside.knitting.happening import Happening, Way
 from purlside.knitting.happenings import happenings
@@ -228,6 +228,10 @@ def test_ripped_back_below_it_is_crossed_on_its_own_stitches_again() -> None:
     way = ways(knitting, course, "13")["Leave the decrease of row 13 out"]
     knitting, course, _ = taken(knitting, course, way)
     assert {str(row.crossing) for row in (*course.crossed(13), *course.crossed(15))} == {"R9-R10 over R7-R8"}
+    told = differ(knitting, course, RippedBack(16, 13)).effects
+    assert [text for text in told if "Un-cross" in text and "R7–R8" in text and "R9–R10" in text], (
+        "where it was crossed"
+    )
     back = course.ripped(15)
     assert [str(back.crossed(row)[0].crossing) for row in (13, 15)] == ["R9-R10 over R7-R8", "R10-R11 over R8-R9"]
 

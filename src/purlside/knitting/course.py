@@ -69,7 +69,8 @@ class Course(Lines):
                 case deviations.Reshaped(at):
                     # What is knit anew is crossed on the cable's own stitches again.
                     if row < to:
-                        kept.append(replace(said, at=min(at, to)))
+                        same = self._shaping(min(at, to)) == self._shaping(at)
+                        kept.append(replace(said, at=min(at, to)) if same else said)
                 case _ if row <= to:
                     kept.append(said)
         said_ = tuple(reversed(kept))

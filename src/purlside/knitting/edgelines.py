@@ -54,8 +54,9 @@ class EdgeLines(Here):
         rows = list(due)
         first, others = rows[0], ", ".join(f"{row:,}" for row in rows[1 : 1 + LISTED])
         words = "; ".join(dict.fromkeys(self._words(time, due[first]) for time in due[first]))
-        hint = f"{first:,}: {words}{f'; before it {others}' if others else ''}. Done since, before row {first + 1:,}? "
-        yield Happening("e", label, self._of, "Which row's shaping was missed?", f"{hint}Say {first} {first + 1}")
+        before = f"; before it {others}" if others else ""
+        since = f". If it was done since, before row {first + 1:,}, say {first} {first + 1}"
+        yield Happening("e", label, self._of, "Which row's shaping was missed?", f"{first:,}: {words}{before}{since}")
 
     def _shape(self, time: Shaping) -> Shape:
         return written_out(self.course.shaped_plan(self.row)).shape[time.shape]
