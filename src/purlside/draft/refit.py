@@ -20,6 +20,7 @@ from purlside.draft import reshaping, together
 from purlside.draft.beginning import machine_of
 from purlside.draft.hearing import gauge_of, yarn_of
 from purlside.draft.refitmend import mended
+from purlside.draft.refitplaces import Places, RowsTold, now_on_cables
 from purlside.draft.refitshape import Reshaped, carried, ended, even, reshaped
 from purlside.draft.refittold import RefitChange, changes
 from purlside.ease.reach import choose
@@ -169,15 +170,31 @@ class _Refit:
             by = int(panel.left) - int(self.panel.left) if side == "left" else int(panel.right) - int(self.panel.right)
             (taken,) = [reshaping.span((self.old.cable[i],))]
             (cables[i],) = self._laid((self.old.cable[i],), Span(Needle(taken.left + by), Needle(taken.right + by)))
-        places = _Places(old, spans, self.old.panel.needles, panel)
+        places = Places(old, spans, self.old.panel.needles, panel)
         new = self._plan(tuple(cables), panel, places, shape)
         new = replace(new, cable=tuple(self._eased(new, cable) for cable in new.cable))
         for i, times in list(ended(new)) if self.shaped else ():
             self.said.append(f"{new.cable[i].name} ends after {times} crossings: its needles are shaped away sooner")
             new = replace(new, cable=tuple(together.put(new.cable, (i,), (replace(new.cable[i], times=times),))))
         made = mended(new)
-        self.said += [*made.said, *made.faults, *_lacking(made.plan)]
-        return Refitted(made.plan, tuple(changes(self.old, made.plan, made.left)), tuple(self.said))
+        aside = now_on_cables(self.old, made.plan, made.left.get("stitch", set()))
+        self.said += [*made.said, *aside, *made.faults, *_lacking(made.plan)]
+        laid = self._told(made.plan)
+        return Refitted(laid, tuple(changes(self.old, laid, made.left)), tuple(self.said))
+
+    def _told(self, plan: Plan) -> Plan:
+        """The plan with what is told before its rows, each with the row it belongs to."""
+        told = RowsTold(self.old, plan, self.up)
+        reminder = tuple(
+            replace(
+                r, row=r.row and told(r.row), first_row=r.first_row and told(r.first_row), every=self._many(r.every)
+            )
+            for r in self.old.reminder
+        )
+        return replace(plan, reminder=reminder)
+
+    def _many(self, rows: int | None) -> int | None:
+        return None if rows is None else max(1, round(rows * self.up))
 
     def _following(self, thing: Sequence[int]) -> bool:
         """Whether a cable keeps its distance from an edge, whatever is between the others."""
@@ -223,22 +240,11 @@ class _Refit:
                 moved = reshaping.counted(moved, max(each, fits // each * each) if wholly else fits)
         return reshaping.moved(moved, rows=start - first)
 
-    def _plan(self, cables: tuple[Cable, ...], panel: Span, places: _Places, shape: Reshaped) -> Plan:
+    def _plan(self, cables: tuple[Cable, ...], panel: Span, places: Places, shape: Reshaped) -> Plan:
         old = self.old
 
         def row(number: int) -> int:
             return max(1, min(round(number * self.up), self.last))
-
-        def told(number: int) -> int:
-            """The row of what is told: with the shaping it comes with, or the last row of the panel."""
-            if number == old.panel.rows:
-                return self.rows
-            with_it = {(s.do, s.edge, s.part) for s in old.shape if s.first_row == number}
-            near = [s.first_row for s in shape.shapes if (s.do, s.edge, s.part) in with_it]
-            return min(near, key=lambda first: abs(first - number * self.up), default=row(number))
-
-        def rows(number: int | None) -> int | None:
-            return None if number is None else max(1, round(number * self.up))
 
         def moved(needles: Sequence[Needle]) -> tuple[Needle, ...]:
             return tuple(sorted({places(n) for n in needles}))
@@ -248,19 +254,12 @@ class _Refit:
             for s in old.stitch
         )
         band = tuple(replace(b, rows=RowSpan(row(b.rows.first), row(b.rows.last))) for b in old.band)
-        reminder = tuple(
-            replace(r, row=r.row and told(r.row), first_row=r.first_row and row(r.first_row), every=rows(r.every))
-            for r in old.reminder
-        )
         new_panel = replace(
             old.panel, needles=panel, rows=self.rows, stitch_size=self.size, out_of_work=moved(old.panel.out_of_work),
-            weights_every=rows(old.panel.weights_every),
+            weights_every=self._many(old.panel.weights_every),
         )  # fmt: skip
         try:
-            laid = replace(
-                self.base, panel=new_panel, cable=cables, stitch=stitch, band=band, reminder=reminder,
-                shape=shape.shapes,
-            )  # fmt: skip
+            laid = replace(self.base, panel=new_panel, cable=cables, stitch=stitch, band=band, shape=shape.shapes)
             return replace(laid, shape=tuple(carried(laid, self.old)))
         except Unfit as unfit:
             raise CannotRefit(str(unfit)) from None
@@ -339,20 +338,3 @@ def _shared(new: Sequence[Span], old: Sequence[Span], before: Span, panel: Span)
         found.append(Span(Needle(at), Needle(at + len(span) - 1)))
         at += len(span)
     return found
-
-
-class _Places:
-    """Where a needle of the old panel goes: with its cable, or as far from the nearest cable or edge as it was."""
-
-    def __init__(self, old: Sequence[Span], new: Sequence[Span], before: Span, panel: Span) -> None:
-        self._old, self._new, self._panel = old, new, panel
-        self._marks = [
-            (int(before.left) - 1, int(panel.left) - 1),
-            *((int(a.left), int(b.left)) for a, b in zip(old, new, strict=True)),
-            *((int(a.right), int(b.right)) for a, b in zip(old, new, strict=True)),
-            (int(before.right) + 1, int(panel.right) + 1),
-        ]
-
-    def __call__(self, needle: int) -> Needle:
-        was, now = min(self._marks, key=lambda mark: abs(mark[0] - needle))
-        return Needle(max(int(self._panel.left), min(now + needle - was, int(self._panel.right))))

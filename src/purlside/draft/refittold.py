@@ -11,7 +11,7 @@ from purlside.ease.loops import loop_line
 from purlside.ease.reach import choose
 from purlside.fabric import written
 from purlside.figures import sizing
-from purlside.plan.plan import Cable, Plan
+from purlside.plan.plan import Cable, Plan, StitchWork
 from purlside.rows.calendar import Calendar
 
 
@@ -67,9 +67,11 @@ def _shaping_words(plan: Plan) -> dict[str, str]:
     return {what: "; ".join(told) for what, told in found.items()}
 
 
-def _stitch_words(stitch: object) -> str:
-    needles, first, every = (getattr(stitch, name) for name in ("needles", "first_row", "every"))
-    return f"{', '.join(map(str, needles))}, from row {first}{f', every {every}' if every else ''}"
+def _stitch_words(stitch: StitchWork) -> str:
+    """``"bead, L20, R20, from row 12, every 12, 11 times"``."""
+    every = f", every {stitch.every}" if stitch.every else ""
+    times = f", {stitch.times} times" if every and stitch.times else ""
+    return f"{stitch.do}, {', '.join(map(str, stitch.needles))}, from row {stitch.first_row}{every}{times}"
 
 
 def _size_words(plan: Plan) -> str:
