@@ -134,6 +134,7 @@ MODULES: dict[str, list[str]] = {
     "knitting/mends": KNIT,
     "knitting/pace": ["tests/figures/test_whole.py"],
     "knitting/reasons": TOLD,
+    "knitting/ripping": ["tests/knitting/test_ripping.py"],
     "knitting/stretches": KNIT,
     "knitting/welcome": ["tests/keep/test_again.py", *TOLD],
 }

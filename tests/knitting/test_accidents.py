@@ -469,7 +469,7 @@ def test_a_rip_back_into_the_first_shoulder_says_what_rests_and_where_the_yarn_g
     parts = [{"name": "one", "needles": "R1-R6", "rows": 6}, {"name": "two", "mirrors": "one"}]
     knitting, course = knitting_at(plan(rows=10, part=parts), 20)
     assert knitting.row is not None and knitting.row.part == "two"
-    ripped, _ = taken(knitting, course, next(iter(ways(knitting, course, "r", "13").values())))
+    ripped, _ = taken(knitting, course, next(iter(ways(knitting, course, "r", "13 one").values())))
     words = to_row_end(ripped)
     assert words[1].startswith("Past the join at L1, rip on with the end that was broken off")
     assert {"Hold L6–L1 (6 needles)", "Return R1–R6 (6 needles) to working position"} <= set(words)

@@ -24,7 +24,7 @@ def test_what_was_said_outlives_a_kill_and_can_be_taken_back(home: Path, tmp_pat
         assert "Return L6–R6 (12 needles) to working position" in terminal.text
         terminal.press("y")
         terminal.wait_for(at_row(terminal, 3))
-        terminal.wait_for("Rip out 5 rows, to the start of row 3")
+        terminal.wait_for("Rip out 6 rows, to the start of row 3")
         terminal.wait_for("step 1 of 2")
         said = panels.of(plan).place
         terminal.kill()
@@ -32,7 +32,7 @@ def test_what_was_said_outlives_a_kill_and_can_be_taken_back(home: Path, tmp_pat
     with purlside(plan) as terminal:
         terminal.wait_for("step 1 of 2")
         terminal.wait_for(at_row(terminal, 3))
-        terminal.wait_for("Rip out 5 rows, to the start of row 3")
+        terminal.wait_for("Rip out 6 rows, to the start of row 3")
         assert panels.of(plan).place == said
         terminal.press("d", "u")
         terminal.wait_for("Taken back: Ripped back from row 8 to row 3")

@@ -189,6 +189,7 @@ class Fill(OfNeedles):
     do = "fill"
     says = "Fill {needles}: hang on it the purl bump below its neighbour"
     short = "FILL"
+    back = "Let the purl bump off {needles} again"
     each = "fill"
     mark = "f"
 
@@ -241,7 +242,7 @@ class CastOn(OfNeedles):
     do = "cast-on"
     says = "Cast on {needles:count}: wind the yarn round each, from the edge outwards"
     short = "CAST ON"
-    back = "Let the cast-on loops off {needles}, and push them out of work"
+    back = "Let the cast-on loops off {needles}"
     each = "cast_on_stitch"
     mark = "e"
 

@@ -223,13 +223,14 @@ class Session(InHand):
         # What leads the whole (rows added, a rip) names it; crossings skipped with it go with it.
         named = max(deviations, key=lambda d: not isinstance(d, Skipped | CrossedLate))
         what, before, after = tuple(map(str, deviations)), self.knitting.place, outcome.knitting.place
-        said = Said(named.words, self.course.said, before, after, outcome.unclicked)
+        words = named.told(self.knitting.named)
+        said = Said(words, self.course.said, before, after, outcome.unclicked)
         undo, ahead = (*self.in_force.undo, said)[-MOST_UNDONE:], self.in_force.counter_ahead + outcome.unclicked
         kept = replace(self.in_force, said=outcome.course.said, undo=undo, counter_ahead=ahead)
         if outcome.course.stretches != self.course.stretches:
             self._stretched[len(kept.undo)] = self.course.stretches
         self._knit_from(outcome.course)
-        self._happened(events.Differs(after, before, what, named.words, tuple(outcome.effects), kept=kept))
+        self._happened(events.Differs(after, before, what, words, tuple(outcome.effects), kept=kept))
         return outcome.effects
 
     def take_back(self) -> tuple[str, ...]:

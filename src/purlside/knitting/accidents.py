@@ -8,7 +8,7 @@ of the row is left then. All of it is replayed on the bed like any other move.
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import NamedTuple
 
 from purlside.bed.bed import Bed, Move
@@ -217,41 +217,59 @@ class Recrossed(Accident):
 
 
 class Unravelled(Accident):
-    """Ripped back to row ``at``: the carriage and the dial as they were then, and each crossing and edge to undo."""
+    """Ripped back to row ``at``: the carriage and the dial as they were then, and the way down to it."""
 
     form = "unravelled from {row}, carriage {side}, dial {dial} at {at}.{done}: {crossings}"
     said = "Ripped back to row {at:,}"
     row: int
+    """The first row in which nothing was knit."""
     side: Side
     dial: float
     crossings: str
-    """JSON: of each the row at whose end it is undone, the latest first; cable and crossing, or for an edge what to do."""
+    """JSON: what is done on the way down, in its order. As it was written once: of each crossing and edge the row at
+    whose end it is undone; cable and crossing, or for an edge what to do; the rows between are ripped out."""
 
     @classmethod
-    def saying(cls, at: int, row: int, side: Side, dial: float, undone: Iterable[tuple[int, str, str]]) -> Unravelled:
-        return cls(at, 0, row, side, dial, json.dumps(list(undone)))
+    def saying(cls, at: int, row: int, side: Side, dial: float, way: Iterable[Move]) -> Unravelled:
+        return cls(at, 0, row, side, dial, json.dumps([_told(move) for move in way]))
 
     def mended(self, begun: Begun, left: tuple[Move, ...]) -> Mended:
-        bed = begun.bed
         stands = mends.Stands(self.side, self.dial)
-        mend: list[Move] = []
-        down = self.row
-        for last, name, crossing in json.loads(self.crossings):
-            if down > last + 1 == self.at:
-                mend.append(self._ripped(down))
-            elif down > last + 1:
-                mend.append(mends.ByWord(f"Rip back to the end of row {last:,}", f"RIP TO {last:,}"))
-            mend.append(mends.Uncross(name, Crossing.parse(crossing)) if name else mends.ByWord(crossing, "PUT BACK"))
-            down = last + 1
-        if down > self.at:
-            mend.append(self._ripped(down))
-        mend += _home(begun, _with(bed, stands))
+        way = json.loads(self.crossings)
+        once = not way or isinstance(way[0], list)
+        mend = [*(self._told_once(way) if once else map(_read, way))]
+        mend += _home(begun, _with(begun.bed, stands))
         return Mended((stands,), tuple(mend), left)
 
-    def _ripped(self, down: int) -> Move:
-        """The last of the way down, from the start of row ``down``."""
+    def _told_once(self, undone: Iterable[tuple[int, str, str]]) -> Iterator[Move]:
+        down = self.row
+        for last, name, text in undone:
+            if down > last + 1:
+                yield self._ripped(down, last)
+            yield mends.Uncross(name, Crossing.parse(text)) if name else mends.ByWord(text, "PUT BACK")
+            down = last + 1
+        if down > self.at:
+            yield self._ripped(down, self.at - 1)
+
+    def _ripped(self, down: int, last: int) -> Move:
+        if last >= self.at:
+            return mends.ByWord(f"Rip back to the end of row {last:,}", f"RIP TO {last:,}")
         rows = counted(down - self.at, "row")
         return mends.ByWord(f"Rip out {rows}, to the start of row {self.at:,}", f"RIP {rows.upper()}")
+
+
+def _told(move: Move) -> dict[str, str]:
+    """A move of the way down as the ledger keeps it."""
+    if isinstance(move, mends.Uncross):
+        return {"cable": move.cable, "crossing": str(move.crossing)}
+    assert isinstance(move, mends.ByWord)
+    return {"verb": move.verb, "text": move.text}
+
+
+def _read(told: dict[str, str]) -> Move:
+    if "cable" in told:
+        return mends.Uncross(told["cable"], Crossing.parse(told["crossing"]))
+    return mends.ByWord(told["text"], told["verb"])
 
 
 def without_accidents(said: Iterable[Deviation]) -> tuple[Deviation, ...]:

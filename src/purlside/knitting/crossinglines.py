@@ -22,10 +22,6 @@ class _Due(Value):
     crossed: Crossed
     row: int
 
-    @property
-    def words(self) -> str:
-        return f"{self.crossed.name}, row {self.row:,}"
-
 
 class CrossingLines(Here):
     """The wrong half in front, a crossing forgotten or made late, a stitch that broke."""
@@ -42,6 +38,10 @@ class CrossingLines(Here):
                 found += [_Due(c, row) for c in self.course.crossed(row) if c.name == cable.name]
         return found
 
+    def _listed(self, listed: Iterable[_Due]) -> Iterator[str]:
+        """Each as it is told."""
+        return (f"{due.crossed.name}, row {self.knitting.named(due.row)}" for due in listed)
+
     def _last(self) -> list[_Due]:
         """Each cable's crossing made last, the latest first."""
         return sorted(self._due(self.course.last_crossing), key=lambda due: (-due.row, due.crossed.cable))
@@ -54,7 +54,7 @@ class CrossingLines(Here):
             return Happening(letter, label, not_now=none)
         if len(listed) == 1:
             return Happening(letter, label, lambda _: self._can(ways(listed[0])))
-        named = "; ".join(f"{i} {due.words}" for i, due in enumerate(listed, 1))
+        named = "; ".join(f"{i} {told}" for i, told in enumerate(self._listed(listed), 1))
 
         def numbered(text: str) -> tuple[Way, ...]:
             return self._can(ways(listed[self._whole(text, 1, len(listed)) - 1]))
@@ -83,7 +83,7 @@ class CrossingLines(Here):
             yield Way(f"Cross {name} again, the {side} half first", (again,), "Nothing is knit over it yet: two lifts")
         else:
             again = Recrossed(due.row + 1, self._after_rip(due.row + 1), crossing, 0, name)
-            cost = f"{counted(since + bool(self.done), 'row')} ripped out"
+            cost = f"{counted(self.unknit - due.row - 1, 'row')} ripped out"
             yield Way(f"Rip back to it and cross {name} again", (RippedBack(row, due.row + 1), again), cost)
             stitches = len(crossing.needles)
             if not self._knit_over(crossing, due.row + 1) and not self.done:
@@ -116,15 +116,16 @@ class CrossingLines(Here):
         if self.knitting.finished or into > self.course.rows:
             into = 0
         if into:
-            late = CrossedLate(into, name, k)
+            late, at = CrossedLate(into, name, k), self.knitting.named(into)
             close = self._close(due.crossed, into)
-            yield Way(f"Cross {name} after row {into:,}; the next ones as planned", (skipped, late), close)
+            yield Way(f"Cross {name} after row {at}; the next ones as planned", (skipped, late), close)
             from_there = CountedFrom(into, name, k)
-            yield Way(f"Cross {name} after row {into:,}, and count its repeats from there", (skipped, late, from_there))
-        yield Way(f"Leave it out: {name} is not crossed in row {due.row:,}", (skipped,))
+            yield Way(f"Cross {name} after row {at}, and count its repeats from there", (skipped, late, from_there))
+        there = self.knitting.named(due.row)
+        yield Way(f"Leave it out: {name} is not crossed in row {there}", (skipped,))
         if due.row < row:
-            cost = f"{counted(row - due.row, 'row')} ripped out"
-            yield Way(f"Rip back to row {due.row:,} and cross it there", (skipped, RippedBack(row, due.row)), cost)
+            cost = f"{counted(self.unknit - due.row, 'row')} ripped out"
+            yield Way(f"Rip back to row {there} and cross it there", (skipped, RippedBack(row, due.row)), cost)
 
     def _close(self, crossed: Crossed, row: int) -> str:
         """A warning where the crossing after one made in row ``row`` comes closer than the cable has stitches."""
@@ -133,7 +134,7 @@ class CrossingLines(Here):
         if following is None or following - row >= stitches:
             return ""
         return (
-            f"Then {crossed.name} crosses again {counted(following - row, 'row')} later, in row {following:,}: "
+            f"Then {crossed.name} crosses again {counted(following - row, 'row')} later, in row {self.knitting.named(following)}: "
             f"{stitches} or more are usual for {stitches} stitches, and it will pull in"
         )
 
@@ -149,15 +150,18 @@ class CrossingLines(Here):
             return Happening("l", "A crossing was made late", not_now="none was skipped or forgotten")
 
         def answer(text: str) -> tuple[Way, ...]:
-            *name, number = text.split()
-            due = next((d for d in listed if not name or d.crossed.name == " ".join(name)), None)
-            if due is None:
+            said = " ".join(text.split())
+            named = [d for d in listed if said.startswith(f"{d.crossed.name} ")]
+            due = max(named, key=lambda d: len(d.crossed.name), default=listed[0])
+            number = said.removeprefix(due.crossed.name).strip() if named else said
+            if not number[:1].isdigit():
                 raise ValueError(f"allowed: {', '.join(d.crossed.name for d in listed)}, and a row")
-            at = self._whole(number, due.row + 1, last)
+            at = self._row(number, due.row + 1, last)
             return self._can(self._late(due, at, missed=due in missed))
 
-        named = "; ".join(due.words for due in listed)
-        hint = f"{named}. A row up to {last:,}" + (f", as {listed[0].crossed.name} {last}" if len(listed) > 1 else "")
+        end = self.knitting.named(last)
+        hint = f"{'; '.join(self._listed(listed))}. A row up to {end}"
+        hint += f", as {listed[0].crossed.name} {end}" if len(listed) > 1 else ""
         question = "After which row was it crossed, or will it be?"
         return Happening("l", "A crossing was made late", answer, question, hint)
 
@@ -166,7 +170,7 @@ class CrossingLines(Here):
         skipped = () if missed else (Skipped(due.row, name, k, prepared=True),)
         made = CrossedLate(at, name, k, plain=at < self.row or self.done > 0)
         yield Way("The next ones as planned", (*skipped, made), cost=self._close(due.crossed, at))
-        yield Way(f"Count its repeats from row {at:,}", (*skipped, made, CountedFrom(at, name, k)))
+        yield Way(f"Count its repeats from row {self.knitting.named(at)}", (*skipped, made, CountedFrom(at, name, k)))
 
     def _broke(self, text: str) -> Iterator[Way]:
         needles = Span.parse(text.strip().upper())
@@ -177,5 +181,5 @@ class CrossingLines(Here):
         if due is None:
             return
         back = RippedBack(self.row, due.row)
-        cost = f"{counted(self.row - due.row + bool(self.done), 'row')} ripped out; change its ease with F2, it holds from there"
-        yield Way(f"Rip back to row {due.row:,}, and knit it with more ease", (back,), cost=cost)
+        cost = f"{counted(self.unknit - due.row, 'row')} ripped out; change its ease with F2, it holds from there"
+        yield Way(f"Rip back to row {self.knitting.named(due.row)}, and knit it with more ease", (back,), cost=cost)

@@ -151,7 +151,7 @@ class Knitting:
             return row
         found = [n for n in range(1, last + 1) if calendar.row(n).fabric == row]
         if part:
-            found = [n for n in found if (calendar.row(n).part or "").startswith(part.strip())]
+            found = [n for n in found if (calendar.row(n).part or "").startswith(part.strip().removeprefix("of "))]
         if not found:
             raise ValueError(f"Found {shown(said, 30)}; allowed: {allowed}; parts: {names}")
         here = calendar.row(min(self.place.row, last)).part

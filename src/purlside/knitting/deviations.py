@@ -9,7 +9,8 @@ A new kind is one class: ``form`` is its line, with its fields in it.
 from __future__ import annotations
 
 import re
-from dataclasses import fields
+from collections.abc import Callable
+from dataclasses import fields, replace
 from functools import cache
 from typing import Any, ClassVar
 
@@ -63,6 +64,25 @@ class Deviation:
     def words(self) -> str:
         """What the knitter reads."""
         return self.said.format(**self._given())
+
+    def told(self, named: Callable[[int], str]) -> str:
+        """The same with its rows as ``named`` tells them: those of a part are counted in the part."""
+        rows = {name: _Row(row, named) for name, row in self._given().items() if name in ("at", "to", "row") and row}
+        return replace(self, **rows).words  # type: ignore[type-var]
+
+
+class _Row(int):
+    """A row's number that is written as the row is told."""
+
+    _told: str
+
+    def __new__(cls, number: int, named: Callable[[int], str]) -> _Row:
+        made = super().__new__(cls, number)
+        made._told = named(number)
+        return made
+
+    def __format__(self, spec: str) -> str:
+        return self._told
 
 
 @cache
@@ -219,5 +239,5 @@ class Reshaped(Deviation, Value):
 
     @property
     def words(self) -> str:
-        when = f"before row {self.row:,}" if self.row else "left out"
-        return f"{str(self.edge).capitalize()} edge, shaping {self.k:,}: {when}"
+        edge = str(self.edge).capitalize()
+        return f"{edge} edge shaped late, before row {self.row:,}" if self.row else f"{edge} edge left unshaped once"

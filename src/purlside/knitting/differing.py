@@ -9,11 +9,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import islice
 
-from purlside.bed.bed import Bed
+from purlside.bed.bed import Move
 from purlside.bed.demand import CannotBeWalked
 from purlside.bed.faults import BedFault
 from purlside.bed.moves import BackUp, Knit, size_text
-from purlside.bed.needles import Crossing, Position, needles_text
 from purlside.bed.transfers import Cross
 from purlside.knitting.accidents import Accident, Unravelled
 from purlside.knitting.course import Course
@@ -31,6 +30,7 @@ from purlside.knitting.deviations import (
 )
 from purlside.knitting.edgewords import edge_words, knit_from, longer, row_of_all
 from purlside.knitting.mends import Stands
+from purlside.knitting.ripping import WayDown, undone, unknit_from
 from purlside.rows.working import Working
 from purlside.text.counts import counted
 from purlside.values import Value
@@ -61,8 +61,8 @@ def under_way(knitting: Knitting) -> str | None:
     """Why nothing can be said that changes the row in hand, or None at a row's start."""
     if all(isinstance(move, Stands) for move in knitting.moves[: knitting.place.done]):
         return None
-    row = knitting.place.row
-    return f"row {row:,} is under way: finish it, or go back to its start, then say so"
+    row = knitting.named(knitting.place.row)
+    return f"row {row} is under way: finish it, or go back to its start, then say so"
 
 
 def passes_done(knitting: Knitting) -> bool:
@@ -95,10 +95,18 @@ def differ(knitting: Knitting, course: Course, *deviations: Deviation) -> Change
     except (DoesNotFit, CannotBeWalked) as error:
         raise CannotBe(str(error)) from None
     except BedFault as fault:
-        raise CannotBe(f"it cannot be knit: {fault}") from None
+        raise CannotBe(_in_words(fault)) from None
     unclicked = (knitting.counter or 0) - (after.counter or 0) if ripped else 0
     words = [*_mending(after), *told, *effects(knitting, old, after, course, unclicked)]
     return Changed(course, after, tuple(words), unclicked)
+
+
+def _in_words(fault: BedFault) -> str:
+    """Why the bed refuses a row, in the knitter's words."""
+    found = "; ".join(one.what for one in fault.found)
+    row = f"row {fault.row}" if fault.row is not None else "what comes"
+    at = f"“{fault.move.words()}”: " if isinstance(fault.move, Move) else ""
+    return f"{row} could not be knit then. {at}{found}"
 
 
 def _mending(after: Knitting) -> Iterator[str]:
@@ -129,21 +137,18 @@ def _said(knitting: Knitting, course: Course, place: Place, deviation: Deviation
                 of = "" if most == row - 1 else f" of {knitting.row.part}" if knitting.row else " of that part"
                 raise CannotBe(f"{counted(most, 'row')}{of} were counted before this one; allowed: 1 to {most:,}")
             again = islice(_latest(course, row - rows, row), LISTED)
-            told = [f"Row {number:,}: {crossed.name} is still to be crossed" for number, crossed in again]
-            return course.ripped(row - rows), Place(row - rows, 0), [*told, *_forgotten(course, row - rows)]
+            told = [f"Row {knitting.named(at)}: {crossed.name} is still to be crossed" for at, crossed in again]
+            return course.ripped(row - rows), Place(row - rows, 0), [*told, *_forgotten(knitting, course, row - rows)]
         case RippedBack(_, to):
             last = row if done else row - 1
             if not 1 <= to <= last:
-                raise CannotBe(f"allowed: a row that was begun, 1 to {last:,}" if last else "nothing is knit yet")
-            undone: list[tuple[int, str, str]] = [
-                (row, name, str(made)) for row, name, made in _crossings(knitting, course, to)
-            ]
-            undone += _unshaped(knitting, course, to)
-            undone.sort(key=lambda one: -one[0])
+                raise CannotBe(
+                    f"allowed: a row that was begun, 1 to {knitting.named(last)}" if last else "nothing is knit yet"
+                )
             ripped = course.ripped(to)
-            rested = [(to - 1, "", text) for text in _rested(knitting.bed, CourseWorking(ripped).bed_before(to))]
-            unravelled = Unravelled.saying(to, row, knitting.side, knitting.bed.dial, [*undone[:LISTED], *rested])
-            told = [*_uncross(knitting, course, to), *_forgotten(course, to)]
+            way = WayDown(knitting, course, to, CourseWorking(ripped).bed_before(to).held)
+            unravelled = Unravelled.saying(to, unknit_from(knitting), knitting.side, knitting.bed.dial, way.moves())
+            told = [_uncross(knitting, course, to), *_forgotten(knitting, course, to)]
             return ripped.with_(unravelled), Place(to, 0), told
         case Reshaped():
             after = course.with_(deviation)
@@ -190,7 +195,7 @@ def effects(before: Knitting, old: Course, after: Knitting, new: Course, unclick
     """What is different now, the next thing to do first."""
     row = after.row
     if row is None:
-        yield f"The panel is finished, {new.rows:,} rows"
+        yield "The panel is finished" + ("" if new.plan.part else f", {new.rows:,} rows")
     else:
         where = "goes on" if under_way(after) else "is next"
         crossed = ", ".join(f"{c.name} crosses after it" for c in row.crossed) or "nothing crosses after it"
@@ -226,15 +231,15 @@ def effects(before: Knitting, old: Course, after: Knitting, new: Course, unclick
         yield f"The machine's counter should read {abs(more):,} {'more' if more > 0 else 'less'}"
 
 
-def _forgotten(course: Course, to: int) -> list[str]:
+def _forgotten(knitting: Knitting, course: Course, to: int) -> list[str]:
     kept = set(course.ripped(to).said)
     left = {d.at: d.rows for d in kept if isinstance(d, TooMany)}
     told = []
     for deviation in course.said:
         if isinstance(deviation, TooMany) and left.get(deviation.at, deviation.rows) < deviation.rows:
-            told.append(f"{counted(left[deviation.at], 'row')} of these left: {deviation.words}")
+            told.append(f"{counted(left[deviation.at], 'row')} of these left: {deviation.told(knitting.named)}")
         elif deviation not in kept:
-            told.append(f"No longer holds: {deviation.words}")
+            told.append(f"No longer holds: {deviation.told(knitting.named)}")
     return told
 
 
@@ -246,36 +251,8 @@ def _latest(course: Course, first: int, before: int) -> Iterator[tuple[int, Cros
         row = course.last_crossing(row)
 
 
-def _crossings(knitting: Knitting, course: Course, to: int) -> Iterator[tuple[int, str, Crossing]]:
-    """The crossings made in row ``to`` or later, the latest first: row, cable, and how it was made."""
-    row, done = knitting.place
-    made = [m for m in knitting.moves[:done] if isinstance(m, Cross)]
-    yield from ((row, m.cable, m.crossing) for m in reversed(made))
-    yield from ((row, c.name, c.crossing) for row, c in _latest(course, to, row))
-
-
-def _unshaped(knitting: Knitting, course: Course, to: int) -> Iterator[tuple[int, str, str]]:
-    """How the edges go back, the latest first: the row at whose end it is done, no cable, and what to do."""
-    row, done = knitting.place
-    begun = row if any(isinstance(move, Knit) for move in knitting.moves[:done]) else row - 1
-    for number in range(min(begun, course.rows), to - 1, -1):
-        for work in reversed(course.row(number).works):
-            for move in reversed(work.before()):
-                if text := move.put_back:
-                    yield number - 1, "", f"{text} (row {number:,}: {work.words})"
-
-
-def _rested(bed: Bed, before: Bed) -> Iterator[str]:
-    """What is held and returned, so that the same needles rest as rested then."""
-    if hold := [n for n in before.held if bed.at(n) is not Position.HP]:
-        yield f"Hold {needles_text(hold, before.in_work)}"
-    if back := [n for n in bed.held if n in before.in_work and before.at(n) is not Position.HP]:
-        yield f"Return {needles_text(back, before.in_work)} to working position"
-
-
-def _uncross(knitting: Knitting, course: Course, to: int) -> list[str]:
+def _uncross(knitting: Knitting, course: Course, to: int) -> str:
     """How many crossings must be undone on the way down to row ``to``; the mend names them."""
-    if not (count := sum(1 for _ in _crossings(knitting, course, to))):
-        return ["No crossing lies in the rows ripped out"]
-    told = f"{counted(count, 'crossing')} to undo, newest first"
-    return [f"{told}; the oldest {count - LISTED:,} taken apart like the others" if count > LISTED else told]
+    if not (count := sum(isinstance(one.move, Cross) for one in undone(knitting, course, to))):
+        return "No crossing lies in the rows ripped out"
+    return f"{counted(count, 'crossing')} to undo, newest first"

@@ -11,6 +11,7 @@ from purlside.knitting.course import Course
 from purlside.knitting.cursor import Knitting
 from purlside.knitting.deviations import Deviation
 from purlside.knitting.differing import CannotBe, differ, under_way
+from purlside.knitting.ripping import unknit_from
 from purlside.values import Value
 from purlside.work.crossing import Crossed
 
@@ -61,6 +62,8 @@ class Here:
         self.row, self.done = knitting.place
         self.finished = "the panel is finished" if knitting.finished else ""
         self.begun = under_way(knitting) or ""
+        self.unknit = unknit_from(knitting)
+        """The first row in which nothing is knit yet."""
 
     def lines(self) -> Iterator[Happening]:
         """The group's lines, always the same ones in the same order."""
@@ -71,6 +74,21 @@ class Here:
         if re.fullmatch(r"[0-9]{1,9}", text) and low <= int(text) <= high:
             return int(text)
         raise ValueError(f"allowed: a whole number, {low:,} to {high:,}")
+
+    def _row(self, text: str, low: int, high: int) -> int:
+        """The row that is meant, in knitting order, said as rows are told: of the part in hand, or of a part named.
+
+        Raises ValueError.
+        """
+        if not self.course.plan.part:
+            return self._whole(text, low, high)
+        if not low <= (number := self.knitting.number(text)) <= high:
+            raise ValueError(f"allowed: a row, {self._rows(low, high)}")
+        return number
+
+    def _rows(self, low: int, high: int) -> str:
+        """From row ``low`` to row ``high``, each as it is told."""
+        return f"{self.knitting.named(low)} to {self.knitting.named(high)}"
 
     def _can(self, ways: Iterable[Way]) -> tuple[Way, ...]:
         """The ways the bed allows. Raises ValueError with the reason where it allows none."""

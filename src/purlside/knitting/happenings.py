@@ -44,7 +44,8 @@ class RowLines(Here):
         asked = "How many rows were counted and not knit?", f"1 to {most:,}"
         yield Happening("f", "I counted rows I didn't knit", self._too_few, *asked, why)
         begun = self.row if self.done else self.row - 1
-        asked = "Which row is to be knit next?", f"1 to {begun:,}: the first of the rows ripped out"
+        rows = self._rows(1, max(1, begun))
+        asked = "Which row is to be knit next?", f"{rows}: the first of the rows ripped out"
         yield Happening("r", "I'm ripping back", self._ripped, *asked, "" if begun else "nothing is knit yet")
         side = self.knitting.side.other
         stands = f"It stands on the {side} ({side.carriage}), and the count is right"
@@ -73,7 +74,7 @@ class RowLines(Here):
             raise ValueError(f"{error}. Knit one plain row, or rip one back: then it stands right") from None
 
     def _ripped(self, text: str) -> Iterator[Way]:
-        to = self._whole(text, 1, max(1, self.row if self.done else self.row - 1))
+        to = self._row(text, 1, max(1, self.row if self.done else self.row - 1))
         yield Way("Rip back, and knit on from there", (deviations.RippedBack(self.row, to),))
 
     def _too_many(self, text: str) -> tuple[Way, ...]:
@@ -105,7 +106,7 @@ class RowLines(Here):
             if waiting:
                 names = ", ".join(c.name for c in waiting)
                 late = (deviations.CrossedLate(row + 1 + rows, c.name, c.k) for c in waiting)
-                yield Way(f"Cross {names} in the next row, {row + 1 + rows:,}", (*skipped, added, *late))
+                yield Way(f"Cross {names} in the next row, {self._later(1 + rows)}", (*skipped, added, *late))
                 yield Way(f"Leave {names} uncrossed", (*skipped, added))
             else:
                 yield Way("The plan goes on after them", (added,))
@@ -118,11 +119,16 @@ class RowLines(Here):
             skipped = tuple(deviations.Skipped(due + rows, c.name, c.k) for c, due in coming)
             late = (deviations.CrossedLate(row + rows, c.name, c.k) for c, _ in coming)
             names = ", ".join(c.name for c, _ in coming)
-            yield Way(f"Cross {names} in the next row, {row + rows:,}", (added, *skipped, *late))
+            yield Way(f"Cross {names} in the next row, {self._later(rows)}", (added, *skipped, *late))
         if 0 < len(passed) <= SKIPPED_AT_ONCE:
             skipped = tuple(deviations.Skipped(due + rows, c.name, c.k) for c, due in passed)
             names = ", ".join(dict.fromkeys(c.name for c, _ in passed))
             yield Way(f"Skip the crossing{'s' if len(passed) > 1 else ''} passed over: {names}", (added, *skipped))
+
+    def _later(self, rows: int) -> str:
+        """The row that comes so many later, rows added meanwhile: they are of the part in hand."""
+        row = self.knitting.row
+        return f"{(row.fabric if row else self.row) + rows:,}"
 
     def _too_few(self, text: str) -> tuple[Way, ...]:
         """Which side the carriage stands on is asked, not guessed: the way that agrees with the count comes first."""
@@ -149,7 +155,7 @@ class FromHereLines(Here):
         finished = self.finished or ("" if row <= self.course.rows else "this is the last row")
         now = "" if finished else f", now SS {size_text(self.course.size(row))}"
         sizes = f"{size_text(low)} to {size_text(high)}, as 5.5 or 5 1/3"
-        asked = f"Which stitch size from row {row:,} on?", sizes
+        asked = f"Which stitch size from row {self.knitting.named(row)} on?", sizes
         yield Happening("t", f"Another stitch size{now}", self._sized, *asked, finished)
         start = self.course.side(1).other
         way = Way(f"It was begun from the {start} ({start.carriage})", (deviations.StartSide(start),))
@@ -167,7 +173,9 @@ class FromHereLines(Here):
 
     def _sized(self, text: str) -> Iterator[Way]:
         row = self.row + bool(self.begun)
-        yield Way(f"Knit at this size from row {row:,} on", (deviations.SizeFrom(row, parsed_size(text)),))
+        yield Way(
+            f"Knit at this size from row {self.knitting.named(row)} on", (deviations.SizeFrom(row, parsed_size(text)),)
+        )
 
     def _reads(self, text: str) -> Iterator[Way]:
         yield Way("Count on from there", reading=self._whole(text, 0, 999_999))

@@ -183,15 +183,15 @@ class _Again(Move):
     def needles(self) -> tuple[Needle, ...]:
         return self.crossing.needles
 
-    def make(self, bed: Bed) -> None:
-        bed.put("position", self.needles, Position.UWP)
-
 
 class Recross(_Again):
     """Cross again, as ``crossing`` says: the wrong half was in front."""
 
     do = "recross"
     short = "CROSS AGAIN"
+
+    def make(self, bed: Bed) -> None:
+        bed.put("position", self.needles, Position.UWP)
 
     @property
     def first(self) -> str:
@@ -208,7 +208,10 @@ class Recross(_Again):
 
 
 class Uncross(_Again):
-    """Take a crossing apart on the way down; ``crossing`` is how it was made."""
+    """Take a crossing apart on the way down; ``crossing`` is how it was made.
+
+    The bed is that of the row ripped down to, where these needles may rest or be out of work: it stays as it is.
+    """
 
     do = "uncross"
     short = "UNCROSS"
@@ -217,6 +220,9 @@ class Uncross(_Again):
     def first(self) -> str:
         """The half that goes back on the needles first, at a glance."""
         return ranges(self.crossing.landing()[0])
+
+    def faults(self, bed: Bed) -> list[Found]:
+        return []
 
     def words(self, within: Iterable[int] | None = None) -> str:
         front, back = self.crossing.landing()

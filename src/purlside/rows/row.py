@@ -86,8 +86,13 @@ class Row(Value):
 
     @cached_property
     def crossed(self) -> tuple[Crossed, ...]:
-        """The crossings made after it, in the order they are made."""
+        """The crossings made after it, in the plan's order."""
         return tuple(w for w in self.works if isinstance(w, Crossed) and w.made)
+
+    @property
+    def along(self) -> tuple[Crossed, ...]:
+        """The same in the order they are made: along the bed, from where the carriage stands then."""
+        return tuple(sorted(self.crossed, key=lambda made: made.crossing.span.left, reverse=self.side is Side.LEFT))
 
     @cached_property
     def shaped(self) -> tuple[Work, ...]:

@@ -121,9 +121,8 @@ class Working:
     def _made(self, row: Row, dial: float) -> tuple[Move, ...]:
         before = [move for work in row.works for move in work.before()]
         # Crossings go along the bed from where the carriage stands then; columns are latched up before them.
-        along = sorted(row.crossed, key=lambda made: made.crossing.span.left, reverse=row.side is Side.LEFT)
         others = (work for work in row.works if not isinstance(work, Crossed))
-        after = [move for work in (*others, *along) for move in work.after(self)]
+        after = [move for work in (*others, *row.along) for move in work.after(self)]
         wraps = self.wraps(row)
         return (
             *map(Tell, row.told),
