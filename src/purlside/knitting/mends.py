@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from purlside.bed.bed import Bed, Move
 from purlside.bed.faults import Fault, Found, found_of
-from purlside.bed.headline import ranges
+from purlside.bed.headline import Headline, ranges
 from purlside.bed.moves import BackUp, Knit, OfNeedles, Tell
 from purlside.bed.needles import Crossing, Needle, Position, Side, needles_text
 from purlside.bed.rates import Rates
@@ -81,8 +81,10 @@ class Stands(Move):
 class ByWord(Tell):
     """Something of a mend that only words can tell; ``verb`` is what is read at a glance."""
 
-    short = "{verb}"
     verb: str
+
+    def headline(self, dial: float, within: Sequence[Needle]) -> Headline:
+        return Headline(self.verb, aside=self.text)
 
 
 class Unknit(OfNeedles):
