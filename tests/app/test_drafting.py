@@ -403,6 +403,22 @@ async def test_stitches_are_shaped_evenly_over_rows_and_the_words_are_told_as_on
         assert not table(app).draft.plan.shape
 
 
+async def test_in_a_part_its_own_rows_are_proposed_and_what_is_shaped_is_the_parts(plan_path: Path, here: Path) -> None:
+    part = '\n[[part]]\nname = "right side"\nneedles = "R1-R6"\nrows = 20\n'
+    plan_path.write_text(plan_path.read_text("utf-8") + part, "utf-8")
+    panel = read(plan_path).plan.panel.rows
+    async with knitting(here, plan=False, size=(120, 40)) as (app, pilot):
+        await press(pilot, "f2")
+        table(app).draft.go(2, panel + 5)
+        await press(pilot, "ctrl+e")
+        proposed = {line.id: line.value for line in app.screen.query(Input)}
+        assert proposed["rows"] == f"{panel + 5}-{panel + 20}" and proposed["part"] == "right side"
+        await type_text(pilot, "2")
+        await press(pilot, *["enter"] * 6)
+        made = table(app).draft.plan.shape
+        assert made and all(shape.part == "right side" and shape.first_row > panel for shape in made)
+
+
 async def test_a_front_is_shaped_from_its_measures(plan_path: Path, here: Path) -> None:
     swatch = "\n[gauge]\nstitches_per_10cm = 29\nrows_per_10cm = 41\n"
     text = plan_path.read_text("utf-8")

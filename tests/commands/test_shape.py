@@ -9,6 +9,8 @@ import pytest
 
 from purlside.commands.main import main
 from purlside.files.planfile import read
+from purlside.rows.calendar import Calendar
+from purlside.rows.working import Working
 
 PLAN = """\
 format = 1
@@ -100,9 +102,56 @@ def test_a_sleeve_says_how_long_the_edge_of_its_cap_is(front: Path, capsys: pyte
     assert "#   edge of the cap: 46.3 cm, 0.9 mm less than wanted\n" in out
 
 
+RAGLAN = "--widths 0:50,36:50 --armhole raglan --depth 24 --neck-width 17"
+
+
+@pytest.mark.parametrize("neck", ["straight", "round --neck-depth 8", "V --neck-depth 8"])
+def test_the_lines_of_a_raglan_lead_to_the_neck_without_a_shoulder(
+    neck: str, front: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    shaped = front.with_name("raglan.toml")
+    out = said(capsys, "body", front, *RAGLAN.split(), "--neck", *neck.split(), "-o", shaped)
+    assert ("At the end 2 stitches are left on each side of the neck, to be fastened off." in out) == (
+        neck != "straight"
+    )
+    file = read(shaped)
+    assert file.faults() == [] and Working(file.plan).simulate() == []
+    last = Calendar(file.plan).segments[-1].last_edges
+    neck_stitches = 2 * round(17 * 2.9 / 2)
+    assert len(last.knit) == (neck_stitches if neck == "straight" else 2)
+
+
+def test_measures_are_taken_in_inches_too(front: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    inches = 'body PLAN --widths 0in:20in,14in:20" --armhole raglan --depth 9in --neck-width 7in --base 1in'
+    cm = "body PLAN --widths 0:50.8,35.56:50.8cm --armhole raglan --depth 22.86 --neck-width 177.8mm --base 2.54"
+    both = [tomllib.loads(said(capsys, *words.replace("PLAN", str(front)).split())) for words in (inches, cm)]
+    assert both[0] == both[1] and both[0]["panel"]["rows"] > 200
+    sleeve = [said(capsys, "sleeve", front, "--widths", "0:22,44:36", "--armhole", a) for a in ("18in", "45.72")]
+    assert sleeve[0] == sleeve[1]
+
+
+def test_the_help_of_a_body_says_what_a_raglan_needs_and_that_inches_are_taken(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    with pytest.raises(SystemExit):
+        main(["shape", "body", "--help"])
+    out = " ".join(capsys.readouterr().out.split())
+    assert "a raglan needs none" in out and "a raglan has none" in out and "between its lines at the top" in out
+    assert "lengths are in cm where no unit is named, or as 8in" in out
+
+
 @pytest.mark.parametrize(
     ("words", "why"),
     [
+        ("body PLAN --widths 0:50,36:50 --armhole raglan --depth 24", "give it a neck width"),
+        ("body PLAN --widths 0:50,36:50 --depth 8el", "found 8el; allowed: a length above 0, at most 2000 cm, as 22"),
+        ("body PLAN --widths 0:50,36:nan", "allowed: a height and a width in cm, as 36:50, or 14in:20in"),
+        ("sleeve PLAN --widths 0:22,44:36 --armhole 0", "a length above 0"),
+        (
+            "body PLAN --widths 0:50,36:50 --armhole raglan --depth 24 --neck V --neck-width 17 --neck-depth 8 "
+            "--shoulder 0.1",
+            "0 stitches are left beside the neck; it takes 2",
+        ),
         ("even --stitches 3 --rows 0", "3 stitches cannot be changed over 0 rows"),
         ("even --stitches x --rows 4", "found x; allowed: a whole number"),
         ("even --stitches 3 --rows 4 --tool 99", "tool"),

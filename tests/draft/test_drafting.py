@@ -327,3 +327,33 @@ def test_the_whole_plan_is_mirrored_and_undone() -> None:
     made.type(("panel", "rows"), "many")
     with pytest.raises(CannotDraft, match="cannot be read"):
         made.mirror_all()
+
+
+# --- in a part ------------------------------------------------------------------
+
+
+def test_what_is_added_with_the_cursor_in_a_part_is_the_parts_in_the_fabrics_row() -> None:
+    parts = [{"name": "right", "needles": "R1-R12", "rows": 20}, {"name": "left", "mirrors": "right"}]
+    made = draft(needles="L12-R12", rows=40, part=parts)
+    for row, first, last, part in ((8, 8, 40, None), (45, 45, 60, "right"), (66, 46, 60, "left")):
+        made.go(at("R3"), row)
+        rows, where = made.fabric_rows
+        assert (rows.first, rows.last, where) == (first, last, part)
+        made.add_shape()
+        made.add_stitch()
+        made.add_reminder("look")
+        assert [(s.first_row, s.part) for s in (made.plan.shape[-1], made.plan.stitch[-1])] == [(first, part)] * 2
+        assert made.plan.reminder[-1].row == first
+
+
+def test_stitches_are_shaped_evenly_over_a_parts_own_rows() -> None:
+    parts = [{"name": "right", "needles": "R1-R12", "rows": 20}, {"name": "left", "mirrors": "right"}]
+    made = draft(needles="L12-R12", rows=40, part=parts)
+    made.go(at("R3"), 45)
+    given = {"stitches": "4", "do": "decrease", "edge": "left", "tool": "2"}
+    made.shape_evenly({**given, "rows": str(made.fabric_rows[0]), "part": str(made.fabric_rows[1])})
+    (shape,) = made.plan.shape
+    assert (shape.part, shape.first_row, shape.every, shape.times) == ("right", 48, 4, 4)
+    assert faults(made.plan) == []
+    with pytest.raises(CannotDraft, match='the plan has "right", "left"'):
+        made.shape_evenly({**given, "rows": "45-60", "part": "middle"})

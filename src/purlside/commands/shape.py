@@ -9,8 +9,9 @@ from dataclasses import fields, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from purlside.commands.parser import Kind, Option, above, flag, option, whole
+from purlside.commands.parser import Kind, Option, above, flag, length, option, whole
 from purlside.commands.talking import CommandError, Exit, lines_out, refusing
+from purlside.text.units import length_mm
 
 if TYPE_CHECKING:
     from purlside.figures.pieces import Heights, Piece
@@ -26,6 +27,10 @@ BODY = """\
 example: purlside shape body front.toml --widths 0:50,36:50 --armhole set-in --depth 20 \\
            --shoulder 11 --slope 3 --neck round --neck-width 17 --neck-depth 8 -o front-shaped.toml
   a front 50 cm wide, 36 cm to the armhole, 20 cm from there to the shoulder's outer end
+example: purlside shape body front.toml --widths 0:20in,14in:20in --armhole raglan --depth 9in \
+           --neck round --neck-width 7in --neck-depth 3in
+  a raglan front: its lines lead to the neck, so it needs a neck's width, and neither shoulder nor slope
+lengths are in cm where no unit is named, or as 8in, 20cm
 """
 SLEEVE = """\
 example: purlside shape sleeve sleeve.toml --widths 0:22,44:36 --armhole 46.4
@@ -37,8 +42,17 @@ _WHOLE = whole(0, 20_000)
 
 
 def _cm(text: str) -> float:
-    """A length that may be none."""
-    return 0.0 if text in ("0", "0.0") else above(2000)(text)
+    """A length that may be none, in cm."""
+    try:
+        if length_mm(text) == 0:
+            return 0.0
+    except ValueError:
+        pass  # refused with what is allowed
+    return length(text) / 10
+
+
+def _some_cm(text: str) -> float:
+    return length(text) / 10
 
 
 def _heights(text: str) -> Heights:
@@ -92,14 +106,14 @@ KINDS = {
         _widths("to the armhole, or to the shoulder where there is none"),
         _TOOL,
         _one_of("--armhole", ("none", "set-in", "raglan"), "its kind"),
-        _measure("--depth", "from there up to the shoulder's outer end"),
+        _measure("--depth", "from there up to the shoulder's outer end; of a raglan, up to the neck"),
         _measure("--base", "cast off at a raglan's foot (default 2)", 2.0),
-        _measure("--shoulder", "width of one shoulder, beside the neck"),
-        _measure("--slope", "the shoulder's outer end lies so much lower"),
+        _measure("--shoulder", "width of one shoulder, beside the neck; a raglan needs none"),
+        _measure("--slope", "the shoulder's outer end lies so much lower; a raglan has none"),
         _one_of("--slope-by", ("short rows", "cast off"), "how it is sloped; by short rows"),
         _one_of("--neck", ("straight", "round", "V"), "its kind"),
         _one_of("--neck-by", ("cast off", "rest"), _NECK_BY),
-        _measure("--neck-width", "between the shoulders"),
+        _measure("--neck-width", "between the shoulders; of a raglan, between its lines at the top"),
         _measure("--neck-depth", "from the shoulders' inner ends down"),
         _OUT,
         example=BODY,
@@ -110,7 +124,7 @@ KINDS = {
         _widths("from the cuff to the upper arm"),
         _TOOL,
         _one_of("--cap", ("set-in", "raglan"), "its kind; set-in by default"),
-        option("--armhole", type=above(2000), required=True, metavar="CM", dest="edge", help=_EDGE),
+        option("--armhole", type=_some_cm, required=True, metavar="CM", dest="edge", help=_EDGE),
         _measure("--base", "cast off at each side (default 2)", 2.0),
         _measure("--top", "width left at the top (default 8)", 8.0),
         _measure("--depth", "height of a raglan"),

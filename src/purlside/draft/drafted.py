@@ -16,6 +16,7 @@ from purlside.ease.reach import Reach, reach
 from purlside.fabric.stitches import Face
 from purlside.plan.plan import Cable, Plan
 from purlside.plan.problems import Key, Problem, Unfit
+from purlside.plan.repeats import RowSpan
 from purlside.rows.calendar import Calendar
 
 
@@ -70,11 +71,16 @@ class Drafted:
     @property
     def row_words(self) -> str:
         """The row in hand: ``"8 of 420"``, of a part ``"230 of 260, left shoulder"``."""
+        rows, part = self.fabric_rows
+        return f"{rows.first:,} of {rows.last:,}{f', {part}' if part else ''}"
+
+    @property
+    def fabric_rows(self) -> tuple[RowSpan, str | None]:
+        """The fabric's rows from the cursor's to the last of the panel or part it stands in, and the part's name."""
         if not self.plan.part or self.row > self.calendar.rows:
-            return f"{self.row:,} of {self.rows:,}"
+            return RowSpan(self.row, max(self.row, self.rows)), None
         segment = self.calendar.segment(self.row)
-        part = f", {segment.part}" if segment.part else ""
-        return f"{segment.fabric_row(self.row):,} of {segment.fabric_row(segment.last):,}{part}"
+        return RowSpan(segment.fabric_row(self.row), segment.fabric_row(segment.last)), segment.part
 
     @property
     def calendar(self) -> Calendar:

@@ -134,14 +134,16 @@ class Draft(Handling):
 
     def add_reminder(self, text: str) -> str:
         """A reminder in the cursor's row."""
+        row = self.fabric_rows[0].first
         with refusing():
-            reminder = Reminder(text=text, row=self.row)
-        return self._with(f"reminder in row {self.row}", reminder=[*self.plan.reminder, reminder])
+            reminder = Reminder(text=text, row=row)
+        return self._with(f"reminder in row {row}", reminder=[*self.plan.reminder, reminder])
 
     def add_shape(self) -> str:
         """Shaping from the cursor's row: a decrease at both edges, for its fields to change."""
-        shape = Shape(edge="both", do="decrease", first_row=self.row)
-        return self._with(f"shaping in row {self.row}", shape=(*self.plan.shape, shape))
+        rows, part = self.fabric_rows
+        shape = Shape(edge="both", do="decrease", first_row=rows.first, part=part)
+        return self._with(f"shaping in row {rows.first}", shape=(*self.plan.shape, shape))
 
     def shape_evenly(self, given: Mapping[str, str]) -> str:
         """Stitches changed evenly over rows, as typed (:func:`purlside.draft.measured.even_for`)."""
@@ -159,8 +161,9 @@ class Draft(Handling):
 
     def add_stitch(self) -> str:
         """Work on the cursor's needle: knit by hand in the cursor's row, for its fields to change."""
-        work = StitchWork(needles=(self.needle,), do="by hand", first_row=self.row)
-        return self._with(f"{self.needle} by hand in row {self.row}", stitch=(*self.plan.stitch, work))
+        rows, part = self.fabric_rows
+        work = StitchWork(needles=(self.needle,), do="by hand", first_row=rows.first, part=part)
+        return self._with(f"{self.needle} by hand in row {rows.first}", stitch=(*self.plan.stitch, work))
 
     def add_part(self) -> str:
         """A part after the panel, from the cursor's needle to the nearer edge; a second one mirrors the first."""

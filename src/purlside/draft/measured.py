@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Literal, TypeVar
+from typing import Any, Literal, TypeVar
 
 from purlside.figures.body import Body, body
 from purlside.figures.pieces import Piece, Scale, heights
@@ -22,13 +22,15 @@ NECKS: tuple[Literal["straight", "round", "V"], ...] = ("straight", "round", "V"
 
 
 def even_for(given: Mapping[str, str]) -> tuple[tuple[Changes, ...], tuple[Shape, ...]]:
-    """Stitches changed evenly: ``stitches``, ``rows`` as ``61-100``, ``do``, ``edge``, ``tool``. Raises ValueError."""
+    """Stitches changed evenly: ``stitches``, ``rows`` as ``61-100``, ``do``, ``edge``, ``tool``, and the ``part`` if it is in
+    one. Raises ValueError."""
     rows = RowSpan.parse(given["rows"])
     do, edge = _one_of(DOES, given["do"]), _one_of(EDGES, given["edge"])
     # The yarn is at one edge in every other row, and the carriage at the other.
     changes = evenly(_whole(given["stitches"]), rows.last - rows.first + 1, step=1 if do in DOES[:2] else 2)
-    tool = {"tool": _whole(given["tool"])} if do in DOES[:2] else {}
-    return changes, shapes(placed(changes, rows.first - 1), edge=edge, do=do, **tool)
+    more: dict[str, Any] = {"tool": _whole(given["tool"])} if do in DOES[:2] else {}
+    more |= {"part": given["part"]} if given.get("part") else {}
+    return changes, shapes(placed(changes, rows.first - 1), edge=edge, do=do, **more)
 
 
 def piece_for(plan: Plan, given: Mapping[str, str]) -> Piece:

@@ -23,8 +23,8 @@ class Body(Value, kw_only=True):
     ``heights`` are the widths from the cast-on edge to the armhole (or, without
     one, to the shoulder). ``depth`` is from there up to the outer end of the
     shoulder, ``slope`` from there to its inner end. ``shoulder`` is the width of
-    one shoulder: of a raglan, what is left beside the neck. ``base`` is what is
-    cast off at the foot of a raglan. ``neck_depth`` is measured down from the
+    one shoulder; the lines of a raglan lead to the neck, and it needs none: given,
+    it is what is left beside the neck. ``base`` is what is cast off at the foot of a raglan. ``neck_depth`` is measured down from the
     inner end of the shoulder; ``neck_by`` is what becomes of the stitches in the
     middle of a round one: cast off, or left to rest, to be taken on waste yarn.
     """
@@ -58,12 +58,7 @@ def body(wanted: Body, gauge: Gauge, carriage: Side) -> Piece:
     stitches, foot = laying.sides(wanted.heights)
     rows = _rows(wanted, laying, foot)
     neck = laying.across("neck", wanted.neck_width) // 2
-    shoulder = stitches // 2 - neck if wanted.armhole == "none" else laying.across("shoulder", wanted.shoulder, step=1)
-    if shoulder < max(1, wanted.tool if wanted.armhole == "raglan" else 1):
-        raise ValueError(
-            f"{shoulder} stitches are left beside the neck; it takes {max(1, wanted.tool)}: "
-            "make the shoulder wider or the neck narrower"
-        )
+    shoulder = _shoulder(wanted, laying, rows, stitches // 2, neck)
     base, armhole = _armhole(wanted, laying, rows, stitches // 2 - neck - shoulder)
     after = foot + 2
     outer = list(placed(armhole, after))
@@ -88,6 +83,42 @@ def body(wanted: Body, gauge: Gauge, carriage: Side) -> Piece:
     edge = laying.scale.edge(traced)
     _mark(wanted, laying, rows, neck, traced)
     return laying.piece(wanted.heights, rows.parting, edge, part)
+
+
+def _shoulder(wanted: Body, laying: PieceLayout, rows: _Rows, half: int, neck: int) -> int:
+    """Stitches of one shoulder, of a raglan those left beside the neck: as few as will do, if nothing is said."""
+    raglan = wanted.armhole == "raglan"
+    if raglan and not neck and not wanted.shoulder:
+        raise ValueError(
+            "the lines of a raglan lead to the neck: give it a neck width, and of a round or V neck its depth"
+        )
+    least = _beside(wanted, rows, half, neck) if raglan else 1
+    if wanted.armhole == "none":
+        shoulder = half - neck
+    elif raglan and not wanted.shoulder:
+        shoulder = least
+        if shoulder:
+            laying.words.append(f"At the end {shoulder} stitches are left on each side of the neck, to be fastened off")
+    else:
+        shoulder = laying.across("shoulder", wanted.shoulder, step=1)
+    if shoulder < least:
+        raise ValueError(
+            f"{shoulder} stitches are left beside the neck; it takes {least}: make the shoulder wider or the neck narrower"
+        )
+    return shoulder
+
+
+def _beside(wanted: Body, rows: _Rows, half: int, neck: int) -> int:
+    """Stitches a raglan leaves beside the neck at least: none of a straight one, else room for the last two decreases.
+
+    Both edges are decreased in the last row, where each has half of the stitches: those moved, and as many they are
+    moved onto.
+    """
+    if wanted.neck == "straight":
+        return 0
+    last = evenly(neck, rows.top - rows.parting)[-1].stitches if wanted.neck == "V" else 1
+    raglan = max(1, (half - neck) // max(1, rows.outer - rows.foot - 2))
+    return 4 * max(last, raglan) - last - raglan
 
 
 def _mark(wanted: Body, laying: PieceLayout, rows: _Rows, neck: int, traced: list[tuple[int, int]]) -> None:

@@ -12,6 +12,7 @@ from purlside.bed.needles import Needle, Span
 from purlside.figures.shaping import Change, Changes, evenly, placed, shapes, words
 from purlside.plan.machine import Gauge
 from purlside.plan.plan import PanelPart, Reminder, Shape
+from purlside.text.units import length_mm
 from purlside.values import dataclass
 
 Heights = tuple[tuple[float, float], ...]
@@ -203,16 +204,18 @@ def _where(*, edge: str, part: str | None = None, **_: Any) -> str:
 
 
 def heights(text: str) -> Heights:
-    """``"0:50, 36:50"``: heights in cm and the width at each. Raises ValueError."""
+    """``"0:50, 36:50"``, ``"0:20in, 14in:20in"``: heights and the width at each, in cm. Raises ValueError."""
     found: list[tuple[float, float]] = []
     for pair in text.split(","):
         height, colon, width = pair.partition(":")
         try:
-            found.append((float(height), float(width)))
+            found.append((length_mm(height) / 10, length_mm(width) / 10))
         except ValueError:
             colon = ""
         if not colon or not (0 <= found[-1][0] <= 2000 and 0 < found[-1][1] <= 2000):
-            raise ValueError(f"found {pair.strip() or 'nothing'}; allowed: a height and a width in cm, as 36:50")
+            raise ValueError(
+                f"found {pair.strip() or 'nothing'}; allowed: a height and a width in cm, as 36:50, or 14in:20in"
+            )
     up = [height for height, _ in found]
     if up[0] != 0 or up != sorted(set(up)) or len(found) > 50:
         raise ValueError(f"found {text}; allowed: heights that begin with 0 and grow, as 0:50,36:50")

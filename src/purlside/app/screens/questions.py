@@ -92,12 +92,14 @@ def even_form(draft: Draft) -> Form[str]:
             hint = _outcome(lambda: [f"{given['do']} {words(measured.even_for(given)[0])}"], 1)
         return {"": (hint, False)}
 
+    rows, part = draft.fabric_rows
     fields = (
         FormField("stitches", "Stitches at each edge"),
-        FormField("rows", "Over rows", f"{draft.row}-{draft.plan.panel.rows}"),
+        FormField("rows", "Over rows", str(rows)),
         FormField("do", "What is done", "decrease"),
         FormField("edge", "Edge", "both"),
         FormField("tool", "Moved together", "3"),
+        *([FormField("part", "Only in the part", part or "")] if draft.plan.part else []),
     )
     return Form("Shape evenly", fields, "", draft.shape_evenly, hear)
 
@@ -114,8 +116,8 @@ def measures_form(draft: Draft) -> Form[str]:
         FormField("widths", "Height:width, …", "0:50, 36:50"),
         FormField("armhole", "Armhole or cap", "set-in"),
         FormField("depth", "Depth from there up", "20"),
-        FormField("shoulder", "One shoulder", "11"),
-        FormField("slope", "Shoulder slope", "3"),
+        FormField("shoulder", "One shoulder (not of a raglan)", "11"),
+        FormField("slope", "Shoulder slope (not of a raglan)", "3"),
         FormField("neck", "Neck, width, depth", "round 17 8"),
         FormField("tool", "Edge stitches moved together", "3"),
         FormField("edge", "Of a sleeve: the armhole's edge"),
