@@ -24,7 +24,7 @@ from purlside.sheet.kinds import sheet_rows
 from purlside.sheet.parts import Detail, Para, Table
 from purlside.sheet.picture import outlined
 from purlside.sheet.schematic import BOX_MM, SMALL_BOX_MM, measures, schematic_svg
-from purlside.sheet.whole import Wish, render, sheet
+from purlside.sheet.whole import Wish, render, sheet, written
 from purlside.shown.passes import as_json
 from purlside.text.units import Unit
 from tests import plans
@@ -567,3 +567,11 @@ def test_the_yarn_and_the_time_of_all_pieces_are_told_together() -> None:
     assert f"about {Unit.CM.yarn(2 * figures(sleeve).needs[0].metres)}" in twice
     assert twice.count("Casting on and off, finishing") == 1
     assert "All together" not in render(sheet(sleeve), ".txt")
+
+
+def test_a_piece_knit_twice_is_a_table_of_rows_once() -> None:
+    back, sleeve = piece("back"), piece("sleeve")
+    once = written([back, sleeve], ".csv", Wish(detail=Detail.SHORT)).splitlines()
+    twice = written([back, sleeve, sleeve], ".csv", Wish(detail=Detail.SHORT)).splitlines()
+    assert twice == [line.replace(sleeve.title, f"{sleeve.title}: knit 2") for line in once]
+    assert any("sleeve: knit 2" in line for line in twice)

@@ -295,8 +295,9 @@ def test_a_reminder_of_one_long_word_is_cut_all_the_same() -> None:
     head = of(plan(reminder=[{"text": "W" * 60, "row": 2}]), 2).headlines[0]
     assert head.verb == "W" * 17 + "…"
     for size in SIZES:
-        told = drawn(of(plan(reminder=[{"text": "W" * 60, "row": 2}]), 2), size)
-        assert all(len(line) <= size[0] for line in told.splitlines()), size
+        for look in (Look(), Look(ASCII), Look(magnified=True)):
+            told = drawn(of(plan(reminder=[{"text": "W" * 60, "row": 2}]), 2), size, look)
+            assert all(len(line) <= size[0] for line in told.splitlines()), size
 
 
 def test_every_headline_can_be_drawn() -> None:

@@ -50,3 +50,11 @@ def test_a_panel_narrowed_after_its_last_crossing_is_seen_narrowed() -> None:
     found = {row: (anew, rows) for row, anew, rows in seen(wanted, range(9, 20))}
     assert found[9] == (True, "1–8") and found[14] == (False, "1–8")
     assert found[15] == (True, "1–14") and found[19] == (True, "1–18")
+
+
+def test_under_a_part_that_begins_hangs_what_it_is_knit_on_to() -> None:
+    front = read(PATTERNS / "slipway-jersey-front.toml").plan
+    rows = Working(front).calendar.rows
+    second = next(n for n in range(1, rows + 1) if Working(front).calendar.row(n).part == "left shoulder")
+    ((_, _, rows_told),) = seen(front, range(second, second + 1))
+    assert rows_told.partition("–")[2] == str(front.panel.rows)

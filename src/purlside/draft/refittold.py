@@ -80,7 +80,8 @@ def _size_words(plan: Plan) -> str:
     if made_of is None:
         return "not known without a gauge"
     size = sizing.finished(Calendar(plan), made_of)
-    return f"about {size.width_mm.value / 10:.1f} × {size.length_mm / 10:.1f} cm"
+    mean = ", the width on average" if plan.shape or plan.part else ""
+    return f"about {size.width_mm.value / 10:.1f} × {size.length_mm / 10:.1f} cm{mean}"
 
 
 _PLAN: Mapping[str, Callable[[Plan], str]] = {

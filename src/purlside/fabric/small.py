@@ -53,7 +53,9 @@ def so_far(
     """
     if number <= 1:
         return Small((), "nothing is knit yet")
-    last = working.calendar.row(number - 1).fabric
+    before, here = (working.calendar.row(min(row, working.calendar.rows)) for row in (number - 1, number))
+    # Under a part that begins hangs what it is knit on to, not the part before it.
+    last = before.fabric if here.part == before.part else here.fabric - 1
     fabric, first = Fabric(working, number - 1), max(1, last - max(1, height) + 1)
     return _drawn(fabric, face, first, last, width, under or working.plan.panel.needles, ascii_only)
 

@@ -43,8 +43,9 @@ def rows_csv(plans: Sequence[Plan], detail: Detail, cable: str | None = None) ->
     out = StringIO()
     writer = csv.writer(out, lineterminator="\n")
     writer.writerow(HEAD)
-    for plan in plans:
-        title = _harmless(plan.title)
+    # A piece knit twice is written once.
+    for plan, often in Counter(plans).items():
+        title = _harmless(f"{plan.title}: knit {often}" if often > 1 else plan.title)
         for line in _lines(sheet_rows(Calendar(plan)), detail, cable):
             writer.writerow([title, *(_harmless(line.get(key, "")) for key in HEAD[1:])])
     return out.getvalue()
