@@ -48,6 +48,7 @@ DRAWN = ["tests/fabric/test_svg.py", "tests/fabric/test_picture.py"]
 PRINTED = ["tests/sheet/test_whole.py", "tests/sheet/test_shaped.py", "tests/sheet/test_followed.py"]
 PAGES = [*PRINTED[:2], "tests/sheet/test_html.py", *PRINTED[2:]]
 KNIT = ["tests/knitting/test_course.py", "tests/keep/test_session.py", "tests/knitting/test_accidents.py"]
+EDGES = ["tests/knitting/test_edges.py", "tests/knitting/test_accidents.py", "tests/knitting/test_course.py"]
 TOLD = ["tests/knitting/test_reasons.py", "tests/knitting/test_handling.py", "tests/shown/test_bedside.py", *KNIT[1:]]
 MODULES: dict[str, list[str]] = {
     "bed/demand": PLANNER,
@@ -125,6 +126,8 @@ MODULES: dict[str, list[str]] = {
     "knitting/cursor": ["tests/rows/test_counter.py", *TOLD],
     "knitting/deviations": KNIT,
     "knitting/differing": KNIT,
+    "knitting/edgelines": EDGES,
+    "knitting/edgewords": EDGES,
     "knitting/handling": TOLD,
     "knitting/happening": KNIT,
     "knitting/happenings": KNIT,
@@ -135,6 +138,7 @@ MODULES: dict[str, list[str]] = {
     "knitting/pace": ["tests/figures/test_whole.py"],
     "knitting/reasons": TOLD,
     "knitting/ripping": ["tests/knitting/test_ripping.py"],
+    "knitting/shapings": EDGES,
     "knitting/stretches": KNIT,
     "knitting/welcome": ["tests/keep/test_again.py", *TOLD],
 }

@@ -135,6 +135,7 @@ def test_ripping_back_to_a_casting_off_forgotten_does_not_undo_what_was_never_ca
     knitting, course = at("25 right shoulder")
     back, after, effects = taken(knitting, course, ways(knitting, course, "24")["Rip back to row 24"])
     assert not any("casting off" in text or "back into work" in text for text in effects)
+    assert not any(text.startswith("No longer holds") for text in effects)
     assert after.row(back.place.row).label == "24 of right shoulder"
     assert any(move.words().startswith("Cast off R1–R3") for move in back.working.moves(back.place.row))
 
@@ -232,6 +233,9 @@ def test_ripped_back_below_it_is_crossed_on_its_own_stitches_again() -> None:
     assert [text for text in told if "Un-cross" in text and "R7–R8" in text and "R9–R10" in text], (
         "where it was crossed"
     )
+    assert "No longer holds: Right edge left unshaped once" in told
+    told = differ(knitting, course, RippedBack(16, 15)).effects
+    assert not any(text.startswith("No longer holds") for text in told), "row 13 stays as it is"
     back = course.ripped(15)
     assert [str(back.crossed(row)[0].crossing) for row in (13, 15)] == ["R9-R10 over R7-R8", "R10-R11 over R8-R9"]
 
@@ -261,6 +265,16 @@ def test_rows_too_many_in_a_shoulder_are_counted_on_the_screen_and_the_other_sho
     )
     assert "It is as long as right shoulder now" in effects
     assert both.row(both.rows).label == "40 of left shoulder"
+
+
+def test_ripped_back_from_one_shoulder_into_the_other_each_tells_how_much_shorter_it_is() -> None:
+    knitting, course = at("30 right shoulder")
+    more, course, _ = taken(knitting, course, next(iter(ways(knitting, course, "2", "m").values())))
+    left = Knitting(CourseWorking(course), Place(more.number("30 left shoulder"), 0))
+    left, course, _ = taken(left, course, next(iter(ways(left, course, "4", "m").values())))
+    back = differ(left, course, RippedBack(left.place.row, left.number("28 right shoulder")))
+    assert "Right shoulder has 2 rows fewer, and ends with row 38" in back.effects
+    assert "Left shoulder has 4 rows fewer, and ends with row 38" in back.effects
 
 
 def test_in_the_second_shoulder_the_first_is_knit_already() -> None:

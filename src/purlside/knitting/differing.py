@@ -7,6 +7,7 @@ would be knit instead, every kind of row that is new tried on a bed.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from itertools import islice
 
 from purlside.bed.bed import Move
@@ -41,6 +42,8 @@ ROWS_TRIED = 500
 
 LISTED = 40
 """Crossings to undo that are written out; beyond, they are counted."""
+
+FORGOTTEN = "No longer holds: "
 
 
 class CannotBe(Exception):
@@ -83,6 +86,9 @@ def differ(knitting: Knitting, course: Course, *deviations: Deviation) -> Change
                 # What is ripped out afterwards is ripped out as it was really shaped.
                 now = Knitting(CourseWorking(course), place)
             told += [] if ripped and isinstance(deviation, Reshaped) else more
+        # What is said of an edge on the way to ripping it out never held.
+        gone = {f"{FORGOTTEN}{deviation.told(knitting.named)}" for deviation in deviations}
+        told = [text for text in told if text not in gone]
         if now is not knitting and not ripped:
             told.append(knit_from(course, place.row))
         working = CourseWorking(course)
@@ -232,15 +238,20 @@ def effects(before: Knitting, old: Course, after: Knitting, new: Course, unclick
 
 
 def _forgotten(knitting: Knitting, course: Course, to: int) -> list[str]:
-    kept = set(course.ripped(to).said)
+    kept = set(map(_anew, course.ripped(to).said))
     left = {d.at: d.rows for d in kept if isinstance(d, TooMany)}
     told = []
     for deviation in course.said:
         if isinstance(deviation, TooMany) and left.get(deviation.at, deviation.rows) < deviation.rows:
             told.append(f"{counted(left[deviation.at], 'row')} of these left: {deviation.told(knitting.named)}")
-        elif deviation not in kept:
-            told.append(f"No longer holds: {deviation.told(knitting.named)}")
+        elif _anew(deviation) not in kept:
+            told.append(f"{FORGOTTEN}{deviation.told(knitting.named)}")
     return told
+
+
+def _anew(deviation: Deviation) -> Deviation:
+    """A deviation whenever it was said: of an edge, what was ripped out since is knit anew."""
+    return replace(deviation, at=1) if isinstance(deviation, Reshaped) else deviation
 
 
 def _latest(course: Course, first: int, before: int) -> Iterator[tuple[int, Crossed]]:

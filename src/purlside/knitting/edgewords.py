@@ -44,12 +44,9 @@ def row_name(course: Course, number: int) -> str:
 
 def row_of_all(course: Course, number: int) -> str:
     """A row as it is told, and the last of its panel or part: ``"Row 152 of 166, right shoulder,"``."""
-    row, ends = course.row(number), dict(_ends(course))
-    if not ends:
-        return f"Row {number:,} of {course.rows:,}"
-    last = course.begins(course.row_of(course.calendar.segments[1].first)) - 1 if row.part is None else ends[row.part]
+    row = course.row(number)
     part = "" if row.part is None else f", {row.part},"
-    return f"Row {row.fabric:,} of {row_name(course, last)}{part}"
+    return f"Row {row.fabric:,} of {row_name(course, _ends(course)[row.part])}{part}"
 
 
 def knit_from(course: Course, number: int) -> str:
@@ -59,20 +56,29 @@ def knit_from(course: Course, number: int) -> str:
 
 
 def longer(old: Course, new: Course, number: int) -> Iterator[str]:
-    """What more rows, or fewer, mean in row ``number``: to the panel, or to a part and the one beside it."""
-    more, part = new.rows - old.rows, new.row(min(number, new.rows)).part
-    by = f"{counted(abs(more), 'row')} {'more' if more > 0 else 'fewer'}"
-    if part is None:
-        yield f"The panel has {by}: {new.rows:,}" if not new.plan.part else f"The panel has {by}"
-        return
-    ends = dict(_ends(new))
-    yield f"{part[0].upper()}{part[1:]} has {by}, and ends with row {row_name(new, ends[part])}"
-    parts = {one.name: one for one in full_parts(new.planned.plan)}
-    for name, one in parts.items():
-        if name == part or one.rows != parts[part].rows:
+    """What more rows, or fewer, mean: to the panel, to a part, and to the part beside the one that row ``number`` is of."""
+    before, ends = _lengths(old), _ends(new)
+    for part, rows in _lengths(new).items():
+        more = rows - before.get(part, rows)
+        if not more:
             continue
-        apart = _rows(new, ends[part]) - _rows(new, ends[name])
-        to = f"to row {row_name(new, ends[name])}"
+        by = f"{counted(abs(more), 'row')} {'more' if more > 0 else 'fewer'}"
+        if part is None:
+            yield f"The panel has {by}: {rows:,}"
+        else:
+            yield f"{part[0].upper()}{part[1:]} has {by}, and ends with row {row_name(new, ends[part])}"
+            yield from _beside(new, part, number)
+
+
+def _beside(course: Course, part: str, number: int) -> Iterator[str]:
+    """How long the other parts of as many rows are that the plan has."""
+    planned = {one.name: one.rows for one in full_parts(course.planned.plan)}
+    lengths, ends = _lengths(course), _ends(course)
+    for name, rows in planned.items():
+        if name == part or rows != planned[part]:
+            continue
+        apart = lengths[part] - lengths[name]
+        to = f"to row {row_name(course, ends[name])}"
         if not apart:
             yield f"It is as long as {name} now"
         elif apart < 0:
@@ -83,13 +89,13 @@ def longer(old: Course, new: Course, number: int) -> Iterator[str]:
             yield f"{name} will be knit {to}: knit {counted(apart, 'row')} more there and say so (d, m), or rip these out"
 
 
-def _rows(course: Course, last: int) -> int:
-    return last + 1 - course.begins(last)
-
-
-def _ends(course: Course) -> Iterator[tuple[str, int]]:
-    """The last row of each part."""
+def _ends(course: Course) -> dict[str | None, int]:
+    """The last row of the panel (None) and of each part."""
     segments = course.calendar.segments
-    for segment, after in zip(segments, (*segments[1:], None), strict=True):
-        if segment.part is not None:
-            yield segment.part, course.rows if after is None else course.row_of(after.first) - 1
+    lasts = [*(course.row_of(after.first) - 1 for after in segments[1:]), course.rows]
+    return {segment.part: last for segment, last in zip(segments, lasts, strict=True)}
+
+
+def _lengths(course: Course) -> dict[str | None, int]:
+    """The rows of the panel and of each part."""
+    return {part: last + 1 - course.begins(last) for part, last in _ends(course).items()}
