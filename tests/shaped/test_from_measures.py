@@ -38,9 +38,11 @@ def asked(chance: random.Random) -> Body | Sleeve:
     slope_by: Any = chance.choice(["short rows", "cast off"])
     neck_by: Any = chance.choice(["cast off", "rest"])
     slope = 0 if armhole == "raglan" else chance.choice([0, 2, 3, 4])
+    heights, depth, shoulder = ((0.0, wide(35, 60)), (wide(5, 40), wide(35, 60))), wide(14, 26), wide(1, 14)
+    if armhole == "raglan" and shoulder > 5:
+        shoulder = 0.0
     return Body(
-        heights=((0.0, wide(35, 60)), (wide(5, 40), wide(35, 60))), armhole=armhole, depth=wide(14, 26), base=base,
-        shoulder=wide(1, 14), slope=slope, slope_by=slope_by, neck=neck, neck_width=wide(8, 22), neck_depth=wide(4, 24),
+        heights=heights, armhole=armhole, depth=depth, base=base, shoulder=shoulder, slope=slope, slope_by=slope_by, neck=neck, neck_width=wide(8, 22), neck_depth=wide(4, 24),
         neck_by=neck_by, tool=tool,
     )  # fmt: skip
 
