@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from itertools import pairwise
 from math import hypot
 from typing import Any
@@ -174,12 +175,38 @@ def test_a_set_in_armhole_worked_out_with_a_calculator() -> None:
 
 
 def test_a_shoulder_rests_in_steps_of_two_rows_that_differ_by_a_stitch() -> None:
-    """Twelve rows of slope: five steps in rows 231, 233 … 239, all back in row 241."""
+    """Twelve rows of slope: six steps in rows 229, 231 … 239, all back in row 241: twelve rows missed at the edge."""
     holds = [shape for shape in body(SET_IN, GAUGE, Side.RIGHT).shape if shape.do == "hold"]
     steps = [(hold.first_row + (hold.every or 0) * k, hold.stitches) for hold in holds for k in range(hold.times or 1)]
-    assert steps == [(231, 7), (233, 7), (235, 6), (237, 6), (239, 6)]
+    assert steps == [(229, 6), (231, 6), (233, 5), (235, 5), (237, 5), (239, 5)]
     [back] = [shape for shape in body(SET_IN, GAUGE, Side.RIGHT).shape if shape.do == "return"]
     assert (back.first_row, back.stitches) == (241, "all")
+
+
+@pytest.mark.parametrize("carriage", ["left", "right"])
+@pytest.mark.parametrize("by", ["short rows", "cast off"])
+@pytest.mark.parametrize("neck", ["straight", "round", "V"])
+def test_the_outermost_stitch_of_a_shoulder_lies_lower_by_the_whole_slope(neck: str, by: str, carriage: str) -> None:
+    """82 rows of armhole above row 148, 12 of slope: the outermost stitch is knit 230 times, the neck 242."""
+    wanted = Body(**{**vars(SET_IN), "neck": neck, "neck_depth": 9, "slope_by": by})
+    rows = followed(body(wanted, GAUGE, Side(carriage)), carriage)
+    knit = Counter(n for row in rows for n in row.knit)
+    # 144 stitches, 15 at each side taken by the armhole; the neck has 50.
+    left, right = knit[-57], knit[56]
+    # Cast off at both edges of one piece, the second edge comes a row later.
+    late = int(by == "cast off" and neck == "straight")
+    assert sorted((left, right)) == [230, 230 + late]
+    # Beside a straight neck the last of six steps is down to the neck; in a part the innermost step stays as it is.
+    inner = [240, 240 + late] if neck == "straight" else [242, 242]
+    assert (sorted((knit[-26], knit[25])), max(knit.values())) == (inner, 242)
+
+
+def test_a_shoulder_of_few_stitches_is_told_to_be_less_sloped_than_wanted() -> None:
+    piece = body(Body(**{**vars(SET_IN), "shoulder": 1.4}), GAUGE, Side.RIGHT)
+    [slope] = [measure for measure in piece.measures if measure.what == "shoulder slope"]
+    holds = [shape for shape in piece.shape if shape.do == "hold"]
+    assert sum(hold.times or 1 for hold in holds) == 4
+    assert str(slope) == "shoulder slope: 2.0 cm, 10.5 mm less than wanted"
 
 
 def test_a_sleeves_cap_worked_out_with_a_calculator() -> None:

@@ -43,6 +43,9 @@ class Body(Value, kw_only=True):
     tool: int = 3
 
 
+_SLOPE = "shoulder slope"
+
+
 class _Rows(Value):
     """The rows after which things begin: the armhole, the shoulder's slope, the parted neck; and the last row."""
 
@@ -134,7 +137,7 @@ def _mark(wanted: Body, laying: PieceLayout, rows: _Rows, neck: int, traced: lis
 
 def _rows(wanted: Body, laying: PieceLayout, foot: int) -> _Rows:
     outer = foot + laying.up("depth above the armhole", wanted.depth, step=2)
-    slope = laying.up("shoulder slope", wanted.slope, step=2) if wanted.slope else 0
+    slope = laying.up(_SLOPE, wanted.slope, step=2) if wanted.slope else 0
     if slope and wanted.armhole == "raglan":
         raise ValueError("a raglan has no shoulder slope; leave it out")
     if 0 < slope < 4:
@@ -197,24 +200,27 @@ def _neck(wanted: Body, laying: PieceLayout, rows: _Rows, half: int, at: dict[st
 
 
 def _slope(wanted: Body, laying: PieceLayout, rows: _Rows, shoulder: int, at: dict[str, str]) -> None:
-    """The shoulder in steps of two rows; in a part the innermost step stays on the needles, to be knit or joined off.
+    """The shoulder in steps of two rows, one for every two of the slope, so that its outermost stitch lies so much lower.
 
-    A part's carriage is at its outer edge before every other row from its first on.
+    In a part one step more, the innermost, stays on the needles, to be knit or joined off. A part's carriage is at its
+    outer edge before every other row from its first on.
     """
     steps = (rows.top - rows.outer) // 2
     if not steps:
         return
     parted, short = "part" in at, wanted.slope_by == "short rows"
-    if not parted and short:
-        # Both edges are returned in the last two rows.
-        steps -= 1
-    changes = [c.stitches for c in placed(evenly(shoulder, 2 * steps, step=2), 0)]
+    changes = [c.stitches for c in placed(evenly(shoulder, 2 * (steps + parted), step=2), 0)]
     changes = changes[:-1] if parted else changes
+    # Short rows are all returned in the last row, both edges in the last two.
     last = rows.top - 1 - (0 if not short else 1 if parted else 2)
     first = last - 2 * (len(changes) - 1)
     do = "hold" if short else "cast off"
     laying.shape += shapes((Change(first + 2 * i, n) for i, n in enumerate(changes)), do=do, **at)
     if changes:
         laying.say(f"From row {first}, every other row", " + ".join(map(str, changes)), do=do, **at)
+    if len(changes) < steps:
+        # A shoulder of few stitches has no more steps to give.
+        low = 2 * len(changes) * laying.scale.row
+        laying.measures = [replace(m, comes_to=low) if m.what == _SLOPE else m for m in laying.measures]
     if changes and short:
         laying.once("all", rows.top if parted else rows.top - 1, do="return", **at)
