@@ -500,7 +500,7 @@ def test_the_tools_for_the_edges_are_told_with_those_of_the_crossings(detail: De
         shape=[{"edge": "both", "do": "decrease", "tool": 5, "first_row": 9}],
     )
     printed = " ".join(render(sheet(few, Wish(detail=detail)), ".txt").split())
-    assert "5 for the edges; yours have 2, 2; you need a 5-prong tool" in printed
+    assert "5 for the edges; yours have 2, 2; you need a 3-prong tool, to hold beside the 2" in printed
     assert "At the same time shape the edges" in printed
 
 
