@@ -10,7 +10,7 @@ from purlside.bed import transfers
 from purlside.bed.bed import Bed, Move
 from purlside.bed.needles import Needle, Span
 from purlside.knitting.course import Course
-from purlside.knitting.mends import ByWord, Uncross
+from purlside.knitting.mends import ByWord, Uncross, Unknit
 
 
 class Loop:
@@ -42,6 +42,10 @@ class InHand:
             case bed_moves.Knit(needles=needles) | bed_moves.ByHand(needles=needles):
                 for n in needles:
                     self.on[n] = [Loop(row, self.on[n])]
+            case Unknit(needles=needles):
+                for n in needles:
+                    (loop,) = self.on[n]
+                    self.on[n] = list(loop.below)
             case transfers.Wrap(needles=needles):
                 for n in needles:
                     self.on[n].append(Loop(row))

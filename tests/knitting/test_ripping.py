@@ -83,6 +83,55 @@ def test_whatever_was_shaped_and_crossed_the_rip_undoes_it_loop_by_loop(tens: in
     assert undone > 100
 
 
+ANSWERS = {"m": "2", "n": "1", "f": "1", "l": "{row}", "e": "{before}", "t": "6", "h": "{far}", "j": "{near}"}
+ANSWERS |= {"s": "{near} 1", "x": "{near}", "k": "{near}", "w": "", "o": ""}
+"""What is answered, by a line's letter."""
+
+
+@pytest.mark.parametrize("tens", range(0, 40, 10))
+def test_whatever_was_said_before_the_rip_undoes_what_was_really_done(tens: int) -> None:
+    """Rows too many, crossings forgotten, late or the wrong way round, edges shaped late, passes unknit."""
+    undone = ripped = 0
+    for seed in range(tens, tens + 10):
+        of, chance = parsed(plan_tables(seed)), random.Random(seed)
+        course = Course(of)
+        knitting = Knitting(CourseWorking(course), Place(1, 0))
+        for _ in range(5):
+            knitting.go(Place(min(course.rows, knitting.place.row + chance.randint(1, 9)), 0))
+            for _ in range(chance.randint(0, 4) if chance.random() < 0.5 else 0):
+                knitting.go(knitting.next_move_place())
+            if knitting.row is None:
+                break
+            knitting, course = said_at(knitting, course, chance)
+            for _ in range(chance.randint(0, 12)):
+                knitting.go(knitting.next_move_place())
+            last = knitting.place.row if knitting.place.done else knitting.place.row - 1
+            if last < 1 or any(step.mends and step.last > knitting.place.done for step in knitting.steps):
+                continue
+            try:
+                undone += check_ripped(knitting, course, chance.randint(max(1, last - 12), last))
+                ripped += 1
+            except CannotBe as why:
+                # Of rows too many an odd number would be left: the carriage then stands on the wrong side.
+                assert "could not be knit then" in str(why)
+    assert undone > 60 and ripped > 15
+
+
+def said_at(knitting: Knitting, course: Course, chance: random.Random) -> tuple[Knitting, Course]:
+    """Something said there, drawn at random; nothing where it cannot be."""
+    row, needles = knitting.row, knitting.bed.in_work
+    assert row is not None
+    lines = [line for line in happenings(knitting, course) if not line.not_now and line.letter in ANSWERS]
+    line = chance.choice(lines)
+    known = {"row": row.fabric, "before": row.fabric - 1, "near": needles[3], "far": needles[-2]}
+    try:
+        way = chance.choice(line.ways(ANSWERS[line.letter].format(**known)))
+        changed = differ(knitting, course, *way.deviations)
+    except (ValueError, CannotBe):
+        return knitting, course
+    return changed.knitting, changed.course
+
+
 ARMHOLE: list[Tables] = [{"edge": "both", "do": "decrease", "tool": 6, "first_row": 5, "every": 1, "times": 3}]
 NECK: list[Tables] = [
     {"edge": "left", "do": "cast off", "stitches": 3, "first_row": 12, "part": "right shoulder"},
@@ -167,6 +216,14 @@ def test_what_was_filled_or_cast_on_is_let_off_again() -> None:
     assert "Let the cast-on loops off L8–L7 (row 6" in words and "Push L8–L7 out of work again (row 6" in words
     assert "Let the purl bump off R5 again (row 3" in words and "Push R7 out of work again (row 3" in words
     assert check_ripped(knitting, course, 2) == 5
+
+
+def test_a_step_of_the_rip_is_some_rows_and_the_edges_shaped_before_the_last_of_them(front: Plan) -> None:
+    knitting, course = standing(front, "8")
+    after = differ(knitting, course, RippedBack(8, 5)).knitting
+    mends = [[move for move in step.moves if isinstance(move, ByWord)] for step in after.steps if step.mends]
+    assert [step[0].verb for step in mends if step] == ["RIP TO 6", "RIP TO 5", "RIP 1 ROW"]
+    assert [len(step) for step in mends if step] == [5, 5, 5]
 
 
 def test_ripping_further_before_the_first_rip_is_done_leaves_out_nothing(front: Plan) -> None:

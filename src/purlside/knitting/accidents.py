@@ -253,9 +253,9 @@ class Unravelled(Accident):
 
     def _ripped(self, down: int, last: int) -> Move:
         if last >= self.at:
-            return mends.ByWord(f"Rip back to the end of row {last:,}", f"RIP TO {last:,}")
+            return mends.RipOut(f"Rip back to the end of row {last:,}", f"RIP TO {last:,}")
         rows = counted(down - self.at, "row")
-        return mends.ByWord(f"Rip out {rows}, to the start of row {self.at:,}", f"RIP {rows.upper()}")
+        return mends.RipOut(f"Rip out {rows}, to the start of row {self.at:,}", f"RIP {rows.upper()}")
 
 
 def _told(move: Move) -> dict[str, str]:
@@ -263,12 +263,14 @@ def _told(move: Move) -> dict[str, str]:
     if isinstance(move, mends.Uncross):
         return {"cable": move.cable, "crossing": str(move.crossing)}
     assert isinstance(move, mends.ByWord)
-    return {"verb": move.verb, "text": move.text}
+    return {"rip" if isinstance(move, mends.RipOut) else "verb": move.verb, "text": move.text}
 
 
 def _read(told: dict[str, str]) -> Move:
     if "cable" in told:
         return mends.Uncross(told["cable"], Crossing.parse(told["crossing"]))
+    if "rip" in told:
+        return mends.RipOut(told["text"], told["rip"])
     return mends.ByWord(told["text"], told["verb"])
 
 

@@ -13,7 +13,7 @@ from purlside.knitting.accidents import Begun
 from purlside.knitting.course import Course
 from purlside.knitting.cursor import Place
 from purlside.knitting.deviations import DoesNotFit
-from purlside.knitting.mends import ENDS_STEP
+from purlside.knitting.mends import ENDS_STEP, RipOut, Stands
 from purlside.rows.row import Row
 from purlside.rows.steps import Step, steps
 from purlside.rows.working import Working
@@ -126,7 +126,9 @@ def _mending(moves: tuple[Move, ...], first: int, last: int) -> list[Step]:
     found: list[Step] = []
     begin = first
     for end in range(first + 1, last + 1):
-        if end == last or isinstance(moves[end - 1], ENDS_STEP):
+        before, then = moves[end - 1], moves[end] if end < last else None
+        begins = isinstance(then, RipOut) and not isinstance(before, Stands)
+        if then is None or begins or isinstance(before, ENDS_STEP):
             pushes = isinstance(moves[end - 1], Push)
             found.append(Step(begin, end, moves[begin:end], int(pushes), int(pushes), mends=True))
             begin = end

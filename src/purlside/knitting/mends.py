@@ -87,6 +87,10 @@ class ByWord(Tell):
         return Headline(self.verb, aside=self.text)
 
 
+class RipOut(ByWord):
+    """Rows to rip out on the way down: a step of the mend begins, with the edges that go back before the next ones."""
+
+
 class Unknit(OfNeedles):
     """Take stitches of this row back, in this order; the yarn then lies at ``back_to``."""
 

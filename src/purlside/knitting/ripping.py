@@ -13,7 +13,7 @@ from purlside.bed.transfers import Cross
 from purlside.knitting.accidents import Unravelled
 from purlside.knitting.course import Course
 from purlside.knitting.cursor import Knitting
-from purlside.knitting.mends import ByWord, Uncross
+from purlside.knitting.mends import ByWord, RipOut, Uncross
 from purlside.text.counts import counted
 from purlside.values import Value
 
@@ -116,10 +116,10 @@ class WayDown:
             return
         if last + 1 == self.to:
             rows = counted(down - self.to, "row")
-            yield ByWord(f"Rip out {rows}, to the start of row {self.named(self.to)}", f"RIP {rows.upper()}")
+            yield RipOut(f"Rip out {rows}, to the start of row {self.named(self.to)}", f"RIP {rows.upper()}")
         else:
             fabric = self.course.row(last).fabric
-            yield ByWord(f"Rip back to the end of row {self.named(last)}", f"RIP TO {fabric:,}")
+            yield RipOut(f"Rip back to the end of row {self.named(last)}", f"RIP TO {fabric:,}")
 
     def _rested(self, wanted: set[Needle]) -> Iterator[Move]:
         """Needles held and returned, so that those rest that rested then."""
