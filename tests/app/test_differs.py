@@ -15,7 +15,7 @@ from purlside.app.widgets.pane import Pane
 from purlside.files import planfile
 from purlside.keep.session import Session
 from tests.apps import press, settled
-from tests.plans import cable
+from tests.plans import Tables, cable
 from tests.sessions import ROPE, at, opened, written
 
 
@@ -275,3 +275,22 @@ async def test_rows_too_many_in_a_shoulder_move_its_count_on_the_screen_and_are_
         await window.press("d", "u")
         assert "of 26, right shoulder" in window.text
         assert window.session.knitting.number("18") == window.session.knitting.place.row
+
+
+async def test_on_the_second_shoulder_the_row_ripped_back_to_is_the_one_on_the_screen(tmp_path: Path) -> None:
+    """The panel's rows 1 to 10, then each shoulder's 11 to 20: its row 17 is the 27th that is knit."""
+    parts: list[Tables] = [
+        {"name": "right shoulder", "needles": "R1-R6", "rows": 10, "carriage": "right"},
+        {"name": "left shoulder", "mirrors": "right shoulder"},
+    ]
+    plan = written(tmp_path, cable("R2-R3 over R4-R5", first_row=4, times=1), rows=10, part=parts)
+    at(opened(plan), 27).close()
+    async with window_on(plan) as window:
+        await window.press("d", "r")
+        assert "1 to 16: the first of the rows ripped out" in str(window.app.screen.query_one(".hint").render())
+        await window.press("1", "5", "enter")
+        assert "Rip out 2 rows, to the start of row 15" in window.text
+        await window.press("y")
+        assert window.session.knitting.place.row == 25
+        await window.press("d")
+        assert "u take back: Ripped back from row 17 to row 15" in window.text
