@@ -277,7 +277,9 @@ async def test_rows_too_many_in_a_shoulder_move_its_count_on_the_screen_and_are_
         assert window.session.knitting.number("18") == window.session.knitting.place.row
 
 
-async def test_on_the_second_shoulder_the_row_ripped_back_to_is_the_one_on_the_screen(tmp_path: Path) -> None:
+async def test_on_the_second_shoulder_the_row_ripped_back_to_is_the_one_on_the_screen(
+    home: Path, tmp_path: Path
+) -> None:
     """The panel's rows 1 to 10, then each shoulder's 11 to 20: its row 17 is the 27th that is knit."""
     parts: list[Tables] = [
         {"name": "right shoulder", "needles": "R1-R6", "rows": 10, "carriage": "right"},
