@@ -161,7 +161,29 @@ def test_returning_forgotten_in_the_last_short_row_has_no_row_left_and_says_so()
     knitting, course = at("37 right shoulder", short)
     found = ways(knitting, course, "36")
     assert not any(label.startswith("Do") for label in found)
-    assert "no row of right shoulder is left that it could be done before" in found["Rip back to row 36"].cost
+    cost = found["Rip back to row 36"].cost
+    assert cost == "1 row ripped out. Not later: no row of right shoulder is left that it could be done before"
+
+
+def test_edges_shaped_differently_in_one_row_are_each_told() -> None:
+    leaning = plan(
+        needles="L20-R20",
+        rows=20,
+        shape=[
+            {"edge": "left", "do": "decrease", "tool": 3, "first_row": 6},
+            {"edge": "right", "do": "increase", "first_row": 6},
+        ],
+    )
+    knitting, course = at("7", leaning)
+    assert "6: decrease 1 at the left edge; increase 1 at the right edge." in line(knitting, course, "e").hint
+    found = ways(knitting, course, "6")
+    assert found["Leave the shaping of row 6 out"].cost == (
+        "1 wider at the left edge, 1 narrower at the right edge from there on"
+    )
+    _, after, _ = taken(knitting, course, found["Do the shaping of row 6 before row 7"])
+    assert [width(after, row) for row in (6, 7)] == ["L20-R20", "L19-R21"]
+    _, after, _ = taken(knitting, course, found["Only the right edge was forgotten: before row 7"])
+    assert [width(after, row) for row in (6, 7)] == ["L19-R20", "L19-R21"]
 
 
 def test_where_nothing_was_to_be_shaped_yet_it_is_said_of_which_part() -> None:

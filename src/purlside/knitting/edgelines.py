@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
+from contextlib import suppress
 
 from purlside.bed.needles import Side
 from purlside.knitting.deviations import Deviation, DoesNotFit, Reshaped, RippedBack
@@ -99,36 +100,42 @@ class EdgeLines(Here):
         return tuple(self._ways(due[fabric], fabric, self._number(int(match[2])) if match[2] else None))
 
     def _ways(self, times: Sequence[Shaping], fabric: int, to: int | None) -> Iterator[Way]:
-        shape = self._shape(times[0])
-        work = f"the {NOUNS.get(shape.do, shape.do)} of row {fabric:,}"
+        done = list(dict.fromkeys(self._shape(time).do for time in times))
+        work = f"the {NOUNS.get(done[0], done[0]) if len(done) == 1 else 'shaping'} of row {fabric:,}"
         late = {time: self._late(time, to) for time in times}
         before = self._told(max(late.values()))
-        whole = (
-            f"Do {work} before row {before}"
-            if to is None
-            else f"{work[0].upper()}{work[1:]} was done before row {before}"
-        )
         edges = {time.edge: [one for one in times if one.edge is time.edge] for time in times}
-        both = " at each edge" if len(edges) > 1 else f" at the {times[0].edge} edge"
-        left_out = LESS[shape.do].format("all" if shape.stitches == "all" else shape.stitches)
-        tried = [(whole, times, late, "")]
-        if len(edges) > 1:
-            for edge, its in edges.items():
-                tried.append(
-                    (f"Only the {edge} edge was forgotten: before row {self._told(late[its[0]])}", its, late, "")
-                )
-        tried.append((f"Leave {work} out", times, {}, f"{left_out}{both} from there on"))
-        if len(edges) > 1:
-            for edge, its in edges.items():
-                cost = f"{left_out} at the {edge} edge from there on"
-                tried.append((f"Only the {edge} edge was forgotten: leave it out there", its, {}, cost))
+        forgotten = {edge: f"Only the {edge} edge was forgotten:" for edge in edges if len(edges) > 1}
+        whole = f"Do {work} before row {before}"
+        if to is not None:
+            whole = f"{work[0].upper()}{work[1:]} was done before row {before}"
+        later = [(whole, times)]
+        later += [
+            (f"{words} before row {self._told(late[edges[edge][0]])}", edges[edge]) for edge, words in forgotten.items()
+        ]
         why = ""
-        for label, said, rows, cost in tried:
+        for label, its in later:
             try:
-                yield self._way(label, said, rows, cost)
+                yield self._way(label, its, late, "")
             except (CannotBe, DoesNotFit) as error:
-                why = why or f". Not before row {before}: {error}"
+                why = why or f". Not later: {error}"
+        without = [(f"Leave {work} out", times)]
+        without += [(f"{words} leave it out there", edges[edge]) for edge, words in forgotten.items()]
+        for label, its in without:
+            with suppress(CannotBe, DoesNotFit):
+                yield self._way(label, its, {}, f"{self._less(its)} from there on")
         yield from self._rips(fabric, self.course.row_of(times[0].row), edges, why)
+
+    def _less(self, times: Sequence[Shaping]) -> str:
+        """What the edges are like without it: ``"1 wider at each edge"``."""
+        told: dict[str, list[Side]] = {}
+        for time in times:
+            shape = self._shape(time)
+            told.setdefault(LESS[shape.do].format(shape.stitches), []).append(time.edge)
+        return ", ".join(
+            f"{less} at {'each edge' if len(set(edges)) > 1 else f'the {edges[0]} edge'}"
+            for less, edges in told.items()
+        )
 
     def _rips(self, fabric: int, due: int, edges: dict[Side, list[Shaping]], why: str) -> Iterator[Way]:
         """Ripping back: what was not shaped has not to be undone on the way."""
