@@ -207,6 +207,25 @@ def test_a_decrease_late_in_a_row_that_decreases_too_takes_two_stitches_at_once(
     assert max(late.bed.loops) <= 2
 
 
+def test_an_increase_that_finds_no_room_in_the_next_row_is_done_in_the_first_that_has_it() -> None:
+    """Rows 6, 7 and 8 each increase at both edges: two empty needles beside each other would have no loop."""
+    knitting, course = at("8", plan(needles="L10-R10", rows=20, shape=[
+        {"edge": "both", "do": "increase", "first_row": 6, "every": 1, "times": 3},
+    ]))  # fmt: skip
+    _, after, _ = taken(knitting, course, ways(knitting, course, "7")["Do the increase of row 7 before row 9"])
+    assert [width(after, row) for row in (6, 7, 8, 9)] == ["L11-R11", "L11-R11", "L12-R12", "L13-R13"]
+
+
+def test_a_short_row_that_later_returns_count_on_is_not_left_out() -> None:
+    """Three needles rest twice and return twice: with one resting left out the second return would find none."""
+    counted = [
+        {"edge": "right", "do": "hold", "stitches": 3, "first_row": 6, "every": 2, "times": 2},
+        {"edge": "right", "do": "return", "stitches": 3, "first_row": 10, "every": 2, "times": 2},
+    ]
+    found = ways(*at("7", plan(needles="L10-R10", rows=20, shape=counted)), "6")
+    assert list(found) == ["Do the short row of row 6 before row 8", "Rip back to row 6"]
+
+
 def test_each_way_tells_other_needles() -> None:
     knitting, course = at("13")
     found = ways(knitting, course, "12")

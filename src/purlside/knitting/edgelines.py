@@ -19,6 +19,9 @@ from purlside.work.work import edge_kind
 LISTED = 5
 """Rows named in the hint; those before them can be said too."""
 
+ROWS_LATE = 4
+"""Rows tried for what was forgotten, as the next one may leave no room for it; further on an edge would show it. Ours."""
+
 NOUNS = {"cast off": "casting off", "cast on": "casting on", "hold": "short row"}
 """What a kind of shaping is called where its verb will not do."""
 
@@ -102,21 +105,13 @@ class EdgeLines(Here):
     def _ways(self, times: Sequence[Shaping], fabric: int, to: int | None) -> Iterator[Way]:
         done = list(dict.fromkeys(self._shape(time).do for time in times))
         work = f"the {NOUNS.get(done[0], done[0]) if len(done) == 1 else 'shaping'} of row {fabric:,}"
-        late = {time: self._late(time, to) for time in times}
-        before = self._told(max(late.values()))
         edges = {time.edge: [one for one in times if one.edge is time.edge] for time in times}
         forgotten = {edge: f"Only the {edge} edge was forgotten:" for edge in edges if len(edges) > 1}
-        whole = f"Do {work} before row {before}"
-        if to is not None:
-            whole = f"{work[0].upper()}{work[1:]} was done before row {before}"
-        later = [(whole, times)]
-        later += [
-            (f"{words} before row {self._told(late[edges[edge][0]])}", edges[edge]) for edge, words in forgotten.items()
-        ]
+        whole = f"Do {work}" if to is None else f"{work[0].upper()}{work[1:]} was done"
         why = ""
-        for label, its in later:
+        for label, its in [(whole, times), *((words, edges[edge]) for edge, words in forgotten.items())]:
             try:
-                yield self._way(label, its, late, "")
+                yield self._soonest(label, its, to)
             except (CannotBe, DoesNotFit) as error:
                 why = why or f". Not later: {error}"
         without = [(f"Leave {work} out", times)]
@@ -152,15 +147,25 @@ class EdgeLines(Here):
                 if not i:
                     yield Way(label, (rip,), cost)
 
-    def _told(self, number: int) -> str:
-        return f"{self.course.row(min(number, self.course.rows)).fabric:,}"
+    def _soonest(self, label: str, times: Sequence[Shaping], to: int | None) -> Way:
+        """Done before row ``to``, or in the first row from the one in hand that the bed allows. Raises CannotBe, DoesNotFit."""
+        first: Exception | None = None
+        for later in range(ROWS_LATE if to is None else 1):
+            late = {time: to or self._late(time, later) for time in times}
+            try:
+                row = self.course.row(min(max(late.values()), self.course.rows)).fabric
+                return self._way(f"{label} before row {row:,}", times, late, "")
+            except (CannotBe, DoesNotFit) as error:
+                first = first or error
+        assert first is not None, "a row at least was tried"
+        raise first
 
-    def _late(self, time: Shaping, to: int | None) -> int:
-        """The row before which it can be done yet: the one in hand, or the next that begins from the side it wants."""
+    def _late(self, time: Shaping, later: int) -> int:
+        """The row in hand, or the next that begins from the side it wants, and so many of such rows later."""
         at = edge_kind(self._shape(time).do).at_carriage
-        if to is not None or at is None:
-            return to or self.row
-        return self.row + (self.course.side(self.row) is not (time.edge if at else time.edge.other))
+        if at is None:
+            return self.row + later
+        return self.row + 2 * later + (self.course.side(self.row) is not (time.edge if at else time.edge.other))
 
     def _way(self, label: str, times: Sequence[Shaping], rows: dict[Shaping, int], cost: str, *more: Deviation) -> Way:
         """What is said, one edge after the other, and ``more`` after it. Raises CannotBe, DoesNotFit."""
