@@ -55,6 +55,7 @@ PLAN: Tables = tables(
     shape=[
         {"edge": "both", "do": "decrease", "stitches": 1, "tool": 3, "first_row": 11, "every": 4, "times": 2},
         {"edge": "right", "do": "hold", "first_row": 42, "wrap": False, "part": "right shoulder"},
+        {"edge": "right", "do": "return", "first_row": 50, "part": "right shoulder"},
     ],
     part=[
         {"name": "right shoulder", "needles": "R1-R9", "rows": 10, "carriage": "right"},
