@@ -60,11 +60,13 @@ def test_short_rows_that_are_returned_before_the_end_are_no_fault() -> None:
         (None, []),
     ],
 )
-def test_needles_left_resting_at_the_end_of_a_part_are_a_fault_with_the_row_that_returns_them(
+def test_needles_left_resting_at_the_end_of_a_part_are_told_with_the_row_that_returns_them(
     back: dict[str, Any] | None, also: list[tuple[str, str]]
 ) -> None:
     data = neck(HOLD, *([back] if back else []))
-    assert told(data) == [
+    assert told(data) == [], "they may be meant: to be knit off in waste yarn"
+    every = told(data, advised=True)
+    assert [each for each in every if "resting" in each[2]] == [
         (
             "first_row = 22",
             "shape 1, first_row",
@@ -73,23 +75,23 @@ def test_needles_left_resting_at_the_end_of_a_part_are_a_fault_with_the_row_that
             'return "all" at the right edge in row 32)',
         )
     ]
-    assert [(found, allowed) for *_, found, allowed in told(data, advised=True)] == also
+    assert [(found, allowed) for *_, found, allowed in every if "resting" not in found] == also
     mended = neck(HOLD, shape("return", "right", 32, stitches="all", part="right"))
-    assert told(mended) == [], "the mend that is told is one"
+    assert told(mended, advised=True) == [], "the mend that is told is one"
 
 
 def test_where_no_row_is_left_to_return_them_in_more_rows_are_asked_for() -> None:
-    [(*_, found, why)] = told(neck(HOLD, rows=6))
+    [(*_, found, why)] = told(neck(HOLD, rows=6), advised=True)
     assert found == "R7–R12 (6 needles) still resting after row 26 of right, the last"
     assert "give it more rows, and return them there" in why
-    [(*_, why)] = told(neck(HOLD, rows=7))
+    [(*_, why)] = told(neck(HOLD, rows=7), advised=True)
     assert "more rows" in why, "before row 27 the carriage stands at that edge"
-    [(*_, why)] = told(neck(HOLD, rows=8))
+    [(*_, why)] = told(neck(HOLD, rows=8), advised=True)
     assert 'return "all" at the right edge in row 28' in why
 
 
 def test_a_panel_without_parts_is_asked_too_both_edges_together() -> None:
-    found = faults(plan(needles="L12-R12", rows=20, shape=[shape("hold", "both", 11, stitches=3)]))
+    found = advice(plan(needles="L12-R12", rows=20, shape=[shape("hold", "both", 11, stitches=3)]))
     assert [(p.key, p.found, p.why) for p in found] == [
         (
             ("shape", 0, "first_row"),
@@ -102,7 +104,7 @@ def test_a_panel_without_parts_is_asked_too_both_edges_together() -> None:
 def test_needles_a_later_part_knits_are_not_left_behind() -> None:
     of = neck()
     of["shape"] = [shape("hold", "right", 18, stitches=2)]
-    assert told(of) == []
+    assert told(of) == told(of, advised=True) == []
 
 
 # --- parts that overlap ---------------------------------------------------------
@@ -116,10 +118,10 @@ def test_needles_a_later_part_knits_are_not_left_behind() -> None:
         ("L12-R1", "L1–R1 (2 needles)", "L12-L1"),
     ],
 )
-def test_a_part_that_shares_needles_with_its_mirror_is_a_fault_naming_both_and_the_needles_that_would_do(
+def test_a_part_that_shares_needles_with_its_mirror_is_told_with_both_and_the_needles_that_would_do(
     needles: str, shared: str, would: str
 ) -> None:
-    assert told(neck(HOLD, BACK, needles=needles)) == [
+    assert told(neck(HOLD, BACK, needles=needles), advised=True) == [
         (
             f'needles = "{needles}"',
             "part 1, needles",
@@ -128,7 +130,7 @@ def test_a_part_that_shares_needles_with_its_mirror_is_a_fault_naming_both_and_t
             f'changed; needles = "{would}" would do)',
         )
     ]
-    assert told(neck(needles=would)) == []
+    assert told(neck(needles=would), advised=True) == []
 
 
 @pytest.mark.parametrize(
@@ -136,7 +138,7 @@ def test_a_part_that_shares_needles_with_its_mirror_is_a_fault_naming_both_and_t
 )
 def test_two_parts_of_their_own_needles_share_none(second: str, would: str | None) -> None:
     parts = [RIGHT, {"name": "left", "needles": second, "rows": 8}]
-    found = faults(plan(needles="L12-R12", rows=20, part=parts))
+    found = advice(plan(needles="L12-R12", rows=20, part=parts))
     if would == "none":
         assert found == []
         return
@@ -151,9 +153,9 @@ def test_two_parts_of_their_own_needles_share_none(second: str, would: str | Non
 
 
 def test_needles_out_of_work_are_shared_by_no_part() -> None:
-    assert told(neck(needles="R1-R40")) == []
+    assert told(neck(needles="R1-R40"), advised=True) == []
     parts = [{**RIGHT, "needles": "L1-R12"}, MIRROR]
-    assert faults(plan(needles="L12-R12", rows=20, part=parts, out=["L1", "R1"])) == []
+    assert advice(plan(needles="L12-R12", rows=20, part=parts, out=["L1", "R1"])) == []
 
 
 # --- columns dropped over other work ----------------------------------------------

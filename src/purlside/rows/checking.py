@@ -19,7 +19,7 @@ from purlside.plan.repeats import Repeat
 from purlside.rows.calendar import Calendar, TooManyKinds
 from purlside.rows.columns import dropped_work
 from purlside.rows.row import Kind, Tally
-from purlside.rows.shaped import shape_faults, uncarried
+from purlside.rows.shaped import parted, shape_faults, uncarried
 from purlside.rows.working import Working
 from purlside.text.harmless import shown
 
@@ -248,7 +248,7 @@ def first_meeting(a: Repeat, b: Repeat) -> int | None:
 def advice(plan: Plan) -> list[Problem]:
     """What can be knit and is still worth a second look, in the plan's order."""
     found = [*_fibre(plan), *_between_clicks(plan), *_overlaid(plan), *_never(plan), *_close(plan), *_not_larger(plan)]
-    return [*found, *uncarried(plan), *dropped_work(plan)]
+    return [*found, *uncarried(plan), *parted(plan), *dropped_work(plan)]
 
 
 def _fibre(plan: Plan) -> Iterator[Problem]:

@@ -1,4 +1,4 @@
-"""Faults of parts and short rows: parts without needles, or with each other's, and needles left resting at the end."""
+"""Parts and short rows: parts without needles, a fault; with each other's, or needles left resting at the end, advice."""
 
 from __future__ import annotations
 

@@ -26,19 +26,21 @@ def shape_faults(plan: Plan) -> Iterator[Problem]:
     if not (plan.shape or plan.part or plan.stitch):
         return
     calendar = Calendar(plan)
-    if shared := [*overlapping(plan, calendar)]:
-        # What else is wrong comes of it.
-        yield from shared
-        return
     named = [
         *without_needles(plan, calendar),
         *_no_room(plan, calendar),
         *_wrong_side(plan, calendar),
         *_not_there(plan, calendar),
         *dropped_through(plan, calendar),
-        *left_resting(plan, calendar),
     ]
     yield from named or _refused(plan, calendar)
+
+
+def parted(plan: Plan) -> Iterator[Problem]:
+    """Advice: parts that knit each other's needles, else needles left resting at the end; both can be meant."""
+    if plan.shape or plan.part:
+        calendar = Calendar(plan)
+        yield from [*overlapping(plan, calendar)] or left_resting(plan, calendar)
 
 
 def uncarried(plan: Plan) -> Iterator[Problem]:
